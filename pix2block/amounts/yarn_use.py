@@ -1,0 +1,203 @@
+"""What a piece takes: metres, grams and skeins of each yarn, joins, hours.
+
+A colour's length is its loops x the length of a loop + its floats x the block's side + its tails
+x the tail's length; yarn held double takes twice the metres, tails too. Each join adds two tail
+lengths. Grams without a shelf's figures rest on a typical yarn of the class: a guess.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.amounts.joins import joins_by_piece
+from pix2block.amounts.measures import Measures, finished_size_cm, measures_of
+from pix2block.chart.chart import Chart
+from pix2block.craft.diagonal import Ints
+from pix2block.craft.stitches import loops_by_run
+from pix2block.craft.strands import StrandPlan, plan_strands
+from pix2block.yarn.weights import WEIGHT_CLASSES
+
+
+@dataclass(frozen=True)
+class YarnAmount:
+    """One yarn's share of the piece. What is not known is None."""
+
+    blocks: int
+    share: float
+    strands: int
+    tails: int
+    joins: int | None
+    loops: int
+    float_sides: float
+    metres: float
+    metres_low: float
+    metres_high: float
+    grams: float
+    grams_guessed: bool
+    skeins: int | None
+    skeins_likely: float | None
+    on_hand: float | None
+    short_by: float | None
+    leftover: float | None
+
+
+@dataclass(frozen=True, eq=False)
+class Amounts:
+    """What a chart takes. Arrays are in the plan's order.
+
+    run_joins: (runs,) joins that fall in each run; joins_known: (yarns,) whether the metres of a
+    skein are known, or no joins can be; strand_metres: (strands,) tails and joins included.
+    """
+
+    chart: Chart
+    plan: StrandPlan
+    measures: Measures
+    run_loops: Ints
+    run_joins: Ints
+    joins_known: NDArray[np.bool_]
+    strand_metres: NDArray[np.float64]
+    yarns: tuple[YarnAmount, ...]
+
+    @property
+    def metres(self) -> float:
+        """All yarn, tails and joins included."""
+        return sum(yarn.metres for yarn in self.yarns)
+
+    @property
+    def joins(self) -> int | None:
+        """All joins, None where those of a yarn are unknown."""
+        known = [yarn.joins for yarn in self.yarns]
+        return None if None in known else sum(j for j in known if j is not None)
+
+    @cached_property
+    def changes_by_row(self) -> Ints:
+        """(rows,) colour changes in each row, the one at its turn included."""
+        return self.chart.runs.changes_in_rows + self.chart.runs.changes_at_turns
+
+    @cached_property
+    def minutes_by_row(self) -> NDArray[np.float64]:
+        """(rows,) minutes of blocks and changes."""
+        blocks = np.array([row.blocks for row in self.chart.layout])
+        pace = self.chart.pace
+        return np.asarray(blocks * pace.block + self.changes_by_row * pace.change)
+
+    @property
+    def hours(self) -> float:
+        """Hours of blocks and changes, without weaving in."""
+        return float(self.minutes_by_row.sum()) / 60
+
+    @property
+    def weave_in_hours(self) -> float:
+        """Hours of weaving in tails, two more a join; unknown joins count as none."""
+        tails = self.plan.tails + 2 * int(self.run_joins.sum())
+        return tails * self.chart.pace.tail / 60
+
+    @property
+    def finished_size_cm(self) -> tuple[float, float]:
+        """Width and height of the blocks that exist, without a border."""
+        return finished_size_cm(self.chart, self.measures.block_cm)
+
+    def joins_of_runs(self, runs: range | tuple[int, ...]) -> int | None:
+        """Joins in these runs, None where those of one's yarn are unknown."""
+        index = np.array(runs)
+        if not self.joins_known[self.chart.runs.color[index]].all():
+            return None
+        return int(self.run_joins[index].sum())
+
+
+def amounts_of(chart: Chart, plan: StrandPlan | None = None) -> Amounts:
+    """What a chart takes, worked with a plan of its strands (by default the best for its habit)."""
+    runs = chart.runs
+    plan = plan or plan_strands(runs, chart.layout, chart.habit)
+    measures = measures_of(chart)
+    loops = loops_by_run(runs, chart.layout, chart.block, chart.turn)
+    held = np.array([yarn.held for yarn in chart.yarns])
+    loop_cm = np.array(measures.loop_cm)
+    starts = plan.preceding < 0
+    ends = plan.following < 0
+    tail_cm = chart.tail_cm * held[runs.color]
+    piece_cm = held[runs.color] * (
+        loops * loop_cm[runs.color] + plan.float_sides * measures.block_cm
+    ) + tail_cm * (starts.astype(np.int64) + ends)
+
+    run_joins = np.zeros(len(runs), dtype=np.int64)
+    joins_known = np.ones(len(chart.yarns), dtype=bool)
+    by_strand = np.lexsort((np.arange(len(runs)), plan.strand))
+    for number, yarn in enumerate(chart.yarns):
+        pieces = by_strand[runs.color[by_strand] == number]
+        if len(pieces) == 0:
+            continue
+        if yarn.metres is None:
+            joins_known[number] = False
+            continue
+        run_joins[pieces] = joins_by_piece(piece_cm[pieces], plan.strand[pieces], yarn.metres * 100)
+    run_metres = (piece_cm + 2 * tail_cm * run_joins) / 100
+    return Amounts(
+        chart=chart,
+        plan=plan,
+        measures=measures,
+        run_loops=loops,
+        run_joins=run_joins,
+        joins_known=joins_known,
+        strand_metres=np.bincount(plan.strand, weights=run_metres).astype(np.float64),
+        yarns=_by_yarn(chart, plan, measures, loops, run_metres, run_joins, joins_known),
+    )
+
+
+def _by_yarn(
+    chart: Chart,
+    plan: StrandPlan,
+    measures: Measures,
+    loops: Ints,
+    run_metres: NDArray[np.float64],
+    run_joins: Ints,
+    joins_known: NDArray[np.bool_],
+) -> tuple[YarnAmount, ...]:
+    count = len(chart.yarns)
+    color = chart.runs.color
+
+    def total(of_runs: NDArray[Any]) -> list[float]:
+        return [float(t) for t in np.bincount(color, weights=of_runs, minlength=count)]
+
+    blocks = chart.blocks_by_yarn.tolist()
+    all_blocks = sum(blocks)
+    strands, joins = total(plan.preceding < 0), total(run_joins)
+    yarn_loops, sides, metres = total(loops), total(plan.float_sides), total(run_metres)
+    amounts = []
+    for i, yarn in enumerate(chart.yarns):
+        low, high = metres[i] * measures.low, metres[i] * measures.high
+        by_label = yarn.grams is not None and yarn.metres is not None
+        if yarn.grams is not None and yarn.metres is not None:
+            grams = metres[i] * yarn.grams / yarn.metres
+        else:
+            own_class = chart.weight if yarn.weight is None else yarn.weight
+            grams = metres[i] * 100 / WEIGHT_CLASSES[own_class].metres_in_100_g
+        stock = None if yarn.skeins is None or not yarn.metres else yarn.skeins * yarn.metres
+        amounts.append(
+            YarnAmount(
+                blocks=blocks[i],
+                share=blocks[i] / all_blocks,
+                strands=int(strands[i]),
+                tails=2 * int(strands[i]),
+                joins=int(joins[i]) if joins_known[i] else None,
+                loops=int(yarn_loops[i]),
+                float_sides=sides[i],
+                metres=metres[i],
+                metres_low=low,
+                metres_high=high,
+                grams=grams,
+                grams_guessed=not by_label,
+                skeins=math.ceil(high / yarn.metres - 1e-9) if yarn.metres else None,
+                skeins_likely=metres[i] / yarn.metres if yarn.metres else None,
+                on_hand=yarn.skeins,
+                short_by=None if stock is None else max(0.0, high - stock),
+                leftover=None if stock is None else max(0.0, stock - high),
+            )
+        )
+    return tuple(amounts)

@@ -1,0 +1,1 @@
+"""The noun that is kept, and reading and writing it."""

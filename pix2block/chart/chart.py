@@ -1,0 +1,153 @@
+"""The chart: the noun that is kept, and from which everything else follows."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.color.spaces import Bytes, Floats, rgb_array
+from pix2block.craft.diagonal import Layout
+from pix2block.craft.runs import Runs, find_runs
+from pix2block.ground.errors import BadInput
+from pix2block.ground.settings import (
+    DEFAULT_HABIT,
+    DEFAULT_PACE,
+    DEFAULT_TAIL_CM,
+    DEFAULT_TURN,
+    DEFAULT_WEIGHT,
+    HABITS,
+    LONGEST_TITLE,
+    BlockKind,
+    Habit,
+    Hand,
+    Pace,
+    StartCorner,
+    Terms,
+    Turn,
+)
+from pix2block.yarn.yarn import Yarn, refuse_twins
+
+NO_BLOCK = -1
+
+
+@dataclass(frozen=True)
+class Swatch:
+    """What a swatch measured: block side and loop length in cm, with their errors."""
+
+    block_cm: float
+    loop_cm: float
+    block_cm_error: float | None = None
+    loop_cm_error: float | None = None
+    extra: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, eq=False)
+class Source:
+    """The picture behind a chart. means: (height, width, 3) 8-bit sRGB, each block's mean light;
+    weights: (height, width) how much each block counts, None where every block counts alike."""
+
+    picture: str
+    sha256: str
+    means: Bytes
+    weights: Floats | None = None
+    extra: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, eq=False)
+class Chart:
+    """Blocks seen from the right side, and the way they are worked.
+
+    blocks: (height, width) yarn numbers from the top left, -1 exactly where the row is beyond
+    `last_row`. weight: yarn class 0 to 7. reserve: per cent of yarn added for safety. extra: keys
+    of the file that this program does not know.
+
+    Raises BadInput where the blocks do not fit the yarns, the layout or each other.
+    """
+
+    title: str
+    blocks: NDArray[np.int64]
+    yarns: tuple[Yarn, ...]
+    last_row: int
+    start_corner: StartCorner = "bottom-right"
+    hand: Hand = "right"
+    block: BlockKind = "dc"
+    terms: Terms = "us"
+    turn: Turn = DEFAULT_TURN
+    habit: Habit = HABITS[DEFAULT_HABIT]
+    weight: int = DEFAULT_WEIGHT
+    tail_cm: float = DEFAULT_TAIL_CM
+    reserve: float = 0.0
+    pace: Pace = DEFAULT_PACE
+    swatch: Swatch | None = None
+    source: Source | None = None
+    extra: Mapping[str, Any] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.blocks.setflags(write=False)
+        refuse_twins(yarn.name for yarn in self.yarns)
+        _ = self.runs  # refuses blocks that do not fit the layout
+        beyond = np.argwhere(self.blocks >= len(self.yarns))
+        if len(beyond):
+            line, column = (int(i) for i in beyond[0])
+            raise BadInput(
+                f"line {line + 1}, column {column + 1} of the chart names yarn "
+                f"{self.blocks[line, column]}: yarns are numbered from 0 to {len(self.yarns) - 1}"
+            )
+
+    @property
+    def width(self) -> int:
+        """Blocks across."""
+        return int(self.blocks.shape[1])
+
+    @property
+    def height(self) -> int:
+        """Blocks down."""
+        return int(self.blocks.shape[0])
+
+    @cached_property
+    def layout(self) -> Layout:
+        """The way the rectangle is read in diagonal rows."""
+        return Layout(self.width, self.height, self.last_row, self.start_corner, self.hand)
+
+    @cached_property
+    def runs(self) -> Runs:
+        """Every run in working order."""
+        return find_runs(self.blocks, self.layout)
+
+    @cached_property
+    def blocks_by_yarn(self) -> NDArray[np.int64]:
+        """(yarns,) blocks of each yarn."""
+        return np.bincount(self.blocks[self.blocks >= 0], minlength=len(self.yarns))
+
+    @property
+    def ends_early(self) -> bool:
+        """Whether the piece ends before the rectangle is whole."""
+        return self.last_row < self.layout.all_rows
+
+    @cached_property
+    def yarn_rgb(self) -> Bytes:
+        """(yarns, 3) 8-bit sRGB."""
+        return rgb_array([yarn.color for yarn in self.yarns])
+
+
+def clean_title(text: str) -> str:
+    """A title in one line: control and line-separating characters become single spaces.
+
+    Raises BadInput where nothing or too much is left.
+    """
+    kept = "".join(
+        " " if unicodedata.category(c) in ("Cc", "Cf", "Zl", "Zp", "Cs") else c for c in text
+    )
+    title = re.sub(r"\s+", " ", kept).strip()
+    if not title:
+        raise BadInput("the title is empty: write a few words")
+    if len(title) > LONGEST_TITLE:
+        raise BadInput(f"the title has {len(title)} characters: shorten it to {LONGEST_TITLE}")
+    return title

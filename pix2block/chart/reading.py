@@ -1,0 +1,290 @@
+"""chart.json: the one file to keep. Reading checks it, writing keeps keys that we do not know."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, fields
+from typing import Annotated, Any, Literal
+
+import msgspec
+import numpy as np
+
+from pix2block.chart.chart import NO_BLOCK, Chart, Source, Swatch, clean_title
+from pix2block.color.spaces import rgb_array, to_hex
+from pix2block.ground.errors import BadInput
+from pix2block.ground.settings import (
+    MOST_BLOCKS_A_SIDE,
+    MOST_YARNS,
+    BlockKind,
+    Habit,
+    Hand,
+    Pace,
+    StartCorner,
+    Terms,
+    Turn,
+)
+from pix2block.yarn.yarn import Yarn, clean_name
+
+VERSION = 1
+SCHEMA_FILE = "chart.schema.json"
+
+_Side = Annotated[int, msgspec.Meta(ge=1, le=MOST_BLOCKS_A_SIDE)]
+_WeightClass = Annotated[int, msgspec.Meta(ge=0, le=7)]
+_NotNegative = Annotated[float, msgspec.Meta(ge=0)]
+_Positive = Annotated[float, msgspec.Meta(gt=0)]
+_Color = Annotated[str, msgspec.Meta(pattern="^#[0-9a-fA-F]{6}$")]
+
+
+class YarnEntry(msgspec.Struct, kw_only=True):
+    """A yarn of the file; a shelf's columns. Unknown values are null."""
+
+    name: str
+    color: _Color
+    weight: _WeightClass | None = None
+    held: Annotated[int, msgspec.Meta(ge=1, le=2)] | None = None
+    fibre: str | None = None
+    grams: _Positive | None = None
+    metres: _Positive | None = None
+    skeins: _NotNegative | None = None
+    lot: str | None = None
+    price: _NotNegative | None = None
+    note: str | None = None
+
+
+class HabitEntry(msgspec.Struct, kw_only=True):
+    """The numbers rule; the name is what they are called."""
+
+    name: str
+    reach: _NotNegative
+    rest: Annotated[int, msgspec.Meta(ge=0)]
+    edge: Annotated[int, msgspec.Meta(ge=0)]
+
+
+class PaceEntry(msgspec.Struct, kw_only=True):
+    """Minutes for a block, a change and a tail."""
+
+    block: _NotNegative
+    change: _NotNegative
+    tail: _NotNegative
+
+
+class SwatchEntry(msgspec.Struct, kw_only=True):
+    """Measured block side and loop length, with their errors, in cm."""
+
+    block_cm: _Positive
+    loop_cm: _Positive
+    block_cm_error: _NotNegative | None = None
+    loop_cm_error: _NotNegative | None = None
+
+
+class SourceEntry(msgspec.Struct, kw_only=True):
+    """The picture: file name, SHA-256, mean colour and weight of each block, line by line."""
+
+    picture: str
+    sha256: str
+    means: list[list[_Color]]
+    weights: list[list[_NotNegative]] | None = None
+
+
+class ChartFile(msgspec.Struct, kw_only=True):
+    """chart.json. `blocks` has `height` lines from the top, each `width` long from the left, right
+    side facing; a block is a yarn's number from 0, or null exactly when its row is beyond
+    `last_row`."""
+
+    pix2block: Literal["chart"]
+    version: Annotated[int, msgspec.Meta(ge=1)]
+    title: str
+    width: _Side
+    height: _Side
+    last_row: Annotated[int, msgspec.Meta(ge=1, le=2 * MOST_BLOCKS_A_SIDE - 1)]
+    start_corner: StartCorner
+    hand: Hand
+    block: BlockKind
+    terms: Terms
+    turn: Turn
+    habit: HabitEntry
+    weight: _WeightClass
+    tail_cm: _NotNegative
+    reserve: _NotNegative | None = 0.0
+    pace: PaceEntry
+    yarns: Annotated[list[YarnEntry], msgspec.Meta(min_length=1, max_length=MOST_YARNS)]
+    blocks: list[list[Annotated[int, msgspec.Meta(ge=0, lt=MOST_YARNS)] | None]]
+    swatch: SwatchEntry | None = None
+    source: SourceEntry | None = None
+
+
+def read_chart(data: bytes, place: str) -> tuple[Chart, tuple[str, ...]]:
+    """The chart in the bytes of a chart.json, and what was amended, a sentence each.
+
+    Raises BadInput naming the place in the file for what does not fit.
+    """
+    try:
+        kept = msgspec.json.decode(data)
+        if isinstance(kept, dict) and isinstance(kept.get("version"), int):
+            _refuse_newer(kept["version"], place)
+        file = msgspec.json.decode(data, type=ChartFile)
+    except msgspec.ValidationError as error:
+        reason, _, path = str(error).partition(" - at ")
+        where = f" at {path.strip('`').removeprefix('$').removeprefix('.')}" if path else ""
+        raise BadInput(
+            f"chart {place}{where}: {reason.replace('`', '')}; compare it with {SCHEMA_FILE}"
+        ) from None
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
+        raise BadInput(f"chart {place} is no JSON file: {error}") from None
+    try:
+        return _chart_of(file, kept, place)
+    except BadInput as error:
+        raise BadInput(f"chart {place}: {error}") from None
+
+
+def _refuse_newer(version: int, place: str) -> None:
+    if version > VERSION:
+        raise BadInput(
+            f"chart {place} is of version {version}, this program reads version {VERSION}: "
+            "update pix2block"
+        )
+
+
+def _chart_of(file: ChartFile, kept: dict[str, Any], place: str) -> tuple[Chart, tuple[str, ...]]:
+    _check_shape("blocks", file.blocks, file)
+    if file.last_row > file.width + file.height - 1:
+        raise BadInput(
+            f"last_row {file.last_row} is beyond the last of its {file.width + file.height - 1} "
+            "rows: lower it"
+        )
+    warnings = []
+    yarns = []
+    for entry, raw in zip(file.yarns, kept["yarns"], strict=True):
+        values = msgspec.structs.asdict(entry)
+        values["name"] = clean_name(entry.name)
+        values["color"] = entry.color.lower()
+        values["held"] = entry.held or 1
+        if values["name"] != entry.name:
+            warnings.append(f'chart {place}: the name "{entry.name}" is read as "{values["name"]}"')
+        yarns.append(Yarn(**values, extra=_unknown(raw, YarnEntry)))
+    blocks = np.array(
+        [[NO_BLOCK if number is None else number for number in line] for line in file.blocks],
+        dtype=np.int64,
+    )
+    swatch = None
+    if file.swatch:
+        swatch = Swatch(
+            **msgspec.structs.asdict(file.swatch), extra=_unknown(kept["swatch"], SwatchEntry)
+        )
+    chart = Chart(
+        title=clean_title(file.title),
+        blocks=blocks,
+        yarns=tuple(yarns),
+        last_row=file.last_row,
+        start_corner=file.start_corner,
+        hand=file.hand,
+        block=file.block,
+        terms=file.terms,
+        turn=file.turn,
+        habit=Habit(**msgspec.structs.asdict(file.habit)),
+        weight=file.weight,
+        tail_cm=file.tail_cm,
+        reserve=file.reserve or 0.0,
+        pace=Pace(**msgspec.structs.asdict(file.pace)),
+        swatch=swatch,
+        source=_source_of(file, kept),
+        extra=_unknown(kept, ChartFile),
+    )
+    return chart, tuple(warnings)
+
+
+def _source_of(file: ChartFile, kept: dict[str, Any]) -> Source | None:
+    if file.source is None:
+        return None
+    _check_shape("source.means", file.source.means, file)
+    if file.source.weights is not None:
+        _check_shape("source.weights", file.source.weights, file)
+    flat = [color for line in file.source.means for color in line]
+    return Source(
+        picture=file.source.picture,
+        sha256=file.source.sha256,
+        means=rgb_array(flat).reshape(file.height, file.width, 3),
+        weights=None if file.source.weights is None else np.array(file.source.weights),
+        extra=_unknown(kept["source"], SourceEntry),
+    )
+
+
+def _check_shape(what: str, lines: list[list[Any]], file: ChartFile) -> None:
+    if len(lines) != file.height:
+        raise BadInput(f"{what} has {len(lines)} lines, height says {file.height}")
+    for number, line in enumerate(lines, 1):
+        if len(line) != file.width:
+            raise BadInput(f"{what} line {number} has {len(line)} blocks, width says {file.width}")
+
+
+def _unknown(kept: Mapping[str, Any], struct: type[msgspec.Struct]) -> dict[str, Any]:
+    known = set(struct.__struct_fields__)
+    return {key: value for key, value in kept.items() if key not in known}
+
+
+def write_chart(chart: Chart) -> bytes:
+    """The chart as chart.json: one line a key, one line a chart line; unknown keys kept."""
+    blocks = [[None if n == NO_BLOCK else n for n in line] for line in chart.blocks.tolist()]
+    entries: dict[str, str] = {
+        "pix2block": _json("chart"),
+        "version": _json(VERSION),
+        "title": _json(chart.title),
+        "width": _json(chart.width),
+        "height": _json(chart.height),
+        "last_row": _json(chart.last_row),
+        "start_corner": _json(chart.start_corner),
+        "hand": _json(chart.hand),
+        "block": _json(chart.block),
+        "terms": _json(chart.terms),
+        "turn": _json(chart.turn),
+        "habit": _json(asdict(chart.habit)),
+        "weight": _json(chart.weight),
+        "tail_cm": _json(chart.tail_cm),
+        "reserve": _json(chart.reserve),
+        "pace": _json(asdict(chart.pace)),
+        "yarns": _lines(_with_extra(yarn) for yarn in chart.yarns),
+        "blocks": _lines(blocks),
+        "swatch": _json(_with_extra(chart.swatch) if chart.swatch else None),
+        "source": _json_source(chart.source),
+        **{key: _json(value) for key, value in chart.extra.items()},
+    }
+    body = ",\n".join(f"{_json(key)}: {value}" for key, value in entries.items())
+    return f"{{\n{body}\n}}\n".encode()
+
+
+def _json_source(source: Source | None) -> str:
+    if source is None:
+        return "null"
+    means = [[to_hex(color) for color in line] for line in source.means]
+    entries = {
+        "picture": _json(source.picture),
+        "sha256": _json(source.sha256),
+        "means": _lines(means),
+        "weights": "null" if source.weights is None else _lines(source.weights.tolist()),
+        **{key: _json(value) for key, value in source.extra.items()},
+    }
+    return "{" + ",\n".join(f"{_json(key)}: {value}" for key, value in entries.items()) + "}"
+
+
+def _with_extra(noun: Yarn | Swatch) -> dict[str, Any]:
+    known = {f.name: getattr(noun, f.name) for f in fields(noun) if f.name != "extra"}
+    return {**known, **noun.extra}
+
+
+def _json(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+
+
+def _lines(values: Iterable[Any]) -> str:
+    return (
+        "[\n"
+        + ",\n".join(json.dumps(v, ensure_ascii=False, separators=(",", ":")) for v in values)
+        + "\n]"
+    )
+
+
+def chart_schema() -> bytes:
+    """The JSON Schema of chart.json, as shipped beside this module."""
+    schema = msgspec.json.schema(ChartFile)
+    return (json.dumps(schema, indent=1, ensure_ascii=False, sort_keys=True) + "\n").encode()

@@ -1,0 +1,217 @@
+"""The command line: a thin door. It parses words, calls the recipe and prints what came of it."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from pix2block.ground.errors import BadInput, Pix2blockError, nearest
+from pix2block.options import CHART, FIRST_GROUPS, MORE_GROUPS, REPORT, Options, Spec, specs
+
+if TYPE_CHECKING:
+    from pix2block.amounts.yarn_use import Amounts
+    from pix2block.api import Made
+
+INTERRUPTED = 130
+
+
+class _GroupedHelp(click.Command):
+    """A command whose help shows options in groups, the usual ones first."""
+
+    def __init__(self, *args: Any, of: Sequence[Spec], **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.of = of
+
+    def format_options(self, _ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        for heading, groups in (("", FIRST_GROUPS), ("more: ", MORE_GROUPS)):
+            for group in groups:
+                lines = [
+                    (f"--{spec.name} {spec.rule.metavar}", _help_of(spec))
+                    for spec in self.of
+                    if spec.about == group
+                ]
+                if group == "output":
+                    lines.append(("--json", "print summary.json's content and nothing else"))
+                if lines:
+                    with formatter.section(f"{heading}{group}"):
+                        formatter.write_dl(lines, col_max=28)
+        with formatter.section("help"):
+            formatter.write_dl([("--help", "show this page")])
+
+
+def _help_of(spec: Spec) -> str:
+    return f"{spec.help} [{spec.shown_default}]" if spec.shown_default else spec.help
+
+
+def _command(
+    name: str, argument: str, does: Callable[[Path, Options, bool], None], help_text: str
+) -> click.Command:
+    of = specs(name)
+
+    def call(**words: Any) -> None:
+        place = Path(words.pop("place"))
+        as_json = words.pop("as_json")
+        given = {key: text for key, text in words.items() if text is not None}
+        does(place, Options.from_words(given), as_json)
+
+    parameters: list[click.Parameter] = [
+        click.Argument(["place"], metavar=argument),
+        *(click.Option([f"--{spec.name}", spec.name], metavar=spec.rule.metavar) for spec in of),
+        click.Option(["--json", "as_json"], is_flag=True),
+    ]
+    return _GroupedHelp(name, params=parameters, callback=call, help=help_text, of=of)
+
+
+def _chart(picture: Path, options: Options, as_json: bool) -> None:
+    from pix2block.api import chart_picture
+
+    with _Progress("averaging the picture") as progress:
+        made = chart_picture(picture, options, progress)
+    folder = Path(options.out) if options.out else Path("output") / picture.stem
+    _finish(made, folder, as_json)
+
+
+def _report(chart: Path, options: Options, as_json: bool) -> None:
+    from pix2block.api import open_chart
+
+    made = open_chart(chart, options)
+    _finish(made, Path(options.out) if options.out else chart.parent, as_json)
+
+
+def _finish(made: Made, folder: Path, as_json: bool) -> None:
+    from pix2block.api import save_reports
+    from pix2block.pages.summary import size_advice, summary_json
+
+    amounts = save_reports(made.chart, folder)
+    for note in (*made.notes, size_advice(amounts)):
+        if note:
+            click.echo(f"Note: {note}", err=True)
+    if as_json:
+        click.echo(summary_json(amounts), nl=False)
+    else:
+        _print_summary(amounts, folder)
+
+
+def _print_summary(amounts: Amounts, folder: Path) -> None:
+    from pix2block.pages.summary import summary_lines
+
+    for line in summary_lines(amounts):
+        click.echo(line)
+    click.echo(f"Everything is in {folder}{'' if str(folder).endswith('/') else '/'}")
+    click.echo("  chart.png to look at, held.svg and pattern.txt to work from, chart.json to keep")
+
+
+class _Progress:
+    """A progress bar on a terminal, once work takes over a second; elsewhere nothing."""
+
+    def __init__(self, what: str) -> None:
+        self.what = what
+        self.bar: Any = None
+
+    def __enter__(self) -> _Progress:
+        return self
+
+    def __call__(self, done: int, of: int) -> None:
+        if not sys.stderr.isatty():
+            return
+        if self.bar is None:
+            from tqdm import tqdm
+
+            self.bar = tqdm(total=of, desc=self.what, delay=1.0, leave=False, unit="line")
+        self.bar.update(done - self.bar.n)
+
+    def __exit__(self, *_: object) -> None:
+        if self.bar is not None:
+            self.bar.close()
+
+
+def _print_version(context: click.Context, _: click.Parameter, asked: bool) -> None:
+    if asked:
+        from pix2block import __version__
+
+        click.echo(f"pix2block {__version__}")
+        context.exit()
+
+
+_PROGRAM_HELP = """Plans corner-to-corner crochet.
+
+A picture becomes a chart of blocks; with it come its diagonal rows in working order, the tails and
+bobbins, yarn and hours, and the written pattern.
+
+Begin with: pix2block chart PICTURE --width 60 --colors 8
+"""
+
+program = click.Group(
+    "pix2block",
+    help=_PROGRAM_HELP,
+    params=[
+        click.Option(
+            ["--version"],
+            is_flag=True,
+            is_eager=True,
+            expose_value=False,
+            callback=_print_version,
+            help="show the version",
+        )
+    ],
+    commands=[
+        _command(
+            CHART,
+            "PICTURE",
+            _chart,
+            "A picture becomes a chart and every report of it, in a folder of its own.",
+        ),
+        _command(
+            REPORT,
+            "CHART",
+            _report,
+            "Makes every report again from a chart.json, or from a CSV grid: a line a chart line "
+            "from the top, yarn names or #rrggbb, empty where no block is.",
+        ),
+    ],
+)
+
+
+def run(words: Sequence[str] | None = None) -> int:
+    """Run the program; the exit code. Errors for the maker are one line on standard error."""
+    try:
+        code = program.main(
+            None if words is None else list(words), prog_name="pix2block", standalone_mode=False
+        )
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("Interrupted; nothing was written.", err=True)
+        return INTERRUPTED
+    except Pix2blockError as error:
+        click.echo(f"pix2block: {error}", err=True)
+        return error.exit_code
+    except click.exceptions.NoArgsIsHelpError as error:
+        click.echo(error.format_message())
+        return 0
+    except click.ClickException as error:
+        click.echo(f"pix2block: {_one_line(error)}", err=True)
+        return BadInput.exit_code
+    except BrokenPipeError:  # the reader of our output has left
+        sys.stderr.close()
+        return 0
+    return code if isinstance(code, int) else 0
+
+
+def _one_line(error: click.ClickException) -> str:
+    """What is wrong, where, and what to do."""
+    context = getattr(error, "ctx", None)
+    path = context.command_path if context else "pix2block"
+    if isinstance(error, click.NoSuchOption):
+        known = [o for p in context.command.params for o in p.opts] if context else []
+        near = nearest(error.option_name, [o for o in [*known, "--help"] if o.startswith("--")])
+        hint = f"did you mean {near}?" if near else f"see {path} --help"
+        return f"no option {error.option_name} for {path}: {hint}"
+    message = " ".join(error.format_message().split()).rstrip(".")
+    return f"{message}; see {path} --help"
+
+
+if __name__ == "__main__":
+    sys.exit(run())

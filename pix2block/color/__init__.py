@@ -1,0 +1,1 @@
+"""Colour spaces, colour difference, colour names."""

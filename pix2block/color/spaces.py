@@ -1,0 +1,103 @@
+"""sRGB, linear light and CIELAB (D65, 2 degree observer).
+
+sRGB: IEC 61966-2-1:1999. CIELAB: ISO/CIE 11664-4, by scikit-image.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.ground.errors import BadInput, unknown
+
+Floats = NDArray[np.float64]
+Bytes = NDArray[np.uint8]
+
+
+def decode(coded: NDArray[Any]) -> Floats:
+    """Linear light 0..1 from sRGB values 0..1, any shape."""
+    coded = np.asarray(coded, dtype=np.float64)
+    return np.where(coded <= 0.04045, coded / 12.92, ((coded + 0.055) / 1.055) ** 2.4)
+
+
+def encode(linear: NDArray[Any]) -> Floats:
+    """sRGB values 0..1 from linear light, any shape; clipped to 0..1 first."""
+    linear = np.clip(np.asarray(linear, dtype=np.float64), 0.0, 1.0)
+    return np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
+
+
+def encode_bytes(linear: NDArray[Any]) -> Bytes:
+    """sRGB values 0..255 from linear light, rounded half up, any shape."""
+    return np.asarray(np.floor(encode(linear) * 255 + 0.5), dtype=np.uint8)
+
+
+@cache
+def decoding_table() -> Floats:
+    """(256,) linear light of each 8-bit sRGB value."""
+    table = decode(np.arange(256) / 255)
+    table.setflags(write=False)
+    return table
+
+
+def to_lab(rgb: Bytes) -> Floats:
+    """(..., 3) CIELAB of (..., 3) 8-bit sRGB."""
+    from skimage.color import rgb2lab
+
+    return np.asarray(rgb2lab(rgb), dtype=np.float64)
+
+
+def from_lab(lab: Floats) -> Bytes:
+    """(..., 3) 8-bit sRGB nearest to (..., 3) CIELAB, clipped to the gamut."""
+    from skimage.color import lab2xyz, xyz2rgb
+
+    coded = np.clip(xyz2rgb(lab2xyz(lab)), 0, 1)
+    return np.asarray(np.floor(coded * 255 + 0.5), dtype=np.uint8)
+
+
+def to_hex(rgb: NDArray[Any]) -> str:
+    """ "#rrggbb" of three 8-bit values."""
+    return "#{:02x}{:02x}{:02x}".format(*(int(c) for c in rgb))
+
+
+def from_hex(text: str) -> tuple[int, int, int]:
+    """Three 8-bit values of "#rrggbb". Raises BadInput for anything else."""
+    if not re.fullmatch(r"#[0-9a-fA-F]{6}", text):
+        raise BadInput(f'color "{text}": write it as #rrggbb')
+    return int(text[1:3], 16), int(text[3:5], 16), int(text[5:7], 16)
+
+
+def parse_color(text: str) -> str:
+    """ "#rrggbb" of a `#rgb`, `#rrggbb` or CSS colour name. Raises BadInput for anything else."""
+    from PIL import ImageColor
+
+    word = text.strip().lower()
+    if re.fullmatch(r"#[0-9a-f]{3}([0-9a-f]{3})?", word) or word in ImageColor.colormap:
+        return to_hex(np.array(ImageColor.getrgb(word)[:3]))
+    if word.startswith("#"):
+        raise BadInput(f'unknown color "{text}": write #rrggbb with the digits 0-9 and a-f')
+    names = sorted(ImageColor.colormap)
+    message = unknown("color", text, names)
+    if "did you mean" not in message:
+        message = f'unknown color "{text}": write #rrggbb or a CSS color name'
+    raise BadInput(message)
+
+
+def rgb_array(colors: list[str]) -> Bytes:
+    """(n, 3) 8-bit sRGB of "#rrggbb" texts."""
+    return np.array([from_hex(c) for c in colors], dtype=np.uint8).reshape(-1, 3)
+
+
+def relative_luminance(rgb: tuple[int, int, int]) -> float:
+    """Relative luminance 0..1 (WCAG 2.2, definition "relative luminance")."""
+    red, green, blue = decoding_table()[list(rgb)]
+    return float(0.2126 * red + 0.7152 * green + 0.0722 * blue)
+
+
+def contrast(one: tuple[int, int, int], other: tuple[int, int, int]) -> float:
+    """Contrast ratio 1..21 (WCAG 2.2, definition "contrast ratio")."""
+    dark, light = sorted((relative_luminance(one), relative_luminance(other)))
+    return (light + 0.05) / (dark + 0.05)

@@ -1,0 +1,310 @@
+"""Strands: the fewest unbroken lengths of yarn that work a chart.
+
+A strand works runs of its colour in working order. From run u to the next, v, the yarn lies as a
+float: the straight line from the corner where it leaves u's last block to the corner where it
+enters v's first. In numbers, with s = +1 in a row that begins at a vertical edge and -1 in one
+that begins at a horizontal edge: a block in row n is left at (n, t + s) and entered at (n, t - s),
+a row's first block at (n - 1, t + s of the last block of row n - 1). A float from (a, b) to (c, d)
+has the squared length ((c - a)^2 + (d - b)^2) / 2, a whole number, in block sides.
+
+Every run has at most one run before and one after it on its strand, so strands = runs - links. The
+plan has the most links; among those the least sum of squared floats; among those the least sum of
+rows bridged: a minimum-cost maximum matching in a bipartite graph, each run once as "from" and
+once as "to".
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.craft.diagonal import Ints, Layout
+from pix2block.craft.runs import Runs
+from pix2block.ground.errors import BadInput
+from pix2block.ground.settings import Habit
+
+MOST_LINKS = 20_000_000  # some 2 GB while they are matched
+
+
+@dataclass(frozen=True, eq=False)
+class StrandPlan:
+    """How the runs hang together.
+
+    following: (runs,) the next run on the same strand, -1 at a strand's end; preceding: the one
+    before, -1 at its start; float_squares: (runs,) squared length in block sides of the float
+    that leads to the run, 0 at a strand's start; strand: (runs,) its strand, numbered from 0 by
+    first run.
+    """
+
+    runs: Runs
+    following: Ints
+    preceding: Ints
+    float_squares: Ints
+    strand: Ints
+
+    @property
+    def strands(self) -> int:
+        """How many strands there are."""
+        return int(np.count_nonzero(self.preceding < 0))
+
+    @property
+    def tails(self) -> int:
+        """Two a strand."""
+        return 2 * self.strands
+
+    @property
+    def floats(self) -> int:
+        """Links whose yarn lies over some distance."""
+        return int(np.count_nonzero(self.float_squares))
+
+    @cached_property
+    def float_sides(self) -> NDArray[np.float64]:
+        """(runs,) length in block sides of the float that leads to each run."""
+        return np.sqrt(self.float_squares)
+
+    @cached_property
+    def first_runs(self) -> Ints:
+        """(strands,) the run each strand starts with."""
+        return np.flatnonzero(self.preceding < 0)
+
+    @cached_property
+    def last_runs(self) -> Ints:
+        """(strands,) the run each strand ends with."""
+        ends = np.flatnonzero(self.following < 0)
+        return ends[np.argsort(self.strand[ends], kind="stable")]
+
+    @cached_property
+    def paths(self) -> tuple[tuple[int, ...], ...]:
+        """The runs of every strand, in working order."""
+        paths: list[list[int]] = [[] for _ in range(self.strands)]
+        for run, strand in enumerate(self.strand.tolist()):
+            paths[strand].append(run)
+        return tuple(tuple(p) for p in paths)
+
+    @cached_property
+    def tails_by_row(self) -> Ints:
+        """(rows,) strand starts and strand ends in each row."""
+        row = self.runs.row
+        ends = np.concatenate([row[self.first_runs], row[self.last_runs]])
+        return np.bincount(ends - 1, minlength=self.runs.rows)
+
+    @cached_property
+    def attached_by_row(self) -> Ints:
+        """(rows,) strands with a run in this row or before and one in this row or after."""
+        row = self.runs.row
+        change = np.zeros(self.runs.rows + 1, dtype=np.int64)
+        np.add.at(change, row[self.first_runs] - 1, 1)
+        np.add.at(change, row[self.last_runs], -1)
+        return np.cumsum(change)[:-1]
+
+
+@dataclass(frozen=True, eq=False)
+class Places:
+    """Where the yarn enters and leaves each run, in the numbers (row, t) of the corners."""
+
+    enter_row: Ints
+    enter_t: Ints
+    leave_row: Ints
+    leave_t: Ints
+
+    def squares(self, u: Ints, v: Ints) -> Ints:
+        """Squared length in block sides of the floats from runs u to runs v."""
+        rows = self.enter_row[v] - self.leave_row[u]
+        across = self.enter_t[v] - self.leave_t[u]
+        return (rows * rows + across * across) // 2
+
+
+def places(runs: Runs, layout: Layout) -> Places:
+    """Enter and leave corners of every run."""
+    numbers = np.arange(1, layout.last_row + 1)
+    s = np.array([1 if layout.begins_vertical(int(n)) else -1 for n in numbers], dtype=np.int64)
+    first_dx = np.where(
+        s > 0, np.maximum(0, numbers - layout.height), np.minimum(layout.width, numbers) - 1
+    )
+    run_s = s[runs.row - 1]
+    # dx of the run's first block, counted along its row.
+    in_row = runs.starts - runs.starts[runs.row_starts[runs.row - 1]]
+    dx = first_dx[runs.row - 1] + run_s * in_row
+    t_first = 2 * dx - (runs.row - 1)
+    t_last = t_first + 2 * run_s * (runs.blocks - 1)
+    leave_t = t_last + run_s
+    enter_row, enter_t = runs.row.copy(), t_first - run_s
+    firsts = runs.row_starts[1:-1]  # the first run of rows 2, 3, …
+    enter_row[firsts] = runs.row[firsts] - 1
+    enter_t[firsts] = leave_t[firsts - 1]
+    return Places(enter_row, enter_t, runs.row, leave_t)
+
+
+def allowed_links(runs: Runs, layout: Layout, habit: Habit) -> tuple[Ints, Ints, Ints]:
+    """Every link a habit allows: runs u, runs v and the squared float of each, by u, then v.
+
+    Inside: float <= reach and rows bridged <= rest. Along an edge: u ends its row, v begins its
+    row, an odd number of rows at most `edge` on.
+
+    Raises BadInput where they are too many to weigh.
+    """
+    place = places(runs, layout)
+    first = np.zeros(len(runs), dtype=bool)
+    first[runs.row_starts[:-1]] = True
+    last = np.roll(first, -1)
+    most_squares = math.floor(habit.reach**2 + 1e-9)
+    pairs = [
+        _links_to_inner_runs(runs, place, first, most_squares, habit.rest),
+        _links_to_first_runs(runs, place, most_squares, habit.rest),
+    ]
+    ends = np.flatnonzero(last)
+    for rows in range(1, min(habit.edge, runs.rows - 1) + 1, 2):
+        u, v = ends[:-rows], runs.row_starts[rows:-1]
+        same = runs.color[u] == runs.color[v]
+        pairs.append((u[same], v[same]))
+    u, v = (np.concatenate(side) for side in zip(*pairs, strict=True))
+    key = np.unique(u * len(runs) + v)
+    u, v = key // len(runs), key % len(runs)
+    return u, v, place.squares(u, v)
+
+
+def _links_to_inner_runs(
+    runs: Runs, place: Places, first: NDArray[np.bool_], most_squares: int, rest: int
+) -> tuple[Ints, Ints]:
+    """Links to runs that do not begin their row, found in sorted (colour, row, t) keys."""
+    inner = np.flatnonzero(~first)
+    wide = 2 * (runs.rows + 2)  # |t| < rows + 1, so keys of two rows never meet
+    key = (runs.color[inner] * (runs.rows + 1) + runs.row[inner]) * 2 * wide + (
+        place.enter_t[inner] + wide
+    )
+    by_key = np.argsort(key, kind="stable")
+    inner, key = inner[by_key], key[by_key]
+    found_u, found_v = [], []
+    found = 0
+    every = np.arange(len(runs))
+    for rows in range(min(rest, runs.rows - 1, math.isqrt(2 * most_squares)) + 1):
+        across = min(math.isqrt(2 * most_squares - rows * rows), wide // 2)
+        base = (runs.color * (runs.rows + 1) + runs.row + rows) * 2 * wide + place.leave_t + wide
+        u = every[runs.row + rows <= runs.rows]
+        low = np.searchsorted(key, base[u] - across, side="left")
+        high = np.searchsorted(key, base[u] + across, side="right")
+        counts = high - low
+        found += int(counts.sum())
+        if found > MOST_LINKS:
+            raise BadInput(
+                f"so long a reach and rest allow over {MOST_LINKS:,} ways on: lower one of them"
+            )
+        u_many = np.repeat(u, counts)
+        offsets = np.arange(len(u_many)) - np.repeat(np.cumsum(counts) - counts, counts)
+        v_many = inner[np.repeat(low, counts) + offsets]
+        later = v_many > u_many
+        found_u.append(u_many[later])
+        found_v.append(v_many[later])
+    return np.concatenate(found_u), np.concatenate(found_v)
+
+
+def _links_to_first_runs(
+    runs: Runs, place: Places, most_squares: int, rest: int
+) -> tuple[Ints, Ints]:
+    """Links to runs that begin their row: the yarn enters where the row before was left."""
+    found_u, found_v = [], []
+    for rows in range(1, min(rest, runs.rows - 1, 1 + math.isqrt(2 * most_squares)) + 1):
+        u = np.arange(int(runs.row_starts[runs.rows - rows]))
+        v = runs.row_starts[runs.row[u] - 1 + rows]
+        near = (runs.color[u] == runs.color[v]) & (place.squares(u, v) <= most_squares)
+        found_u.append(u[near])
+        found_v.append(v[near])
+    return np.concatenate(found_u or [_NONE]), np.concatenate(found_v or [_NONE])
+
+
+_NONE: Ints = np.zeros(0, dtype=np.int64)
+
+
+def plan_strands(runs: Runs, layout: Layout, habit: Habit) -> StrandPlan:
+    """The plan with the fewest strands; ties by squared floats, then by rows bridged."""
+    u, v, squares = allowed_links(runs, layout, habit)
+    chosen = best_matching(u, v, squares, runs.row[v] - runs.row[u], len(runs))
+    following = np.full(len(runs), -1, dtype=np.int64)
+    preceding = np.full(len(runs), -1, dtype=np.int64)
+    float_squares = np.zeros(len(runs), dtype=np.int64)
+    following[u[chosen]] = v[chosen]
+    preceding[v[chosen]] = u[chosen]
+    float_squares[v[chosen]] = squares[chosen]
+    return StrandPlan(runs, following, preceding, float_squares, _number_strands(preceding))
+
+
+# Links solved in one call: the solver's own overhead grows with calls, its set-up of every search
+# with the size of a call. Anything from 500 to 5,000 takes about the same time.
+_BATCH = 2000
+
+
+def best_matching(u: Ints, v: Ints, first_cost: Ints, second_cost: Ints, nodes: int) -> Ints:
+    """Indices of the links of a maximum matching of least first cost, then least second cost.
+
+    u, v: (links,) "from" and "to" nodes below `nodes`; costs: whole numbers >= 0.
+
+    Connected components of the graph are solved apart, gathered into batches. The two costs are
+    folded into one whole number a component, so that it stays exact in float64.
+    """
+    if len(u) == 0:
+        return _NONE
+    from scipy.sparse import csr_array
+    from scipy.sparse.csgraph import connected_components
+
+    both = csr_array((np.ones(len(u), dtype=np.int8), (u, v + nodes)), shape=(2 * nodes,) * 2)
+    components, label = connected_components(both, directed=False)
+    component = label[u]
+    size = np.bincount(component, minlength=components)
+    second_most = np.zeros(components, dtype=np.int64)
+    np.maximum.at(second_most, component, second_cost)
+    factor = size * second_most + 1  # more than the second costs of a matching can sum to
+    cost = first_cost * factor[component] + second_cost + 1
+
+    batch = (np.cumsum(size) // _BATCH)[component]
+    by_batch = np.argsort(batch, kind="stable")
+    edges = np.flatnonzero(np.diff(batch[by_batch])) + 1
+    chosen = [
+        part[_matching_of_batch(u[part], v[part], cost[part])] for part in np.split(by_batch, edges)
+    ]
+    return np.sort(np.concatenate(chosen))
+
+
+def _matching_of_batch(u: Ints, v: Ints, cost: Ints) -> Ints:
+    """Indices of the links of a maximum matching of least cost. Costs are whole numbers > 0.
+
+    SciPy's sparse Jonker-Volgenant solver needs a full matching, so every source gets a spare
+    target and every target a spare source, both at a price, and spares match each other where
+    their nodes are linked. Any price is right under which the matching found has as many links
+    as a maximum matching: then no matching of that size is cheaper. A low price keeps the
+    solver's searches short; so it starts low and rises until the counts agree.
+    """
+    from scipy.sparse import csr_array
+    from scipy.sparse.csgraph import maximum_bipartite_matching, min_weight_full_bipartite_matching
+
+    sources, row = np.unique(u, return_inverse=True)
+    targets, column = np.unique(v, return_inverse=True)
+    many, more = len(sources), len(targets)
+    graph = csr_array((np.ones(len(u), dtype=np.int8), (row, column)), shape=(many, more))
+    most_links = np.count_nonzero(maximum_bipartite_matching(graph, "column") >= 0)
+    rows = np.concatenate([row, np.arange(many), many + np.arange(more), many + column])
+    columns = np.concatenate([column, more + np.arange(many), np.arange(more), more + row])
+    price = 8.0 * float(cost.max())
+    while True:
+        costs = np.concatenate([cost, np.full(many + more, price), np.ones(len(u))])
+        square = csr_array((costs, (rows, columns)), shape=(many + more,) * 2)
+        matched = min_weight_full_bipartite_matching(square)[1][:many]
+        if np.count_nonzero(matched < more) == most_links:
+            return np.flatnonzero(matched[row] == column)
+        price *= 8
+
+
+def _number_strands(preceding: Ints) -> Ints:
+    """Strands numbered from 0 by first run; a run's predecessor always comes before it."""
+    numbers: list[int] = []
+    count = 0
+    for before in preceding.tolist():
+        if before < 0:
+            numbers.append(count)
+            count += 1
+        else:
+            numbers.append(numbers[before])
+    return np.array(numbers, dtype=np.int64)

@@ -1,0 +1,1 @@
+"""Choosing the yarns of a picture."""

@@ -1,0 +1,93 @@
+"""The one place that reads and writes files: whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import signal
+import tempfile
+import threading
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+
+from pix2block.ground.errors import BadInput, nearest
+
+
+def read_bytes(path: Path, what: str) -> bytes:
+    """The file's bytes. Raises BadInput naming the nearest file where there is none."""
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise BadInput(f"{what} {path}: no such file{_nearest_file(path)}") from None
+    except IsADirectoryError:
+        raise BadInput(f"{what} {path} is a folder: name a file in it") from None
+    except OSError as error:
+        raise BadInput(f"{what} {path} cannot be read: {error.strerror or error}") from None
+
+
+def read_text(path: Path, what: str) -> str:
+    """The file as UTF-8 text, a byte order mark left out. Raises BadInput where it is not."""
+    try:
+        return read_bytes(path, what).decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise BadInput(
+            f"{what} {path} is not UTF-8 text (byte {error.start}): save it as UTF-8"
+        ) from None
+
+
+def save_all(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
+    """Write every file into `folder`, each whole or not at all.
+
+    All are first written beside their places and then moved there, so that a full disk or an
+    interruption while writing leaves what was there before.
+
+    Raises BadInput where the folder cannot be written to.
+    """
+    staged: list[tuple[str, Path]] = []
+    is_new = not folder.exists()
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, data in contents.items():
+            handle, temporary = tempfile.mkstemp(prefix=f".{name}.", dir=folder)
+            staged.append((temporary, folder / name))
+            with os.fdopen(handle, "wb") as file:
+                file.write(data)
+        umask = os.umask(0)
+        os.umask(umask)
+        with _uninterrupted():
+            for temporary, place in staged:
+                Path(temporary).chmod(0o666 & ~umask)
+                Path(temporary).replace(place)
+    except OSError as error:
+        raise BadInput(
+            f"cannot write into {folder}: {error.strerror or error}; choose another --out"
+        ) from None
+    finally:
+        for temporary, _ in staged:
+            Path(temporary).unlink(missing_ok=True)
+        if is_new and folder.is_dir() and not any(folder.iterdir()):
+            folder.rmdir()
+    return [place for _, place in staged]
+
+
+@contextmanager
+def _uninterrupted() -> Iterator[None]:
+    """Hold Ctrl-C back until the block is done."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    held: list[int] = []
+    before = signal.signal(signal.SIGINT, lambda number, _: held.append(number))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+    if held:
+        raise KeyboardInterrupt
+
+
+def _nearest_file(path: Path) -> str:
+    if not path.parent.is_dir():
+        return f" (nor a folder {path.parent})"
+    near = nearest(path.name, (p.name for p in path.parent.iterdir() if p.is_file()))
+    return f': did you mean "{path.parent / near}"?' if near else ""

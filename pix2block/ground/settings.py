@@ -1,0 +1,92 @@
+"""The choices a maker has, with their defaults: the only place where these words stand.
+
+Where a default is "from memory" or "common practice", no published source exists; the maker
+overrides it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+Hand = Literal["right", "left"]
+StartCorner = Literal["bottom-right", "bottom-left", "top-right", "top-left"]
+BlockKind = Literal["dc", "hdc"]
+Terms = Literal["us", "uk"]
+Turn = Literal["early", "late"]
+HabitName = Literal["cut", "pickup", "carry"]
+Look = Literal["photo", "blocks"]
+
+HANDS: tuple[Hand, ...] = get_args(Hand)
+START_CORNERS: tuple[StartCorner, ...] = get_args(StartCorner)
+BLOCK_KINDS: tuple[BlockKind, ...] = get_args(BlockKind)
+TERMS: tuple[Terms, ...] = get_args(Terms)
+TURNS: tuple[Turn, ...] = get_args(Turn)
+HABIT_NAMES: tuple[HabitName, ...] = get_args(HabitName)
+LOOKS: tuple[Look, ...] = get_args(Look)
+
+MOST_BLOCKS_A_SIDE = 1000
+MOST_YARNS = 200
+MOST_PIXELS = 250_000_000
+LONGEST_TITLE = 200
+
+DEFAULT_WIDTH = 60
+DEFAULT_COLORS = 8
+DEFAULT_WEIGHT = 4
+DEFAULT_SEED = 1
+DEFAULT_TAIL_CM = 15.0  # common practice
+DEFAULT_BACKGROUND = "#ffffff"
+DEFAULT_TURN: Turn = "late"  # for pictures: the edge stays even
+
+FRIENDLY_SIDE_CM = 150.0
+LARGE_SIDE_CM = 200.0
+
+
+@dataclass(frozen=True)
+class Habit:
+    """How far the yarn may go between two runs of its colour.
+
+    reach: longest float inside the piece, in block sides; rest: most rows a yarn may wait;
+    edge: most rows a yarn may climb along an edge.
+    """
+
+    name: str
+    reach: float
+    rest: int
+    edge: int
+
+
+HABITS: dict[str, Habit] = {
+    "cut": Habit("cut", 0.0, 1, 1),
+    "pickup": Habit("pickup", 1.0, 1, 1),
+    "carry": Habit("carry", 3.0, 2, 3),
+}
+DEFAULT_HABIT: HabitName = "pickup"
+
+
+OWN_HABIT = "own"
+
+
+def named_habit(reach: float, rest: int, edge: int) -> Habit:
+    """A habit of these numbers, called by its preset's name where it is one."""
+    for preset in HABITS.values():
+        if (preset.reach, preset.rest, preset.edge) == (reach, rest, edge):
+            return preset
+    return Habit(OWN_HABIT, reach, rest, edge)
+
+
+@dataclass(frozen=True)
+class Pace:
+    """Minutes for a block, a colour change and a tail woven in; defaults from memory."""
+
+    block: float = 0.7
+    change: float = 0.3
+    tail: float = 2.0
+
+
+DEFAULT_PACE = Pace()
+
+
+def usual_corner(hand: Hand) -> StartCorner:
+    """Where a maker starts unless told otherwise: each hand's mirror image of the other's."""
+    return "bottom-right" if hand == "right" else "bottom-left"

@@ -1,0 +1,54 @@
+"""Units of length and weight, and numbers rounded for people."""
+
+from __future__ import annotations
+
+import re
+
+from pix2block.ground.errors import BadInput
+
+CM_PER_INCH = 2.54
+METRES_PER_YARD = 0.9144
+
+
+def parse_size_cm(text: str) -> tuple[float, float]:
+    """Width and height in cm from "120x150cm" or "48x60in".
+
+    Raises BadInput for anything else.
+    """
+    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*[x×]\s*(\d+(?:\.\d+)?)\s*(cm|in)\s*", text, re.I)
+    if not match or float(match[1]) <= 0 or float(match[2]) <= 0:
+        raise BadInput(f'--size "{text}": write width x height and a unit, as 120x150cm or 48x60in')
+    factor = CM_PER_INCH if match[3].lower() == "in" else 1.0
+    return float(match[1]) * factor, float(match[2]) * factor
+
+
+def round_half_up(value: float) -> int:
+    """The nearest whole number, halves upwards."""
+    import math
+
+    return math.floor(value + 0.5)
+
+
+def say_count(number: int, one: str, many: str | None = None) -> str:
+    """ "1 block", "1,204 tails"."""
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+def say_metres(metres: float) -> str:
+    """ "2.4 km", "310 m", "7.5 m": what a maker can act on."""
+    if metres >= 1000:
+        return f"{metres / 1000:.1f} km"
+    return f"{metres:.0f} m" if metres >= 10 else f"{metres:.1f} m"
+
+
+def say_hours(hours: float) -> str:
+    """ "61 h", "2.5 h", "40 min"."""
+    if hours >= 10:
+        return f"{hours:,.0f} h"
+    return f"{hours:.1f} h" if hours >= 1 else f"{hours * 60:.0f} min"
+
+
+def say_size(width_cm: float, height_cm: float) -> str:
+    """ "168 × 210 cm (66 × 83 in)"."""
+    inches = (width_cm / CM_PER_INCH, height_cm / CM_PER_INCH)
+    return f"{width_cm:.0f} × {height_cm:.0f} cm ({inches[0]:.0f} × {inches[1]:.0f} in)"

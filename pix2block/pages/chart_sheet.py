@@ -1,0 +1,309 @@
+"""The chart as a sheet: in the picture's view, for looking, and as held, for working."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.amounts.yarn_use import Amounts
+from pix2block.chart.chart import Chart
+from pix2block.ground.units import say_count, say_metres, say_size
+from pix2block.pages.drawing import Blocks, Drawing, Lines, Shape, Text
+from pix2block.pages.marks import Mark, marks_for
+from pix2block.pages.style import PAPER, ink_on, text_width
+
+BLOCK = 20.0  # side of a block, in the sheet's units
+TITLE, BODY, SMALL = 34.0, 18.0, 14.0
+MARGIN = 24.0
+LABEL_SPACE = 58.0  # around the blocks, for row numbers and their wedges
+TENTH = 10
+
+Affine = tuple[NDArray[np.float64], NDArray[np.float64]]
+Item = Blocks | Lines | Shape | Text
+
+
+@dataclass(frozen=True, eq=False)
+class View:
+    """How corners (column, line) of the chart lie on the sheet: matrix @ corner + origin.
+
+    width, height: of the drawn blocks. on_tip: blocks stand on a corner.
+    """
+
+    matrix: NDArray[np.float64]
+    origin: NDArray[np.float64]
+    width: float
+    height: float
+    on_tip: bool
+
+    def place(self, corners: NDArray[np.float64]) -> NDArray[np.float64]:
+        """(n, 2) places on the sheet of (n, 2) corners."""
+        return corners @ self.matrix.T + self.origin
+
+
+def picture_view(chart: Chart) -> View:
+    """The chart as the picture is seen."""
+    width, height = chart.width * BLOCK, chart.height * BLOCK
+    return View(np.eye(2) * BLOCK, np.zeros(2), width, height, on_tip=False)
+
+
+def held_view(chart: Chart) -> View:
+    """The chart turned, right side facing, so that the start corner points down and rows lie
+    level. It is turned, never mirrored."""
+    turn = {"bottom-right": 45, "bottom-left": -45, "top-right": 135, "top-left": -135}
+    angle = np.radians(turn[chart.start_corner])
+    cos, sin = np.cos(angle), np.sin(angle)
+    matrix = np.array([[cos, -sin], [sin, cos]]) * BLOCK
+    lines, columns = np.nonzero(chart.blocks >= 0)
+    corners = np.concatenate(
+        [np.stack([columns + i, lines + j], axis=1) for i in (0, 1) for j in (0, 1)]
+    )
+    places = corners @ matrix.T
+    low, high = places.min(axis=0), places.max(axis=0)
+    width, height = (high - low).tolist()
+    return View(matrix, -low, width, height, on_tip=True)
+
+
+def chart_sheet(amounts: Amounts, held: bool = False) -> Drawing:
+    """The whole sheet: title, blocks with row numbers where each row begins, key of yarns."""
+    chart = amounts.chart
+    view = held_view(chart) if held else picture_view(chart)
+    used = np.flatnonzero(chart.blocks_by_yarn).tolist()
+    marks = dict(zip(used, marks_for([chart.yarns[i].color for i in used]), strict=True))
+    key = _key(amounts, used, marks, held)
+    width = max(view.width + 2 * LABEL_SPACE, key.width, _title_width(amounts)) + 2 * MARGIN
+    top = MARGIN + TITLE + BODY + 2 * MARGIN + LABEL_SPACE
+    left = (width - view.width) / 2
+    placed = View(
+        view.matrix,
+        view.origin + np.array([left, top]),
+        view.width,
+        view.height,
+        view.on_tip,
+    )
+    below = top + view.height + LABEL_SPACE + MARGIN
+    items = [
+        Text(MARGIN, MARGIN + TITLE * 0.8, chart.title, TITLE, bold=True),
+        Text(MARGIN, MARGIN + TITLE + BODY * 1.2, _subtitle(amounts), BODY),
+        *_block_items(chart, placed, used, marks),
+        *_line_items(chart, placed),
+        *_row_numbers(chart, placed),
+        *_moved(key.items, MARGIN, below),
+    ]
+    what = "as held, right side facing" if held else "as the picture is seen"
+    label = f"{chart.title}: chart of {chart.width} x {chart.height} blocks, {what}"
+    return Drawing(width, below + key.height + MARGIN, label, tuple(items))
+
+
+def png_scale(chart: Chart) -> float:
+    """Pixels a unit, so that a chart's longer side is at most about 8,000 pixels."""
+    pixels = min(28, max(8, 6000 // max(chart.width, chart.height)))
+    return pixels / BLOCK
+
+
+def _subtitle(amounts: Amounts) -> str:
+    chart = amounts.chart
+    across, down = chart.layout.extent
+    return (
+        f"{across} x {down} blocks, {say_count(chart.last_row, 'row')}, "
+        f"{say_size(*amounts.finished_size_cm)}"
+    )
+
+
+def _title_width(amounts: Amounts) -> float:
+    return max(
+        text_width(amounts.chart.title, TITLE, bold=True), text_width(_subtitle(amounts), BODY)
+    )
+
+
+def _block_items(chart: Chart, view: View, used: list[int], marks: dict[int, Mark]) -> list[Item]:
+    items: list[Item] = []
+    for number in used:
+        lines, columns = np.nonzero(chart.blocks == number)
+        color = chart.yarns[number].color
+        centres = view.place(np.stack([columns + 0.5, lines + 0.5], axis=1))
+        items.append(Blocks(centres, BLOCK, color, marks[number], ink_on(color), view.on_tip))
+    return items
+
+
+def _line_items(chart: Chart, view: View) -> list[Item]:
+    """Every tenth line heavier, counted from the start corner; the edges heaviest."""
+    exists = np.pad(chart.blocks >= 0, 1)
+    corner = chart.start_corner
+    tenths, edges = [], []
+    for upright in (True, False):
+        grid = exists if upright else exists.T
+        before, after = grid[1:-1, :-1], grid[1:-1, 1:]
+        count = after.shape[1] - 1
+        from_end = corner.endswith("right") if upright else corner.startswith("bottom")
+        for place in range(count + 1):
+            steps = count - place if from_end else place
+            edge = before[:, place] ^ after[:, place]
+            inside = before[:, place] & after[:, place]
+            edges += _stretches(edge, place, upright)
+            if steps % TENTH == 0:
+                tenths += _stretches(inside, place, upright)
+    heavy = _segments(view, tenths)
+    return [
+        Lines(heavy, 3.4, PAPER),
+        Lines(heavy, 1.8),
+        Lines(_segments(view, edges), 3.0),
+    ]
+
+
+def _stretches(
+    flags: NDArray[np.bool_], place: int, upright: bool
+) -> list[tuple[int, int, int, int]]:
+    """Stretches of true flags along a line of the grid, as corners."""
+    change = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(np.int8)))
+    ends = change.reshape(-1, 2).tolist()
+    return [(place, a, place, b) if upright else (a, place, b, place) for a, b in ends]
+
+
+def _segments(view: View, corners: list[tuple[int, int, int, int]]) -> NDArray[np.float64]:
+    pairs = np.array(corners, dtype=np.float64).reshape(-1, 2)
+    return view.place(pairs).reshape(-1, 4)
+
+
+_OUTWARD = {"right": (1, 0), "left": (-1, 0), "top": (0, -1), "bottom": (0, 1)}
+_OPPOSITE = {"right": "left", "left": "right", "top": "bottom", "bottom": "top"}
+
+
+def _row_numbers(chart: Chart, view: View) -> list[Item]:
+    """Row numbers outside where each row begins, with a wedge the way the hook goes: full on
+    right-side rows, open on wrong-side ones."""
+    layout = chart.layout
+    items: list[Item] = []
+    lines, columns, row_of = layout.order
+    starts = np.searchsorted(row_of, np.arange(1, layout.last_row + 1))
+    for row, start in zip(layout, starts.tolist(), strict=True):
+        centre = view.place(np.array([[columns[start] + 0.5, lines[start] + 0.5]]))[0]
+        ahead = _way(layout.row_edges(row.number)[1], row.begins_at, view)
+        if view.on_tip:
+            out = -ahead
+            distance = BLOCK * 2**0.5 / 2
+        else:
+            # A row that grows begins at its own edge; one that travels, at the edge opposite to
+            # where it ends.
+            edge = row.begins_at if row.begins != "travel" else _OPPOSITE[row.ends_at]
+            out = np.array(_OUTWARD[edge], dtype=np.float64)
+            distance = BLOCK / 2
+        items += _row_number(row.number, row.side == "RS", centre + out * distance, out, ahead)
+    return items
+
+
+def _way(ends_at: str, begins_at: str, view: View) -> NDArray[np.float64]:
+    """The direction of work on the sheet: from the begin edge towards the end edge."""
+    chart_way = np.array(_OUTWARD[ends_at]) - np.array(_OUTWARD[begins_at])
+    way = view.matrix @ chart_way
+    return np.asarray(way / np.linalg.norm(way))
+
+
+def _row_number(
+    number: int,
+    right_side: bool,
+    edge: NDArray[np.float64],
+    out: NDArray[np.float64],
+    ahead: NDArray[np.float64],
+) -> list[Item]:
+    bold = number % TENTH in (0, 5)
+    size = BODY if bold else SMALL
+    wedge_at = edge + out * 9
+    across = np.array([-ahead[1], ahead[0]])
+    back = wedge_at - ahead * 4
+    tips = (wedge_at + ahead * 5, back + across * 4.5, back - across * 4.5)
+    points = tuple((float(x), float(y)) for x, y in tips)
+    ink = ink_on(PAPER)
+    wedge = Shape(points, ink if right_side else PAPER, ink, 1.2)
+    at = edge + out * 19
+    if abs(out[0]) > 0.5:
+        text = Text(
+            float(at[0]),
+            float(at[1]) + size * 0.36,
+            str(number),
+            size,
+            "start" if out[0] > 0 else "end",
+            bold,
+        )
+    else:
+        y = float(at[1]) + (size * 0.72 if out[1] > 0 else 0)
+        text = Text(float(at[0]), y, str(number), size, "middle", bold)
+    return [wedge, text]
+
+
+@dataclass(frozen=True)
+class _Key:
+    width: float
+    height: float
+    items: tuple[Item, ...]
+
+
+def _key(amounts: Amounts, used: list[int], marks: dict[int, Mark], held: bool) -> _Key:
+    """Yarns with their marks and counts in columns, then how to read the sheet."""
+    chart = amounts.chart
+    entries = [
+        (
+            chart.yarns[i],
+            marks[i],
+            f"{say_count(amounts.yarns[i].blocks, 'block')}, {say_metres(amounts.yarns[i].metres)}",
+        )
+        for i in used
+    ]
+    column = max(
+        BLOCK * 1.6 + 12 + max(text_width(yarn.name, BODY, bold=True), text_width(figures, SMALL))
+        for yarn, _, figures in entries
+    )
+    column += MARGIN
+    room = max(chart.width * BLOCK + 2 * LABEL_SPACE, 700.0)
+    columns = max(1, min(len(entries), int(room // column)))
+    step = BLOCK * 1.6 + 16
+    items: list[Item] = []
+    for place, (yarn, mark, figures) in enumerate(entries):
+        x, y = (place % columns) * column, (place // columns) * step
+        side = BLOCK * 1.6
+        centre = np.array([[x + side / 2, y + side / 2]])
+        items.append(Blocks(centre, side, yarn.color, mark, ink_on(yarn.color)))
+        items.append(Text(x + side + 12, y + 15, yarn.name, BODY, bold=True))
+        items.append(Text(x + side + 12, y + 15 + SMALL + 3, figures, SMALL))
+    y = -(-len(entries) // columns) * step + BODY
+    notes = _notes(chart, held)
+    for note in notes:
+        items.append(Text(0, y, note, SMALL))
+        y += SMALL * 1.6
+    width = max([columns * column, *(text_width(note, SMALL) for note in notes)])
+    return _Key(width, y, tuple(items))
+
+
+def _notes(chart: Chart, held: bool) -> list[str]:
+    corner = chart.start_corner.replace("-", " ")
+    notes = [
+        f"Start: the {corner} corner, {chart.hand}-handed. A number stands where its row begins, "
+        "its wedge points the way the hook goes.",
+        "Full wedge: right-side row. Open wedge: wrong-side row. Heavier lines: every tenth "
+        "column and line from the start corner.",
+    ]
+    if held:
+        notes.append(
+            "Right side facing, start corner down. On wrong-side rows the piece faces the other "
+            "way: what is left here is right there."
+        )
+    return notes
+
+
+def _moved(items: tuple[Item, ...], x: float, y: float) -> list[Item]:
+    moved: list[Item] = []
+    for item in items:
+        if isinstance(item, Blocks):
+            moved.append(
+                Blocks(
+                    item.centres + np.array([x, y]),
+                    item.side,
+                    item.color,
+                    item.mark,
+                    item.mark_color,
+                )
+            )
+        elif isinstance(item, Text):
+            moved.append(Text(item.x + x, item.y + y, item.text, item.size, item.anchor, item.bold))
+    return moved

@@ -1,0 +1,76 @@
+"""A drawing as a noun: what is on a sheet, before it becomes SVG or PNG.
+
+Lengths are in one unit, the origin is top left, y goes down.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.pages.marks import Mark
+from pix2block.pages.style import INK
+
+Points = Sequence[tuple[float, float]]
+Anchor = Literal["start", "middle", "end"]
+
+
+@dataclass(frozen=True, eq=False)
+class Blocks:
+    """Equal squares of one colour, each with the same mark in its middle.
+
+    centres: (n, 2). side: of the square. on_tip: squares stand on a corner; marks stay upright.
+    """
+
+    centres: NDArray[np.float64]
+    side: float
+    color: str
+    mark: Mark
+    mark_color: str
+    on_tip: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class Lines:
+    """Straight lines. segments: (n, 4) x1, y1, x2, y2."""
+
+    segments: NDArray[np.float64]
+    width: float
+    color: str = INK
+
+
+@dataclass(frozen=True)
+class Shape:
+    """A closed outline, filled or open."""
+
+    points: Points
+    fill: str | None
+    stroke: str | None = None
+    stroke_width: float = 0.0
+
+
+@dataclass(frozen=True)
+class Text:
+    """A line of text; y is its baseline."""
+
+    x: float
+    y: float
+    text: str
+    size: float
+    anchor: Anchor = "start"
+    bold: bool = False
+    color: str = INK
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """A sheet. label: what it shows, for readers that cannot see it."""
+
+    width: float
+    height: float
+    label: str
+    items: tuple[Blocks | Lines | Shape | Text, ...]

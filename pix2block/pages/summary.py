@@ -1,0 +1,114 @@
+"""summary.json for programs, and the same in a few lines for people."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from pix2block.amounts.yarn_use import Amounts, YarnAmount
+from pix2block.design.color_error import error_figures
+from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM
+from pix2block.ground.units import (
+    round_half_up,
+    say_count,
+    say_hours,
+    say_metres,
+    say_size,
+)
+
+
+def summary(amounts: Amounts) -> dict[str, Any]:
+    """The figures of summary.json, rounded as they are written; None where unknown."""
+    chart, plan = amounts.chart, amounts.plan
+    runs = chart.runs
+    mean, p95 = error_figures(chart)
+    return {
+        "rows": chart.last_row,
+        "blocks": int(runs.blocks.sum()),
+        "changes_in_rows": int(runs.changes_in_rows.sum()),
+        "changes_at_turns": int(runs.changes_at_turns.sum()),
+        "runs": len(runs),
+        "strands": plan.strands,
+        "tails": plan.tails,
+        "joins": amounts.joins,
+        "most_attached": int(plan.attached_by_row.max()),
+        "floats": plan.floats,
+        "float_sides": _rounded(float(plan.float_sides.sum()), 2),
+        "color_error_mean": _rounded(mean, 3),
+        "color_error_p95": _rounded(p95, 3),
+        "seen_near": None,
+        "seen_far": None,
+        "palette_gap": None,
+        "calm": None,
+        "block_cm": _rounded(amounts.measures.block_cm, 2),
+        "finished_size_cm": [_rounded(side, 2) for side in amounts.finished_size_cm],
+        "metres": _rounded(amounts.metres, 2),
+        "hours": _rounded(amounts.hours, 2),
+        "weave_in_hours": _rounded(amounts.weave_in_hours, 2),
+        "checked": None,
+    }
+
+
+def _rounded(value: float | None, places: int) -> float | None:
+    return None if value is None else float(f"{value:.{places}f}")
+
+
+def summary_json(amounts: Amounts) -> str:
+    """summary.json."""
+    return json.dumps(summary(amounts), indent=1) + "\n"
+
+
+def summary_lines(amounts: Amounts) -> list[str]:
+    """What a maker wants to know first, in her words."""
+    chart, plan = amounts.chart, amounts.plan
+    attached = plan.attached_by_row
+    across, down = chart.layout.extent
+    guess = " (a guess until you make a swatch)" if amounts.measures.guessed else ""
+    lines = [
+        f"{chart.title}: {say_size(*amounts.finished_size_cm)}, {across} x {down} blocks{guess}",
+        f"{say_count(chart.last_row, 'diagonal row')}, "
+        f"{say_count(int(chart.runs.blocks.sum()), 'block')}, "
+        f"{say_count(int(amounts.changes_by_row.sum()), 'colour change')}",
+        f"{say_count(plan.tails, 'tail')} to weave in; most yarns hanging at once: "
+        f"{attached.max()}, first in row {attached.argmax() + 1}",
+    ]
+    if amounts.joins:
+        lines[-1] += f"; {say_count(amounts.joins, 'join')} where a skein ends"
+    name_wide = max(len(yarn.name) for yarn in chart.yarns)
+    for yarn, amount in zip(chart.yarns, amounts.yarns, strict=True):
+        if amount.blocks:
+            lines.append(f"  {yarn.name:<{name_wide}}  {_yarn_words(amount)}")
+    unused = [y.name for y, a in zip(chart.yarns, amounts.yarns, strict=True) if not a.blocks]
+    if unused:
+        lines.append(f"  not used: {', '.join(unused)}")
+    lines.append(
+        f"{say_hours(amounts.hours)} of crochet, and {say_hours(amounts.weave_in_hours)} of "
+        "weaving in"
+    )
+    return lines
+
+
+def _yarn_words(amount: YarnAmount) -> str:
+    words = f"{say_metres(amount.metres):>7}"
+    if amount.skeins is not None:
+        skeins = say_count(amount.skeins, "skein")
+        words += f"  {skeins} ({amount.skeins_likely:.1f})"
+        if amount.short_by:
+            words += f", {say_metres(amount.short_by)} short of what is on hand"
+    else:
+        skeins_100_g = amount.grams * amount.metres_high / amount.metres / 100
+        words += f"  about {say_count(max(1, -int(-skeins_100_g // 1)), 'skein')} of 100 g"
+    return words
+
+
+def size_advice(amounts: Amounts) -> str | None:
+    """A friendly word where a finished side is over 2 m, with the width that gives 1.5 m."""
+    longest = max(amounts.finished_size_cm)
+    if longest <= LARGE_SIDE_CM:
+        return None
+    chart = amounts.chart
+    width = max(1, round_half_up(chart.width * FRIENDLY_SIDE_CM / longest))
+    return (
+        f"The longer side would be {longest / 100:.1f} m: --width {width} gives about "
+        f"{FRIENDLY_SIDE_CM / 100:.1f} m."
+    )

@@ -1,0 +1,106 @@
+"""Drawings as SVG."""
+
+from __future__ import annotations
+
+from xml.sax.saxutils import escape, quoteattr
+
+import numpy as np
+
+from pix2block.pages.drawing import Blocks, Drawing, Lines, Shape, Text
+from pix2block.pages.marks import Mark
+from pix2block.pages.style import FONT_FAMILY, INK, PAPER
+
+HAIRLINE = 0.6
+MARK_SHARE = 0.34  # of a block's side, from its middle to the edge of the mark's square
+
+
+def svg(drawing: Drawing) -> str:
+    """The drawing as an SVG document."""
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_n(drawing.width)} '
+        f'{_n(drawing.height)}" width="{_n(drawing.width)}" height="{_n(drawing.height)}" '
+        f'role="img" font-family="{FONT_FAMILY}, sans-serif" fill="{INK}">',
+        f"<title>{escape(drawing.label)}</title>",
+        f'<rect width="100%" height="100%" fill="{PAPER}"/>',
+    ]
+    marks: dict[Mark, str] = {}
+    for item in drawing.items:
+        match item:
+            case Blocks():
+                parts += _blocks(item, marks)
+            case Lines():
+                parts.append(_lines(item))
+            case Shape():
+                parts.append(_shape(item))
+            case Text():
+                parts.append(_text(item))
+    parts.append("</svg>")
+    return "\n".join(parts) + "\n"
+
+
+def _n(value: float) -> str:
+    """A number with at most two decimals."""
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def _blocks(item: Blocks, marks: dict[Mark, str]) -> list[str]:
+    half = item.side / 2
+    if item.on_tip:
+        tip = item.side * 2**0.5 / 2
+        corner, outline = (0.0, -tip), f"l{_n(tip)} {_n(tip)}l{_n(-tip)} {_n(tip)}l{_n(-tip)} "
+        outline += f"{_n(-tip)}z"
+    else:
+        corner, outline = (-half, -half), f"h{_n(item.side)}v{_n(item.side)}h{_n(-item.side)}z"
+    path = "".join(
+        f"M{_n(x + corner[0])} {_n(y + corner[1])}{outline}" for x, y in item.centres.tolist()
+    )
+    lines = [f'<path d="{path}" fill="{item.color}" stroke="{INK}" stroke-width="{_n(HAIRLINE)}"/>']
+    if item.mark.outlines:
+        if item.mark not in marks:
+            marks[item.mark] = f"mark{len(marks) + 1}"
+            lines.append(_mark_definition(marks[item.mark], item.mark, item.side * MARK_SHARE))
+        name = marks[item.mark]
+        uses = "".join(
+            f'<use href="#{name}" x="{_n(x)}" y="{_n(y)}"/>' for x, y in item.centres.tolist()
+        )
+        lines.append(f'<g fill="{item.mark_color}">{uses}</g>')
+    return lines
+
+
+def _mark_definition(name: str, mark: Mark, size: float) -> str:
+    outlines = [*mark.outlines, *mark.holes]
+    path = "".join(
+        "M" + "L".join(f"{_n(x * size)} {_n(y * size)}" for x, y in outline) + "z"
+        for outline in outlines
+    )
+    return f'<defs><path id="{name}" fill-rule="evenodd" d="{path}"/></defs>'
+
+
+def _lines(item: Lines) -> str:
+    path = "".join(
+        f"M{_n(x1)} {_n(y1)}L{_n(x2)} {_n(y2)}" for x1, y1, x2, y2 in np.asarray(item.segments)
+    )
+    return (
+        f'<path d="{path}" fill="none" stroke="{item.color}" stroke-width="{_n(item.width)}" '
+        'stroke-linecap="square"/>'
+    )
+
+
+def _shape(item: Shape) -> str:
+    points = " ".join(f"{_n(x)},{_n(y)}" for x, y in item.points)
+    stroke = f' stroke="{item.stroke}" stroke-width="{_n(item.stroke_width)}"'
+    return (
+        f'<polygon points="{points}" fill="{item.fill or "none"}"{stroke if item.stroke else ""}/>'
+    )
+
+
+def _text(item: Text) -> str:
+    attributes = f'x="{_n(item.x)}" y="{_n(item.y)}" font-size="{_n(item.size)}"'
+    if item.anchor != "start":
+        attributes += f" text-anchor={quoteattr(item.anchor)}"
+    if item.bold:
+        attributes += ' font-weight="bold"'
+    if item.color != INK:
+        attributes += f' fill="{item.color}"'
+    return f"<text {attributes}>{escape(item.text)}</text>"

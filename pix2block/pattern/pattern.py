@@ -1,0 +1,151 @@
+"""The written pattern as a noun: what each row says, before it is put into words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pix2block.chart.chart import Chart
+from pix2block.craft.diagonal import Row
+from pix2block.craft.strands import StrandPlan
+
+
+@dataclass(frozen=True)
+class BobbinUse:
+    """The bobbin that works one run.
+
+    yarn: yarn number. number: the bobbin's number, None where its strand works this run alone.
+    new: its strand starts here. behind_square: squared float in block sides where it comes from
+    more than one side away, else None. last: its strand ends after this run.
+    """
+
+    yarn: int
+    number: int | None
+    new: bool
+    behind_square: int | None
+    last: bool
+
+
+@dataclass(frozen=True)
+class PatternRow:
+    """One row of the pattern; yarns by number.
+
+    runs: (blocks, yarn) in working order. travel_in, stop_in: the yarn of slip stitches at a turn
+    where the colour changes; last_loop_in: the next row's first yarn where it is drawn in at this
+    row's last stitch. bobbins: one a run. bobbins_plain: every run takes the only bobbin of its
+    yarn, at most one side away and not for the last time, so that nothing need be said.
+    goes_on: the row is one run of the yarn in hand.
+    """
+
+    row: Row
+    runs: tuple[tuple[int, int], ...]
+    travel_in: int | None
+    stop_in: int | None
+    last_loop_in: int | None
+    remove_marker: bool
+    bobbins: tuple[BobbinUse, ...]
+    bobbins_plain: bool
+    goes_on: bool
+
+
+def write_rows(chart: Chart, plan: StrandPlan) -> list[PatternRow]:
+    """Every row of the pattern, in working order."""
+    runs = chart.runs
+    uses, plain = _number_bobbins(plan)
+    colors, lengths = runs.color.tolist(), runs.blocks.tolist()
+    early = chart.turn == "early"
+    written = []
+    for row in chart.layout:
+        first, last = runs.first_and_last(row.number)
+        before = colors[first - 1] if first else None
+        after = colors[last + 1] if last + 1 < len(colors) else None
+        changes_before = before is not None and before != colors[first]
+        changes_after = after is not None and after != colors[last]
+        next_grows = row.number < chart.last_row and (
+            chart.layout.rows[row.number].begins == "grow"
+        )
+        travel_in = None
+        if row.begins == "travel" and changes_before:
+            travel_in = colors[first] if early else before
+        written.append(
+            PatternRow(
+                row=row,
+                runs=tuple((lengths[i], colors[i]) for i in range(first, last + 1)),
+                travel_in=travel_in,
+                stop_in=after if row.ends == "stop" and changes_after and early else None,
+                last_loop_in=after if changes_after and (early or next_grows) else None,
+                remove_marker=row.ends == "stop",
+                bobbins=tuple(uses[first : last + 1]),
+                bobbins_plain=all(plain[first : last + 1]),
+                goes_on=first == last and first > 0 and int(plan.preceding[first]) == first - 1,
+            )
+        )
+    return written
+
+
+def _number_bobbins(plan: StrandPlan) -> tuple[list[BobbinUse], list[bool]]:
+    """Every run's bobbin, and whether it need not be told.
+
+    A bobbin's number is the lowest not in use among the bobbins of its yarn that hang.
+    """
+    colors = plan.runs.color.tolist()
+    preceding, following = plan.preceding.tolist(), plan.following.tolist()
+    squares, strands = plan.float_squares.tolist(), plan.strand.tolist()
+    hanging: dict[int, set[int]] = {}
+    number_of: dict[int, int] = {}
+    uses, plain = [], []
+    for run, color in enumerate(colors):
+        new, last = preceding[run] < 0, following[run] < 0
+        in_use = hanging.setdefault(color, set())
+        number = None
+        if not (new and last):
+            if new:
+                number = next(k for k in range(1, len(in_use) + 2) if k not in in_use)
+                number_of[strands[run]] = number
+            else:
+                number = number_of[strands[run]]
+        behind = squares[run] if squares[run] > 1 else None
+        uses.append(BobbinUse(color, number, new, behind, last))
+        plain.append(in_use == {number} and not new and not last and behind is None)
+        if number is not None:
+            (in_use.discard if last else in_use.add)(number)
+    return uses, plain
+
+
+def gather_rows(rows: Sequence[PatternRow]) -> list[list[PatternRow]]:
+    """Rows in groups: those that repeat together, every other one on its own.
+
+    Gathered are rows one after another, each of one run of the same yarn that goes on in the
+    bobbin in hand, without a change at their turns, as many blocks in each, ends and markers
+    alternating alike.
+    """
+    groups: list[list[PatternRow]] = []
+    for row in rows:
+        if groups and _repeats(groups[-1], row):
+            groups[-1].append(row)
+        else:
+            groups.append([row])
+    return groups
+
+
+def _repeats(group: list[PatternRow], row: PatternRow) -> bool:
+    first = group[0]
+    alike = all(_is_quiet(r) for r in (first, row)) and first.runs == row.runs
+    if len(group) == 1:
+        return alike
+    two_before = group[-2]
+    return alike and _shape(two_before) == _shape(row)
+
+
+def _is_quiet(row: PatternRow) -> bool:
+    return (
+        row.goes_on
+        and row.bobbins_plain
+        and row.travel_in is None
+        and row.stop_in is None
+        and row.last_loop_in is None
+    )
+
+
+def _shape(row: PatternRow) -> tuple[str, str, bool]:
+    return row.row.begins, row.row.ends, row.row.marker

@@ -1,0 +1,1 @@
+"""Picture in, block colours out."""

@@ -1,0 +1,195 @@
+"""A picture read from a file: any format and colour mode that Pillow reads.
+
+Pixels stay as the file has them and are turned into linear sRGB light a strip at a time, so that
+a phone photo of 50 megapixels needs little more memory than its own pixels.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import warnings
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageCms, UnidentifiedImageError
+
+from pix2block.color.spaces import (
+    Bytes,
+    Floats,
+    decode,
+    decoding_table,
+    encode_bytes,
+    from_hex,
+    parse_color,
+)
+from pix2block.ground.errors import BadInput
+from pix2block.ground.files import read_bytes
+from pix2block.ground.settings import DEFAULT_BACKGROUND, MOST_PIXELS
+from pix2block.picture.profile import Profile, profile_of, srgb_profile
+
+_ORIENTATION_TAG = 0x0112
+_WITH_ALPHA = ("LA", "PA", "RGBA", "La", "RGBa")
+_GREY_16 = ("I;16", "I;16L", "I;16B", "I;16N", "I")
+_READABLE = ("1", "L", "P", "RGB", "RGBX", "CMYK", "YCbCr", "HSV", "LAB", *_WITH_ALPHA, *_GREY_16)
+
+
+@dataclass(frozen=True, eq=False)
+class Picture:
+    """An open picture. image: as stored, before its turn; orientation: EXIF 1 to 8;
+    background: what transparent places show; profile: what its coded values mean."""
+
+    name: str
+    sha256: str
+    image: Image.Image
+    orientation: int
+    background: str
+    profile: Profile
+    warnings: tuple[str, ...] = ()
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Width and height in pixels, after the EXIF turn."""
+        width, height = self.image.size
+        return (height, width) if self.orientation >= 5 else (width, height)
+
+    @cached_property
+    def _background_light(self) -> Floats:
+        light = decoding_table()[list(from_hex(self.background))]
+        return self.profile.from_srgb_light(light)
+
+    def stored_box(
+        self, box: tuple[float, float, float, float]
+    ) -> tuple[float, float, float, float]:
+        """A box (left, top, right, bottom) of the turned picture, in the stored one."""
+        width, height = self.size
+        left, top, right, bottom = box
+        if self.orientation in (2, 3, 6, 7):  # stored the other way round along the turned width
+            left, right = width - right, width - left
+        if self.orientation in (3, 4, 7, 8):
+            top, bottom = height - bottom, height - top
+        return (top, left, bottom, right) if self.orientation >= 5 else (left, top, right, bottom)
+
+    def turned(self, stored: NDArray[Any]) -> NDArray[Any]:
+        """An array (lines, columns, …) of the stored picture, turned as EXIF says."""
+        if self.orientation >= 5:
+            stored = stored.swapaxes(0, 1)
+        if self.orientation in (3, 4, 7, 8):
+            stored = stored[::-1]
+        if self.orientation in (2, 3, 6, 7):
+            stored = stored[:, ::-1]
+        return stored
+
+    def light(self, box: tuple[int, int, int, int]) -> Floats:
+        """(lines, columns, 3) light of a box of the stored picture, in the picture's own primaries.
+
+        It adds; `profile.to_srgb_light` makes linear sRGB of it, or of its means.
+        """
+        part = self.image.crop(box)
+        part.info = self.image.info
+        if part.mode in _GREY_16:
+            return self._light_of_grey_16(np.asarray(part))
+        rgb, alpha = self._rgb_and_alpha(part)
+        light = self._light_of_bytes(np.asarray(rgb))
+        if alpha is not None:
+            cover = (np.asarray(alpha, dtype=np.float64) / 255)[..., None]
+            light = light * cover + self._background_light * (1 - cover)
+        return light
+
+    def _light_of_bytes(self, coded: Bytes) -> Floats:
+        tables = self.profile.tables
+        if self.profile.same_curves:
+            return np.take(tables[0], coded)
+        return np.stack([np.take(tables[c], coded[..., c]) for c in range(3)], axis=-1)
+
+    def _light_of_grey_16(self, values: NDArray[Any]) -> Floats:
+        grey = decode(np.clip(values, 0, 65535) / 65535)
+        light = np.repeat(grey[..., None], 3, axis=2)
+        clear = self.image.info.get("transparency")
+        if isinstance(clear, int):
+            light[values == clear] = self._background_light
+        return light
+
+    def _rgb_and_alpha(self, part: Image.Image) -> tuple[Image.Image, Image.Image | None]:
+        alpha = None
+        if part.mode in _WITH_ALPHA or "transparency" in part.info:
+            part = part.convert("RGBA")
+            alpha = part.getchannel("A")
+            part = part.convert("RGB")
+        transform = self.profile.transform
+        if transform is not None:
+            if part.mode != transform.input_mode:
+                part = part.convert(transform.input_mode)
+            return ImageCms.applyTransform(part, transform) or part, alpha
+        return (part if part.mode == "RGB" else part.convert("RGB")), alpha
+
+    def pixels(self) -> Bytes:
+        """(height, width, 3) 8-bit sRGB of the whole turned picture, laid on the background."""
+        light = self.profile.to_srgb_light(self.light((0, 0, *self.image.size)))
+        return self.turned(encode_bytes(light))
+
+
+def open_picture(path: str | Path, background: str = DEFAULT_BACKGROUND) -> Picture:
+    """Read and decode a picture file.
+
+    The EXIF turn, the embedded colour profile and transparency are honoured when pixels are
+    asked for; transparency is laid on `background` in linear light, as everything is averaged.
+
+    Raises BadInput where the file is no picture, is damaged, or has over 250 megapixels.
+    """
+    path = Path(path)
+    background = parse_color(background)
+    data = read_bytes(path, "picture")
+    bomb_limit = Image.MAX_IMAGE_PIXELS
+    Image.MAX_IMAGE_PIXELS = None  # our own, larger limit is checked before anything is decoded
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            return _decode(path, data, background)
+    finally:
+        Image.MAX_IMAGE_PIXELS = bomb_limit
+
+
+def _decode(path: Path, data: bytes, background: str) -> Picture:
+    try:
+        image: Image.Image = Image.open(io.BytesIO(data))
+    except UnidentifiedImageError:
+        raise BadInput(
+            f"picture {path} is no picture that can be read: save it as JPEG or PNG"
+        ) from None
+    except Exception as error:
+        raise _damaged(path, error) from None
+    width, height = image.size
+    if width * height > MOST_PIXELS:
+        raise BadInput(
+            f"picture {path} has {width} x {height} pixels, over {MOST_PIXELS // 10**6} million: "
+            "make it smaller first"
+        )
+    if image.mode not in _READABLE:
+        raise BadInput(
+            f"picture {path} has pixels of the kind {image.mode}: save it as JPEG or PNG"
+        )
+    try:
+        image.load()
+        orientation = int(image.getexif().get(_ORIENTATION_TAG, 1))
+    except Exception as error:  # decoders raise many kinds: OSError, SyntaxError, ValueError …
+        raise _damaged(path, error) from None
+    profile, warning = (srgb_profile(), None) if image.mode in _GREY_16 else profile_of(image)
+    return Picture(
+        name=path.name,
+        sha256=hashlib.sha256(data).hexdigest(),
+        image=image,
+        orientation=orientation if 1 <= orientation <= 8 else 1,
+        background=background,
+        profile=profile,
+        warnings=(f"picture {path}: {warning}",) if warning else (),
+    )
+
+
+def _damaged(path: Path, error: Exception) -> BadInput:
+    reason = " ".join(str(error).split()) or type(error).__name__
+    return BadInput(f"picture {path} is damaged ({reason}): open and save it again")

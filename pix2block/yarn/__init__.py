@@ -1,0 +1,1 @@
+"""What a maker brings to the table: weight classes, yarns, shelves."""

@@ -1,0 +1,136 @@
+"""A shelf: the yarns a maker has or may buy, from a comma-separated file with a header line."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from pix2block.color.spaces import parse_color
+from pix2block.ground.errors import BadInput, nearest
+from pix2block.ground.settings import MOST_YARNS
+from pix2block.yarn.weights import WEIGHT_CLASSES
+from pix2block.yarn.yarn import Yarn, clean_name, refuse_twins
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """Yarns in the file's order, and what was amended on reading, a sentence each."""
+
+    yarns: tuple[Yarn, ...]
+    warnings: tuple[str, ...] = ()
+
+
+def read_shelf(text: str, place: str) -> Shelf:
+    """The shelf in a CSV text; `place` names the file in messages.
+
+    Columns by header, in any order: name, color, weight, held, fibre, grams, metres, skeins, lot,
+    price, note; only the first two are needed, columns of other names are left alone.
+
+    Raises BadInput with the line's number and the reason for what cannot be read.
+    """
+    try:
+        lines = [
+            (number, row) for number, row in _numbered(text) if any(cell.strip() for cell in row)
+        ]
+    except csv.Error as error:
+        raise BadInput(f"{place}: no comma-separated file: {error}") from None
+    if not lines:
+        raise BadInput(f"{place}: empty; its first line names the columns, as name,color")
+    header = [cell.strip().casefold() for cell in lines[0][1]]
+    for needed in ("name", "color"):
+        if needed not in header:
+            near = nearest(needed, header)
+            hint = f'rename "{near}"' if near else "add it to the first line"
+            raise BadInput(f"{place}: no column {needed}: {hint}")
+    for column in _COLUMNS:
+        if header.count(column) > 1:
+            raise BadInput(f"{place}: two columns are named {column}: rename one of them")
+    yarns, warnings = [], []
+    for number, row in lines[1:]:
+        yarn, amended = _read_yarn(header, row, f"{place}, line {number}")
+        yarns.append(yarn)
+        warnings.extend(amended)
+    if not yarns:
+        raise BadInput(f"{place}: no yarn below the header: add a line a yarn")
+    if len(yarns) > MOST_YARNS:
+        raise BadInput(f"{place}: {len(yarns)} yarns: keep at most {MOST_YARNS}")
+    try:
+        refuse_twins(yarn.name for yarn in yarns)
+    except BadInput as error:
+        raise BadInput(f"{place}: {error}") from None
+    return Shelf(tuple(yarns), tuple(warnings))
+
+
+def _numbered(text: str) -> list[tuple[int, list[str]]]:
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    numbered = []
+    start = 1
+    for row in reader:
+        numbered.append((start, row))
+        start = reader.line_num + 1
+    return numbered
+
+
+def _read_yarn(header: list[str], row: list[str], where: str) -> tuple[Yarn, list[str]]:
+    if len(row) > len(header) and any(cell.strip() for cell in row[len(header) :]):
+        raise BadInput(f"{where}: {len(row)} cells, the header has {len(header)}: quote the commas")
+    cells = dict(zip(header, row, strict=False))
+    values: dict[str, Any] = {}
+    for column, read in _COLUMNS.items():
+        cell = cells.get(column, "").strip()
+        if not cell and column not in ("name", "color"):
+            continue
+        try:
+            values[column] = read(cell)
+        except BadInput as error:
+            raise BadInput(f"{where}, column {column}: {error}") from None
+    amended = []
+    if values["name"] != cells["name"].strip():
+        amended.append(f'{where}: the name "{cells["name"].strip()}" is read as "{values["name"]}"')
+    return Yarn(**values), amended
+
+
+def _number(cell: str) -> float:
+    import math
+
+    try:
+        value = float(cell)
+    except ValueError:
+        value = -1.0
+    if not (math.isfinite(value) and value >= 0):
+        raise BadInput(f'"{cell}" is no number: write it as 100 or 2.5')
+    return value
+
+
+def _positive(cell: str) -> float:
+    value = _number(cell)
+    if value == 0:
+        raise BadInput("0 is too little: write a number above 0, or leave it empty")
+    return value
+
+
+def _choice(low: int, high: int) -> Callable[[str], int]:
+    def read(cell: str) -> int:
+        if not (cell.isascii() and cell.isdigit() and low <= int(cell) <= high):
+            raise BadInput(f'"{cell}": write a whole number from {low} to {high}')
+        return int(cell)
+
+    return read
+
+
+_COLUMNS: dict[str, Callable[[str], Any]] = {
+    "name": clean_name,
+    "color": parse_color,
+    "weight": _choice(WEIGHT_CLASSES[0].number, WEIGHT_CLASSES[-1].number),
+    "held": _choice(1, 2),
+    "fibre": str,
+    "grams": _positive,
+    "metres": _positive,
+    "skeins": _number,
+    "lot": str,
+    "price": _number,
+    "note": str,
+}

@@ -1,0 +1,81 @@
+"""A yarn as a maker knows it."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from pix2block.color.spaces import from_hex
+from pix2block.ground.errors import BadInput
+
+LONGEST_NAME = 60
+_NOT_IN_NAMES = "|,:;#."
+
+
+@dataclass(frozen=True)
+class Yarn:
+    """One yarn. color: "#rrggbb"; weight: class 0 to 7, None for the chart's own; held: strands
+    of yarn worked together; grams, metres, price: of a skein; skeins: on hand."""
+
+    name: str
+    color: str
+    weight: int | None = None
+    held: int = 1
+    fibre: str | None = None
+    grams: float | None = None
+    metres: float | None = None
+    skeins: float | None = None
+    lot: str | None = None
+    price: float | None = None
+    note: str | None = None
+    extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
+
+    @property
+    def rgb(self) -> tuple[int, int, int]:
+        """8-bit sRGB."""
+        return from_hex(self.color)
+
+
+def clean_name(text: str) -> str:
+    """A name fit for files and sentences: 1 to 60 characters, trimmed, single spaces.
+
+    Control, line-separating and direction-changing characters and | , : ; # . become a space.
+
+    Raises BadInput where nothing or too much is left.
+    """
+    kept = "".join(" " if _unfit(c) else c for c in text)
+    name = re.sub(r"\s+", " ", kept).strip()
+    if not name:
+        raise BadInput("a yarn has no name: give it one")
+    if len(name) > LONGEST_NAME:
+        raise BadInput(
+            f'yarn name "{name[:20]}…" has {len(name)} characters: shorten it to {LONGEST_NAME}'
+        )
+    return name
+
+
+def _unfit(character: str) -> bool:
+    # Cc control, Cf format (direction changes among them), Zl and Zp line and paragraph ends,
+    # Cs lone surrogates.
+    return character in _NOT_IN_NAMES or unicodedata.category(character) in (
+        "Cc",
+        "Cf",
+        "Zl",
+        "Zp",
+        "Cs",
+    )
+
+
+def refuse_twins(names: Iterable[str]) -> None:
+    """Raises BadInput where two names differ only in letter case or spaces."""
+    seen: dict[str, str] = {}
+    for name in names:
+        key = re.sub(r"\s+", "", name).casefold()
+        if key in seen:
+            raise BadInput(
+                f'two yarns have the same name, "{seen[key]}" and "{name}": rename one of them'
+            )
+        seen[key] = name

@@ -1,0 +1,69 @@
+"""The house keeps its floors: a file imports only from files before it."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+PACKAGE = Path(__file__).parent.parent / "pix2block"
+
+# From the ground up; the doors stand at the end.
+ORDER = """
+ground.errors ground.units ground.files ground.settings
+color.spaces color.difference color.names
+craft.diagonal craft.runs craft.stitches craft.strands
+yarn.weights yarn.yarn yarn.shelf
+picture.profile picture.picture picture.blocks
+chart.terms chart.chart chart.reading chart.grid
+amounts.measures amounts.joins amounts.yarn_use
+design.palette design.color_error
+pattern.pattern pattern.words pattern.care pattern.text
+pages.style pages.marks pages.drawing pages.svg pages.png pages.chart_sheet pages.tables
+pages.summary
+options api cli
+"""
+FLOORS = ORDER.split()
+
+
+def imports_of(path: Path) -> set[str]:
+    """Modules of the package that a file imports, wherever in the file."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: relative import"
+            base = node.module or ""
+            names = {f"{base}.{alias.name}" for alias in node.names}
+            found |= {base, *names}
+        elif isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+    known = {f"pix2block.{module}" for module in FLOORS} | {"pix2block"}
+    return {name for name in found if name in known}
+
+
+def modules() -> dict[str, Path]:
+    paths = [p for p in PACKAGE.rglob("*.py") if p.name not in ("__init__.py", "__main__.py")]
+    return {".".join(p.relative_to(PACKAGE).with_suffix("").parts): p for p in paths}
+
+
+def test_every_file_has_its_place() -> None:
+    assert sorted(modules()) == sorted(FLOORS)
+
+
+def test_imports_go_one_way() -> None:
+    for module, path in modules().items():
+        before = {f"pix2block.{m}" for m in FLOORS[: FLOORS.index(module)]}
+        allowed = before | ({"pix2block"} if module == "cli" else set())
+        wrong = imports_of(path) - allowed
+        assert not wrong, f"{module} may not import {sorted(wrong)}"
+
+
+def test_packages_hold_no_code() -> None:
+    for path in PACKAGE.rglob("__init__.py"):
+        if path.parent != PACKAGE:
+            body = ast.parse(path.read_text(encoding="utf-8")).body
+            assert len(body) == 1, path
+
+
+def test_files_are_read_in_a_sitting() -> None:
+    for path in modules().values():
+        assert len(path.read_text(encoding="utf-8").splitlines()) <= 320, path

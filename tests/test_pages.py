@@ -1,0 +1,174 @@
+"""Sheets and tables."""
+
+from __future__ import annotations
+
+import csv
+import io
+import xml.etree.ElementTree as ET
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from makers import YARNS, chart_of, charts
+from PIL import Image
+
+from pix2block.amounts.yarn_use import amounts_of
+from pix2block.chart.chart import Chart
+from pix2block.color.spaces import contrast, from_hex
+from pix2block.ground.settings import START_CORNERS
+from pix2block.pages.chart_sheet import chart_sheet, held_view
+from pix2block.pages.drawing import Blocks, Drawing, Shape, Text
+from pix2block.pages.marks import BLANK, marks_for
+from pix2block.pages.png import png
+from pix2block.pages.style import INK, PAPER, ink_on
+from pix2block.pages.summary import size_advice, summary_lines
+from pix2block.pages.svg import svg
+from pix2block.pages.tables import rows_csv, strands_csv, yarn_csv
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def numbers_on(sheet: Drawing) -> dict[int, Text]:
+    return {int(i.text): i for i in sheet.items if isinstance(i, Text) and i.text.isdigit()}
+
+
+def blocks_on(sheet: Drawing, side: float = 20.0) -> list[Blocks]:
+    return [item for item in sheet.items if isinstance(item, Blocks) and item.side == side]
+
+
+@given(charts())
+@settings(max_examples=25)
+def test_every_row_has_its_number_outside_its_first_block(chart: Chart) -> None:
+    for held in (False, True):
+        sheet = chart_sheet(amounts_of(chart), held=held)
+        numbers = numbers_on(sheet)
+        assert sorted(numbers) == list(range(1, chart.last_row + 1))
+        drawn = np.concatenate([item.centres for item in blocks_on(sheet)])
+        assert len(drawn) == int((chart.blocks >= 0).sum())
+        low, high = drawn.min(axis=0), drawn.max(axis=0)
+        for text in numbers.values():
+            outside = (text.x, text.y) < tuple(low) or (text.x, text.y) > tuple(high)
+            inside_box = low[0] < text.x < high[0] and low[1] < text.y < high[1]
+            assert held or (outside or not inside_box)
+        wedges = [item for item in sheet.items if isinstance(item, Shape)]
+        assert len(wedges) == chart.last_row
+        assert [w.fill == INK for w in wedges] == [n % 2 == 1 for n in numbers]
+
+
+@pytest.mark.parametrize("corner", START_CORNERS)
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_held_rows_lie_level_with_the_start_corner_down(corner: str, hand: str) -> None:
+    """A right-handed maker's right-side rows run from right to left as the piece is held."""
+    chart = chart_of("0123 1230 2301", start_corner=corner, hand=hand)
+    view = held_view(chart)
+    lines, columns, row_of = chart.layout.order
+    places = view.place(np.stack([columns + 0.5, lines + 0.5], axis=1))
+    for row in chart.layout:
+        of_row = places[row_of == row.number]
+        assert np.allclose(of_row[:, 1], of_row[0, 1])
+        runs_left = (hand == "right") == (row.side == "RS")
+        steps = np.diff(of_row[:, 0])
+        assert (steps < 0).all() if runs_left else (steps > 0).all()
+    levels = [places[row_of == n][0, 1] for n in range(1, chart.last_row + 1)]
+    assert all(a > b for a, b in pairwise(levels))
+    # Turned, never mirrored: the corner (column, line) axes keep their handedness.
+    assert np.linalg.det(view.matrix) > 0
+
+
+def test_chart_svg_is_well_formed_and_escapes_names() -> None:
+    chart = chart_of("01 10", title='Tea <& "cake"')
+    root = ET.fromstring(svg(chart_sheet(amounts_of(chart))))
+    texts = [element.text for element in root.iter(f"{SVG}text")]
+    assert 'Tea <& "cake"' in texts
+    assert "Moss" in texts
+    assert root.get("role") == "img"
+    title = root.find(f"{SVG}title")
+    assert title is not None
+    assert "2 x 2 blocks" in (title.text or "")
+
+
+def test_chart_png_shows_each_block_in_its_place() -> None:
+    chart = chart_of("0123 3210")
+    sheet = chart_sheet(amounts_of(chart))
+    image = Image.open(io.BytesIO(png(sheet, 1.4)))
+    assert image.size == (int(np.ceil(sheet.width * 1.4)), int(np.ceil(sheet.height * 1.4)))
+    items = {item.color: item for item in blocks_on(sheet)}
+    for yarn in YARNS:
+        for x, y in items[yarn.color].centres:
+            corner = (round((x - 8) * 1.4), round((y - 8) * 1.4))  # beside the mark
+            assert image.getpixel(corner) == from_hex(yarn.color)
+
+
+def test_marks_stand_out_and_the_darkest_yarn_has_the_heaviest() -> None:
+    for count in (1, 2, 8, 24, 60, 200):
+        greys = [round(255 * i / max(1, count - 1)) for i in range(count)]
+        marks = marks_for([f"#{g:02x}{g:02x}{g:02x}" for g in greys])
+        assert len({mark.name for mark in marks}) == count
+        assert marks[-1] == BLANK
+        darkness = [mark.darkness for mark in marks]
+        assert darkness == sorted(darkness, reverse=True)
+
+
+def test_ink_or_paper_contrasts_with_every_colour() -> None:
+    """WCAG 2.2, success criterion 1.4.11: parts of graphics 3 : 1."""
+    for red in range(0, 256, 15):
+        for green in range(0, 256, 15):
+            for blue in range(0, 256, 51):
+                color = f"#{red:02x}{green:02x}{blue:02x}"
+                assert contrast(from_hex(ink_on(color)), from_hex(color)) >= 3
+    assert contrast(from_hex(INK), from_hex(PAPER)) >= 7
+
+
+def table(text: str) -> list[dict[str, str]]:
+    assert "\r" not in text
+    return list(csv.DictReader(io.StringIO(text)))
+
+
+@given(charts())
+@settings(max_examples=25)
+def test_tables_agree_with_each_other(chart: Chart) -> None:
+    amounts = amounts_of(chart)
+    rows, strands = table(rows_csv(amounts)), table(strands_csv(amounts))
+    yarns = table(yarn_csv(amounts))
+    assert [int(r["row"]) for r in rows] == list(range(1, chart.last_row + 1))
+    assert sum(int(r["tails"]) for r in rows) == 2 * len(strands)
+    assert sum(int(y["tails"]) for y in yarns) == 2 * len(strands)
+    assert int(rows[-1]["blocks_so_far"]) == sum(int(y["blocks"]) for y in yarns)
+    assert sum(int(s["loops"]) for s in strands) == sum(int(y["loops"]) for y in yarns)
+    # Each run's strand names that run in its path.
+    paths = {s["strand"]: s["path"].split() for s in strands}
+    for row in rows:
+        for place, strand in enumerate(row["strands"].split(" | "), 1):
+            assert f"{row['row']}.{place}" in paths[strand]
+    for line in strands:
+        first, last = line["path"].split()[0], line["path"].split()[-1]
+        ends = (line["first_row"], line["last_row"])
+        assert (first.split(".")[0], last.split(".")[0]) == ends
+    # Joins of a yarn whose skein is unknown are unknown, and so is every total that needs them.
+    unknown = {y["yarn"] for y in yarns if y["joins"] == ""}
+    assert unknown == {
+        yarn.name
+        for yarn, count in zip(chart.yarns, chart.blocks_by_yarn, strict=True)
+        if yarn.metres is None and count
+    }
+    for line in strands:
+        assert (line["joins"] == "") == (line["yarn"] in unknown)
+    for row in rows:
+        names = {run.split(" ", 1)[1] for run in row["runs"].split(" | ")}
+        assert (row["joins"] == "") == bool(names & unknown)
+
+
+def test_summary_for_people() -> None:
+    amounts = amounts_of(chart_of("0123 3210 0011"))
+    first, *rest = summary_lines(amounts)
+    assert first.startswith("Test piece: 11 × 8 cm (4 × 3 in), 4 x 3 blocks")
+    text = "\n".join(rest)
+    for word in ("6 diagonal rows", "12 blocks", "tails to weave in", "yarns hanging", "skein"):
+        assert word in text
+
+
+def test_a_large_piece_gets_friendly_advice() -> None:
+    wide = amounts_of(chart_of("0" * 80))
+    assert size_advice(wide) == "The longer side would be 2.2 m: --width 54 gives about 1.5 m."
+    assert size_advice(amounts_of(chart_of("0" * 71))) is None

@@ -1,0 +1,71 @@
+"""What the README says is what happens."""
+
+from __future__ import annotations
+
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+
+from pix2block.cli import run
+from pix2block.options import specs
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def blocks(language: str) -> list[str]:
+    return re.findall(rf"```{language}\n(.*?)```", README, re.S)
+
+
+def test_it_opens_with_the_job_and_two_commands() -> None:
+    lines = [line for line in README.splitlines() if line.strip()]
+    assert lines[0].startswith("# ")
+    assert len(lines[1]) > 200
+    first, second = blocks("sh")[:2]
+    assert "pix2block chart sample_images/tallow_cat.jpg --width 60 --colors 8" in first
+    assert re.search(r"^python3 -m venv .*pytest", second, re.M)
+    assert len(blocks("bat")) >= 2
+
+
+@pytest.mark.parametrize(
+    "line",
+    sorted(
+        {
+            line.strip()
+            for block in blocks("sh")[2:]
+            for line in block.splitlines()
+            if line.startswith("pix2block ")
+        }
+    ),
+)
+def test_commands_run(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every other command that the README shows, in the order needed, on the samples."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "sample_images").symlink_to(ROOT / "sample_images")
+    words = shlex.split(line)[1:]
+    if words[0] == "report" and words[1].endswith("chart.json"):
+        folder = str(Path(words[1]).parent)
+        picture = "sample_images/club_badge.png"
+        assert run(["chart", picture, "--width", "12", "--out", folder]) == 0
+    assert run(words) == 0
+
+
+def test_python_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "sample_images").symlink_to(ROOT / "sample_images")
+    (example,) = blocks("python")
+    names: dict[str, object] = {}
+    exec(compile(example, "README.md", "exec"), names)
+    assert names["amounts"].plan.tails > 0  # type: ignore[attr-defined]
+    assert (tmp_path / "output" / "badge" / "chart.json").is_file()
+
+
+def test_option_table_is_the_programs() -> None:
+    for spec in specs():
+        row = re.search(rf"^\| `--{spec.name} [^`]*` \| (.*?) \|", README, re.M)
+        assert row, spec.name
+        assert row[1] == spec.help
+    named = re.findall(r"^\| `--(\w+) ", README, re.M)
+    assert named == [spec.name for spec in specs()]

@@ -1,0 +1,71 @@
+"""The sample pictures are what the script draws, and the shelves can be read."""
+
+from __future__ import annotations
+
+import importlib.util
+import sys
+from pathlib import Path
+from types import ModuleType
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from pix2block.api import open_shelf
+from pix2block.color.spaces import rgb_array, to_lab
+
+SAMPLES = Path(__file__).parent.parent / "sample_images"
+
+
+def script() -> ModuleType:
+    spec = importlib.util.spec_from_file_location("draw_samples", SAMPLES / "draw_samples.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules["draw_samples"] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.mark.parametrize(
+    ("function", "file"),
+    [
+        ("draw_badge", "club_badge.png"),
+        ("draw_boathouse", "boathouse_lines.png"),
+    ],
+)
+def test_drawn_pictures_are_current(function: str, file: str) -> None:
+    drawn = np.asarray(getattr(script(), function)().convert("RGBA"), dtype=int)
+    kept = np.asarray(Image.open(SAMPLES / file).convert("RGBA"), dtype=int)
+    assert drawn.shape == kept.shape
+    assert (np.abs(drawn - kept).max(axis=2) > 8).mean() < 0.001
+
+
+def test_samples_are_what_they_are_for() -> None:
+    cutout = Image.open(SAMPLES / "lantern_cutout.png")
+    assert cutout.mode == "RGBA"
+    low, high = cutout.getchannel("A").getextrema()
+    assert (low, high) == (0, 255)
+    fog = to_lab(np.asarray(Image.open(SAMPLES / "fog_morning.png").convert("RGB").reduce(8)))
+    darkest, lightest = np.percentile(fog[..., 0], [2, 98])
+    assert lightest - darkest < 25
+    badge = np.asarray(Image.open(SAMPLES / "club_badge.png").convert("RGB")).reshape(-1, 3)
+    _, counts = np.unique(badge, axis=0, return_counts=True)
+    assert np.sort(counts)[-4:].sum() > 0.95 * len(badge)
+    cat = np.asarray(Image.open(SAMPLES / "tallow_cat.jpg")).reshape(-1, 3)
+    assert len(np.unique(cat, axis=0)) > 20_000
+
+
+@pytest.mark.parametrize(("file", "count"), [("24", 24), ("12", 12), ("5", 5)])
+def test_shelves(file: str, count: int) -> None:
+    shelf = open_shelf(SAMPLES / f"shelf_{file}.csv")
+    assert not shelf.warnings
+    assert len(shelf.yarns) == count
+    for yarn in shelf.yarns:
+        assert yarn.metres
+        assert yarn.grams
+        assert yarn.price
+        assert yarn.weight == 4
+    light = to_lab(rgb_array([yarn.color for yarn in shelf.yarns]))[:, 0]
+    assert light.min() < 25
+    assert light.max() > 90

@@ -1,0 +1,173 @@
+"""Amounts: lengths, skeins, joins, time."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from makers import YARNS, chart_of, charts
+from reference import read_reference
+
+from pix2block.amounts.joins import joins_by_piece
+from pix2block.amounts.measures import measures_of
+from pix2block.amounts.yarn_use import Amounts, amounts_of
+from pix2block.chart.chart import Chart, Swatch
+from pix2block.ground.settings import Pace
+from pix2block.yarn.weights import WEIGHT_CLASSES
+
+
+def test_weight_classes_are_the_published_ones() -> None:
+    """tests/data/yarn_weights.csv: Craft Yarn Council, Standard Yarn Weight System."""
+    for line, weight in zip(read_reference("yarn_weights.csv"), WEIGHT_CLASSES, strict=True):
+        assert (weight.number, weight.name) == (int(line["category"]), line["name"])
+        high = int(line["gauge_hi"])
+        assert weight.gauge == (int(line["gauge_lo"] or high), high)
+        hook_high = line["hook_mm_hi"]
+        assert weight.hook_mm == (
+            float(line["hook_mm_lo"]),
+            float(hook_high) if hook_high else None,
+        )
+        assert weight.metres_in_100_g == float(line["m100_typ"])
+
+
+def test_default_lengths() -> None:
+    """Class 4: 12.5 sc in 10 cm, so a stitch of 0.8 cm, a loop of 5.1 and a block of 3.5 or 2.8."""
+    measures = measures_of(chart_of("01"))
+    assert measures.block_cm == pytest.approx(2.8)
+    assert measures.loop_cm[0] == pytest.approx(4.08)
+    assert measures_of(chart_of("01", block="hdc")).block_cm == pytest.approx(2.24)
+    assert (measures.low, measures.high, measures.guessed) == (0.85, 1.35, True)
+
+
+def test_published_yarn_use_lies_in_the_band() -> None:
+    """A published 5 in of chain, sc, hdc and dc in worsted yarn (tests/data/yarn_use_measured.csv),
+    with the loop that its own gauge of a stitch would be guessed to have."""
+    lengths = {
+        line["stitch"]: float(line["value"])
+        for line in read_reference("yarn_use_measured.csv")
+        if line["id"] in ("H1a", "H1b", "H1c", "H1d")
+    }
+    measures = measures_of(chart_of("0"))
+    stitches = 5 * 2.54 / WEIGHT_CLASSES[4].stitch_cm
+    for stitch, loops in (("ch", 1), ("sc", 2), ("hdc", 3), ("dc", 4)):
+        guess = stitches * loops * measures.loop_cm[0] / 2.54
+        assert guess * measures.low <= lengths[stitch] <= guess * measures.high
+
+
+def test_a_yarn_of_another_class_has_its_own_loop_and_the_charts_block() -> None:
+    chart = chart_of("03")
+    measures = measures_of(chart)
+    assert measures.loop_cm[3] == pytest.approx(WEIGHT_CLASSES[5].loop_cm)
+    with_swatch = measures_of(replace(chart, swatch=Swatch(block_cm=3.1, loop_cm=4.4)))
+    assert with_swatch.block_cm == 3.1
+    assert with_swatch.loop_cm[0] == 4.4
+    assert with_swatch.loop_cm[3] == pytest.approx(WEIGHT_CLASSES[5].loop_cm)
+    assert (with_swatch.low, with_swatch.high, with_swatch.guessed) == (0.9, 1.1, False)
+
+
+def test_one_block_by_hand() -> None:
+    """Row 1: ch 6 and 3 dc are 18 loops; two tails; no float."""
+    amounts = amounts_of(chart_of("0"))
+    assert amounts.run_loops.tolist() == [18]
+    assert amounts.metres == pytest.approx((18 * 4.08 + 30) / 100)
+    assert amounts.finished_size_cm == pytest.approx((2.8, 2.8))
+    assert amounts.hours == pytest.approx(0.7 / 60)
+    assert amounts.weave_in_hours == pytest.approx(4 / 60)
+
+
+def test_held_double_takes_twice_the_yarn() -> None:
+    chart = chart_of("33 33")
+    double = amounts_of(chart)
+    single = amounts_of(replace(chart, yarns=(*YARNS[:3], replace(YARNS[3], held=1))))
+    assert double.metres == pytest.approx(2 * single.metres)
+    assert double.plan.tails == single.plan.tails
+
+
+def test_size_of_a_piece_that_ends_early() -> None:
+    chart = chart_of("...0 ..00 .000", last_row=3)
+    assert amounts_of(chart).finished_size_cm == pytest.approx((3 * 2.8, 3 * 2.8))
+
+
+@given(charts())
+def test_every_table_adds_up(chart: Chart) -> None:
+    amounts = amounts_of(chart)
+    assert sum(amounts.strand_metres) == pytest.approx(amounts.metres)
+    assert sum(y.strands for y in amounts.yarns) == amounts.plan.strands
+    assert sum(y.blocks for y in amounts.yarns) == int((chart.blocks >= 0).sum())
+    assert sum(y.loops for y in amounts.yarns) == int(amounts.run_loops.sum())
+    assert sum(y.share for y in amounts.yarns) == pytest.approx(1)
+    for yarn, amount in zip(chart.yarns, amounts.yarns, strict=True):
+        check_yarn_by_hand(amounts, yarn.name)
+        if yarn.metres and amount.skeins:
+            assert (amount.skeins - 1) * yarn.metres < amount.metres_high
+            assert amount.metres_high <= amount.skeins * yarn.metres * (1 + 1e-9)
+        if not amount.blocks:
+            assert (amount.metres, amount.joins, amount.strands) == (0, 0, 0)
+
+
+def check_yarn_by_hand(amounts: Amounts, name: str) -> None:
+    """Lengths by adding one piece of yarn after another, joins by walking along it."""
+    chart, plan = amounts.chart, amounts.plan
+    number = [y.name for y in chart.yarns].index(name)
+    yarn = chart.yarns[number]
+    loop_cm = amounts.measures.loop_cm[number]
+    used = 0.0
+    joins = 0
+    for path in plan.paths:
+        if chart.runs.color[path[0]] != number:
+            continue
+        start = used
+        for place, run in enumerate(path):
+            piece = amounts.run_loops[run] * loop_cm
+            piece += np.sqrt(plan.float_squares[run]) * amounts.measures.block_cm
+            piece += chart.tail_cm * ((place == 0) + (place == len(path) - 1))
+            used += piece * yarn.held
+        if yarn.metres:
+            skein = yarn.metres * 100
+            joins += sum(start < k * skein < used for k in range(1, int(used / skein) + 2))
+    amount = amounts.yarns[number]
+    if yarn.metres or not amount.blocks:
+        assert amount.joins == joins
+    else:
+        assert amount.joins is None
+        joins = 0
+    assert amount.metres == pytest.approx((used + 2 * joins * chart.tail_cm * yarn.held) / 100)
+
+
+def test_joins_fall_in_the_run_they_lead_to() -> None:
+    pieces = np.array([10.0, 5.0, 7.0, 4.0])
+    strands = np.array([0, 0, 1, 1])
+    # Ends at 10, 15, 22, 26; a skein of 12 ends at 12 and 24.
+    assert joins_by_piece(pieces, strands, 12.0).tolist() == [0, 1, 0, 1]
+    # A skein that ends between two strands is no join: 15 is the first strand's end.
+    assert joins_by_piece(pieces, strands, 15.0).tolist() == [0, 0, 0, 0]
+    assert joins_by_piece(pieces, strands, 5.0).tolist() == [2, 0, 1, 1]
+
+
+@given(
+    st.lists(st.floats(0.5, 30), min_size=1, max_size=12),
+    st.floats(2, 60),
+)
+def test_joins_against_a_walk_along_the_yarn(pieces: list[float], skein: float) -> None:
+    strands = np.arange(len(pieces)) // 3
+    found = joins_by_piece(np.array(pieces), strands, skein)
+    ends = np.cumsum(pieces)
+    expected = [0] * len(pieces)
+    k = 1
+    while k * skein < ends[-1]:
+        place = next(i for i, end in enumerate(ends) if k * skein <= end)
+        at_strand_end = k * skein == ends[place] and place % 3 == 2
+        expected[place] += not at_strand_end
+        k += 1
+    assert found.tolist() == expected
+
+
+def test_time_by_the_makers_own_pace() -> None:
+    chart = chart_of("01 10", pace=Pace(block=2, change=5, tail=10))
+    amounts = amounts_of(chart)
+    changes = int(amounts.changes_by_row.sum())
+    assert amounts.hours == pytest.approx((4 * 2 + changes * 5) / 60)
+    assert amounts.weave_in_hours == pytest.approx(amounts.plan.tails * 10 / 60)
