@@ -19,44 +19,32 @@ __version__ = "0.1.0"
 
 if TYPE_CHECKING:
     from pix2block.amounts.yarn_use import Amounts, YarnAmount, amounts_of
-    from pix2block.api import (
-        Made,
-        chart_picture,
-        open_chart,
-        open_shelf,
-        report_files,
-        save_reports,
-        with_options,
-    )
+    from pix2block.api import open_chart, report_files, save_reports
     from pix2block.chart.chart import Chart
     from pix2block.craft.diagonal import Layout, Row
     from pix2block.craft.runs import Runs, find_runs
     from pix2block.craft.strands import StrandPlan, plan_strands
     from pix2block.ground.errors import BadInput, Pix2blockError
     from pix2block.ground.settings import Habit, Pace
+    from pix2block.making import Made, chart_picture, open_shelf, with_options
     from pix2block.options import Options
     from pix2block.picture.picture import Picture, open_picture
+    from pix2block.rules import Minded
     from pix2block.yarn.yarn import Yarn
 
 _HOME = {
     "pix2block.amounts.yarn_use": ("Amounts", "YarnAmount", "amounts_of"),
-    "pix2block.api": (
-        "Made",
-        "chart_picture",
-        "open_chart",
-        "open_shelf",
-        "report_files",
-        "save_reports",
-        "with_options",
-    ),
+    "pix2block.api": ("open_chart", "report_files", "save_reports"),
     "pix2block.chart.chart": ("Chart",),
     "pix2block.craft.diagonal": ("Layout", "Row"),
     "pix2block.craft.runs": ("Runs", "find_runs"),
     "pix2block.craft.strands": ("StrandPlan", "plan_strands"),
     "pix2block.ground.errors": ("BadInput", "Pix2blockError"),
     "pix2block.ground.settings": ("Habit", "Pace"),
+    "pix2block.making": ("Made", "chart_picture", "open_shelf", "with_options"),
     "pix2block.options": ("Options",),
     "pix2block.picture.picture": ("Picture", "open_picture"),
+    "pix2block.rules": ("Minded",),
     "pix2block.yarn.yarn": ("Yarn",),
 }
 _MODULE_OF = {name: module for module, names in _HOME.items() for name in names}
@@ -83,6 +71,7 @@ __all__ = [  # noqa: RUF022
     "Pix2blockError",
     "Habit",
     "Pace",
+    "Minded",
     "Options",
     "Picture",
     "open_picture",

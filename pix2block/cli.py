@@ -9,14 +9,15 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from pix2block.ground.errors import BadInput, Pix2blockError, nearest
+from pix2block.ground.errors import BadInput, Interrupted, Pix2blockError, nearest
 from pix2block.options import CHART, FIRST_GROUPS, MORE_GROUPS, REPORT, Options, Spec, specs
 
 if TYPE_CHECKING:
     from pix2block.amounts.yarn_use import Amounts
-    from pix2block.api import Made
+    from pix2block.making import Made
 
 INTERRUPTED = 130
+_NOTHING_WRITTEN = "Interrupted; nothing was written."
 
 
 class _GroupedHelp(click.Command):
@@ -55,19 +56,19 @@ def _command(
     def call(**words: Any) -> None:
         place = Path(words.pop("place"))
         as_json = words.pop("as_json")
-        given = {key: text for key, text in words.items() if text is not None}
+        given = {key: text for key, text in words.items() if text not in (None, ())}
         does(place, Options.from_words(given), as_json)
 
     parameters: list[click.Parameter] = [
         click.Argument(["place"], metavar=argument),
-        *(click.Option([f"--{spec.name}", spec.name], metavar=spec.rule.metavar) for spec in of),
+        *(click.Option([f"--{spec.name}", spec.name], multiple=spec.many) for spec in of),
         click.Option(["--json", "as_json"], is_flag=True),
     ]
     return _GroupedHelp(name, params=parameters, callback=call, help=help_text, of=of)
 
 
 def _chart(picture: Path, options: Options, as_json: bool) -> None:
-    from pix2block.api import chart_picture
+    from pix2block.making import chart_picture
 
     with _Progress("averaging the picture") as progress:
         made = chart_picture(picture, options, progress)
@@ -89,7 +90,7 @@ def _finish(made: Made, folder: Path, as_json: bool) -> None:
     amounts = save_reports(made.chart, folder)
     for note in (*made.notes, size_advice(amounts)):
         if note:
-            click.echo(f"Note: {note}", err=True)
+            click.echo(f"Note: {' '.join(note.split())}", err=True)
     if as_json:
         click.echo(summary_json(amounts), nl=False)
     else:
@@ -182,11 +183,13 @@ def run(words: Sequence[str] | None = None) -> int:
         code = program.main(
             None if words is None else list(words), prog_name="pix2block", standalone_mode=False
         )
-    except (click.Abort, KeyboardInterrupt):
-        click.echo("Interrupted; nothing was written.", err=True)
+    except (click.Abort, KeyboardInterrupt) as stop:
+        late = isinstance(stop.__cause__ or stop.__context__ or stop, Interrupted)
+        said = "Interrupted, but the files were already written." if late else _NOTHING_WRITTEN
+        click.echo(said, err=True)
         return INTERRUPTED
     except Pix2blockError as error:
-        click.echo(f"pix2block: {error}", err=True)
+        click.echo(f"pix2block: {' '.join(str(error).split())}", err=True)
         return error.exit_code
     except click.exceptions.NoArgsIsHelpError as error:
         click.echo(error.format_message())
@@ -208,7 +211,8 @@ def _one_line(error: click.ClickException) -> str:
         known = [o for p in context.command.params for o in p.opts] if context else []
         near = nearest(error.option_name, [o for o in [*known, "--help"] if o.startswith("--")])
         hint = f"did you mean {near}?" if near else f"see {path} --help"
-        return f"no option {error.option_name} for {path}: {hint}"
+        name = " ".join(error.option_name.split())
+        return f"no option {name} for {path}: {hint}"
     message = " ".join(error.format_message().split()).rstrip(".")
     return f"{message}; see {path} --help"
 

@@ -6,142 +6,28 @@ or the default of `ground.settings`.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any
 
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput, unknown
-from pix2block.ground.units import parse_size_cm
+from pix2block.rules import (
+    Choice,
+    Color,
+    Crop,
+    Mind,
+    Minded,
+    Minutes,
+    Number,
+    Rule,
+    Size,
+    Spot,
+    Whole,
+    Words,
+)
 
 CHART, REPORT = "chart", "report"
-
-
-class Rule:
-    """How an option's value is read from words and checked; `metavar` is shown in help."""
-
-    metavar = "TEXT"
-
-    def read(self, text: str) -> Any:
-        """The value in a text. Raises BadInput saying what to write instead."""
-        return text
-
-
-@dataclass(frozen=True)
-class Whole(Rule):
-    """A whole number in a range."""
-
-    low: int
-    high: int
-    metavar: str = "N"
-
-    def read(self, text: str) -> int:
-        digits = text.strip()
-        value = int(digits) if digits.isascii() and digits.isdigit() and len(digits) < 20 else -1
-        if not self.low <= value <= self.high:
-            raise BadInput(f'"{text}": write a whole number from {self.low} to {self.high}')
-        return value
-
-
-@dataclass(frozen=True)
-class Number(Rule):
-    """A number in a range."""
-
-    high: float
-    metavar: str
-
-    def read(self, text: str) -> float:
-        try:
-            value = float(text)
-        except ValueError:
-            value = math.nan
-        if not 0 <= value <= self.high:
-            raise BadInput(f'"{text}": write a number from 0 to {self.high:g}')
-        return value
-
-
-@dataclass(frozen=True)
-class Choice(Rule):
-    """One of a few words."""
-
-    words: tuple[str, ...]
-
-    @property
-    def metavar(self) -> str:  # type: ignore[override]
-        return "|".join(self.words)
-
-    def read(self, text: str) -> str:
-        word = text.strip().lower()
-        if word not in self.words:
-            raise BadInput(unknown("word", text, self.words))
-        return word
-
-
-@dataclass(frozen=True)
-class Words(Rule):
-    """Any text."""
-
-    metavar: str = "TEXT"
-
-
-@dataclass(frozen=True)
-class Size(Rule):
-    """A finished size."""
-
-    metavar: str = "120x150cm"
-
-    def read(self, text: str) -> tuple[float, float]:
-        return parse_size_cm(text)
-
-
-@dataclass(frozen=True)
-class Crop(Rule):
-    """A part of the picture, in per cent."""
-
-    metavar: str = "X,Y,W,H"
-
-    def read(self, text: str) -> tuple[float, ...]:
-        values = _numbers(text, 4)
-        if values is None:
-            raise BadInput(f'"{text}": write X,Y,W,H in per cent, as 10,0,80,100')
-        x, y, w, h = values
-        if not (x >= 0 and y >= 0 and w > 0 and h > 0 and x + w <= 100 and y + h <= 100):
-            raise BadInput(f'"{text}": keep it inside the picture, from 0 to 100 per cent')
-        return values
-
-
-@dataclass(frozen=True)
-class Minutes(Rule):
-    """Minutes for a block, a colour change and a tail."""
-
-    metavar: str = "BLOCK,CHANGE,TAIL"
-
-    def read(self, text: str) -> settings.Pace:
-        values = _numbers(text, 3)
-        if values is None or not all(0 <= v <= 1000 for v in values):
-            raise BadInput(f'"{text}": write three numbers of minutes, as 0.7,0.3,2')
-        return settings.Pace(*values)
-
-
-@dataclass(frozen=True)
-class Color(Rule):
-    """A colour."""
-
-    metavar: str = "COLOR"
-
-    def read(self, text: str) -> str:
-        from pix2block.color.spaces import parse_color
-
-        return parse_color(text)
-
-
-def _numbers(text: str, count: int) -> tuple[float, ...] | None:
-    try:
-        values = tuple(float(part) for part in text.split(","))
-    except ValueError:
-        return None
-    return values if len(values) == count and all(map(math.isfinite, values)) else None
 
 
 def _option(
@@ -150,17 +36,26 @@ def _option(
     help_text: str,
     *commands: str,
     default: str | None = None,
+    many: bool = False,
 ) -> Any:
-    """A field of Options. default: how what holds when it is not given is shown in help."""
+    """A field of Options. default: how what holds when it is not given is shown in help; many: it
+    may be given several times, and its value is a tuple."""
     details = {"about": about, "rule": rule, "help": help_text, "shown_default": default}
-    return field(default=None, metadata={**details, "commands": commands or (CHART, REPORT)})
+    of = commands or (CHART, REPORT)
+    return field(default=None, metadata={**details, "commands": of, "many": many})
 
 
 _SIDE = Whole(1, settings.MOST_BLOCKS_A_SIDE, "BLOCKS")
 
 # Groups in the order of help; those before "more" come first.
 FIRST_GROUPS = ("size", "colours", "working", "tails", "output")
-MORE_GROUPS = ("reading the picture", "the yarn's path", "yarn and time", "repeatable")
+MORE_GROUPS = (
+    "choosing colours",
+    "reading the picture",
+    "the yarn's path",
+    "yarn and time",
+    "repeatable",
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -215,6 +110,29 @@ class Options:
     title: str | None = _option(
         "output", Words(), "title of the piece", default="the picture's name"
     )
+    mind: tuple[Minded | str, ...] | None = _option(
+        *("choosing colours", Mind(), "this part matters more; may be repeated", CHART),
+        default=f"weight {settings.DEFAULT_MIND:g}",
+        many=True,
+    )
+    spot: tuple[tuple[float, float], ...] | None = _option(
+        *("choosing colours", Spot(), "the colour here gets a yarn; may be repeated", CHART),
+        many=True,
+    )
+    lock: tuple[str, ...] | None = _option(
+        *("choosing colours", Words("NAME"), "use this yarn of the shelf; may be repeated", CHART),
+        many=True,
+    )
+    ban: tuple[str, ...] | None = _option(
+        *("choosing colours", Words("NAME"), "leave this yarn of the shelf out; may be repeated"),
+        CHART,
+        many=True,
+    )
+    aim: settings.Aim | None = _option(
+        *("choosing colours", Choice(settings.AIMS)),
+        *("every block alike, or small distinct colours too", CHART),
+        default=settings.DEFAULT_AIM,
+    )
     look: settings.Look | None = _option(
         *("reading the picture", Choice(settings.LOOKS)),
         *("photo, or blocks: it already is a chart, one pixel or square a block", CHART),
@@ -224,19 +142,31 @@ class Options:
         *("reading the picture", Color(), "what transparent places show", CHART), default="white"
     )
     reach: float | None = _option(
-        *("the yarn's path", Number(1000, "SIDES"), "carry at most so many block sides"),
+        *(
+            "the yarn's path",
+            Number(settings.MOST_REACH, "SIDES"),
+            "carry at most so many block sides",
+        ),
         default="the habit's",
     )
     rest: int | None = _option(
-        *("the yarn's path", Whole(0, 2000, "ROWS"), "leave hanging at most so many rows"),
+        *(
+            "the yarn's path",
+            Whole(0, settings.MOST_ROWS, "ROWS"),
+            "leave hanging at most so many rows",
+        ),
         default="the habit's",
     )
     edge: int | None = _option(
-        *("the yarn's path", Whole(0, 2000, "ROWS"), "climb an edge at most so many rows"),
+        *(
+            "the yarn's path",
+            Whole(0, settings.MOST_ROWS, "ROWS"),
+            "climb an edge at most so many rows",
+        ),
         default="the habit's",
     )
     tail: float | None = _option(
-        *("yarn and time", Number(100, "CM"), "length of a tail"),
+        *("yarn and time", Number(settings.MOST_TAIL_CM, "CM"), "length of a tail"),
         default=f"{settings.DEFAULT_TAIL_CM:g}",
     )
     pace: settings.Pace | None = _option(
@@ -251,21 +181,25 @@ class Options:
     def __post_init__(self) -> None:
         for spec in specs():
             value = getattr(self, spec.name)
-            if value is not None and isinstance(spec.rule, Whole | Number | Choice | Color):
-                _read(spec, str(value))
+            for one in () if value is None else value if spec.many else (value,):
+                _read(spec, spec.rule.as_words(one))
 
     @classmethod
-    def from_words(cls, given: Mapping[str, str]) -> Options:
-        """Options from texts, as a command line or a form gives them.
+    def from_words(cls, given: Mapping[str, str | tuple[str, ...]]) -> Options:
+        """Options from texts, as a command line or a form gives them; several for one that may be
+        repeated.
 
         Raises BadInput for an unknown name or a value that cannot be read.
         """
-        values = {}
+        values: dict[str, Any] = {}
         known = {spec.name: spec for spec in specs()}
         for name, text in given.items():
             if name not in known:
                 raise BadInput(unknown("option", name, known))
-            values[name] = _read(known[name], text)
+            if isinstance(text, str):
+                text = (text,)
+            read = tuple(_read(known[name], one) for one in text)
+            values[name] = read if known[name].many else read[-1]
         return cls(**values)
 
 
@@ -287,6 +221,7 @@ class Spec:
     help: str
     shown_default: str | None
     commands: tuple[str, ...]
+    many: bool
 
 
 def specs(command: str | None = None) -> list[Spec]:

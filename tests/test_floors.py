@@ -10,17 +10,18 @@ PACKAGE = Path(__file__).parent.parent / "pix2block"
 # From the ground up; the doors stand at the end.
 ORDER = """
 ground.errors ground.units ground.files ground.settings
-color.spaces color.difference color.names
+color.spaces color.notation color.difference color.names
 craft.diagonal craft.runs craft.stitches craft.strands
 yarn.weights yarn.yarn yarn.shelf
-picture.profile picture.picture picture.blocks
-chart.terms chart.chart chart.reading chart.grid
+picture.profile picture.picture picture.blocks picture.faces
+chart.terms chart.chart chart.chart_file chart.reading chart.grid
 amounts.measures amounts.joins amounts.yarn_use
-design.palette design.color_error
+design.k_median design.refine design.attention design.palette design.color_error
 pattern.pattern pattern.words pattern.care pattern.text
-pages.style pages.marks pages.drawing pages.svg pages.png pages.chart_sheet pages.tables
+pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.yarn_key
+pages.chart_sheet pages.tables
 pages.summary
-options api cli
+rules options making api cli
 """
 FLOORS = ORDER.split()
 

@@ -17,7 +17,7 @@ from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import contrast, from_hex
 from pix2block.ground.settings import START_CORNERS
-from pix2block.pages.chart_sheet import chart_sheet, held_view
+from pix2block.pages.chart_sheet import chart_sheet
 from pix2block.pages.drawing import Blocks, Drawing, Shape, Text
 from pix2block.pages.marks import BLANK, marks_for
 from pix2block.pages.png import png
@@ -25,6 +25,7 @@ from pix2block.pages.style import INK, PAPER, ink_on
 from pix2block.pages.summary import size_advice, summary_lines
 from pix2block.pages.svg import svg
 from pix2block.pages.tables import rows_csv, strands_csv, yarn_csv
+from pix2block.pages.views import held_view
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -33,8 +34,10 @@ def numbers_on(sheet: Drawing) -> dict[int, Text]:
     return {int(i.text): i for i in sheet.items if isinstance(i, Text) and i.text.isdigit()}
 
 
-def blocks_on(sheet: Drawing, side: float = 20.0) -> list[Blocks]:
-    return [item for item in sheet.items if isinstance(item, Blocks) and item.side == side]
+def blocks_on(sheet: Drawing) -> list[Blocks]:
+    """The blocks of the chart; the key then shows each yarn once more."""
+    items = [item for item in sheet.items if isinstance(item, Blocks)]
+    return items[: len(items) // 2]
 
 
 @given(charts())
@@ -96,7 +99,7 @@ def test_chart_png_shows_each_block_in_its_place() -> None:
     items = {item.color: item for item in blocks_on(sheet)}
     for yarn in YARNS:
         for x, y in items[yarn.color].centres:
-            corner = (round((x - 8) * 1.4), round((y - 8) * 1.4))  # beside the mark
+            corner = (round((x - 18) * 1.4), round((y - 18) * 1.4))  # beside the mark
             assert image.getpixel(corner) == from_hex(yarn.color)
 
 

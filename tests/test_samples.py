@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from pix2block.api import open_shelf
 from pix2block.color.spaces import rgb_array, to_lab
+from pix2block.making import open_shelf
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
 

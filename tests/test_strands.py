@@ -131,7 +131,7 @@ def test_floats_of_the_definition() -> None:
 habits = st.builds(
     Habit,
     st.just("own"),
-    st.sampled_from((0.0, 1.0, 1.5, 2.0, 2.5, 3.0, 6.0)),
+    st.sampled_from((0.0, 1.0, 1.5, 2.0, 2.5, 3.0, 6.5, 20.0)),
     st.integers(0, 4),
     st.integers(0, 5),
 )

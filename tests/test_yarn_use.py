@@ -39,7 +39,7 @@ def test_default_lengths() -> None:
     assert measures.block_cm == pytest.approx(2.8)
     assert measures.loop_cm[0] == pytest.approx(4.08)
     assert measures_of(chart_of("01", block="hdc")).block_cm == pytest.approx(2.24)
-    assert (measures.low, measures.high, measures.guessed) == (0.85, 1.35, True)
+    assert (measures.bands[0], measures.guessed) == ((0.85, 1.35), True)
 
 
 def test_published_yarn_use_lies_in_the_band() -> None:
@@ -54,7 +54,8 @@ def test_published_yarn_use_lies_in_the_band() -> None:
     stitches = 5 * 2.54 / WEIGHT_CLASSES[4].stitch_cm
     for stitch, loops in (("ch", 1), ("sc", 2), ("hdc", 3), ("dc", 4)):
         guess = stitches * loops * measures.loop_cm[0] / 2.54
-        assert guess * measures.low <= lengths[stitch] <= guess * measures.high
+        low, high = measures.bands[0]
+        assert guess * low <= lengths[stitch] <= guess * high
 
 
 def test_a_yarn_of_another_class_has_its_own_loop_and_the_charts_block() -> None:
@@ -65,7 +66,9 @@ def test_a_yarn_of_another_class_has_its_own_loop_and_the_charts_block() -> None
     assert with_swatch.block_cm == 3.1
     assert with_swatch.loop_cm[0] == 4.4
     assert with_swatch.loop_cm[3] == pytest.approx(WEIGHT_CLASSES[5].loop_cm)
-    assert (with_swatch.low, with_swatch.high, with_swatch.guessed) == (0.9, 1.1, False)
+    assert not with_swatch.guessed
+    assert with_swatch.bands[0] == (0.9, 1.1)
+    assert with_swatch.bands[3] == (0.85, 1.35)
 
 
 def test_one_block_by_hand() -> None:

@@ -14,31 +14,31 @@ GUESS_SIZE_BAND = 0.15
 
 @dataclass(frozen=True)
 class Measures:
-    """block_cm: side of a block; loop_cm: length of a loop of each yarn; low, high: the band
-    around every length, as factors; guessed: no swatch."""
+    """block_cm: side of a block; loop_cm: length of a loop of each yarn; bands: of each yarn, the
+    band around its lengths as two factors; guessed: no swatch."""
 
     block_cm: float
     loop_cm: tuple[float, ...]
-    low: float
-    high: float
+    bands: tuple[tuple[float, float], ...]
     guessed: bool
 
 
 def measures_of(chart: Chart) -> Measures:
-    """The lengths that hold for a chart. A yarn of another class has its own loop; the block's
-    side is the chart's."""
+    """The lengths that hold for a chart.
+
+    A yarn of another class has its own loop, a guess even beside a swatch; the block's side is the
+    chart's.
+    """
     weight_class = WEIGHT_CLASSES[chart.weight]
     swatch = chart.swatch
     usual_loop = swatch.loop_cm if swatch else weight_class.loop_cm
-    loops = tuple(
-        usual_loop
-        if yarn.weight in (None, chart.weight)
-        else WEIGHT_CLASSES[yarn.weight or 0].loop_cm
-        for yarn in chart.yarns
-    )
-    low, high = SWATCH_BAND if swatch else GUESS_BAND
+    loops, bands = [], []
+    for yarn in chart.yarns:
+        own_class = yarn.weight if yarn.weight != chart.weight else None
+        loops.append(usual_loop if own_class is None else WEIGHT_CLASSES[own_class].loop_cm)
+        bands.append(SWATCH_BAND if swatch and own_class is None else GUESS_BAND)
     block_cm = swatch.block_cm if swatch else weight_class.block_cm(chart.block)
-    return Measures(block_cm, loops, low, high, guessed=swatch is None)
+    return Measures(block_cm, tuple(loops), tuple(bands), guessed=swatch is None)
 
 
 def finished_size_cm(chart: Chart, block_cm: float) -> tuple[float, float]:

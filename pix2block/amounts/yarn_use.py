@@ -171,7 +171,7 @@ def _by_yarn(
     yarn_loops, sides, metres = total(loops), total(plan.float_sides), total(run_metres)
     amounts = []
     for i, yarn in enumerate(chart.yarns):
-        low, high = metres[i] * measures.low, metres[i] * measures.high
+        low, high = (metres[i] * factor for factor in measures.bands[i])
         by_label = yarn.grams is not None and yarn.metres is not None
         if yarn.grams is not None and yarn.metres is not None:
             grams = metres[i] * yarn.grams / yarn.metres

@@ -48,15 +48,31 @@ class Swatch:
     extra: Mapping[str, Any] = field(default_factory=dict)
 
 
+@dataclass(frozen=True)
+class Place:
+    """A minded part of a chart. what: "asked", "face" or "spot"; left, top, right, bottom: in
+    blocks from the top left, parts of blocks too; weight: how much its blocks count, 1 is usual."""
+
+    what: str
+    left: float
+    top: float
+    right: float
+    bottom: float
+    weight: float
+
+
 @dataclass(frozen=True, eq=False)
 class Source:
     """The picture behind a chart. means: (height, width, 3) 8-bit sRGB, each block's mean light;
-    weights: (height, width) how much each block counts, None where every block counts alike."""
+    weights: (height, width) how much each block counts, None where every block counts alike;
+    minded: places that were to count more; palette_gap: what is proven of the choice of yarns."""
 
     picture: str
     sha256: str
     means: Bytes
     weights: Floats | None = None
+    minded: tuple[Place, ...] = ()
+    palette_gap: float | None = None
     extra: Mapping[str, Any] = field(default_factory=dict)
 
 
@@ -66,7 +82,7 @@ class Chart:
 
     blocks: (height, width) yarn numbers from the top left, -1 exactly where the row is beyond
     `last_row`. weight: yarn class 0 to 7. reserve: per cent of yarn added for safety. extra: keys
-    of the file that this program does not know.
+    of the file that this program does not know; extra_of: those inside its objects.
 
     Raises BadInput where the blocks do not fit the yarns, the layout or each other.
     """
@@ -88,6 +104,7 @@ class Chart:
     swatch: Swatch | None = None
     source: Source | None = None
     extra: Mapping[str, Any] = field(default_factory=dict)
+    extra_of: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.blocks.setflags(write=False)

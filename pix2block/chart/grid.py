@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 
 from pix2block.chart.chart import NO_BLOCK
 from pix2block.color.names import PLAIN_NAMES, name_colors
-from pix2block.color.spaces import parse_color, rgb_array
+from pix2block.color.notation import parse_color
+from pix2block.color.spaces import rgb_array
 from pix2block.craft.diagonal import Layout
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.settings import (
@@ -22,7 +23,7 @@ from pix2block.ground.settings import (
     Hand,
     StartCorner,
 )
-from pix2block.yarn.yarn import Yarn, clean_name
+from pix2block.yarn.yarn import Yarn, clean_name, name_key
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,7 +51,7 @@ def read_grid(text: str, place: str, shelf: tuple[Yarn, ...] = ()) -> Grid:
     Raises BadInput with line and column for what does not fit.
     """
     cells = _read_cells(text, place)
-    known = {_key(yarn.name): yarn for yarn in shelf}
+    known = {name_key(yarn.name): yarn for yarn in shelf}
     by_color = {yarn.color: yarn for yarn in reversed(shelf)}
     found: dict[str, Yarn] = {}  # by cell text
     bare: list[str] = []  # cells that are only a colour
@@ -66,8 +67,8 @@ def read_grid(text: str, place: str, shelf: tuple[Yarn, ...] = ()) -> Grid:
                         found[cell] = by_color[color]
                     else:
                         bare.append(cell)
-                elif _key(clean_name(cell)) in known:
-                    found[cell] = known[_key(clean_name(cell))]
+                elif name_key(clean_name(cell)) in known:
+                    found[cell] = known[name_key(clean_name(cell))]
                 elif shelf:
                     raise BadInput(unknown("yarn", cell, [yarn.name for yarn in shelf]))
                 else:
@@ -146,19 +147,15 @@ def _read_cells(text: str, place: str) -> list[list[str]]:
     return cells
 
 
-def _key(name: str) -> str:
-    return "".join(name.split()).casefold()
-
-
 def _name_bare(cells: list[str], taken: list[str]) -> dict[str, Yarn]:
     colors = [parse_color(cell) for cell in cells]
     unique = list(dict.fromkeys(colors))
     if not unique:
         return {}
-    keys = {_key(name) for name in taken}
+    keys = {name_key(name) for name in taken}
     named = {}
     for color, name in zip(unique, name_colors(rgb_array(unique)), strict=True):
-        free = name if _key(name) not in keys else f"{name} {color[1:]}"
+        free = name if name_key(name) not in keys else f"{name} {color[1:]}"
         named[color] = Yarn(free, color)
     return {cell: named[color] for cell, color in zip(cells, colors, strict=True)}
 
@@ -177,12 +174,12 @@ def _color_unnamed(cells: list[str]) -> _StandIns:
     spare = [PLAIN_NAMES[word] for word in _STAND_INS]
     for cell in cells:
         name = clean_name(cell)
-        if _key(name) not in by_key:
+        if name_key(name) not in by_key:
             try:
                 color = parse_color(name)
             except BadInput:
                 color = spare[len(guessed) % len(spare)]
                 guessed.append(name)
-            by_key[_key(name)] = Yarn(name, color)
-        yarns[cell] = by_key[_key(name)]
+            by_key[name_key(name)] = Yarn(name, color)
+        yarns[cell] = by_key[name_key(name)]
     return _StandIns(yarns, guessed)

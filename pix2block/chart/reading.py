@@ -5,113 +5,29 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, fields
-from typing import Annotated, Any, Literal
+from typing import Any
 
 import msgspec
 import numpy as np
 
-from pix2block.chart.chart import NO_BLOCK, Chart, Source, Swatch, clean_title
+from pix2block.chart.chart import NO_BLOCK, Chart, Place, Source, Swatch, clean_title
+from pix2block.chart.chart_file import (
+    SCHEMA_FILE,
+    VERSION,
+    ChartFile,
+    HabitEntry,
+    PaceEntry,
+    SourceEntry,
+    SwatchEntry,
+    YarnEntry,
+)
 from pix2block.color.spaces import rgb_array, to_hex
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import (
-    MOST_BLOCKS_A_SIDE,
-    MOST_YARNS,
-    BlockKind,
     Habit,
-    Hand,
     Pace,
-    StartCorner,
-    Terms,
-    Turn,
 )
 from pix2block.yarn.yarn import Yarn, clean_name
-
-VERSION = 1
-SCHEMA_FILE = "chart.schema.json"
-
-_Side = Annotated[int, msgspec.Meta(ge=1, le=MOST_BLOCKS_A_SIDE)]
-_WeightClass = Annotated[int, msgspec.Meta(ge=0, le=7)]
-_NotNegative = Annotated[float, msgspec.Meta(ge=0)]
-_Positive = Annotated[float, msgspec.Meta(gt=0)]
-_Color = Annotated[str, msgspec.Meta(pattern="^#[0-9a-fA-F]{6}$")]
-
-
-class YarnEntry(msgspec.Struct, kw_only=True):
-    """A yarn of the file; a shelf's columns. Unknown values are null."""
-
-    name: str
-    color: _Color
-    weight: _WeightClass | None = None
-    held: Annotated[int, msgspec.Meta(ge=1, le=2)] | None = None
-    fibre: str | None = None
-    grams: _Positive | None = None
-    metres: _Positive | None = None
-    skeins: _NotNegative | None = None
-    lot: str | None = None
-    price: _NotNegative | None = None
-    note: str | None = None
-
-
-class HabitEntry(msgspec.Struct, kw_only=True):
-    """The numbers rule; the name is what they are called."""
-
-    name: str
-    reach: _NotNegative
-    rest: Annotated[int, msgspec.Meta(ge=0)]
-    edge: Annotated[int, msgspec.Meta(ge=0)]
-
-
-class PaceEntry(msgspec.Struct, kw_only=True):
-    """Minutes for a block, a change and a tail."""
-
-    block: _NotNegative
-    change: _NotNegative
-    tail: _NotNegative
-
-
-class SwatchEntry(msgspec.Struct, kw_only=True):
-    """Measured block side and loop length, with their errors, in cm."""
-
-    block_cm: _Positive
-    loop_cm: _Positive
-    block_cm_error: _NotNegative | None = None
-    loop_cm_error: _NotNegative | None = None
-
-
-class SourceEntry(msgspec.Struct, kw_only=True):
-    """The picture: file name, SHA-256, mean colour and weight of each block, line by line."""
-
-    picture: str
-    sha256: str
-    means: list[list[_Color]]
-    weights: list[list[_NotNegative]] | None = None
-
-
-class ChartFile(msgspec.Struct, kw_only=True):
-    """chart.json. `blocks` has `height` lines from the top, each `width` long from the left, right
-    side facing; a block is a yarn's number from 0, or null exactly when its row is beyond
-    `last_row`."""
-
-    pix2block: Literal["chart"]
-    version: Annotated[int, msgspec.Meta(ge=1)]
-    title: str
-    width: _Side
-    height: _Side
-    last_row: Annotated[int, msgspec.Meta(ge=1, le=2 * MOST_BLOCKS_A_SIDE - 1)]
-    start_corner: StartCorner
-    hand: Hand
-    block: BlockKind
-    terms: Terms
-    turn: Turn
-    habit: HabitEntry
-    weight: _WeightClass
-    tail_cm: _NotNegative
-    reserve: _NotNegative | None = 0.0
-    pace: PaceEntry
-    yarns: Annotated[list[YarnEntry], msgspec.Meta(min_length=1, max_length=MOST_YARNS)]
-    blocks: list[list[Annotated[int, msgspec.Meta(ge=0, lt=MOST_YARNS)] | None]]
-    swatch: SwatchEntry | None = None
-    source: SourceEntry | None = None
 
 
 def read_chart(data: bytes, place: str) -> tuple[Chart, tuple[str, ...]]:
@@ -190,6 +106,10 @@ def _chart_of(file: ChartFile, kept: dict[str, Any], place: str) -> tuple[Chart,
         swatch=swatch,
         source=_source_of(file, kept),
         extra=_unknown(kept, ChartFile),
+        extra_of={
+            "habit": _unknown(kept["habit"], HabitEntry),
+            "pace": _unknown(kept["pace"], PaceEntry),
+        },
     )
     return chart, tuple(warnings)
 
@@ -206,6 +126,8 @@ def _source_of(file: ChartFile, kept: dict[str, Any]) -> Source | None:
         sha256=file.source.sha256,
         means=rgb_array(flat).reshape(file.height, file.width, 3),
         weights=None if file.source.weights is None else np.array(file.source.weights),
+        minded=tuple(Place(**msgspec.structs.asdict(p)) for p in file.source.minded or ()),
+        palette_gap=file.source.palette_gap,
         extra=_unknown(kept["source"], SourceEntry),
     )
 
@@ -238,11 +160,11 @@ def write_chart(chart: Chart) -> bytes:
         "block": _json(chart.block),
         "terms": _json(chart.terms),
         "turn": _json(chart.turn),
-        "habit": _json(asdict(chart.habit)),
+        "habit": _json({**asdict(chart.habit), **chart.extra_of.get("habit", {})}),
         "weight": _json(chart.weight),
         "tail_cm": _json(chart.tail_cm),
         "reserve": _json(chart.reserve),
-        "pace": _json(asdict(chart.pace)),
+        "pace": _json({**asdict(chart.pace), **chart.extra_of.get("pace", {})}),
         "yarns": _lines(_with_extra(yarn) for yarn in chart.yarns),
         "blocks": _lines(blocks),
         "swatch": _json(_with_extra(chart.swatch) if chart.swatch else None),
@@ -262,6 +184,8 @@ def _json_source(source: Source | None) -> str:
         "sha256": _json(source.sha256),
         "means": _lines(means),
         "weights": "null" if source.weights is None else _lines(source.weights.tolist()),
+        "minded": _json([asdict(place) for place in source.minded]),
+        "palette_gap": _json(source.palette_gap),
         **{key: _json(value) for key, value in source.extra.items()},
     }
     return "{" + ",\n".join(f"{_json(key)}: {value}" for key, value in entries.items()) + "}"
@@ -282,9 +206,3 @@ def _lines(values: Iterable[Any]) -> str:
         + ",\n".join(json.dumps(v, ensure_ascii=False, separators=(",", ":")) for v in values)
         + "\n]"
     )
-
-
-def chart_schema() -> bytes:
-    """The JSON Schema of chart.json, as shipped beside this module."""
-    schema = msgspec.json.schema(ChartFile)
-    return (json.dumps(schema, indent=1, ensure_ascii=False, sort_keys=True) + "\n").encode()

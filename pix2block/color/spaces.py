@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.errors import BadInput
 
 Floats = NDArray[np.float64]
 Bytes = NDArray[np.uint8]
@@ -68,22 +68,6 @@ def from_hex(text: str) -> tuple[int, int, int]:
     if not re.fullmatch(r"#[0-9a-fA-F]{6}", text):
         raise BadInput(f'color "{text}": write it as #rrggbb')
     return int(text[1:3], 16), int(text[3:5], 16), int(text[5:7], 16)
-
-
-def parse_color(text: str) -> str:
-    """ "#rrggbb" of a `#rgb`, `#rrggbb` or CSS colour name. Raises BadInput for anything else."""
-    from PIL import ImageColor
-
-    word = text.strip().lower()
-    if re.fullmatch(r"#[0-9a-f]{3}([0-9a-f]{3})?", word) or word in ImageColor.colormap:
-        return to_hex(np.array(ImageColor.getrgb(word)[:3]))
-    if word.startswith("#"):
-        raise BadInput(f'unknown color "{text}": write #rrggbb with the digits 0-9 and a-f')
-    names = sorted(ImageColor.colormap)
-    message = unknown("color", text, names)
-    if "did you mean" not in message:
-        message = f'unknown color "{text}": write #rrggbb or a CSS color name'
-    raise BadInput(message)
 
 
 def rgb_array(colors: list[str]) -> Bytes:

@@ -172,9 +172,11 @@ def _links_to_inner_runs(
 ) -> tuple[Ints, Ints]:
     """Links to runs that do not begin their row, found in sorted (colour, row, t) keys."""
     inner = np.flatnonzero(~first)
-    wide = 2 * (runs.rows + 2)  # |t| < rows + 1, so keys of two rows never meet
-    key = (runs.color[inner] * (runs.rows + 1) + runs.row[inner]) * 2 * wide + (
-        place.enter_t[inner] + wide
+    # Every t lies within `most` of 0, so a search `2 most` to either side stays in its row's keys.
+    most = runs.rows + 2
+    wide, middle = 8 * most, 4 * most
+    key = (runs.color[inner] * (runs.rows + 1) + runs.row[inner]) * wide + (
+        place.enter_t[inner] + middle
     )
     by_key = np.argsort(key, kind="stable")
     inner, key = inner[by_key], key[by_key]
@@ -182,8 +184,8 @@ def _links_to_inner_runs(
     found = 0
     every = np.arange(len(runs))
     for rows in range(min(rest, runs.rows - 1, math.isqrt(2 * most_squares)) + 1):
-        across = min(math.isqrt(2 * most_squares - rows * rows), wide // 2)
-        base = (runs.color * (runs.rows + 1) + runs.row + rows) * 2 * wide + place.leave_t + wide
+        across = min(math.isqrt(2 * most_squares - rows * rows), 2 * most)
+        base = (runs.color * (runs.rows + 1) + runs.row + rows) * wide + place.leave_t + middle
         u = every[runs.row + rows <= runs.rows]
         low = np.searchsorted(key, base[u] - across, side="left")
         high = np.searchsorted(key, base[u] + across, side="right")

@@ -2,14 +2,30 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.color.difference import difference_table
 from pix2block.color.names import name_colors
-from pix2block.color.spaces import Bytes, Floats, from_lab, rgb_array, to_hex, to_lab
+from pix2block.color.spaces import Bytes, Floats, rgb_array, to_hex, to_lab
+from pix2block.design.k_median import KMedian, solve
+from pix2block.design.refine import best_colors
 from pix2block.ground.errors import BadInput
 from pix2block.yarn.yarn import Yarn
+
+NO_COLORS: Bytes = np.zeros((0, 3), dtype=np.uint8)
+
+
+@dataclass(frozen=True, eq=False)
+class Palette:
+    """Chosen yarns, every block's yarn, (height, width), and what is proven of the choice: found
+    error / lower bound - 1, None where nothing is."""
+
+    yarns: tuple[Yarn, ...]
+    blocks: NDArray[np.int64]
+    gap: float | None = None
 
 
 def distinct(colors: Bytes) -> tuple[Bytes, NDArray[np.int64]]:
@@ -20,6 +36,11 @@ def distinct(colors: Bytes) -> tuple[Bytes, NDArray[np.int64]]:
     return unique, which.reshape(colors.shape[:-1])
 
 
+def _summed(weights: Floats, which: NDArray[np.int64]) -> Floats:
+    """(n,) weight of all blocks of each distinct colour."""
+    return np.bincount(which.ravel(), weights=weights.ravel()).astype(np.float64)
+
+
 def nearest_yarns(means: Bytes, yarns: Bytes) -> NDArray[np.int64]:
     """(height, width) the yarn of least CIEDE2000 for each block; ties to the lowest number."""
     unique, which = distinct(means)
@@ -27,37 +48,28 @@ def nearest_yarns(means: Bytes, yarns: Bytes) -> NDArray[np.int64]:
     return np.asarray(nearest[which])
 
 
-def palette_from_picture(means: Bytes, most: int, seed: int) -> Bytes:
-    """(k, 3) at most `most` colours of the picture, by k-means in CIELAB (k-means++ start).
-
-    means: (height, width, 3) block colours. The same seed gives the same colours.
-    """
-    from scipy.cluster.vq import kmeans2
-
-    unique, which = distinct(means)
-    if len(unique) <= most:
-        return unique
-    points = to_lab(unique)[which.ravel()]
-    best, least = unique[:most], np.inf
-    for start in range(4):
-        centres, label = kmeans2(
-            points, most, iter=30, minit="++", rng=np.random.default_rng([seed, start])
-        )
-        cost = float(((points - centres[label]) ** 2).sum())
-        if cost < least:
-            best, least = distinct(from_lab(centres))[0], cost
-    return best
-
-
 def yarns_from_picture(
-    means: Bytes, most: int, seed: int
-) -> tuple[tuple[Yarn, ...], NDArray[np.int64]]:
-    """At most `most` yarns of the picture's own colours, by blocks falling, and every block's."""
-    return _named_yarns(palette_from_picture(means, most, seed), means)
+    means: Bytes, weights: Floats, most: int, seed: int, spots: Bytes = NO_COLORS
+) -> Palette:
+    """At most `most` yarns of the picture's own colours, by blocks falling.
+
+    means: (height, width, 3) block colours; weights: (height, width); spots: (s, 3) colours that
+    each get a yarn. The same seed gives the same yarns.
+
+    Raises BadInput where there are more spots than yarns.
+    """
+    spots = np.unique(spots, axis=0)
+    if len(spots) > most:
+        raise BadInput(f"{len(spots)} spots, but at most {most} yarns: raise --colors")
+    unique, which = distinct(means)
+    if len(unique) <= most - len(spots):
+        return _named(np.unique(np.concatenate([unique, spots]), axis=0), means)
+    weight = _summed(weights, which)
+    return _named(best_colors(to_lab(unique), weight, most, seed, spots), means)
 
 
-def yarns_taken_exactly(means: Bytes, most: int) -> tuple[tuple[Yarn, ...], NDArray[np.int64]]:
-    """A yarn for every colour of a picture that already is a chart, and every block's.
+def yarns_taken_exactly(means: Bytes, most: int) -> Palette:
+    """A yarn for every colour of a picture that already is a chart.
 
     Raises BadInput where it has more than `most` colours.
     """
@@ -67,19 +79,10 @@ def yarns_taken_exactly(means: Bytes, most: int) -> tuple[tuple[Yarn, ...], NDAr
             f"as a chart the picture has {len(colors):,} colours, over {most}: "
             "use --look photo, or a picture without blends (PNG, not JPEG)"
         )
-    return _named_yarns(colors, means)
+    return _named(colors, means)
 
 
-def yarns_from_shelf(
-    means: Bytes, shelf: tuple[Yarn, ...], most: int
-) -> tuple[tuple[Yarn, ...], NDArray[np.int64]]:
-    """At most `most` yarns of a shelf, in its order, and every block's."""
-    rgb = rgb_array([yarn.color for yarn in shelf])
-    chosen = best_of_shelf(means, rgb, most)
-    return tuple(shelf[i] for i in chosen), nearest_yarns(means, rgb[chosen])
-
-
-def _named_yarns(colors: Bytes, means: Bytes) -> tuple[tuple[Yarn, ...], NDArray[np.int64]]:
+def _named(colors: Bytes, means: Bytes) -> Palette:
     blocks = nearest_yarns(means, colors)
     counts = np.bincount(blocks.ravel(), minlength=len(colors))
     order = np.argsort(-counts, kind="stable")
@@ -88,44 +91,45 @@ def _named_yarns(colors: Bytes, means: Bytes) -> tuple[tuple[Yarn, ...], NDArray
     number[order] = np.arange(len(order))
     names = name_colors(colors[order])
     yarns = tuple(Yarn(n, to_hex(c)) for n, c in zip(names, colors[order], strict=True))
-    return yarns, number[blocks]
+    return Palette(yarns, number[blocks])
 
 
-def best_of_shelf(means: Bytes, shelf: Bytes, most: int) -> list[int]:
-    """Indices, rising, of at most `most` yarns that keep the mean CIEDE2000 small.
+def yarns_from_shelf(
+    means: Bytes,
+    weights: Floats,
+    shelf: tuple[Yarn, ...],
+    most: int,
+    locked: tuple[int, ...] = (),
+    banned: tuple[int, ...] = (),
+    spots: Bytes = NO_COLORS,
+) -> Palette:
+    """At most `most` yarns of a shelf, in its order: the K-median, with what is proven of it.
 
-    The K-median problem by greedy choice, then swaps of one yarn in for one out while any helps
-    (Teitz & Bart 1968).
+    locked, banned: numbers of yarns on the shelf that must and must not be used; the yarn nearest
+    to each spot is locked too.
+
+    Raises BadInput where they leave no choice.
     """
-    if most >= len(shelf):
-        return list(range(len(shelf)))
+    for i in locked:
+        if i in banned:
+            raise BadInput(f'"{shelf[i].name}" is both locked and banned: choose one')
+    allowed = [i for i in range(len(shelf)) if i not in banned]
+    if not allowed:
+        raise BadInput("every yarn of the shelf is banned: leave out a --ban")
+    rgb = rgb_array([shelf[i].color for i in allowed])
+    must = {allowed.index(i) for i in locked}
+    if len(spots):
+        must |= set(np.argmin(difference_table(spots, rgb), axis=1).tolist())
+    if len(must) > most:
+        raise BadInput(
+            f"{len(must)} yarns are locked or spotted, but at most {most} may be used: "
+            "raise --colors"
+        )
     unique, which = distinct(means)
-    weight = np.bincount(which.ravel(), minlength=len(unique)).astype(np.float64)
-    table = difference_table(unique, shelf)
-    chosen: list[int] = []
-    nearest = np.full(len(unique), np.inf)
-    for _ in range(most):
-        costs = weight @ np.minimum(nearest[:, None], table)
-        costs[chosen] = np.inf
-        chosen.append(int(np.argmin(costs)))
-        nearest = np.minimum(nearest, table[:, chosen[-1]])
-    while _swap_one(table, weight, chosen):
-        pass
-    return sorted(chosen)
-
-
-def _swap_one(table: Floats, weight: Floats, chosen: list[int]) -> bool:
-    """Make the best swap in place; False where none helps."""
-    least = float(weight @ table[:, chosen].min(axis=1)) - 1e-9
-    best: tuple[int, int] | None = None
-    for place in range(len(chosen)):
-        others = chosen[:place] + chosen[place + 1 :]
-        rest = table[:, others].min(axis=1) if others else np.full(len(table), np.inf)
-        costs = weight @ np.minimum(rest[:, None], table)
-        yarn = int(np.argmin(costs))
-        if costs[yarn] < least:
-            least, best = float(costs[yarn]), (place, yarn)
-    if best is None:
-        return False
-    chosen[best[0]] = best[1]
-    return True
+    weight = _summed(weights, which)
+    table = difference_table(rgb, unique)
+    chosen, gap = list(range(len(allowed))), 0.0
+    if most < len(allowed):
+        chosen, gap = solve(KMedian(table, weight, most, tuple(sorted(must))))
+    yarns = tuple(shelf[allowed[i]] for i in chosen)
+    return Palette(yarns, np.asarray(np.argmin(table[chosen], axis=0)[which]), gap)

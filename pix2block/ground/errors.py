@@ -15,6 +15,10 @@ class BadInput(Pix2blockError):
     """A file, value or call that cannot be used as it stands."""
 
 
+class Interrupted(KeyboardInterrupt):
+    """Ctrl-C came while finished files were moved into place; they are all there."""
+
+
 class CheckFailed(Pix2blockError):
     """A check ran and did not hold; the files stay for inspection."""
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
-from pix2block.ground.errors import BadInput, nearest
+from pix2block.ground.errors import BadInput, Interrupted, nearest
 
 
 def read_bytes(path: Path, what: str) -> bytes:
@@ -72,7 +72,7 @@ def save_all(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
 
 @contextmanager
 def _uninterrupted() -> Iterator[None]:
-    """Hold Ctrl-C back until the block is done."""
+    """Hold Ctrl-C back until the block is done; raises Interrupted then."""
     if threading.current_thread() is not threading.main_thread():
         yield
         return
@@ -83,7 +83,7 @@ def _uninterrupted() -> Iterator[None]:
     finally:
         signal.signal(signal.SIGINT, before)
     if held:
-        raise KeyboardInterrupt
+        raise Interrupted
 
 
 def _nearest_file(path: Path) -> str:

@@ -16,6 +16,7 @@ Terms = Literal["us", "uk"]
 Turn = Literal["early", "late"]
 HabitName = Literal["cut", "pickup", "carry"]
 Look = Literal["photo", "blocks"]
+Aim = Literal["area", "even"]
 
 HANDS: tuple[Hand, ...] = get_args(Hand)
 START_CORNERS: tuple[StartCorner, ...] = get_args(StartCorner)
@@ -23,6 +24,7 @@ BLOCK_KINDS: tuple[BlockKind, ...] = get_args(BlockKind)
 TERMS: tuple[Terms, ...] = get_args(Terms)
 TURNS: tuple[Turn, ...] = get_args(Turn)
 HABIT_NAMES: tuple[HabitName, ...] = get_args(HabitName)
+AIMS: tuple[Aim, ...] = get_args(Aim)
 LOOKS: tuple[Look, ...] = get_args(Look)
 
 MOST_BLOCKS_A_SIDE = 1000
@@ -30,8 +32,23 @@ MOST_YARNS = 200
 MOST_PIXELS = 250_000_000
 LONGEST_TITLE = 200
 
+# What a maker can mean; beyond it a number is a slip.
+MOST_REACH = 1000.0  # block sides
+MOST_ROWS = 2 * MOST_BLOCKS_A_SIDE
+MOST_TAIL_CM = 100.0
+MOST_MINUTES = 1000.0
+SKEIN_METRES = (0.1, 100_000.0)
+MOST_GRAMS = 100_000.0
+MOST_SKEINS = 10_000.0
+MOST_PRICE = 1_000_000.0
+MOST_WEIGHT = 1_000_000.0  # of a block in choosing colours
+LENGTH_CM = (0.01, 1000.0)  # of a loop or a block's side
+
 DEFAULT_WIDTH = 60
 DEFAULT_COLORS = 8
+DEFAULT_AIM: Aim = "even"
+DEFAULT_MIND = 5.0  # how much a minded block counts
+MOST_MIND = 100.0
 DEFAULT_WEIGHT = 4
 DEFAULT_SEED = 1
 DEFAULT_TAIL_CM = 15.0  # common practice

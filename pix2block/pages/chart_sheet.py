@@ -2,67 +2,31 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
-from pix2block.ground.units import say_count, say_metres, say_size
-from pix2block.pages.drawing import Blocks, Drawing, Lines, Shape, Text
+from pix2block.ground.units import say_count, say_size
+from pix2block.pages.drawing import Blocks, Drawing, Item, Lines, Shape, Text
 from pix2block.pages.marks import Mark, marks_for
-from pix2block.pages.style import PAPER, ink_on, text_width
+from pix2block.pages.style import (
+    BODY,
+    LABEL_SPACE,
+    MARGIN,
+    NOW,
+    PAPER,
+    SMALL,
+    TITLE,
+    ink_on,
+    text_width,
+)
+from pix2block.pages.views import View, held_view, picture_view
+from pix2block.pages.yarn_key import moved, yarn_key
 
-BLOCK = 20.0  # side of a block, in the sheet's units
-TITLE, BODY, SMALL = 34.0, 18.0, 14.0
-MARGIN = 24.0
-LABEL_SPACE = 58.0  # around the blocks, for row numbers and their wedges
 TENTH = 10
-
-Affine = tuple[NDArray[np.float64], NDArray[np.float64]]
-Item = Blocks | Lines | Shape | Text
-
-
-@dataclass(frozen=True, eq=False)
-class View:
-    """How corners (column, line) of the chart lie on the sheet: matrix @ corner + origin.
-
-    width, height: of the drawn blocks. on_tip: blocks stand on a corner.
-    """
-
-    matrix: NDArray[np.float64]
-    origin: NDArray[np.float64]
-    width: float
-    height: float
-    on_tip: bool
-
-    def place(self, corners: NDArray[np.float64]) -> NDArray[np.float64]:
-        """(n, 2) places on the sheet of (n, 2) corners."""
-        return corners @ self.matrix.T + self.origin
-
-
-def picture_view(chart: Chart) -> View:
-    """The chart as the picture is seen."""
-    width, height = chart.width * BLOCK, chart.height * BLOCK
-    return View(np.eye(2) * BLOCK, np.zeros(2), width, height, on_tip=False)
-
-
-def held_view(chart: Chart) -> View:
-    """The chart turned, right side facing, so that the start corner points down and rows lie
-    level. It is turned, never mirrored."""
-    turn = {"bottom-right": 45, "bottom-left": -45, "top-right": 135, "top-left": -135}
-    angle = np.radians(turn[chart.start_corner])
-    cos, sin = np.cos(angle), np.sin(angle)
-    matrix = np.array([[cos, -sin], [sin, cos]]) * BLOCK
-    lines, columns = np.nonzero(chart.blocks >= 0)
-    corners = np.concatenate(
-        [np.stack([columns + i, lines + j], axis=1) for i in (0, 1) for j in (0, 1)]
-    )
-    places = corners @ matrix.T
-    low, high = places.min(axis=0), places.max(axis=0)
-    width, height = (high - low).tolist()
-    return View(matrix, -low, width, height, on_tip=True)
 
 
 def chart_sheet(amounts: Amounts, held: bool = False) -> Drawing:
@@ -71,35 +35,24 @@ def chart_sheet(amounts: Amounts, held: bool = False) -> Drawing:
     view = held_view(chart) if held else picture_view(chart)
     used = np.flatnonzero(chart.blocks_by_yarn).tolist()
     marks = dict(zip(used, marks_for([chart.yarns[i].color for i in used]), strict=True))
-    key = _key(amounts, used, marks, held)
+    key = yarn_key(amounts, used, marks, held)
     width = max(view.width + 2 * LABEL_SPACE, key.width, _title_width(amounts)) + 2 * MARGIN
     top = MARGIN + TITLE + BODY + 2 * MARGIN + LABEL_SPACE
     left = (width - view.width) / 2
-    placed = View(
-        view.matrix,
-        view.origin + np.array([left, top]),
-        view.width,
-        view.height,
-        view.on_tip,
-    )
+    placed = replace(view, origin=view.origin + np.array([left, top]))
     below = top + view.height + LABEL_SPACE + MARGIN
     items = [
         Text(MARGIN, MARGIN + TITLE * 0.8, chart.title, TITLE, bold=True),
         Text(MARGIN, MARGIN + TITLE + BODY * 1.2, _subtitle(amounts), BODY),
         *_block_items(chart, placed, used, marks),
         *_line_items(chart, placed),
+        *_outlines(chart, placed),
         *_row_numbers(chart, placed),
-        *_moved(key.items, MARGIN, below),
+        *moved(key.items, MARGIN, below),
     ]
     what = "as held, right side facing" if held else "as the picture is seen"
     label = f"{chart.title}: chart of {chart.width} x {chart.height} blocks, {what}"
     return Drawing(width, below + key.height + MARGIN, label, tuple(items))
-
-
-def png_scale(chart: Chart) -> float:
-    """Pixels a unit, so that a chart's longer side is at most about 8,000 pixels."""
-    pixels = min(28, max(8, 6000 // max(chart.width, chart.height)))
-    return pixels / BLOCK
 
 
 def _subtitle(amounts: Amounts) -> str:
@@ -123,7 +76,7 @@ def _block_items(chart: Chart, view: View, used: list[int], marks: dict[int, Mar
         lines, columns = np.nonzero(chart.blocks == number)
         color = chart.yarns[number].color
         centres = view.place(np.stack([columns + 0.5, lines + 0.5], axis=1))
-        items.append(Blocks(centres, BLOCK, color, marks[number], ink_on(color), view.on_tip))
+        items.append(Blocks(centres, view.block, color, marks[number], ink_on(color), view.on_tip))
     return items
 
 
@@ -166,6 +119,18 @@ def _segments(view: View, corners: list[tuple[int, int, int, int]]) -> NDArray[n
     return view.place(pairs).reshape(-1, 4)
 
 
+def _outlines(chart: Chart, view: View) -> list[Item]:
+    """Minded places, so that a wrong find is seen."""
+    items: list[Item] = []
+    for place in chart.source.minded if chart.source else ():
+        x = (place.left, place.right, place.right, place.left)
+        y = (place.top, place.top, place.bottom, place.bottom)
+        corners = view.place(np.stack([x, y], axis=1)).tolist()
+        points = tuple((a, b) for a, b in corners)
+        items += [Shape(points, None, PAPER, 6.0), Shape(points, None, NOW, 3.0)]
+    return items
+
+
 _OUTWARD = {"right": (1, 0), "left": (-1, 0), "top": (0, -1), "bottom": (0, 1)}
 _OPPOSITE = {"right": "left", "left": "right", "top": "bottom", "bottom": "top"}
 
@@ -182,13 +147,13 @@ def _row_numbers(chart: Chart, view: View) -> list[Item]:
         ahead = _way(layout.row_edges(row.number)[1], row.begins_at, view)
         if view.on_tip:
             out = -ahead
-            distance = BLOCK * 2**0.5 / 2
+            distance = view.block * 2**0.5 / 2
         else:
             # A row that grows begins at its own edge; one that travels, at the edge opposite to
             # where it ends.
             edge = row.begins_at if row.begins != "travel" else _OPPOSITE[row.ends_at]
             out = np.array(_OUTWARD[edge], dtype=np.float64)
-            distance = BLOCK / 2
+            distance = view.block / 2
         items += _row_number(row.number, row.side == "RS", centre + out * distance, out, ahead)
     return items
 
@@ -230,80 +195,3 @@ def _row_number(
         y = float(at[1]) + (size * 0.72 if out[1] > 0 else 0)
         text = Text(float(at[0]), y, str(number), size, "middle", bold)
     return [wedge, text]
-
-
-@dataclass(frozen=True)
-class _Key:
-    width: float
-    height: float
-    items: tuple[Item, ...]
-
-
-def _key(amounts: Amounts, used: list[int], marks: dict[int, Mark], held: bool) -> _Key:
-    """Yarns with their marks and counts in columns, then how to read the sheet."""
-    chart = amounts.chart
-    entries = [
-        (
-            chart.yarns[i],
-            marks[i],
-            f"{say_count(amounts.yarns[i].blocks, 'block')}, {say_metres(amounts.yarns[i].metres)}",
-        )
-        for i in used
-    ]
-    column = max(
-        BLOCK * 1.6 + 12 + max(text_width(yarn.name, BODY, bold=True), text_width(figures, SMALL))
-        for yarn, _, figures in entries
-    )
-    column += MARGIN
-    room = max(chart.width * BLOCK + 2 * LABEL_SPACE, 700.0)
-    columns = max(1, min(len(entries), int(room // column)))
-    step = BLOCK * 1.6 + 16
-    items: list[Item] = []
-    for place, (yarn, mark, figures) in enumerate(entries):
-        x, y = (place % columns) * column, (place // columns) * step
-        side = BLOCK * 1.6
-        centre = np.array([[x + side / 2, y + side / 2]])
-        items.append(Blocks(centre, side, yarn.color, mark, ink_on(yarn.color)))
-        items.append(Text(x + side + 12, y + 15, yarn.name, BODY, bold=True))
-        items.append(Text(x + side + 12, y + 15 + SMALL + 3, figures, SMALL))
-    y = -(-len(entries) // columns) * step + BODY
-    notes = _notes(chart, held)
-    for note in notes:
-        items.append(Text(0, y, note, SMALL))
-        y += SMALL * 1.6
-    width = max([columns * column, *(text_width(note, SMALL) for note in notes)])
-    return _Key(width, y, tuple(items))
-
-
-def _notes(chart: Chart, held: bool) -> list[str]:
-    corner = chart.start_corner.replace("-", " ")
-    notes = [
-        f"Start: the {corner} corner, {chart.hand}-handed. A number stands where its row begins, "
-        "its wedge points the way the hook goes.",
-        "Full wedge: right-side row. Open wedge: wrong-side row. Heavier lines: every tenth "
-        "column and line from the start corner.",
-    ]
-    if held:
-        notes.append(
-            "Right side facing, start corner down. On wrong-side rows the piece faces the other "
-            "way: what is left here is right there."
-        )
-    return notes
-
-
-def _moved(items: tuple[Item, ...], x: float, y: float) -> list[Item]:
-    moved: list[Item] = []
-    for item in items:
-        if isinstance(item, Blocks):
-            moved.append(
-                Blocks(
-                    item.centres + np.array([x, y]),
-                    item.side,
-                    item.color,
-                    item.mark,
-                    item.mark_color,
-                )
-            )
-        elif isinstance(item, Text):
-            moved.append(Text(item.x + x, item.y + y, item.text, item.size, item.anchor, item.bold))
-    return moved

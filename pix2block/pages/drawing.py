@@ -66,6 +66,9 @@ class Text:
     color: str = INK
 
 
+Item = Blocks | Lines | Shape | Text
+
+
 @dataclass(frozen=True)
 class Drawing:
     """A sheet. label: what it shows, for readers that cannot see it."""
@@ -73,4 +76,4 @@ class Drawing:
     width: float
     height: float
     label: str
-    items: tuple[Blocks | Lines | Shape | Text, ...]
+    items: tuple[Item, ...]

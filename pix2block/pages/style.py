@@ -14,6 +14,9 @@ INK = "#22252a"
 NOW = "#0b6e6e"
 WARNING = "#a63d00"
 FONT_FAMILY = "Noto Sans"
+TITLE, BODY, SMALL = 34.0, 18.0, 14.0  # of a sheet, in its units
+MARGIN = 24.0
+LABEL_SPACE = 58.0  # around the blocks, for row numbers and their wedges
 
 _FONTS = Path(__file__).parent / "fonts"
 

@@ -38,7 +38,7 @@ def summary(amounts: Amounts) -> dict[str, Any]:
         "color_error_p95": _rounded(p95, 3),
         "seen_near": None,
         "seen_far": None,
-        "palette_gap": None,
+        "palette_gap": _rounded(chart.source.palette_gap if chart.source else None, 6),
         "calm": None,
         "block_cm": _rounded(amounts.measures.block_cm, 2),
         "finished_size_cm": [_rounded(side, 2) for side in amounts.finished_size_cm],

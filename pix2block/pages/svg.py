@@ -23,7 +23,7 @@ def svg(drawing: Drawing) -> str:
         f"<title>{escape(drawing.label)}</title>",
         f'<rect width="100%" height="100%" fill="{PAPER}"/>',
     ]
-    marks: dict[Mark, str] = {}
+    marks: dict[tuple[Mark, float], str] = {}
     for item in drawing.items:
         match item:
             case Blocks():
@@ -44,7 +44,7 @@ def _n(value: float) -> str:
     return "0" if text == "-0" else text
 
 
-def _blocks(item: Blocks, marks: dict[Mark, str]) -> list[str]:
+def _blocks(item: Blocks, marks: dict[tuple[Mark, float], str]) -> list[str]:
     half = item.side / 2
     if item.on_tip:
         tip = item.side * 2**0.5 / 2
@@ -57,10 +57,11 @@ def _blocks(item: Blocks, marks: dict[Mark, str]) -> list[str]:
     )
     lines = [f'<path d="{path}" fill="{item.color}" stroke="{INK}" stroke-width="{_n(HAIRLINE)}"/>']
     if item.mark.outlines:
-        if item.mark not in marks:
-            marks[item.mark] = f"mark{len(marks) + 1}"
-            lines.append(_mark_definition(marks[item.mark], item.mark, item.side * MARK_SHARE))
-        name = marks[item.mark]
+        key = (item.mark, item.side)
+        if key not in marks:
+            marks[key] = f"mark{len(marks) + 1}"
+            lines.append(_mark_definition(marks[key], item.mark, item.side * MARK_SHARE))
+        name = marks[key]
         uses = "".join(
             f'<use href="#{name}" x="{_n(x)}" y="{_n(y)}"/>' for x, y in item.centres.tolist()
         )

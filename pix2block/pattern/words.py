@@ -162,4 +162,4 @@ def in_full(chart: Chart, row: PatternRow) -> list[str]:
             lines[-1][1].append(text)
         else:
             lines.append((yarn, [text]))
-    return [f"{names[yarn]}: {'; '.join(texts)}." for yarn, texts in lines]
+    return [f"With {names[yarn]}: {'; '.join(texts)}." for yarn, texts in lines]

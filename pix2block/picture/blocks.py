@@ -19,6 +19,7 @@ from pix2block.picture.picture import Picture
 
 # Small strips stay in the processor's cache: 400,000 pixels at once took up to five times as long.
 _PIXELS_AT_ONCE = 60_000
+_SMALLEST_BLOCK = 1e-6  # of a pixel; below it, sums of shares lose their digits
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,7 @@ def frame_picture(
     half up, at least 1. What does not fit is cropped, centred; nothing is stretched. crop: left,
     top, width, height in per cent.
 
-    Raises BadInput where a side would be below 1 or over 1,000 blocks.
+    Raises BadInput where a side would be below 1 or over 1,000 blocks, or a crop too small.
     """
     x, y, w, h = crop
     left, top = size[0] * x / 100, size[1] * y / 100
@@ -70,6 +71,8 @@ def frame_picture(
                 f"choose a {side} from 1 to {MOST_BLOCKS_A_SIDE}"
             )
     block = min(across / width, down / height)
+    if block < _SMALLEST_BLOCK:
+        raise BadInput("so small a crop holds next to nothing of the picture: make it larger")
     return Frame(
         left=left + (across - block * width) / 2,
         top=top + (down - block * height) / 2,

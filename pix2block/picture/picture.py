@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageCms, UnidentifiedImageError
 
+from pix2block.color.notation import parse_color
 from pix2block.color.spaces import (
     Bytes,
     Floats,
@@ -25,12 +26,11 @@ from pix2block.color.spaces import (
     decoding_table,
     encode_bytes,
     from_hex,
-    parse_color,
 )
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes
 from pix2block.ground.settings import DEFAULT_BACKGROUND, MOST_PIXELS
-from pix2block.picture.profile import Profile, profile_of, srgb_profile
+from pix2block.picture.profile import UNUSABLE, Profile, profile_of, srgb_profile
 
 _ORIENTATION_TAG = 0x0112
 _WITH_ALPHA = ("LA", "PA", "RGBA", "La", "RGBa")
@@ -178,7 +178,10 @@ def _decode(path: Path, data: bytes, background: str) -> Picture:
         orientation = int(image.getexif().get(_ORIENTATION_TAG, 1))
     except Exception as error:  # decoders raise many kinds: OSError, SyntaxError, ValueError …
         raise _damaged(path, error) from None
-    profile, warning = (srgb_profile(), None) if image.mode in _GREY_16 else profile_of(image)
+    if image.mode in _GREY_16:
+        profile, warning = srgb_profile(), UNUSABLE if image.info.get("icc_profile") else None
+    else:
+        profile, warning = profile_of(image)
     return Picture(
         name=path.name,
         sha256=hashlib.sha256(data).hexdigest(),

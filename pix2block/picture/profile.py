@@ -103,7 +103,7 @@ def _matrix_profile(data: bytes) -> Profile | None:
         columns = [_fixed(tags[name], 8, 3) for name in (b"rXYZ", b"gXYZ", b"bXYZ")]
         matrix = np.linalg.solve(_srgb_to_pcs(), np.array(columns).T)
         usable = abs(np.linalg.det(matrix)) > 1e-3 and bool(np.isfinite(tables).all())
-    except (struct.error, KeyError, ValueError, np.linalg.LinAlgError):
+    except (struct.error, KeyError, ValueError, ZeroDivisionError, np.linalg.LinAlgError):
         return None
     return Profile(tables, matrix) if usable else None
 

@@ -8,9 +8,15 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from pix2block.color.spaces import parse_color
+from pix2block.color.notation import parse_color
 from pix2block.ground.errors import BadInput, nearest
-from pix2block.ground.settings import MOST_YARNS
+from pix2block.ground.settings import (
+    MOST_GRAMS,
+    MOST_PRICE,
+    MOST_SKEINS,
+    MOST_YARNS,
+    SKEIN_METRES,
+)
 from pix2block.yarn.weights import WEIGHT_CLASSES
 from pix2block.yarn.yarn import Yarn, clean_name, refuse_twins
 
@@ -93,23 +99,17 @@ def _read_yarn(header: list[str], row: list[str], where: str) -> tuple[Yarn, lis
     return Yarn(**values), amended
 
 
-def _number(cell: str) -> float:
-    import math
+def _number(low: float, high: float) -> Callable[[str], float]:
+    def read(cell: str) -> float:
+        try:
+            value = float(cell)
+        except ValueError:
+            raise BadInput(f'"{cell}" is no number: write it as 100 or 2.5') from None
+        if not low <= value <= high:
+            raise BadInput(f'"{cell}": write a number from {low:g} to {high:g}')
+        return value
 
-    try:
-        value = float(cell)
-    except ValueError:
-        value = -1.0
-    if not (math.isfinite(value) and value >= 0):
-        raise BadInput(f'"{cell}" is no number: write it as 100 or 2.5')
-    return value
-
-
-def _positive(cell: str) -> float:
-    value = _number(cell)
-    if value == 0:
-        raise BadInput("0 is too little: write a number above 0, or leave it empty")
-    return value
+    return read
 
 
 def _choice(low: int, high: int) -> Callable[[str], int]:
@@ -127,10 +127,10 @@ _COLUMNS: dict[str, Callable[[str], Any]] = {
     "weight": _choice(WEIGHT_CLASSES[0].number, WEIGHT_CLASSES[-1].number),
     "held": _choice(1, 2),
     "fibre": str,
-    "grams": _positive,
-    "metres": _positive,
-    "skeins": _number,
+    "grams": _number(0.1, MOST_GRAMS),
+    "metres": _number(*SKEIN_METRES),
+    "skeins": _number(0, MOST_SKEINS),
     "lot": str,
-    "price": _number,
+    "price": _number(0, MOST_PRICE),
     "note": str,
 }

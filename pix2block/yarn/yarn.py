@@ -69,13 +69,27 @@ def _unfit(character: str) -> bool:
     )
 
 
+def name_key(name: str) -> str:
+    """What two names share that differ only in letter case or spaces."""
+    return re.sub(r"\s+", "", name).casefold()
+
+
 def refuse_twins(names: Iterable[str]) -> None:
-    """Raises BadInput where two names differ only in letter case or spaces."""
+    """Raises BadInput where two names differ only in letter case or spaces, or by a last "only".
+
+    "Moss only" says in a pattern that a length of Moss works one run alone.
+    """
     seen: dict[str, str] = {}
     for name in names:
-        key = re.sub(r"\s+", "", name).casefold()
+        key = name_key(name)
         if key in seen:
             raise BadInput(
                 f'two yarns have the same name, "{seen[key]}" and "{name}": rename one of them'
             )
         seen[key] = name
+    for key, name in seen.items():
+        if key.endswith("only") and key.removesuffix("only") in seen:
+            raise BadInput(
+                f'"{seen[key.removesuffix("only")]}" and "{name}" cannot be told apart in a '
+                "pattern: rename one of them"
+            )

@@ -1,0 +1,137 @@
+"""The shape of chart.json: its keys, their kinds and ranges, and the JSON Schema made of them."""
+
+from __future__ import annotations
+
+import json
+from typing import Annotated, Literal
+
+import msgspec
+
+from pix2block.ground.settings import (
+    LENGTH_CM,
+    MOST_BLOCKS_A_SIDE,
+    MOST_GRAMS,
+    MOST_MINUTES,
+    MOST_PRICE,
+    MOST_REACH,
+    MOST_ROWS,
+    MOST_SKEINS,
+    MOST_TAIL_CM,
+    MOST_WEIGHT,
+    MOST_YARNS,
+    SKEIN_METRES,
+    BlockKind,
+    Hand,
+    StartCorner,
+    Terms,
+    Turn,
+)
+
+VERSION = 1
+SCHEMA_FILE = "chart.schema.json"
+
+_Side = Annotated[int, msgspec.Meta(ge=1, le=MOST_BLOCKS_A_SIDE)]
+_WeightClass = Annotated[int, msgspec.Meta(ge=0, le=7)]
+_Error = Annotated[float, msgspec.Meta(ge=0, le=LENGTH_CM[1])]
+_Length = Annotated[float, msgspec.Meta(ge=LENGTH_CM[0], le=LENGTH_CM[1])]
+_Minutes = Annotated[float, msgspec.Meta(ge=0, le=MOST_MINUTES)]
+_Edge = Annotated[float, msgspec.Meta(ge=0, le=MOST_BLOCKS_A_SIDE)]
+_Rows = Annotated[int, msgspec.Meta(ge=0, le=MOST_ROWS)]
+_Color = Annotated[str, msgspec.Meta(pattern=r"^#[0-9a-fA-F]{6}(?!\n)$")]
+
+
+class YarnEntry(msgspec.Struct, kw_only=True):
+    """A yarn of the file; a shelf's columns. Unknown values are null."""
+
+    name: str
+    color: _Color
+    weight: _WeightClass | None = None
+    held: Annotated[int, msgspec.Meta(ge=1, le=2)] | None = None
+    fibre: str | None = None
+    grams: Annotated[float, msgspec.Meta(ge=0.1, le=MOST_GRAMS)] | None = None
+    metres: Annotated[float, msgspec.Meta(ge=SKEIN_METRES[0], le=SKEIN_METRES[1])] | None = None
+    skeins: Annotated[float, msgspec.Meta(ge=0, le=MOST_SKEINS)] | None = None
+    lot: str | None = None
+    price: Annotated[float, msgspec.Meta(ge=0, le=MOST_PRICE)] | None = None
+    note: str | None = None
+
+
+class HabitEntry(msgspec.Struct, kw_only=True):
+    """The numbers rule; the name is what they are called."""
+
+    name: str
+    reach: Annotated[float, msgspec.Meta(ge=0, le=MOST_REACH)]
+    rest: _Rows
+    edge: _Rows
+
+
+class PaceEntry(msgspec.Struct, kw_only=True):
+    """Minutes for a block, a change and a tail."""
+
+    block: _Minutes
+    change: _Minutes
+    tail: _Minutes
+
+
+class SwatchEntry(msgspec.Struct, kw_only=True):
+    """Measured block side and loop length, with their errors, in cm."""
+
+    block_cm: _Length
+    loop_cm: _Length
+    block_cm_error: _Error | None = None
+    loop_cm_error: _Error | None = None
+
+
+class PlaceEntry(msgspec.Struct, kw_only=True):
+    """A minded place: what it is, its edges in blocks from the top left, its weight."""
+
+    what: str
+    left: _Edge
+    top: _Edge
+    right: _Edge
+    bottom: _Edge
+    weight: Annotated[float, msgspec.Meta(ge=0, le=MOST_WEIGHT)]
+
+
+class SourceEntry(msgspec.Struct, kw_only=True):
+    """The picture: file name, SHA-256, mean colour and weight of each block, line by line."""
+
+    picture: str
+    sha256: str
+    means: list[list[_Color]]
+    weights: list[list[Annotated[float, msgspec.Meta(ge=0, le=MOST_WEIGHT)]]] | None = None
+    minded: list[PlaceEntry] | None = None
+    palette_gap: Annotated[float, msgspec.Meta(ge=0, le=1e6)] | None = None
+
+
+class ChartFile(msgspec.Struct, kw_only=True):
+    """chart.json. `blocks` has `height` lines from the top, each `width` long from the left, right
+    side facing; a block is a yarn's number from 0, or null exactly when its row is beyond
+    `last_row`."""
+
+    pix2block: Literal["chart"]
+    version: Annotated[int, msgspec.Meta(ge=1)]
+    title: str
+    width: _Side
+    height: _Side
+    last_row: Annotated[int, msgspec.Meta(ge=1, le=2 * MOST_BLOCKS_A_SIDE - 1)]
+    start_corner: StartCorner
+    hand: Hand
+    block: BlockKind
+    terms: Terms
+    turn: Turn
+    habit: HabitEntry
+    weight: _WeightClass
+    tail_cm: Annotated[float, msgspec.Meta(ge=0, le=MOST_TAIL_CM)]
+    reserve: Annotated[float, msgspec.Meta(ge=0, le=1000)] | None = 0.0
+    pace: PaceEntry
+    yarns: Annotated[list[YarnEntry], msgspec.Meta(min_length=1, max_length=MOST_YARNS)]
+    blocks: list[list[Annotated[int, msgspec.Meta(ge=0, lt=MOST_YARNS)] | None]]
+    swatch: SwatchEntry | None = None
+    source: SourceEntry | None = None
+
+
+def chart_schema() -> bytes:
+    """The JSON Schema of chart.json, as shipped beside this module."""
+    schema = msgspec.json.schema(ChartFile)
+    return (json.dumps(schema, indent=1, ensure_ascii=False, sort_keys=True) + "\n").encode()

@@ -1,0 +1,69 @@
+"""How a chart lies on a sheet: as the picture is seen, or as it is held."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.chart.chart import Chart
+
+# Side of a block, in the sheet's units: a small piece is drawn larger, so that it fills a sheet.
+SMALLEST_BLOCK, LARGEST_BLOCK, FILLED = 20.0, 44.0, 560.0
+
+
+@dataclass(frozen=True, eq=False)
+class View:
+    """How corners (column, line) of the chart lie on the sheet: matrix @ corner + origin.
+
+    block: side of a block. width, height: of the drawn blocks. on_tip: blocks stand on a corner.
+    """
+
+    block: float
+
+    matrix: NDArray[np.float64]
+    origin: NDArray[np.float64]
+    width: float
+    height: float
+    on_tip: bool
+
+    def place(self, corners: NDArray[np.float64]) -> NDArray[np.float64]:
+        """(n, 2) places on the sheet of (n, 2) corners."""
+        return corners @ self.matrix.T + self.origin
+
+
+def block_side(chart: Chart) -> float:
+    """Side of a block on the sheet."""
+    return min(LARGEST_BLOCK, max(SMALLEST_BLOCK, FILLED / max(chart.width, chart.height)))
+
+
+def picture_view(chart: Chart) -> View:
+    """The chart as the picture is seen."""
+    block = block_side(chart)
+    width, height = chart.width * block, chart.height * block
+    return View(block, np.eye(2) * block, np.zeros(2), width, height, on_tip=False)
+
+
+def held_view(chart: Chart) -> View:
+    """The chart turned, right side facing, so that the start corner points down and rows lie
+    level. It is turned, never mirrored."""
+    turn = {"bottom-right": 45, "bottom-left": -45, "top-right": 135, "top-left": -135}
+    angle = np.radians(turn[chart.start_corner])
+    cos, sin = np.cos(angle), np.sin(angle)
+    block = block_side(chart)
+    matrix = np.array([[cos, -sin], [sin, cos]]) * block
+    lines, columns = np.nonzero(chart.blocks >= 0)
+    corners = np.concatenate(
+        [np.stack([columns + i, lines + j], axis=1) for i in (0, 1) for j in (0, 1)]
+    )
+    places = corners @ matrix.T
+    low, high = places.min(axis=0), places.max(axis=0)
+    width, height = (high - low).tolist()
+    return View(block, matrix, -low, width, height, on_tip=True)
+
+
+def png_scale(chart: Chart) -> float:
+    """Pixels a unit, so that a chart's longer side is at most about 8,000 pixels."""
+    pixels = min(28, max(8, 6000 // max(chart.width, chart.height)))
+    return pixels / SMALLEST_BLOCK

@@ -1,0 +1,100 @@
+"""The key of a sheet: yarns with their marks and counts, and how to read the sheet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from textwrap import wrap
+
+import numpy as np
+
+from pix2block.amounts.yarn_use import Amounts
+from pix2block.chart.chart import Chart
+from pix2block.ground.units import say_count, say_metres
+from pix2block.pages.drawing import Blocks, Item, Text
+from pix2block.pages.marks import Mark
+from pix2block.pages.style import BODY, LABEL_SPACE, MARGIN, SMALL, ink_on, text_width
+from pix2block.pages.views import block_side
+
+KEY_BLOCK = 32.0
+NOTE_CHARACTERS = 68
+
+
+@dataclass(frozen=True)
+class Key:
+    width: float
+    height: float
+    items: tuple[Item, ...]
+
+
+def yarn_key(amounts: Amounts, used: list[int], marks: dict[int, Mark], held: bool) -> Key:
+    """Yarns with their marks and counts in columns, then how to read the sheet."""
+    chart = amounts.chart
+    entries = [
+        (
+            chart.yarns[i],
+            marks[i],
+            f"{say_count(amounts.yarns[i].blocks, 'block')}, {say_metres(amounts.yarns[i].metres)}",
+        )
+        for i in used
+    ]
+    column = max(
+        KEY_BLOCK + 12 + max(text_width(yarn.name, BODY, bold=True), text_width(figures, SMALL))
+        for yarn, _, figures in entries
+    )
+    column += MARGIN
+    room = max(chart.width * block_side(chart) + 2 * LABEL_SPACE, 700.0)
+    columns = max(1, min(len(entries), int(room // column)))
+    step = KEY_BLOCK + 16
+    items: list[Item] = []
+    for place, (yarn, mark, figures) in enumerate(entries):
+        x, y = (place % columns) * column, (place // columns) * step
+        side = KEY_BLOCK
+        centre = np.array([[x + side / 2, y + side / 2]])
+        items.append(Blocks(centre, side, yarn.color, mark, ink_on(yarn.color)))
+        items.append(Text(x + side + 12, y + 15, yarn.name, BODY, bold=True))
+        items.append(Text(x + side + 12, y + 15 + SMALL + 3, figures, SMALL))
+    y = -(-len(entries) // columns) * step + BODY
+    notes = _notes(chart, held)
+    for note in (line for text in notes for line in wrap(text, NOTE_CHARACTERS)):
+        items.append(Text(0, y, note, SMALL))
+        y += SMALL * 1.6
+    texts = [item.text for item in items if isinstance(item, Text)]
+    width = max([columns * column, *(text_width(text, SMALL) for text in texts)])
+    return Key(width, y, tuple(items))
+
+
+_MINDED = {
+    "asked": "what was to matter more",
+    "face": "a face that was found",
+    "spot": "a spot whose colour has a yarn",
+}
+
+
+def _notes(chart: Chart, held: bool) -> list[str]:
+    corner = chart.start_corner.replace("-", " ")
+    notes = [
+        f"Start: the {corner} corner, {chart.hand}-handed. A number stands where its row begins, "
+        "its wedge points the way the hook goes.",
+        "Full wedge: right-side row. Open wedge: wrong-side row. Heavier lines: every tenth "
+        "column and line from the start corner.",
+    ]
+    minded = dict.fromkeys(_MINDED[p.what] for p in (chart.source.minded if chart.source else ()))
+    if minded:
+        notes.append(f"Outlined: {', '.join(minded)}.")
+    if held:
+        notes.append(
+            "Right side facing, start corner down. On wrong-side rows the piece faces the other "
+            "way: what is left here is right there."
+        )
+    return notes
+
+
+def moved(items: tuple[Item, ...], x: float, y: float) -> list[Item]:
+    """Items of the key, moved."""
+    return [
+        replace(item, centres=item.centres + np.array([x, y]))
+        if isinstance(item, Blocks)
+        else replace(item, x=item.x + x, y=item.y + y)
+        for item in items
+        if isinstance(item, Blocks | Text)
+    ]

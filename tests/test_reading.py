@@ -1,0 +1,672 @@
+"""chart.json and CSV grids: what is written is read, what is damaged is named."""
+
+from __future__ import annotations
+
+import copy
+import csv
+import io
+import json
+import unicodedata
+from collections.abc import Callable
+from dataclasses import replace
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import numpy as np
+import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+from makers import charts, end_early, random_blocks
+
+from pix2block.api import open_chart
+from pix2block.chart.chart import Chart, Place, Source, Swatch, clean_title
+from pix2block.chart.chart_file import (
+    SCHEMA_FILE,
+    VERSION,
+    ChartFile,
+    SourceEntry,
+    SwatchEntry,
+    YarnEntry,
+    chart_schema,
+)
+from pix2block.chart.grid import fit_last_row, read_grid
+from pix2block.chart.reading import read_chart, write_chart
+from pix2block.craft.diagonal import Layout
+from pix2block.ground.errors import BadInput
+from pix2block.ground.settings import HANDS, START_CORNERS, Hand, Pace, StartCorner, named_habit
+from pix2block.making import open_shelf, with_options
+from pix2block.options import Options
+from pix2block.yarn.yarn import Yarn, clean_name
+
+Json = dict[str, Any]
+SCHEMA: Json = json.loads(chart_schema())
+
+
+# Charts to write
+
+texts = st.text(st.characters(exclude_categories=["Cs"]), max_size=8)
+amounts = st.one_of(st.none(), st.integers(1, 4000).map(lambda n: n / 8))
+numbers = st.integers(0, 800).map(lambda n: n / 8)
+values = st.recursive(
+    st.none()
+    | st.booleans()
+    | st.integers(-(2**70), 2**70)
+    | st.floats(allow_nan=False, allow_infinity=False)
+    | texts,
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(texts, inner, max_size=3),
+    max_leaves=4,
+)
+
+
+def unknown_keys(entry: Any) -> st.SearchStrategy[Json]:
+    known = entry.__struct_fields__
+    return st.dictionaries(texts.filter(lambda key: key not in known), values, max_size=2)
+
+
+@st.composite
+def full_charts(draw: st.DrawFn, /) -> Chart:
+    """Any small chart, with everything that chart.json can hold."""
+    chart = draw(charts(most_side=5))
+    yarns = tuple(
+        Yarn(
+            name=clean_name(f"Yarn {number}x {draw(texts)}"),
+            color=yarn.color,
+            weight=draw(st.one_of(st.none(), st.integers(0, 7))),
+            held=draw(st.integers(1, 2)),
+            fibre=draw(st.one_of(st.none(), texts)),
+            grams=draw(amounts),
+            metres=draw(amounts),
+            skeins=draw(st.one_of(st.none(), numbers)),
+            lot=draw(st.one_of(st.none(), texts)),
+            price=draw(st.one_of(st.none(), numbers)),
+            note=draw(st.one_of(st.none(), texts)),
+            extra=draw(unknown_keys(YarnEntry)),
+        )
+        for number, yarn in enumerate(chart.yarns)
+    )
+    swatch = Swatch(
+        block_cm=draw(numbers) + 1,
+        loop_cm=draw(numbers) + 1,
+        block_cm_error=draw(st.one_of(st.none(), numbers)),
+        loop_cm_error=draw(st.one_of(st.none(), numbers)),
+        extra=draw(unknown_keys(SwatchEntry)),
+    )
+    rng = np.random.default_rng(draw(st.integers(0, 99)))
+    shape = (chart.height, chart.width)
+    source = Source(
+        picture=draw(texts),
+        sha256=draw(texts),
+        means=rng.integers(0, 256, (*shape, 3), dtype=np.uint8),
+        weights=rng.random(shape) if draw(st.booleans()) else None,
+        minded=tuple(
+            Place(draw(texts), *draw(st.tuples(*[numbers] * 5)))
+            for _ in range(draw(st.integers(0, 2)))
+        ),
+        palette_gap=draw(st.one_of(st.none(), numbers)),
+        extra=draw(unknown_keys(SourceEntry)),
+    )
+    return replace(
+        chart,
+        title=clean_title(f"A {draw(texts)}"),
+        yarns=yarns,
+        habit=named_habit(draw(numbers), draw(st.integers(0, 9)), draw(st.integers(0, 9))),
+        weight=draw(st.integers(0, 7)),
+        tail_cm=draw(numbers),
+        reserve=draw(numbers),
+        pace=Pace(draw(numbers), draw(numbers), draw(numbers)),
+        swatch=draw(st.sampled_from([swatch, None])),
+        source=draw(st.sampled_from([source, None])),
+        extra=draw(unknown_keys(ChartFile)),
+    )
+
+
+def assert_equal(one: Any, other: Any) -> None:
+    """Every field alike; arrays by value, nouns by their fields."""
+    assert type(one) is type(other)
+    for name in one.__dataclass_fields__:
+        first, second = getattr(one, name), getattr(other, name)
+        if isinstance(first, np.ndarray):
+            np.testing.assert_array_equal(first, second, err_msg=name)
+        elif isinstance(first, Source):
+            assert_equal(first, second)
+        elif name == "extra_of":
+            assert {k: v for k, v in first.items() if v} == {k: v for k, v in second.items() if v}
+        else:
+            assert first == second, name
+
+
+def full_json() -> Json:
+    """A chart.json with everything in it, as a dict to damage."""
+    yarns = (
+        Yarn("Moss", "#5c6b3c", 4, 1, "wool", 100.0, 200.0, 3.0, "A1", 6.5, "soft", {"shop": "x"}),
+        Yarn("Chalk", "#f1ede2"),
+    )
+    blocks = np.array([[0, 1, -1], [1, 0, 0]])
+    means = np.arange(18, dtype=np.uint8).reshape(2, 3, 3)
+    chart = Chart(
+        "Boat",
+        blocks,
+        yarns,
+        last_row=3,
+        start_corner="bottom-left",
+        swatch=Swatch(2.5, 4.5, 0.1, 0.2),
+        source=Source("boat.png", "00ff", means, np.ones((2, 3))),
+    )
+    data: Json = json.loads(write_chart(chart))
+    return data
+
+
+def encoded(data: Any) -> bytes:
+    return json.dumps(data).encode()
+
+
+# Round trips
+
+
+@given(full_charts())
+def test_what_is_written_is_read(chart: Chart) -> None:
+    data = write_chart(chart)
+    again, warnings = read_chart(data, "chart.json")
+    assert warnings == ()
+    assert_equal(again, chart)
+    assert write_chart(again) == data
+
+
+@given(full_charts())
+def test_written_files_fit_the_schema(chart: Chart) -> None:
+    data = write_chart(chart)
+    assert not [
+        e.message for e in jsonschema.Draft202012Validator(SCHEMA).iter_errors(json.loads(data))
+    ]
+    lines = data.decode().split("\n")
+    assert lines[0] == "{"
+    assert lines[-2:] == ["}", ""]
+
+
+def test_the_keys_of_the_file_are_the_agreed_ones() -> None:
+    data = full_json()
+    assert list(data) == [
+        *("pix2block", "version", "title", "width", "height", "last_row", "start_corner", "hand"),
+        *("block", "terms", "turn", "habit", "weight", "tail_cm", "reserve", "pace", "yarns"),
+        *("blocks", "swatch", "source"),
+    ]
+    assert data["pix2block"] == "chart"
+    assert data["version"] == VERSION == 1
+    assert list(data["habit"]) == ["name", "reach", "rest", "edge"]
+    assert list(data["pace"]) == ["block", "change", "tail"]
+    assert list(data["yarns"][0]) == [
+        *("name", "color", "weight", "held", "fibre", "grams", "metres", "skeins", "lot", "price"),
+        *("note", "shop"),
+    ]
+    assert data["blocks"] == [[0, 1, None], [1, 0, 0]]
+    assert data["source"]["means"][0] == ["#000102", "#030405", "#060708"]
+
+
+def test_the_file_has_a_line_a_chart_line() -> None:
+    text = write_chart(read_chart(encoded(full_json()), "x")[0]).decode()
+    assert "\n[0,1,null],\n[1,0,0]\n" in text
+    assert "\r" not in text
+
+
+def test_unknown_keys_survive_everywhere() -> None:
+    data = full_json()
+    data["mine"] = {"deep": [1, None, {"Größe": 2**70}]}
+    data["yarns"][1]["ply"] = 4
+    data["swatch"]["hook_mm"] = 5.5
+    data["source"]["calmed"] = {"percent": 10}
+    data["habit"]["mine"] = "slow"
+    data["pace"]["mine"] = [1.5]
+    again = json.loads(write_chart(read_chart(encoded(data), "x")[0]))
+    assert again == data
+    chart = read_chart(encoded(data), "x")[0]
+    options = Options(hand="left", habit="cut", tail=9)
+    kept = json.loads(write_chart(with_options(chart, options)))
+    assert kept["mine"] == data["mine"]
+    assert kept["yarns"] == data["yarns"]
+
+
+def test_values_left_out_or_null_have_their_defaults() -> None:
+    data = full_json()
+    for key in ("swatch", "source", "reserve"):
+        del data[key]
+    data["yarns"] = [{"name": "Moss", "color": "#5C6B3C"}, {"name": "Chalk", "color": "#f1ede2"}]
+    chart, warnings = read_chart(encoded(data), "x")
+    assert warnings == ()
+    assert (chart.swatch, chart.source, chart.reserve) == (None, None, 0.0)
+    assert chart.yarns == (Yarn("Moss", "#5c6b3c"), Yarn("Chalk", "#f1ede2"))
+    data["reserve"] = None
+    data["yarns"][0]["held"] = None
+    assert_equal(read_chart(encoded(data), "x")[0], chart)
+
+
+def test_names_and_titles_are_cleaned_on_reading() -> None:
+    data = full_json()
+    data["yarns"][1]["name"] = "Chalk, old"
+    data["title"] = " A\nboat\u202e "
+    chart, warnings = read_chart(encoded(data), "x.json")
+    assert chart.yarns[1].name == "Chalk old"
+    assert chart.title == "A boat"
+    assert warnings == ('chart x.json: the name "Chalk, old" is read as "Chalk old"',)
+
+
+@given(st.text(max_size=12))
+def test_a_title_is_one_line(text: str) -> None:
+    bad = ("Cc", "Cf", "Zl", "Zp", "Cs")
+    left = " ".join("".join(" " if unicodedata.category(c) in bad else c for c in text).split())
+    if left:
+        assert clean_title(text) == left
+        assert clean_title(left) == left
+    else:
+        with pytest.raises(BadInput, match="the title is empty: write a few words"):
+            clean_title(text)
+
+
+# The schema
+
+
+def test_the_shipped_schema_is_current() -> None:
+    shipped = resources.files("pix2block.chart").joinpath(SCHEMA_FILE).read_bytes()
+    assert shipped == chart_schema()
+    jsonschema.Draft202012Validator.check_schema(json.loads(shipped))
+
+
+def test_the_schema_can_fail() -> None:
+    validator = jsonschema.Draft202012Validator(SCHEMA)
+    assert validator.is_valid(full_json())
+    for key in ("pix2block", "version", "width", "blocks", "yarns", "habit", "turn"):
+        data = full_json()
+        del data[key]
+        assert not validator.is_valid(data), key
+    for key, value in {
+        "width": 0,
+        "hand": "both",
+        "weight": 8,
+        "yarns": [],
+        "blocks": [["x"]],
+    }.items():
+        assert not validator.is_valid({**full_json(), key: value}), key
+
+
+# Damaged files
+
+
+def refusal(data: bytes) -> str:
+    """Why a chart is refused, in one line that names the file."""
+    with pytest.raises(BadInput) as caught:
+        read_chart(data, "boat.json")
+    message = str(caught.value)
+    assert message.startswith("chart boat.json")
+    assert len(message.splitlines()) == 1
+    return message
+
+
+def put(*path: str | int, value: Any) -> Callable[[Json], None]:
+    def change(data: Any) -> None:
+        for step in path[:-1]:
+            data = data[step]
+        data[path[-1]] = value
+
+    return change
+
+
+def drop(*path: str | int) -> Callable[[Json], None]:
+    def change(data: Any) -> None:
+        for step in path[:-1]:
+            data = data[step]
+        del data[path[-1]]
+
+    return change
+
+
+DAMAGES: dict[str, tuple[Callable[[Json], None], tuple[str, ...]]] = {
+    "another kind": (put("pix2block", value="pattern"), ("at pix2block", "pattern")),
+    "version 0": (put("version", value=0), ("at version",)),
+    "version text": (put("version", value="1"), ("at version", "Expected int, got str")),
+    "version true": (put("version", value=True), ("at version",)),
+    "a newer version": (put("version", value=2), ("is of version 2", "update pix2block")),
+    "title": (put("title", value=7), ("at title", "Expected str")),
+    "empty title": (put("title", value=" \n"), ("title is empty",)),
+    "long title": (put("title", value="x" * 201), ("title has 201 characters",)),
+    "width 0": (put("width", value=0), ("at width",)),
+    "width 1001": (put("width", value=1001), ("at width",)),
+    "width 2.5": (put("width", value=2.5), ("at width", "Expected int")),
+    "width 4": (put("width", value=4), ("blocks line 1 has 3 blocks, width says 4",)),
+    "height 3": (put("height", value=3), ("blocks has 2 lines, height says 3",)),
+    "last_row 0": (put("last_row", value=0), ("at last_row",)),
+    "last_row 5": (put("last_row", value=5), ("last_row 5 is beyond", "4 rows")),
+    "last_row 2": (put("last_row", value=2), ("line 1, column 2", "holds a block", "rows 1 to 2")),
+    "last_row 4": (put("last_row", value=4), ("line 1, column 3", "holds no block")),
+    "another corner": (put("start_corner", value="top-left"), ("line 1, column 3",)),
+    "start_corner": (put("start_corner", value="bottom"), ("at start_corner", "bottom")),
+    "hand": (put("hand", value="both"), ("at hand", "both")),
+    "block": (put("block", value="tr"), ("at block", "tr")),
+    "terms": (put("terms", value="fr"), ("at terms", "fr")),
+    "turn": (put("turn", value=None), ("at turn",)),
+    "habit": (put("habit", value="cut"), ("at habit", "Expected object, got str")),
+    "habit reach": (put("habit", "reach", value=-1), ("at habit.reach",)),
+    "habit rest": (put("habit", "rest", value=1.5), ("at habit.rest",)),
+    "habit edge gone": (drop("habit", "edge"), ("at habit", "edge")),
+    "weight": (put("weight", value=8), ("at weight",)),
+    "tail_cm": (put("tail_cm", value=-1), ("at tail_cm",)),
+    "reserve": (put("reserve", value="10 %"), ("at reserve",)),
+    "pace": (put("pace", "change", value=None), ("at pace.change",)),
+    "no yarns": (put("yarns", value=[]), ("at yarns",)),
+    "a yarn is no object": (put("yarns", 1, value="Chalk"), ("at yarns[1]",)),
+    "no name": (drop("yarns", 1, "name"), ("at yarns[1]", "name")),
+    "empty name": (put("yarns", 1, "name", value="."), ("yarn has no name",)),
+    "long name": (put("yarns", 1, "name", value="x" * 61), ("61 characters",)),
+    "same name": (put("yarns", 1, "name", value="MOSS"), ("two yarns have the same name",)),
+    "color word": (put("yarns", 0, "color", value="red"), ("at yarns[0].color",)),
+    "color short": (put("yarns", 0, "color", value="#abc"), ("at yarns[0].color",)),
+    "color and more": (put("yarns", 0, "color", value="#aabbccd"), ("at yarns[0].color",)),
+    "color and a line end": (put("yarns", 0, "color", value="#aabbcc\n"), ("yarns[0].color",)),
+    "held": (put("yarns", 0, "held", value=3), ("at yarns[0].held",)),
+    "metres": (put("yarns", 0, "metres", value=0), ("at yarns[0].metres",)),
+    "grams": (put("yarns", 0, "grams", value=-50), ("at yarns[0].grams",)),
+    "skeins": (put("yarns", 0, "skeins", value="3"), ("at yarns[0].skeins",)),
+    "blocks text": (put("blocks", value="0 1 0"), ("at blocks", "Expected array")),
+    "a line is no list": (put("blocks", 0, value=None), ("at blocks[0]",)),
+    "a short line": (drop("blocks", 1, 0), ("blocks line 2 has 2 blocks, width says 3",)),
+    "a line gone": (drop("blocks", 0), ("blocks has 1 lines, height says 2",)),
+    "an unknown yarn": (put("blocks", 1, 2, value=2), ("line 2, column 3", "names yarn 2")),
+    "a negative yarn": (put("blocks", 1, 2, value=-1), ("at blocks[1][2]",)),
+    "a hole": (put("blocks", 1, 1, value=None), ("line 2, column 2", "holds no block")),
+    "a block too many": (put("blocks", 0, 2, value=0), ("line 1, column 3", "holds a block")),
+    "half a yarn": (put("blocks", 0, 0, value=0.5), ("at blocks[0][0]",)),
+    "swatch": (put("swatch", "block_cm", value=0), ("at swatch.block_cm",)),
+    "swatch error": (put("swatch", "loop_cm_error", value=-1), ("at swatch.loop_cm_error",)),
+    "source": (put("source", value=[]), ("at source",)),
+    "source means": (put("source", "means", 0, 1, value="x"), ("at source.means[0][1]",)),
+    "source means and a line end": (
+        put("source", "means", 0, 1, value="#aabbcc\n"),
+        ("source.means",),
+    ),
+    "source means short": (drop("source", "means", 1), ("source.means has 1 lines",)),
+    "source means line short": (drop("source", "means", 1, 0), ("source.means line 2 has 2",)),
+    "source weights": (drop("source", "weights", 0, 0), ("source.weights line 1 has 2",)),
+    "source weight negative": (
+        put("source", "weights", 0, 0, value=-1),
+        ("at source.weights[0][0]",),
+    ),
+}
+
+
+@pytest.mark.parametrize("name", DAMAGES)
+def test_damage_is_named_by_its_place(name: str) -> None:
+    change, words = DAMAGES[name]
+    data = full_json()
+    change(data)
+    message = refusal(encoded(data))
+    for word in words:
+        assert word in message
+
+
+@pytest.mark.parametrize(
+    "key", [k for k in full_json() if k not in ("reserve", "swatch", "source")]
+)
+def test_a_missing_key_is_named(key: str) -> None:
+    data = full_json()
+    del data[key]
+    assert f"missing required field {key}" in refusal(encoded(data))
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        *(b"", b"{", b"nothing", b"\xff\xfe\x00", b"[" * 100_000, b'{"a": NaN}', b"{'a': 1}"),
+        '{"title": "\ud800"}'.encode("utf-8", "surrogatepass"),
+        b'{"title": "\\ud800"}',
+    ],
+    ids=range(9),
+)
+def test_what_is_no_json(data: bytes) -> None:
+    assert refusal(data).startswith("chart boat.json is no JSON file: ")
+
+
+@pytest.mark.parametrize("data", [b"[]", b"null", b"3", b'"chart"', b"true", b"{}", b"[{}]"])
+def test_json_that_is_no_chart(data: bytes) -> None:
+    assert f"compare it with {SCHEMA_FILE}" in refusal(data)
+
+
+def test_numbers_too_large() -> None:
+    text = encoded(full_json()).decode()
+    assert "out of range" in refusal(text.replace('"tail_cm": 15.0', '"tail_cm": 1e999').encode())
+    assert "at width" in refusal(text.replace('"width": 3', f'"width": {10**40}').encode())
+
+
+def test_a_file_cut_off_anywhere_is_refused() -> None:
+    data = encoded(full_json())
+    for length in range(0, len(data), 7):
+        assert refusal(data[:length])
+
+
+def _places(data: Any, path: tuple[str | int, ...] = ()) -> list[tuple[str | int, ...]]:
+    found = [path] if path else []
+    steps = data if isinstance(data, dict) else range(len(data)) if isinstance(data, list) else ()
+    for step in steps:
+        found += _places(data[step], (*path, step))
+    return found
+
+
+@settings(max_examples=300)
+@given(st.sampled_from(_places(full_json())), values)
+@example(("last_row",), 10**30)
+@example(("reserve",), 1e308)
+def test_any_change_is_read_or_refused(path: tuple[str | int, ...], value: Any) -> None:
+    data = full_json()
+    put(*path, value=copy.deepcopy(value))(data)
+    try:
+        chart, _ = read_chart(encoded(data), "boat.json")
+    except BadInput:
+        refusal(encoded(data))
+    else:
+        assert len(chart.yarn_rgb) == len(chart.yarns)
+        assert_equal(read_chart(write_chart(chart), "boat.json")[0], chart)
+
+
+# CSV grids
+
+MOSS, CHALK, TAR = Yarn("Moss", "#5c6b3c"), Yarn("Chalk", "#f1ede2"), Yarn("Tar", "#222222")
+SHELF = (MOSS, CHALK, TAR)
+
+
+def grid_refusal(text: str, shelf: tuple[Yarn, ...] = SHELF) -> str:
+    with pytest.raises(BadInput) as caught:
+        read_grid(text, "grid.csv", shelf)
+    message = str(caught.value)
+    assert message.startswith("grid.csv")
+    return message
+
+
+def test_names_are_looked_up_on_the_shelf() -> None:
+    grid = read_grid("Tar,moss, MOSS \nt a r,Chalk,Tar\n", "grid.csv", SHELF)
+    assert grid.yarns == (MOSS, CHALK, TAR)
+    assert grid.blocks.tolist() == [[2, 0, 0], [2, 1, 2]]
+    assert grid.warnings == ()
+
+
+def test_yarns_come_in_the_shelfs_order_and_only_those_in_the_grid() -> None:
+    grid = read_grid("Tar,Moss\nTar,Tar\n", "grid.csv", SHELF)
+    assert grid.yarns == (MOSS, TAR)
+    assert grid.blocks.tolist() == [[1, 0], [1, 1]]
+
+
+def test_colors_are_found_on_the_shelf_or_named() -> None:
+    grid = read_grid("#F1EDE2,#c0282d\n#c0282d,#c0282e\n", "grid.csv", SHELF)
+    assert grid.yarns == (CHALK, Yarn("Red", "#c0282d"), Yarn("Red 2", "#c0282e"))
+    assert grid.blocks.tolist() == [[0, 1], [1, 2]]
+    assert grid.warnings == ()
+
+
+def test_colors_alone_give_yarns_by_blocks_falling() -> None:
+    grid = read_grid("#111111,#fbfbfb,#FBFBFB\n#c0282d,#c0282d,#fbfbfb\n", "grid.csv")
+    assert [yarn.color for yarn in grid.yarns] == ["#fbfbfb", "#c0282d", "#111111"]
+    assert grid.blocks.tolist() == [[2, 0, 0], [1, 1, 0]]
+
+
+def test_short_and_long_colors_are_the_same_yarn() -> None:
+    grid = read_grid("#abc,#aabbcc\n#AABBCC,#ABC\n", "grid.csv")
+    assert len(grid.yarns) == 1
+    assert (grid.blocks == 0).all()
+
+
+def test_names_without_a_shelf_have_css_colors_or_stand_ins() -> None:
+    grid = read_grid("Navy,Driftwood\nnavy,Kelp\n", "grid.csv")
+    by_name = {yarn.name: yarn.color for yarn in grid.yarns}
+    assert by_name["Navy"] == "#000080"
+    assert list(by_name) == ["Navy", "Driftwood", "Kelp"]
+    assert len(set(by_name.values())) == 3
+    assert len(grid.warnings) == 1
+    assert "gives no colour for Driftwood, Kelp: stand-in colours are used" in grid.warnings[0]
+    assert "--shelf FILE" in grid.warnings[0]
+
+
+def test_names_that_differ_only_in_case_or_spaces_are_one_yarn() -> None:
+    grid = read_grid("Sea kelp,SEA KELP\nseakelp, sea  kelp\n", "grid.csv")
+    assert [yarn.name for yarn in grid.yarns] == ["Sea kelp"]
+
+
+def test_a_color_does_not_take_the_name_of_another_yarn() -> None:
+    grid = read_grid("Red,#c0282d\nRed,#c0282d\n", "grid.csv")
+    names = [yarn.name for yarn in grid.yarns]
+    assert sorted(names) == ["Red", "Red c0282d"]
+    assert Chart("Test", grid.blocks, grid.yarns, last_row=3).width == 2
+
+
+@given(
+    st.lists(
+        st.sampled_from(
+            ["Red", "red ", "R ed", "#c0282d", "#c0282e", "#C0282D", "Red 2", "Grey", "#808080"]
+        ),
+        min_size=6,
+        max_size=6,
+    ),
+    st.booleans(),
+)
+def test_names_of_a_grid_are_never_twins(cells: list[str], with_shelf: bool) -> None:
+    shelf = (Yarn("Red", "#ee0000"), Yarn("Red 2", "#c0282d"), Yarn("Grey", "#777777"))
+    text = ",".join(cells[:3]) + "\n" + ",".join(cells[3:]) + "\n"
+    grid = read_grid(text, "grid.csv", shelf if with_shelf else ())
+    chart = Chart("Test", grid.blocks, grid.yarns, last_row=4)
+    assert int(chart.blocks_by_yarn.sum()) == 6
+    assert chart.blocks_by_yarn.min() > 0
+
+
+@pytest.mark.parametrize("delimiter", [",", ";", "\t"])
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_delimiters_and_line_ends(delimiter: str, end: str) -> None:
+    lines = [["Moss", "Chalk", ""], ["Tar", "Moss", "Moss"]]
+    text = end.join(delimiter.join(line) for line in lines)
+    for after in ("", end, end + end):
+        grid = read_grid(text + after, "grid.csv", SHELF)
+        assert grid.blocks.tolist() == [[0, 1, -1], [2, 0, 0]]
+
+
+@st.composite
+def pieces(draw: st.DrawFn, /) -> tuple[np.ndarray[Any, Any], Layout]:
+    width, height = draw(st.integers(1, 6)), draw(st.integers(1, 6))
+    corner: StartCorner = draw(st.sampled_from(START_CORNERS))
+    hand: Hand = draw(st.sampled_from(HANDS))
+    last_row = draw(st.integers(1, width + height - 1))
+    rng = np.random.default_rng(draw(st.integers(0, 999)))
+    blocks = end_early(random_blocks(rng, width, height, 3), last_row, corner)
+    return blocks, Layout(width, height, last_row, corner, hand)
+
+
+@given(pieces())
+def test_a_grid_that_was_written_is_read(piece: tuple[np.ndarray[Any, Any], Layout]) -> None:
+    blocks, layout = piece
+    text = io.StringIO()
+    rows = [["" if n < 0 else SHELF[n].name for n in line] for line in blocks.tolist()]
+    csv.writer(text, lineterminator="\n").writerows(rows)
+    grid = read_grid(text.getvalue(), "grid.csv", SHELF)
+    names = [["" if n < 0 else grid.yarns[n].name for n in line] for line in grid.blocks.tolist()]
+    assert names == rows
+    corner = layout.start_corner
+    usual: StartCorner = "bottom-right" if layout.hand == "right" else "bottom-left"
+    assert fit_last_row(grid.blocks, corner, usual, layout.hand) == (corner, layout.last_row)
+    found, last_row = fit_last_row(grid.blocks, None, usual, layout.hand)
+    chart = Chart("Test", grid.blocks, grid.yarns, last_row, found, layout.hand)
+    assert int(chart.runs.blocks.sum()) == int((blocks >= 0).sum())
+
+
+def test_empty_cells_tell_corner_and_last_row(tmp_path: Path) -> None:
+    grids: dict[StartCorner, str] = {
+        "bottom-right": ",,Moss\n,Moss,Tar\n",
+        "bottom-left": "Moss,,\nTar,Moss,\n",
+        "top-right": ",Moss,Tar\n,,Moss\n",
+        "top-left": "Moss,Tar,\nTar,,\n",
+    }
+    for corner, text in grids.items():
+        path = tmp_path / f"{corner}.csv"
+        path.write_text(text)
+        chart = open_chart(path).chart
+        assert (chart.start_corner, chart.last_row) == (corner, 2)
+        assert chart.ends_early
+        assert (chart.blocks < 0).sum() == 3
+        assert open_chart(path, Options(corner=corner)).chart.start_corner == corner
+
+
+def test_a_full_grid_starts_at_the_hands_usual_corner(tmp_path: Path) -> None:
+    path = tmp_path / "sea_chart.csv"
+    path.write_text("Moss,Tar\nTar,Moss\n")
+    chart = open_chart(path).chart
+    assert (chart.title, chart.start_corner, chart.last_row) == ("Sea chart", "bottom-right", 3)
+    assert open_chart(path, Options(hand="left")).chart.start_corner == "bottom-left"
+    chosen = open_chart(path, Options(hand="left", corner="top-right", title="Mine")).chart
+    assert (chosen.start_corner, chosen.hand, chosen.title) == ("top-right", "left", "Mine")
+
+
+def test_a_grid_with_its_shelf(tmp_path: Path) -> None:
+    (tmp_path / "shelf.csv").write_text("name,color,metres\nMoss,#5c6b3c,200\nTar,#222222,\n")
+    (tmp_path / "grid.csv").write_bytes("tar,moss\nmoss,tar\n".encode("utf-8-sig"))
+    made = open_chart(tmp_path / "grid.csv", Options(shelf=str(tmp_path / "shelf.csv")))
+    assert made.chart.yarns == open_shelf(tmp_path / "shelf.csv").yarns
+    assert made.chart.blocks.tolist() == [[1, 0], [0, 1]]
+    assert made.notes == ()
+
+
+def test_empty_cells_that_no_piece_leaves_are_refused(tmp_path: Path) -> None:
+    path = tmp_path / "grid.csv"
+    for text in ("Moss,Tar,Moss\nTar,,Tar\nMoss,Tar,Moss\n", ",Moss,\nMoss,Moss,Moss\n"):
+        path.write_text(text)
+        with pytest.raises(BadInput, match="not the end of a piece from any start corner"):
+            open_chart(path)
+    path.write_text(",Moss\nMoss,Tar\n")
+    assert open_chart(path).chart.last_row == 2
+    with pytest.raises(BadInput, match="not the end of a piece from start corner top-left"):
+        open_chart(path, Options(corner="top-left"))
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("Moss,Tar\nTar,Mos\n", ("line 2, column 2", 'unknown yarn "Mos"', 'mean "Moss"')),
+        ("Moss,Tar\nTar,Zinc\n", ("line 2, column 2", 'unknown yarn "Zinc"', "Moss, Chalk, Tar")),
+        ("Moss,#12345\n", ("line 1, column 2", "write #rrggbb")),
+        ("Moss,Tar\n|,Tar\n", ("line 2, column 1", "a yarn has no name")),
+        ("Moss,Tar\n" + "x" * 61 + ",Tar\n", ("line 2, column 1", "61 characters")),
+        ("Moss,Tar\nMoss\n", ("line 2", "1 cells, line 1 has 2")),
+        ("Moss,Tar\nMoss,Tar,Tar\n", ("line 2", "3 cells, line 1 has 2")),
+        ("Moss,Tar\n\nMoss,Tar\n", ("line 2", "1 cells, line 1 has 2")),
+        (",\n,\n", ("every cell is empty",)),
+        ("", ("is empty", "write a line a chart line")),
+        ("\n\n", ("is empty",)),
+        ('"Moss,Tar\n', ("no CSV grid",)),
+        (",".join(["Moss"] * 1001), ("1001 x 1 blocks", "at most 1000")),
+        ("Moss\n" * 1001, ("1 x 1001 blocks", "at most 1000")),
+    ],
+)
+def test_a_bad_grid_is_named_by_line_and_column(text: str, words: tuple[str, ...]) -> None:
+    message = grid_refusal(text)
+    for word in words:
+        assert word in message
+    assert "\n" not in message
+
+
+def test_at_most_200_yarns_in_a_grid() -> None:
+    cells = [f"#0000{n:02x}" for n in range(200)]
+    assert len(read_grid(",".join(cells), "grid.csv").yarns) == 200
+    assert "201 yarns: use at most 200" in grid_refusal(",".join([*cells, "#ff0000"]), ())
