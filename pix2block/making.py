@@ -72,7 +72,7 @@ def chart_picture(
         picture.name,
         picture.sha256,
         view.means,
-        weights=None if (weights == weights.flat[0]).all() else weights.round(6),
+        weights=None if (weights == weights.flat[0]).all() else weights,
         minded=minded,
         palette_gap=None if palette.gap is None else round(palette.gap, 6),
     )
@@ -87,6 +87,12 @@ def chart_picture(
     )
     told = (*picture.warnings, *shelf.warnings, *view.notes, *notes)
     return Made(with_options(chart, options), told)
+
+
+def _rounded(weights: Floats) -> Floats:
+    """To four digits, as they are kept."""
+    digits = 10.0 ** (3 - np.floor(np.log10(np.where(weights > 0, weights, 1))))
+    return np.asarray(np.round(weights * digits) / digits)
 
 
 @dataclass(frozen=True, eq=False)
@@ -166,7 +172,7 @@ def _attention(
             places.append(place)
     shape = (view.frame.height, view.frame.width)
     weights = minded_weights(shape, [p for p in places if p.what != "spot"])
-    weights = weights * aimed_weights(view.means, options.aim or settings.DEFAULT_AIM)
+    weights = _rounded(weights * aimed_weights(view.means, options.aim or settings.DEFAULT_AIM))
     return weights, tuple(places), tuple(notes)
 
 

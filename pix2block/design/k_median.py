@@ -4,13 +4,15 @@ one sum to as little as possible; by swaps, with a proven lower bound.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 _TINY = 1e-9  # relative; smaller gains are rounding
 _BOUND_ROUNDS = 400
+_MOST_PARTS = 12
+_CLOSED = 1e-3  # a gap too small to look for
 
 
 @dataclass(frozen=True, eq=False)
@@ -141,12 +143,49 @@ def lower_bound(problem: KMedian, found: float) -> tuple[float, list[int]]:
 
 
 def solve(problem: KMedian) -> tuple[list[int], float]:
-    """The best choice found, rising, and its gap: found cost / proven bound - 1."""
-    chosen = swap_search(problem, greedy_start(problem))
-    bound, other = lower_bound(problem, problem.cost(chosen))
-    other = swap_search(problem, other)
-    if problem.cost(other) < problem.cost(chosen) * (1 - _TINY):
+    """The best choice found, rising, and its gap: found cost / proven bound - 1.
+
+    Where swaps and the bound leave a gap, the other choices are parted by which of the found
+    candidates they lack, and the part with the least bound is looked at first, again and again,
+    for a counted number of parts.
+    """
+    chosen, bound = _search(problem, tuple(range(len(problem.table))))
+    best, cost = chosen, problem.cost(chosen)
+    parts = [(bound, problem.locked, tuple(range(len(problem.table))), chosen)]
+    for _ in range(_MOST_PARTS):
+        bound, locked, open_to, chosen = parts[0]
+        if cost - bound <= _CLOSED * cost:
+            break
+        del parts[0]
+        held = locked
+        for candidate in (c for c in chosen if c not in locked):
+            rest = tuple(c for c in open_to if c != candidate)
+            if len(rest) >= len(held) + 1 and len(held) < problem.most:
+                part = replace(problem, locked=held)
+                found, part_bound = _search(part, rest)
+                parts.append((max(bound, part_bound), held, rest, found))
+                if problem.cost(found) < cost * (1 - _TINY):
+                    best, cost = found, problem.cost(found)
+            held = (*held, candidate)
+        parts.append((problem.cost(chosen), held, open_to, chosen))
+        parts.sort(key=lambda part: part[0])
+    bound = min(parts[0][0], cost)
+    gap = cost / bound - 1 if bound > 0 else 0.0
+    return sorted(best), gap if gap > 1e-9 else 0.0
+
+
+def _search(problem: KMedian, open_to: tuple[int, ...]) -> tuple[list[int], float]:
+    """The best choice among some candidates, locked ones included, and a bound of them all."""
+    place = {candidate: i for i, candidate in enumerate(open_to)}
+    part = replace(
+        problem,
+        table=problem.table[list(open_to)],
+        locked=tuple(place[c] for c in problem.locked),
+        most=min(problem.most, len(open_to)),
+    )
+    chosen = swap_search(part, greedy_start(part))
+    bound, other = lower_bound(part, part.cost(chosen))
+    other = swap_search(part, other)
+    if part.cost(other) < part.cost(chosen) * (1 - _TINY):
         chosen = other
-    cost = problem.cost(chosen)
-    gap = max(0.0, cost / bound - 1) if bound > 0 else 0.0
-    return sorted(chosen), gap
+    return [open_to[i] for i in chosen], bound

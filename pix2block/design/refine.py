@@ -11,9 +11,9 @@ from pix2block.color.difference import quick_table
 from pix2block.color.spaces import Bytes, Floats, from_lab, to_lab
 from pix2block.design.k_median import KMedian, greedy_start, random_start, swap_search
 
-# The swap search costs the square of its stand-ins, settling only their number: so few for the
-# one, more for the other.
-SEARCHED, SETTLED = 250, 1000
+# The swap search costs the square of its stand-ins, settling and polishing only their number: few
+# for the first, more for the second, every colour of all but very large charts for the third.
+SEARCHED, SETTLED, POLISHED = 250, 1000, 20_000
 RESTARTS = 8
 KEPT = 3  # of the restarts' ends, settled among the many
 _SETTLING_ROUNDS = 12
@@ -85,7 +85,8 @@ def best_colors(
     settled = [_settle(many, centres, len(locked)) for centres, _ in ends]
     centres, _ = min(settled, key=lambda end: end[1])
     colors = np.concatenate([fixed, from_lab(centres[len(fixed) :])])
-    return _polish(lab, weight, colors, len(fixed))
+    nearly_all = stand_ins(lab, weight, POLISHED)
+    return _polish(nearly_all.lab, nearly_all.weight, colors, len(fixed))
 
 
 def _fixed_first(chosen: tuple[int, ...], locked: tuple[int, ...]) -> list[int]:
