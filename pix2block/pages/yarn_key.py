@@ -17,6 +17,7 @@ from pix2block.pages.views import block_side
 
 KEY_BLOCK = 32.0
 NOTE_CHARACTERS = 68
+ROOM_FOR_OTHER_FONTS = 1.12  # an SVG is shown in what the reader has
 
 
 @dataclass(frozen=True)
@@ -38,7 +39,10 @@ def yarn_key(amounts: Amounts, used: list[int], marks: dict[int, Mark], held: bo
         for i in used
     ]
     column = max(
-        KEY_BLOCK + 12 + max(text_width(yarn.name, BODY, bold=True), text_width(figures, SMALL))
+        KEY_BLOCK
+        + 12
+        + ROOM_FOR_OTHER_FONTS
+        * max(text_width(yarn.name, BODY, bold=True), text_width(figures, SMALL))
         for yarn, _, figures in entries
     )
     column += MARGIN
