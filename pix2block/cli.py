@@ -94,13 +94,13 @@ def _finish(made: Made, folder: Path, as_json: bool) -> None:
     if as_json:
         click.echo(summary_json(amounts), nl=False)
     else:
-        _print_summary(amounts, folder)
+        _print_summary(amounts, made.decisions, folder)
 
 
-def _print_summary(amounts: Amounts, folder: Path) -> None:
+def _print_summary(amounts: Amounts, decisions: Sequence[str], folder: Path) -> None:
     from pix2block.pages.summary import summary_lines
 
-    for line in summary_lines(amounts):
+    for line in (*summary_lines(amounts), *decisions):
         click.echo(line)
     click.echo(f"Everything is in {folder}{'' if str(folder).endswith('/') else '/'}")
     click.echo("  chart.png to look at, held.svg and pattern.txt to work from, chart.json to keep")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -10,43 +9,38 @@ from typing import Any
 import numpy as np
 
 from pix2block.chart.chart import Chart, Place, Source, clean_title
-from pix2block.color.spaces import Bytes, Floats
+from pix2block.color.spaces import Bytes, Floats, rgb_array
 from pix2block.design.attention import aimed_weights, minded_weights, place_in_frame
 from pix2block.design.palette import (
     Palette,
     yarns_from_picture,
     yarns_from_shelf,
+    yarns_of_artwork,
     yarns_taken_exactly,
 )
+from pix2block.design.tone import BETTER_BY, fit_tone, structure_kept
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.files import read_text
-from pix2block.ground.units import round_half_up
+from pix2block.looking import Progress, View, averaged, taken_exactly
 from pix2block.options import Options
-from pix2block.picture.blocks import (
-    Frame,
-    block_means,
-    blocks_of_chart_picture,
-    frame_picture,
-)
 from pix2block.picture.faces import Box, find_faces
 from pix2block.picture.picture import Picture, open_picture
 from pix2block.rules import Minded
 from pix2block.yarn.shelf import Shelf, read_shelf
-from pix2block.yarn.weights import WEIGHT_CLASSES
 from pix2block.yarn.yarn import name_key
 
-Progress = Callable[[int, int], None]
 NOTHING_ASKED = Options()
-_MUCH_LEFT_OUT = 0.05  # a share of the picture that is worth a word
 
 
 @dataclass(frozen=True)
 class Made:
-    """A chart, and what a maker should be told of how it came about, a sentence each."""
+    """A chart; what a maker should know of how it came about, and what was decided for her, a
+    sentence each."""
 
     chart: Chart
     notes: tuple[str, ...] = ()
+    decisions: tuple[str, ...] = ()
 
 
 def chart_picture(
@@ -62,11 +56,11 @@ def chart_picture(
         picture = open_picture(picture, options.background or settings.DEFAULT_BACKGROUND)
     shelf = open_shelf(options.shelf) if options.shelf else Shelf(())
     if options.look == "blocks":
-        view = _taken_exactly(picture, options)
+        view = taken_exactly(picture, options)
     else:
-        view = _averaged(picture, options, progress)
+        view = averaged(picture, options, progress)
     weights, minded, notes = _attention(picture, view, options)
-    palette = _palette(view, weights, minded, shelf, options)
+    palette, decided = _palette(view, weights, minded, shelf, options)
     hand = options.hand or "right"
     source = Source(
         picture.name,
@@ -86,7 +80,7 @@ def chart_picture(
         source=source,
     )
     told = (*picture.warnings, *shelf.warnings, *view.notes, *notes)
-    return Made(with_options(chart, options), told)
+    return Made(with_options(chart, options), told, (*view.decisions, *decided))
 
 
 def _rounded(weights: Floats) -> Floats:
@@ -95,52 +89,8 @@ def _rounded(weights: Floats) -> Floats:
     return np.asarray(np.round(weights * digits) / digits)
 
 
-@dataclass(frozen=True, eq=False)
-class _View:
-    """The picture in blocks: their colours, and which part of the picture they show."""
-
-    means: Bytes
-    frame: Frame
-    notes: tuple[str, ...] = ()
-
-
-def _taken_exactly(picture: Picture, options: Options) -> _View:
-    if options.size or options.crop:
-        raise BadInput("--look blocks takes the whole picture: leave out --size and --crop")
-    means = blocks_of_chart_picture(picture, options.width, options.height)
-    height, width = means.shape[:2]
-    return _View(means, frame_picture(picture.size, width, height))
-
-
-def _averaged(picture: Picture, options: Options, progress: Progress | None) -> _View:
-    frame = _frame(picture, options)
-    _, _, w, h = options.crop or (0, 0, 100, 100)
-    asked = picture.size[0] * w / 100 * (picture.size[1] * h / 100)
-    left_out = 1 - frame.block**2 * frame.width * frame.height / asked
-    notes: tuple[str, ...] = ()
-    if left_out > _MUCH_LEFT_OUT:
-        notes = (
-            f"{frame.width} x {frame.height} blocks leave out {100 * left_out:.0f} % of the "
-            "picture, as much on either side; nothing is stretched.",
-        )
-    return _View(block_means(picture, frame, progress), frame, notes)
-
-
-def _frame(picture: Picture, options: Options) -> Frame:
-    width, height = options.width, options.height
-    if options.size:
-        if width or height:
-            raise BadInput("--size sets both sides: leave out --width and --height")
-        weight = settings.DEFAULT_WEIGHT if options.weight is None else options.weight
-        block_cm = WEIGHT_CLASSES[weight].block_cm(options.block or "dc")
-        width, height = (max(1, round_half_up(side / block_cm)) for side in options.size)
-    elif not (width or height):
-        width = settings.DEFAULT_WIDTH
-    return frame_picture(picture.size, width, height, options.crop or (0, 0, 100, 100))
-
-
 def _attention(
-    picture: Picture, view: _View, options: Options
+    picture: Picture, view: View, options: Options
 ) -> tuple[Floats, tuple[Place, ...], tuple[str, ...]]:
     """How much each block counts, the places that were minded, and what was found."""
     asked: list[tuple[str, Box, float]] = []
@@ -172,26 +122,57 @@ def _attention(
             places.append(place)
     shape = (view.frame.height, view.frame.width)
     weights = minded_weights(shape, [p for p in places if p.what != "spot"])
-    weights = _rounded(weights * aimed_weights(view.means, options.aim or settings.DEFAULT_AIM))
+    weights = _rounded(weights * aimed_weights(view.colors, options.aim or settings.DEFAULT_AIM))
     return weights, tuple(places), tuple(notes)
 
 
 def _palette(
-    view: _View, weights: Floats, minded: tuple[Place, ...], shelf: Shelf, options: Options
-) -> Palette:
-    spots = [view.means[int(p.top), int(p.left)] for p in minded if p.what == "spot"]
+    view: View, weights: Floats, minded: tuple[Place, ...], shelf: Shelf, options: Options
+) -> tuple[Palette, tuple[str, ...]]:
+    """The yarns, and what was decided."""
+    spots = [view.colors[int(p.top), int(p.left)] for p in minded if p.what == "spot"]
     spot_colors = np.array(spots, dtype=np.uint8).reshape(-1, 3)
     if shelf.yarns:
-        most = options.colors or len(shelf.yarns)
-        locked, banned = (_on_shelf(shelf, names or ()) for names in (options.lock, options.ban))
-        return yarns_from_shelf(view.means, weights, shelf.yarns, most, locked, banned, spot_colors)
-    if options.lock or options.ban:
-        raise BadInput("--lock and --ban name yarns of a shelf: add --shelf FILE")
-    if options.look == "blocks":
-        return yarns_taken_exactly(view.means, options.colors or settings.MOST_YARNS)
+        return _from_shelf(view, weights, spot_colors, shelf, options)
+    if options.lock or options.ban or options.tone:
+        raise BadInput("--lock, --ban and --tone go with the yarns of a shelf: add --shelf FILE")
+    if view.look == "blocks":
+        return yarns_taken_exactly(view.colors, options.colors or settings.MOST_YARNS), ()
     most = options.colors or settings.DEFAULT_COLORS
+    if view.look == "flat":
+        return yarns_of_artwork(view.colors, weights, most, spot_colors), ()
     seed = settings.DEFAULT_SEED if options.seed is None else options.seed
-    return yarns_from_picture(view.means, weights, most, seed, spot_colors)
+    return yarns_from_picture(view.colors, weights, most, seed, spot_colors), ()
+
+
+def _from_shelf(
+    view: View, weights: Floats, spots: Bytes, shelf: Shelf, options: Options
+) -> tuple[Palette, tuple[str, ...]]:
+    """Yarns of a shelf, matched to the colours as they are or as fitted to what the shelf spans,
+    whichever was asked for or keeps more of the picture's light and dark."""
+    locked, banned = (_on_shelf(shelf, names or ()) for names in (options.lock, options.ban))
+    most = options.colors or len(shelf.yarns)
+
+    def chosen(colors: Bytes) -> tuple[Palette, float]:
+        palette = yarns_from_shelf(colors, weights, shelf.yarns, most, locked, banned, spots)
+        rgb = rgb_array([yarn.color for yarn in palette.yarns])
+        return palette, structure_kept(view.colors, rgb[palette.blocks])
+
+    if options.tone == "keep":
+        return chosen(view.colors)[0], ()
+    allowed = [yarn.color for i, yarn in enumerate(shelf.yarns) if i not in banned]
+    fitted, kept_by_fit = chosen(fit_tone(view.colors, rgb_array(allowed)))
+    if options.tone == "fit":
+        return fitted, ()
+    plain, kept = chosen(view.colors)
+    fit = kept_by_fit > kept + BETTER_BY
+    note = (
+        f"Light and dark {'fitted to what the shelf spans' if fit else 'kept as they are'}: "
+        f"{100 * (kept_by_fit if fit else kept):.0f} % of their structure is kept, "
+        f"{100 * (kept if fit else kept_by_fit):.0f} % the other way "
+        f"(--tone {'keep' if fit else 'fit'})."
+    )
+    return (fitted if fit else plain), (note,)
 
 
 def _on_shelf(shelf: Shelf, names: tuple[str, ...]) -> tuple[int, ...]:

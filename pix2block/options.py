@@ -133,10 +133,20 @@ class Options:
         *("every block alike, or small distinct colours too", CHART),
         default=settings.DEFAULT_AIM,
     )
+    tone: settings.Tone | None = _option(
+        *("choosing colours", Choice(settings.TONES)),
+        *("keep light and dark, or fit them to what the shelf spans", CHART),
+        default="keep, unless fit keeps clearly more of their pattern",
+    )
     look: settings.Look | None = _option(
         *("reading the picture", Choice(settings.LOOKS)),
-        *("photo, or blocks: it already is a chart, one pixel or square a block", CHART),
-        default="photo",
+        *("photo, flat art, or blocks: already a chart, a pixel or square a block", CHART),
+        default="auto",
+    )
+    strokes: settings.Strokes | None = _option(
+        *("reading the picture", Choice(settings.STROKES)),
+        *("keep lines thinner than a block in flat art, or let them mix", CHART),
+        default="keep",
     )
     background: str | None = _option(
         *("reading the picture", Color(), "what transparent places show", CHART), default="white"

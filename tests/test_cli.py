@@ -412,7 +412,7 @@ def interrupt(*_: Any, **__: Any) -> None:
     "where",
     [
         "pix2block.making.open_picture",
-        "pix2block.making.block_means",
+        "pix2block.looking.block_means",
         "pix2block.making.yarns_from_picture",
         "pix2block.api.amounts_of",
         "pix2block.api.report_files",

@@ -14,14 +14,15 @@ color.spaces color.notation color.difference color.names
 craft.diagonal craft.runs craft.stitches craft.strands
 yarn.weights yarn.yarn yarn.shelf
 picture.profile picture.picture picture.blocks picture.faces
+picture.artwork picture.strokes picture.lettering
 chart.terms chart.chart chart.chart_file chart.reading chart.grid
 amounts.measures amounts.joins amounts.yarn_use
-design.k_median design.refine design.attention design.palette design.color_error
+design.k_median design.refine design.attention design.palette design.tone design.color_error
 pattern.pattern pattern.words pattern.care pattern.text
 pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.yarn_key
 pages.chart_sheet pages.tables
 pages.summary
-rules options making api cli
+rules options looking making api cli
 """
 FLOORS = ORDER.split()
 

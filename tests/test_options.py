@@ -147,6 +147,8 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("lock", "Moss", ("Moss",)),
         ("ban", "Sea green", ("Sea green",)),
         ("aim", "even", "even"),
+        ("tone", "fit", "fit"),
+        ("strokes", "mean", "mean"),
         ("look", "blocks", "blocks"),
         ("background", "Navy", "#000080"),
         ("background", "#ABC", "#aabbcc"),

@@ -15,7 +15,7 @@ from scipy.cluster.vq import kmeans2
 
 import pix2block
 from pix2block.color.difference import difference_table
-from pix2block.color.spaces import Bytes, from_lab, rgb_array, to_lab
+from pix2block.color.spaces import Bytes, distinct, from_lab, rgb_array, to_lab
 from pix2block.design.k_median import (
     KMedian,
     greedy_start,
@@ -25,7 +25,6 @@ from pix2block.design.k_median import (
     swap_search,
 )
 from pix2block.design.palette import (
-    distinct,
     nearest_yarns,
     yarns_from_picture,
     yarns_from_shelf,

@@ -75,6 +75,14 @@ def rgb_array(colors: list[str]) -> Bytes:
     return np.array([from_hex(c) for c in colors], dtype=np.uint8).reshape(-1, 3)
 
 
+def distinct(colors: Bytes) -> tuple[Bytes, NDArray[np.int64]]:
+    """(n, 3) distinct colours in order of value, and (…,) which of them each colour is."""
+    flat = colors.reshape(-1, 3).astype(np.int64)
+    keys, which = np.unique(flat @ np.array([65536, 256, 1]), return_inverse=True)
+    unique = np.stack([keys >> 16, (keys >> 8) & 255, keys & 255], axis=1).astype(np.uint8)
+    return unique, which.reshape(colors.shape[:-1])
+
+
 def relative_luminance(rgb: tuple[int, int, int]) -> float:
     """Relative luminance 0..1 (WCAG 2.2, definition "relative luminance")."""
     red, green, blue = decoding_table()[list(rgb)]

@@ -9,7 +9,7 @@ import numpy as np
 
 from pix2block.chart.chart import Place
 from pix2block.color.difference import quick_table
-from pix2block.color.spaces import Bytes, Floats, to_lab
+from pix2block.color.spaces import Bytes, Floats, distinct, to_lab
 from pix2block.design.refine import StandIns, stand_ins
 from pix2block.ground.settings import Aim
 from pix2block.picture.blocks import Frame
@@ -70,7 +70,7 @@ def aimed_weights(means: Bytes, aim: Aim) -> Floats:
     """
     if aim == "area":
         return np.ones(means.shape[:2])
-    flat, which = np.unique(means.reshape(-1, 3), axis=0, return_inverse=True)
+    flat, which = distinct(means)
     count = np.bincount(which.ravel(), minlength=len(flat)).astype(np.float64)
     crowd = _crowds(stand_ins(to_lab(flat), count, _STAND_INS))
     return np.asarray(crowd[which.ravel()].reshape(means.shape[:2]) ** -0.5)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.color.difference import difference_table
 from pix2block.color.names import name_colors
-from pix2block.color.spaces import Bytes, Floats, rgb_array, to_hex, to_lab
+from pix2block.color.spaces import Bytes, Floats, distinct, rgb_array, to_hex, to_lab
 from pix2block.design.k_median import KMedian, solve
 from pix2block.design.refine import best_colors
 from pix2block.ground.errors import BadInput
@@ -26,14 +26,6 @@ class Palette:
     yarns: tuple[Yarn, ...]
     blocks: NDArray[np.int64]
     gap: float | None = None
-
-
-def distinct(colors: Bytes) -> tuple[Bytes, NDArray[np.int64]]:
-    """(n, 3) distinct colours in order of value, and (…,) which of them each colour is."""
-    flat = colors.reshape(-1, 3).astype(np.int64)
-    keys, which = np.unique(flat @ np.array([65536, 256, 1]), return_inverse=True)
-    unique = np.stack([keys >> 16, (keys >> 8) & 255, keys & 255], axis=1).astype(np.uint8)
-    return unique, which.reshape(colors.shape[:-1])
 
 
 def _summed(weights: Floats, which: NDArray[np.int64]) -> Floats:
@@ -66,6 +58,29 @@ def yarns_from_picture(
         return _named(np.unique(np.concatenate([unique, spots]), axis=0), means)
     weight = _summed(weights, which)
     return _named(best_colors(to_lab(unique), weight, most, seed, spots), means)
+
+
+def yarns_of_artwork(
+    blocks: Bytes, weights: Floats, most: int, spots: Bytes = NO_COLORS
+) -> Palette:
+    """At most `most` of the colours that (height, width, 3) blocks of flat art have, the best few:
+    no colour is mixed. The yarn nearest to each spot is among them.
+
+    Raises BadInput where there are more spots than yarns.
+    """
+    colors, which = distinct(blocks)
+    table = difference_table(colors, colors)
+    must = set()
+    if len(spots):
+        must = set(np.argmin(difference_table(spots, colors), axis=1).tolist())
+    if len(must) > most:
+        raise BadInput(f"{len(must)} spots, but at most {most} yarns: raise --colors")
+    gap = None
+    if most < len(colors):
+        problem = KMedian(table, _summed(weights, which), most, tuple(sorted(must)))
+        chosen, gap = solve(problem)
+        colors = colors[chosen]
+    return replace(_named(colors, blocks), gap=gap)
 
 
 def yarns_taken_exactly(means: Bytes, most: int) -> Palette:

@@ -15,7 +15,9 @@ BlockKind = Literal["dc", "hdc"]
 Terms = Literal["us", "uk"]
 Turn = Literal["early", "late"]
 HabitName = Literal["cut", "pickup", "carry"]
-Look = Literal["photo", "blocks"]
+Look = Literal["auto", "photo", "flat", "blocks"]
+Strokes = Literal["keep", "mean"]
+Tone = Literal["keep", "fit"]
 Aim = Literal["area", "even"]
 
 HANDS: tuple[Hand, ...] = get_args(Hand)
@@ -24,6 +26,8 @@ BLOCK_KINDS: tuple[BlockKind, ...] = get_args(BlockKind)
 TERMS: tuple[Terms, ...] = get_args(Terms)
 TURNS: tuple[Turn, ...] = get_args(Turn)
 HABIT_NAMES: tuple[HabitName, ...] = get_args(HabitName)
+STROKES: tuple[Strokes, ...] = get_args(Strokes)
+TONES: tuple[Tone, ...] = get_args(Tone)
 AIMS: tuple[Aim, ...] = get_args(Aim)
 LOOKS: tuple[Look, ...] = get_args(Look)
 

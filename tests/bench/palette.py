@@ -27,13 +27,14 @@ from pix2block.color.difference import ciede2000, difference_table
 from pix2block.color.spaces import (
     Bytes,
     decoding_table,
+    distinct,
     encode_bytes,
     from_lab,
     rgb_array,
     to_lab,
 )
 from pix2block.design import refine
-from pix2block.design.palette import NO_COLORS, distinct, yarns_from_shelf
+from pix2block.design.palette import NO_COLORS, yarns_from_shelf
 from pix2block.making import open_shelf
 from pix2block.picture.picture import Picture, open_picture
 from pix2block.yarn.yarn import Yarn

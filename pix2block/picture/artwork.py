@@ -1,0 +1,269 @@
+"""Flat artwork: its own colours, every pixel's colour, and whether a picture is flat at all.
+
+Colours come from pixels away from edges (a flat 3 x 3 neighbourhood), so that no blend of two
+neighbours becomes one; thin lines, which have no such pixels, give theirs from their ridges.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.color.difference import quick_table
+from pix2block.color.spaces import Bytes, Floats, distinct, encode_bytes, to_lab
+from pix2block.ground.errors import BadInput
+from pix2block.picture.blocks import Frame, block_means
+from pix2block.picture.picture import Picture
+
+Bools = NDArray[np.bool_]
+
+FLAT_RANGE = 8  # levels that a flat neighbourhood may span: what compression leaves of flat colour
+SAME_COLOR = 3.0  # CIEDE2000
+MOST_ART_COLORS = 32
+NEAR_PIXELS = 3  # how far the blends of an edge reach
+FLAT_SHARE = 0.85  # of the picture that its own colours must explain
+_CORE = 1.0  # CIEDE2000 that flat colour may stray
+_WINDOW = 48
+_MOST_PIXELS = 2_500_000
+_MOST_A_BLOCK, _LEAST_A_BLOCK = 16, 4
+_THIN = 48.0  # distance, in sRGB levels, from every blend of the colours around
+_LINE_SPREAD = 34.0
+
+
+@dataclass(frozen=True, eq=False)
+class Artwork:
+    """A picture as flat colours. pixels: (h, w, 3) 8-bit sRGB, `a_block` to a side of a block;
+    colors: (c, 3) its own; labels: (h, w) each pixel's colour."""
+
+    pixels: Bytes
+    a_block: int
+    colors: Bytes
+    labels: NDArray[np.int64]
+
+
+def flat_share(picture: Picture) -> float:
+    """How much of a picture its own few colours explain, 0 to 1: flat art or a photo?
+
+    The measure, on a grid of small windows at the picture's own resolution: the share of pixels
+    that lie within 3 of a flat pixel whose colour is within 1 CIEDE2000 of one of at most 32
+    colours; 0 where there are more.
+    """
+    windows = _windows(picture)
+    flat = _flat_pixels(windows)
+    colors, few = _flat_colors(windows[flat], max(8, windows.size // 3 // 4000))
+    if not few or not len(colors):
+        return 0.0
+    labels = _label_flat(windows, flat, colors, _CORE)
+    return float(_grow(labels >= 0).mean())
+
+
+def _windows(picture: Picture) -> Bytes:
+    """(windows, h, w, 3) 8-bit sRGB, spread evenly over the stored picture."""
+    width, height = picture.image.size
+    w, h = min(_WINDOW, width), min(_WINDOW, height)
+    lefts = np.linspace(0, width - w, 7 if width > w else 1).astype(int)
+    tops = np.linspace(0, height - h, 7 if height > h else 1).astype(int)
+    parts = [
+        picture.profile.to_srgb_light(picture.light((x, y, x + w, y + h)))
+        for y in tops.tolist()
+        for x in lefts.tolist()
+    ]
+    return encode_bytes(np.stack(parts))
+
+
+def read_artwork(picture: Picture, frame: Frame) -> Artwork:
+    """The framed picture as artwork, at up to 16 pixels a block.
+
+    Raises BadInput where it has no flat colours at all.
+    """
+    fit = int((_MOST_PIXELS / (frame.width * frame.height)) ** 0.5)
+    a_block = max(_LEAST_A_BLOCK, min(_MOST_A_BLOCK, fit))
+    size = (frame.width * a_block, frame.height * a_block)
+    fine = Frame(frame.left, frame.top, frame.block / a_block, *size)
+    pixels = block_means(picture, fine)
+    flat = _flat_pixels(pixels[None])[0]
+    colors, _ = _flat_colors(pixels[flat], max(4, a_block * a_block // 2))
+    if not len(colors):
+        raise BadInput(f"picture {picture.name} has no flat colours: use --look photo")
+    labels = _label_flat(pixels, flat, colors, 2 * SAME_COLOR)
+    near = np.stack([_grow((labels == c)[None])[0] for c in range(len(colors))])
+    colors, labels = _label_edges(pixels, colors, labels, near, a_block)
+    return Artwork(pixels, a_block, colors, labels)
+
+
+def most_covering(art: Artwork) -> NDArray[np.int64]:
+    """(height, width) the colour that covers most of each block; ties to the lowest number."""
+    height, width = (size // art.a_block for size in art.labels.shape)
+    squares = art.labels.reshape(height, art.a_block, width, art.a_block)
+    cover = np.stack([(squares == color).sum(axis=(1, 3)) for color in range(len(art.colors))])
+    return np.asarray(cover.argmax(axis=0))
+
+
+def _flat_pixels(windows: Bytes) -> Bools:
+    """(n, h, w) whether the 3 x 3 neighbourhood is flat."""
+    from scipy.ndimage import maximum_filter, minimum_filter
+
+    size = (1, 3, 3, 1)
+    span = maximum_filter(windows, size).astype(np.int16) - minimum_filter(windows, size)
+    return np.asarray(span.max(axis=-1) <= FLAT_RANGE)
+
+
+def _grow(mask: Bools) -> Bools:
+    """(n, h, w) what lies within 3 pixels."""
+    from scipy.ndimage import maximum_filter
+
+    side = 2 * NEAR_PIXELS + 1
+    return np.asarray(maximum_filter(mask.astype(np.uint8), (1, side, side)) > 0)
+
+
+def _flat_colors(pixels: Bytes, least: int) -> tuple[Bytes, bool]:
+    """(c, 3) colours of flat pixels, the largest first, each at least `least` pixels, and whether
+    these are all that many pixels have."""
+    cells = pixels.astype(np.int64) >> 2
+    keys = (cells[:, 0] << 12) | (cells[:, 1] << 6) | cells[:, 2]
+    values, which, counts = np.unique(keys, return_inverse=True, return_counts=True)
+    sums = np.stack(
+        [np.bincount(which, weights=pixels[:, c], minlength=len(values)) for c in range(3)], axis=1
+    )
+    order = np.argsort(-counts, kind="stable")[:2000]
+    counts, sums = counts[order].astype(np.float64), sums[order]
+    lab = to_lab(np.floor(sums / counts[:, None] + 0.5).astype(np.uint8))
+    left = np.ones(len(counts), dtype=bool)
+    colors: list[Bytes] = []
+    while left.any() and len(colors) <= MOST_ART_COLORS:
+        first = int(np.flatnonzero(left)[0])
+        alike = left & (quick_table(lab, lab[first][None])[:, 0] <= SAME_COLOR)
+        left &= ~alike
+        if counts[alike].sum() < least:
+            continue
+        core = alike & (counts >= counts[first] * 0.5)
+        colors.append(np.floor(sums[core].sum(0) / counts[core].sum() + 0.5).astype(np.uint8))
+    few = len(colors) <= MOST_ART_COLORS
+    return np.array(colors[:MOST_ART_COLORS], dtype=np.uint8).reshape(-1, 3), few
+
+
+def _label_flat(pixels: Bytes, flat: Bools, colors: Bytes, within: float) -> NDArray[np.int64]:
+    """Labels of flat pixels whose colour is near, -1 elsewhere, in the shape of `flat`."""
+    unique, which = distinct(pixels[flat])
+    nearest = np.full(len(unique), -1, dtype=np.int64)
+    if len(unique):
+        table = quick_table(to_lab(unique), to_lab(colors))
+        nearest = np.where(table.min(axis=1) <= within, table.argmin(axis=1), -1)
+    labels = np.full(flat.shape, -1, dtype=np.int64)
+    labels[flat] = nearest[which.ravel()]
+    return labels
+
+
+def _label_edges(
+    pixels: Bytes, colors: Bytes, labels: NDArray[np.int64], near: Bools, a_block: int
+) -> tuple[Bytes, NDArray[np.int64]]:
+    """Every other pixel's colour: of those beside it the nearest, since it is their blend; what no
+    blend explains is part of a thin line, or its blend with one of them."""
+    from scipy.ndimage import distance_transform_edt
+
+    edge = np.flatnonzero(labels.ravel() < 0)
+    coded = pixels.reshape(-1, 3)[edge].astype(np.float64)
+    beside = near.reshape(len(colors), -1)[:, edge].T.copy()
+    alone = np.flatnonzero(~beside.any(axis=1))
+    if len(alone):  # too far from anything flat: what is nearest
+        at = distance_transform_edt(labels < 0, return_distances=False, return_indices=True)
+        lines, columns = at.reshape(2, -1)[:, edge[alone]]
+        beside[alone, labels[lines, columns]] = True
+    away = _distance_from_blends(coded, colors.astype(np.float64), beside)
+    thin = away > _THIN
+    colors = _with_line_colors(pixels, colors, edge, away, thin, a_block)
+    table = quick_table(to_lab(pixels.reshape(-1, 3)[edge]), to_lab(colors))
+    nearest = np.where(beside, table[:, : beside.shape[1]], np.inf).argmin(axis=1)
+    nearest[thin] = _line_or_ground(coded[thin], colors.astype(np.float64), beside[thin])
+    labels = labels.ravel().copy()
+    labels[edge] = nearest
+    return colors, labels.reshape(pixels.shape[:2])
+
+
+def _line_or_ground(coded: Floats, colors: Floats, beside: Bools) -> NDArray[np.int64]:
+    """The colour of pixels of thin lines: of all blends of a colour beside and any other, the
+    nearest; then whichever of the two it has more of."""
+    best = np.full(len(coded), np.inf)
+    label = np.zeros(len(coded), dtype=np.int64)
+    for ground in range(beside.shape[1]):
+        here = np.flatnonzero(beside[:, ground])
+        for line in range(len(colors)):
+            along = colors[line] - colors[ground]
+            square = float(along @ along)
+            if not len(here) or not square:
+                continue
+            share = np.clip((coded[here] - colors[ground]) @ along / square, 0, 1)
+            away = np.linalg.norm(coded[here] - colors[ground] - share[:, None] * along, axis=1)
+            nearer = here[away < best[here]]
+            label[nearer] = np.where(share[away < best[here]] >= 0.5, line, ground)
+            best[here] = np.minimum(best[here], away)
+    return label
+
+
+def _distance_from_blends(coded: Floats, colors: Floats, beside: Bools) -> Floats:
+    """(n,) distance in sRGB levels to the nearest blend of two colours that lie beside a pixel."""
+    away = np.full(len(coded), np.inf)
+    for a in range(len(colors)):
+        for b in range(a, len(colors)):
+            here = np.flatnonzero(beside[:, a] & beside[:, b])
+            if len(here):
+                away[here] = np.minimum(
+                    away[here], _from_segment(coded[here], colors[a], colors[b])
+                )
+    return away
+
+
+def _from_segment(points: Floats, a: Floats, b: Floats) -> Floats:
+    along = b - a
+    square = float(along @ along)
+    share = np.clip((points - a) @ along / square, 0, 1) if square else np.zeros(len(points))
+    return np.asarray(np.linalg.norm(points - a - share[:, None] * along, axis=1))
+
+
+def _with_line_colors(
+    pixels: Bytes, colors: Bytes, edge: NDArray[np.int64], away: Floats, thin: Bools, a_block: int
+) -> Bytes:
+    """The colours, and those of thin lines: the far ends of what no blend explains."""
+    from scipy.ndimage import maximum_filter
+
+    height, width = pixels.shape[:2]
+    farness = np.zeros(height * width)
+    farness[edge] = np.where(thin & np.isfinite(away), away, 0)
+    ridge = maximum_filter(farness.reshape(height, width), 5).ravel()
+    top = np.flatnonzero((farness > 0) & (farness >= 0.8 * ridge))
+    coded, far = pixels.reshape(-1, 3)[top].astype(np.float64), farness[top]
+    found = colors.astype(np.float64)
+    left = np.ones(len(top), dtype=bool)
+    for _ in range(8):
+        if np.count_nonzero(left) < max(a_block, 0.02 * len(top)):
+            break
+        ends = np.flatnonzero(left)[np.argsort(-far[left], kind="stable")]
+        seed = coded[ends[: max(3, len(ends) // 50)]].mean(axis=0)
+        close = ends[np.linalg.norm(coded[ends] - seed, axis=1) <= _LINE_SPREAD]
+        seed = np.median(coded[close], axis=0) if len(close) else seed
+        on_way = np.min([_from_segment(coded, c, seed) for c in found], axis=0) <= _LINE_SPREAD
+        enough = np.count_nonzero(left & on_way) >= a_block
+        left &= ~on_way
+        left[ends[:3]] = False
+        known = quick_table(to_lab(_bytes(seed[None])), to_lab(_bytes(found)))
+        if enough and known.min() > 2 * SAME_COLOR:
+            found = np.concatenate([found, seed[None]])
+    own = [True] * len(found)
+    for i in range(len(colors), len(found)):  # paler stretches of a line are no colour of its own
+        own[i] = not _is_blend(found[i], np.delete(found[: len(own)], i, axis=0)[np.delete(own, i)])
+    return _bytes(found[own])
+
+
+def _is_blend(color: Floats, colors: Floats) -> bool:
+    """Whether a colour lies between two others."""
+    return any(
+        _from_segment(color[None], a, b)[0] < _THIN / 2
+        for i, a in enumerate(colors)
+        for b in colors[:i]
+    )
+
+
+def _bytes(colors: Floats) -> Bytes:
+    return np.floor(colors + 0.5).astype(np.uint8)

@@ -1,0 +1,205 @@
+"""Strokes: lines thinner than a block, kept as lines one block wide in their own colour.
+
+What a morphological opening by a disc one block across removes from a colour's pixels is thin. Its
+skeleton is followed, branch by branch, longest first; a branch that runs closer than a block to
+one that is kept merges into it. A branch becomes the blocks it passes through, except those that
+it only clips and does not need to stay in one piece.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.picture.artwork import Artwork, Bools
+
+NO_STROKE = -1
+_SHORTEST = 1.2  # blocks; shorter thin bits are the corners that an opening rounds off
+# Of a thin part's border as much must lie on broad areas, else it is a gap among lines; unless
+# most of its colour is thin anyway.
+_ON_GROUND = 0.45
+_TOO_CLOSE = 0.7  # blocks between two lines that merge
+_CLIPPED = 0.25  # of a block's side: a shorter stretch in a block may be left out
+_KEPT = 0.99  # of a line's length must stay in its own blocks
+
+
+@dataclass(frozen=True, eq=False)
+class Strokes:
+    """blocks: (height, width) art colour of the line through each block, -1 where none is.
+    length: skeleton pixels of all lines; kept: those in blocks of their own colour; pieces and
+    pieces_kept: parts that hang together, of the lines (closer than a block counts as one) and of
+    the blocks."""
+
+    blocks: NDArray[np.int64]
+    length: int
+    kept: int
+    pieces: int
+    pieces_kept: int
+
+
+@dataclass(frozen=True, eq=False)
+class _Branch:
+    color: int
+    lines: NDArray[np.int64]
+    columns: NDArray[np.int64]
+
+
+def find_strokes(art: Artwork) -> Strokes:
+    """The strokes of an artwork as blocks."""
+    side = art.a_block
+    shape = (art.labels.shape[0] // side, art.labels.shape[1] // side)
+    thin = _thin_parts(art)
+    branches = sorted(
+        (b for color, mask in thin.items() for b in _branches(color, mask)),
+        key=lambda b: (-len(b.lines), b.color, int(b.lines[0]), int(b.columns[0])),
+    )
+    blocks = np.full(shape, NO_STROKE, dtype=np.int64)
+    near = np.zeros(art.labels.shape, dtype=bool)
+    for branch in branches:
+        if _merges(branch, near, side):
+            continue
+        _stamp(near, branch, side * _TOO_CLOSE)
+        for line, column in _blocks_of(branch, side):
+            if blocks[line, column] == NO_STROKE:
+                blocks[line, column] = branch.color
+    length = sum(len(b.lines) for b in branches)
+    kept = sum(int((blocks[b.lines // side, b.columns // side] == b.color).sum()) for b in branches)
+    return Strokes(blocks, length, kept, _pieces_of(thin, side), _pieces(blocks))
+
+
+def _thin_parts(art: Artwork) -> dict[int, Bools]:
+    """Skeletons of what an opening of half a block removes, by colour."""
+    from scipy.ndimage import binary_dilation, distance_transform_edt, label, maximum_filter
+    from skimage.morphology import skeletonize
+
+    side = art.a_block
+    pad = side
+    labels = np.pad(art.labels, pad, mode="edge")
+    broad = np.zeros(labels.shape, dtype=bool)
+    residues = {}
+    drawn_in = set()
+    for color in range(len(art.colors)):
+        mask = labels == color
+        if not mask.any():
+            continue
+        core = distance_transform_edt(mask) > side / 2
+        opened = mask & (
+            distance_transform_edt(~core) <= side / 2 + 0.5 if core.any() else np.zeros_like(mask)
+        )
+        broad |= opened
+        residues[color] = mask & ~opened
+        if np.count_nonzero(residues[color]) > np.count_nonzero(opened):
+            drawn_in.add(color)
+    square = np.ones((3, 3), dtype=bool)
+    thin = {}
+    for color, residue in residues.items():
+        parts, count = label(residue, square)
+        if not count:
+            continue
+        border = binary_dilation(residue, square) & ~residue & (labels != color)
+        touching = maximum_filter(parts, 3)[border]  # a part beside each border pixel
+        of_part = np.bincount(touching, minlength=count + 1)
+        on_broad = np.bincount(touching, weights=broad[border], minlength=count + 1)
+        skeleton = skeletonize(residue)
+        lengths = np.bincount(parts[skeleton], minlength=count + 1)
+        good = lengths >= _SHORTEST * side
+        if color not in drawn_in:
+            good &= on_broad >= _ON_GROUND * np.maximum(of_part, 1)
+        good[0] = False
+        kept = skeleton & good[parts]
+        if kept.any():
+            thin[color] = kept[pad:-pad, pad:-pad]
+    return thin
+
+
+def _branches(color: int, skeleton: Bools) -> list[_Branch]:
+    """The stretches of a skeleton between its ends and crossings; crossings go with the longest."""
+    from scipy.ndimage import convolve, label
+
+    square = np.ones((3, 3), dtype=np.int8)
+    neighbours = convolve(skeleton.astype(np.int8), square, mode="constant") - skeleton
+    crossings = skeleton & (neighbours >= 3)
+    parts, count = label(skeleton & ~crossings, np.ones((3, 3)))
+    order = np.argsort(parts[parts > 0], kind="stable")
+    lines, columns = (axis[order] for axis in np.nonzero(parts))
+    sizes = np.bincount(parts[parts > 0], minlength=count + 1)[1:]
+    stretches = np.split(np.arange(len(lines)), np.cumsum(sizes)[:-1])
+    found = [_Branch(color, lines[part], columns[part]) for part in stretches if len(part)]
+    lines, columns = np.nonzero(crossings)
+    if len(lines):
+        found.append(_Branch(color, lines, columns))
+    return found
+
+
+def _merges(branch: _Branch, near: Bools, side: int) -> bool:
+    """Whether a branch runs alongside what is already kept: most of it, its ends left aside."""
+    close = near[branch.lines, branch.columns]
+    if len(branch.lines) <= 2 * side:
+        return False  # too short to run alongside anything: it joins what it meets
+    return float(close.mean()) > 0.6
+
+
+def _stamp(near: Bools, branch: _Branch, reach: float) -> None:
+    """Mark what lies within reach of a branch."""
+    from scipy.ndimage import distance_transform_edt
+
+    r = int(np.ceil(reach)) + 1
+    top, left = max(0, int(branch.lines.min()) - r), max(0, int(branch.columns.min()) - r)
+    bottom, right = int(branch.lines.max()) + r + 1, int(branch.columns.max()) + r + 1
+    window = near[top:bottom, left:right]
+    away = np.ones(window.shape, dtype=bool)
+    away[branch.lines - top, branch.columns - left] = False
+    window |= distance_transform_edt(away) <= reach
+
+
+def _blocks_of(branch: _Branch, side: int) -> list[tuple[int, int]]:
+    """The blocks a branch passes through, without those it only clips and can do without."""
+    keys, counts = np.unique(
+        np.stack([branch.lines // side, branch.columns // side], axis=1), axis=0, return_counts=True
+    )
+    here = {(int(a), int(b)): int(c) for (a, b), c in zip(keys, counts, strict=True)}
+    spare = (1 - _KEPT) * len(branch.lines)
+    for place in sorted(here, key=lambda p: (here[p], p)):
+        if here[place] > min(_CLIPPED * side, spare):
+            break
+        if _can_spare(here, place):
+            spare -= here.pop(place)
+    return list(here)
+
+
+_RING = ((-1, -1), (-1, 0), (-1, 1), (0, 1), (1, 1), (1, 0), (1, -1), (0, -1))
+
+
+def _can_spare(blocks: dict[tuple[int, int], int], place: tuple[int, int]) -> bool:
+    """Whether a block's neighbours, two or more, hang together without it."""
+    around = [(place[0] + a, place[1] + b) in blocks for a, b in _RING]
+    if sum(around) < 2:
+        return False
+    members = [_RING[i] for i, there in enumerate(around) if there]
+    reached = {members[0]}
+    grown = True
+    while grown:
+        grown = False
+        for m in members:
+            if m not in reached and any(
+                max(abs(m[0] - r[0]), abs(m[1] - r[1])) <= 1 for r in reached
+            ):
+                reached.add(m)
+                grown = True
+    return len(reached) == len(members)
+
+
+def _pieces_of(thin: dict[int, Bools], side: int) -> int:
+    """Parts of the drawn lines, by colour; those closer than a block are one."""
+    from scipy.ndimage import distance_transform_edt, label
+
+    return sum(int(label(distance_transform_edt(~mask) <= side / 2)[1]) for mask in thin.values())
+
+
+def _pieces(blocks: NDArray[np.int64]) -> int:
+    from scipy.ndimage import label
+
+    colors = np.unique(blocks[blocks != NO_STROKE]).tolist()
+    return sum(int(label(blocks == color, np.ones((3, 3)))[1]) for color in colors)

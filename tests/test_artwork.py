@@ -1,0 +1,223 @@
+"""Flat art: its own colours, lines thinner than a block, lettering."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import skimage.data
+from PIL import Image, ImageDraw
+from scipy.ndimage import label
+
+import pix2block
+from pix2block.color.difference import difference_table
+from pix2block.color.spaces import Bytes, rgb_array, to_hex
+from pix2block.picture.artwork import (
+    FLAT_SHARE,
+    Artwork,
+    flat_share,
+    most_covering,
+    read_artwork,
+)
+from pix2block.picture.blocks import block_means, frame_picture
+from pix2block.picture.lettering import LEAST_BLOCKS, find_lettering
+from pix2block.picture.picture import Picture, open_picture
+from pix2block.picture.strokes import NO_STROKE, find_strokes
+
+SAMPLES = Path(__file__).parent.parent / "sample_images"
+BADGE = ["#1f3a50", "#f5ecd8", "#e0a23c", "#3f8c8c"]
+INK, RED, PAPER = (38, 40, 52), (196, 52, 44), (255, 255, 255)
+
+
+class Pen:
+    """Draws at four times the size and averages, so that edges are smooth."""
+
+    def __init__(self, width: int, height: int, ground: tuple[int, int, int] = PAPER) -> None:
+        self.image = Image.new("RGB", (width * 4, height * 4), ground)
+        self.draw = ImageDraw.Draw(self.image)
+
+    def line(
+        self, points: list[tuple[float, float]], color: tuple[int, int, int], w: float
+    ) -> None:
+        self.draw.line([(x * 4, y * 4) for x, y in points], color, round(w * 4), joint="curve")
+
+    def box(self, corners: tuple[float, float, float, float], color: tuple[int, int, int]) -> None:
+        self.draw.rectangle([c * 4 for c in corners], color)
+
+    def save(self, path: Path, **how: object) -> Picture:
+        self.image.reduce(4).save(path, **how)  # type: ignore[arg-type]
+        return open_picture(path)
+
+
+def artwork_of(picture: Picture, width: int) -> Artwork:
+    return read_artwork(picture, frame_picture(picture.size, width))
+
+
+@pytest.mark.parametrize(
+    ("name", "flat"),
+    [
+        ("club_badge.png", True),
+        ("boathouse_lines.png", True),
+        ("tallow_cat.jpg", False),
+        ("fog_morning.png", False),
+        ("lantern_cutout.png", False),
+    ],
+)
+def test_samples_are_told_apart(name: str, flat: bool) -> None:
+    assert (flat_share(open_picture(SAMPLES / name)) >= FLAT_SHARE) == flat
+
+
+@pytest.mark.parametrize("name", ["astronaut", "camera", "chelsea", "coffee", "rocket"])
+def test_open_photos_are_photos(name: str, tmp_path: Path) -> None:
+    """scikit-image's own pictures."""
+    Image.fromarray(getattr(skimage.data, name)()).save(tmp_path / "a.png")
+    assert flat_share(open_picture(tmp_path / "a.png")) < FLAT_SHARE
+
+
+@pytest.mark.parametrize("quality", [75, 85, 92])
+@pytest.mark.parametrize("name", ["club_badge", "boathouse_lines"])
+def test_compressed_flat_art_is_still_flat(name: str, quality: int, tmp_path: Path) -> None:
+    Image.open(SAMPLES / f"{name}.png").convert("RGB").save(tmp_path / "a.jpg", quality=quality)
+    assert flat_share(open_picture(tmp_path / "a.jpg")) >= FLAT_SHARE
+
+
+@pytest.mark.parametrize("width", [25, 40, 60])
+def test_the_badges_own_colors(width: int) -> None:
+    """Exactly the four it was drawn in, and no blend of two of them."""
+    art = artwork_of(open_picture(SAMPLES / "club_badge.png"), width)
+    assert sorted(to_hex(c) for c in art.colors) == sorted(BADGE)
+
+
+def test_every_yarn_is_one_of_the_artworks_colors() -> None:
+    for name, most in (("club_badge.png", 3), ("club_badge.png", 8), ("boathouse_lines.png", 4)):
+        picture = SAMPLES / name
+        chart = pix2block.chart_picture(picture, pix2block.Options(width=40, colors=most)).chart
+        own = artwork_of(open_picture(picture), 40).colors
+        assert difference_table(chart.yarn_rgb, own).min(axis=1).max() < 3
+        assert len(chart.yarns) == min(most, 4)
+
+
+def test_flat_blocks_have_the_color_that_covers_most(tmp_path: Path) -> None:
+    pen = Pen(100, 40)
+    pen.box((0, 0, 56, 40), RED)  # block 5 (pixels 50 to 60) is 6 parts red
+    pen.box((80, 0, 84, 40), INK)  # and block 8 is 4 parts ink
+    art = artwork_of(pen.save(tmp_path / "a.png"), 10)
+    blocks = art.colors[most_covering(art)]
+    assert [to_hex(c) for c in blocks[2]] == ["#c4342c"] * 6 + ["#ffffff"] * 4
+
+
+def lines_drawing(tmp_path: Path) -> Picture:
+    """Lines of known place, 2 pixels wide where a block has 10: level at 105, upright at 65,
+    a slanting red one, and a closed ring."""
+    pen = Pen(400, 300)
+    pen.line([(20, 105), (380, 105)], INK, 2)
+    pen.line([(65, 20), (65, 280)], INK, 2)
+    pen.line([(120, 180), (360, 260)], RED, 2)
+    ring = [(300 + 30 * np.cos(a), 50 + 30 * np.sin(a)) for a in np.linspace(0, 2 * np.pi, 60)]
+    pen.line(ring, INK, 2)
+    return pen.save(tmp_path / "lines.png")
+
+
+def test_lines_stay_lines(tmp_path: Path) -> None:
+    picture = lines_drawing(tmp_path)
+    art = artwork_of(picture, 40)
+    strokes = find_strokes(art)
+    assert strokes.kept / strokes.length >= 0.95
+    assert strokes.pieces == strokes.pieces_kept == 3
+    ink = int(np.argmin(difference_table(np.array([INK], np.uint8), art.colors)))
+    red = int(np.argmin(difference_table(np.array([RED], np.uint8), art.colors)))
+    assert (strokes.blocks[10, 3:37] == ink).all()
+    assert (strokes.blocks[3:27, 6] == ink).all()
+    # One block wide: nothing beside the level line but the upright one.
+    assert ((strokes.blocks[[9, 11], 8:24] == NO_STROKE).all(axis=0)).all()
+    slanting = np.argwhere(strokes.blocks == red)
+    assert label(strokes.blocks == red, np.ones((3, 3)))[1] == 1
+    assert len(slanting) <= 36  # 24 columns on a slope of 1 in 3, corners now and then
+
+
+def test_lines_would_be_grey_without(tmp_path: Path) -> None:
+    """The share of the lines' length in blocks of their colour, before and after."""
+    picture = lines_drawing(tmp_path)
+    path = tmp_path / "lines.png"
+
+    def dark_share(**more: object) -> float:
+        options = pix2block.Options(width=40, colors=4, **more)  # type: ignore[arg-type]
+        chart = pix2block.chart_picture(path, options).chart
+        rgb = chart.yarn_rgb[chart.blocks]
+        return float((rgb[10, 3:37].max(axis=1) < 80).mean())
+
+    assert picture.size == (400, 300)
+    assert dark_share(look="photo") < 0.2
+    assert dark_share(look="flat", strokes="mean") < 0.2
+    assert dark_share(look="flat") == 1.0
+    assert dark_share() == 1.0  # read as flat art by itself
+
+
+def test_lines_closer_than_a_block_merge(tmp_path: Path) -> None:
+    pen = Pen(400, 200)
+    pen.line([(20, 98), (380, 98)], INK, 2)
+    pen.line([(20, 103), (380, 103)], INK, 2)
+    strokes = find_strokes(artwork_of(pen.save(tmp_path / "a.png"), 40))
+    assert (strokes.blocks != NO_STROKE).any(axis=1).sum() == 1
+    assert strokes.pieces_kept == 1
+
+
+def test_smooth_borders_are_no_strokes(tmp_path: Path) -> None:
+    """The grey between two areas, and the corners that an opening rounds off, are not lines."""
+    pen = Pen(400, 300)
+    pen.draw.ellipse([400, 200, 1200, 1000], INK)
+    pen.box((10, 10, 90, 90), RED)
+    art = artwork_of(pen.save(tmp_path / "a.png"), 40)
+    assert sorted(to_hex(c) for c in art.colors) == ["#262834", "#c4342c", "#ffffff"]
+    assert (find_strokes(art).blocks == NO_STROKE).all()
+
+
+@pytest.mark.parametrize("width", [40, 60, 80])
+def test_strokes_of_the_samples(width: int) -> None:
+    strokes = find_strokes(artwork_of(open_picture(SAMPLES / "boathouse_lines.png"), width))
+    assert strokes.kept / strokes.length >= 0.95
+    badge = find_strokes(artwork_of(open_picture(SAMPLES / "club_badge.png"), width))
+    assert badge.kept / badge.length >= 0.95
+
+
+def test_lettering_says_how_large_it_must_be() -> None:
+    picture = open_picture(SAMPLES / "boathouse_lines.png")
+    small, large = (find_lettering(artwork_of(picture, width)) for width in (60, 140))
+    assert small is not None
+    assert large is not None
+    assert small.letters == large.letters == len("LANTERN")
+    assert not small.legible
+    assert large.legible
+    assert large.height == pytest.approx(small.height * 140 / 60, rel=0.1)
+    assert find_lettering(artwork_of(open_picture(SAMPLES / "club_badge.png"), 60)) is None
+    made = pix2block.chart_picture(
+        SAMPLES / "boathouse_lines.png", pix2block.Options(width=60, colors=4)
+    )
+    (note,) = [n for n in made.notes if "lettering" in n]
+    wide = int(note.split("--width ")[1].split()[0])
+    assert wide * small.height / 60 >= LEAST_BLOCKS
+    assert wide < 140
+
+
+def test_a_picture_without_flat_colors_is_refused(tmp_path: Path) -> None:
+    rng = np.random.default_rng(1)
+    noise: Bytes = rng.integers(0, 256, (90, 90, 3), dtype=np.uint8)
+    Image.fromarray(noise).save(tmp_path / "noise.png")
+    with pytest.raises(pix2block.BadInput, match="--look photo"):
+        pix2block.chart_picture(tmp_path / "noise.png", pix2block.Options(width=9, look="flat"))
+
+
+def test_flat_art_matches_a_shelf_by_its_own_colors() -> None:
+    shelf = str(SAMPLES / "shelf_24.csv")
+    options = pix2block.Options(width=40, colors=4, shelf=shelf, tone="keep")
+    chart = pix2block.chart_picture(SAMPLES / "club_badge.png", options).chart
+    yarns = rgb_array([yarn.color for yarn in pix2block.open_shelf(shelf).yarns])
+    nearest = {
+        pix2block.open_shelf(shelf).yarns[i].name
+        for i in difference_table(rgb_array(BADGE), yarns).argmin(axis=1)
+    }
+    assert {yarn.name for yarn in chart.yarns} == nearest
+    means = block_means(open_picture(SAMPLES / "club_badge.png"), frame_picture((1000, 1000), 40))
+    assert chart.source is not None
+    assert (chart.source.means == means).all()  # what is kept are the means, whatever is matched
