@@ -5,7 +5,11 @@ Made for differences up to about 5; larger ones rank more than they measure.
 
 from __future__ import annotations
 
+import math
+from typing import Any
+
 import numpy as np
+from numpy.typing import NDArray
 
 from pix2block.color.spaces import Bytes, Floats, to_lab
 
@@ -23,18 +27,20 @@ def difference_table(colors: Bytes, yarns: Bytes) -> Floats:
 
 
 _25_TO_7 = 25.0**7
-_COS_6, _SIN_6 = np.cos(np.radians(6)), np.sin(np.radians(6))
-_COS_30, _SIN_30 = np.cos(np.radians(30)), np.sin(np.radians(30))
-_COS_63, _SIN_63 = np.cos(np.radians(63)), np.sin(np.radians(63))
+# Python's own floats: they leave single precision single.
+_COS_6, _SIN_6 = math.cos(math.radians(6)), math.sin(math.radians(6))
+_COS_30, _SIN_30 = math.cos(math.radians(30)), math.sin(math.radians(30))
+_COS_63, _SIN_63 = math.cos(math.radians(63)), math.sin(math.radians(63))
 
 
-def quick_table(lab1: Floats, lab2: Floats) -> Floats:
+def quick_table(lab1: NDArray[Any], lab2: NDArray[Any]) -> NDArray[Any]:
     """(n, k) CIEDE2000 between (n, 3) and (k, 3) CIELAB colours, for the inside of searches.
 
     The same formula as `ciede2000`, several times as quick: hues are kept as unit vectors, so that
     the mean hue is a sum of vectors and the cosines of its multiples are polynomials. Equation
     numbers are those of Sharma, Wu & Dalal (2005). Where two hues lie exactly opposite, which of
-    the two mean hues is meant is a matter of rounding, here as there.
+    the two mean hues is meant is a matter of rounding, here as there. Single precision stays
+    single: twice as quick again, and good to 0.002.
     """
     l1, a1, b1 = (lab1[:, None, i] for i in range(3))
     l2, a2, b2 = (lab2[None, :, i] for i in range(3))
@@ -46,20 +52,23 @@ def quick_table(lab1: Floats, lab2: Floats) -> Floats:
     c1, c2 = np.sqrt(a1 * a1 + b1 * b1), np.sqrt(a2 * a2 + b2 * b2)  # (6)
     delta_c = c2 - c1  # (9)
     product = c1 * c2
-    square_h = np.maximum(2 * (product - a1 * a2 - b1 * b2), 0)  # (11), squared
-    turn = np.where(a1 * b2 < a2 * b1, -1.0, 1.0)  # the sign of (10)
+    ac1, ac2, bc1, bc2 = a1 * c2, a2 * c1, b1 * c2, b2 * c1
+    grey = product == 0
+    square_h = (ac1 - ac2) ** 2 + (bc1 - bc2) ** 2  # (11), squared, over the chord
+    square_h /= np.where(grey, product.dtype.type(1), product)
+    turn = np.where(a1 * b2 < a2 * b1, -1, 1).astype(a1.dtype)  # the sign of (10)
 
     # The mean hue (14) as a unit vector: the sum of the two hues' vectors.
-    x, y = a1 * c2 + a2 * c1, b1 * c2 + b2 * c1
-    grey = product == 0  # the hue of the one that has one
+    # Where one is grey, it is the hue of the other.
+    x, y = ac1 + ac2, bc1 + bc2
     x, y = np.where(grey, a1 + a2, x), np.where(grey, b1 + b2, y)
     length = np.sqrt(x * x + y * y)
     opposite = length <= 1e-9 * product
-    scale = 1 / np.where(length == 0, 1, length)
+    scale = 1 / np.where(length == 0, length.dtype.type(1), length)
     cos, sin = x * scale, y * scale
     if opposite.any():  # a quarter turn on from the first hue, or back
-        back = np.where(b1 >= 0, 1.0, -1.0)
-        unit = 1 / np.where(c1 == 0, 1, c1)
+        back = np.where(b1 >= 0, 1, -1).astype(b1.dtype)
+        unit = 1 / np.where(c1 == 0, c1.dtype.type(1), c1)
         cos = np.where(opposite, -b1 * unit * back, cos)
         sin = np.where(opposite, a1 * unit * back, sin)
     cos2, sin2 = cos * cos - sin * sin, 2 * cos * sin

@@ -16,7 +16,7 @@ from pix2block.picture.blocks import Frame
 
 EVEN_SPREAD = 6.0  # CIEDE2000 within which colours count as one crowd
 _STAND_INS = 1000
-_ROWS_AT_ONCE = 250
+_AT_ONCE = 125
 
 
 def place_in_frame(
@@ -77,10 +77,13 @@ def aimed_weights(means: Bytes, aim: Aim) -> Floats:
 
 
 def _crowds(few: StandIns) -> Floats:
-    crowds = np.concatenate(
-        [
-            np.exp(-((quick_table(part, few.lab) / EVEN_SPREAD) ** 2)) @ few.weight
-            for part in np.split(few.lab, range(_ROWS_AT_ONCE, len(few.lab), _ROWS_AT_ONCE))
-        ]
-    )
+    lab = few.lab.astype(np.float32)
+    crowds = np.zeros(len(lab))
+    parts = [slice(at, at + _AT_ONCE) for at in range(0, len(lab), _AT_ONCE)]
+    for i, one in enumerate(parts):
+        for other in parts[i:]:  # the table is symmetric: half of it will do
+            close = np.exp(-((quick_table(lab[one], lab[other]) / EVEN_SPREAD) ** 2))
+            crowds[one] += close @ few.weight[other]
+            if one != other:
+                crowds[other] += close.T @ few.weight[one]
     return np.asarray(crowds[few.which])

@@ -33,7 +33,7 @@ def png(drawing: Drawing, scale: float) -> bytes:
             case Text():
                 _text(draw, item, scale)
     out = io.BytesIO()
-    image.save(out, "PNG", compress_level=4)
+    image.save(out, "PNG", compress_level=2)
     return out.getvalue()
 
 

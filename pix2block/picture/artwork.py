@@ -7,6 +7,7 @@ neighbours becomes one; thin lines, which have no such pixels, give theirs from 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -103,19 +104,28 @@ def most_covering(art: Artwork) -> NDArray[np.int64]:
 
 def _flat_pixels(windows: Bytes) -> Bools:
     """(n, h, w) whether the 3 x 3 neighbourhood is flat."""
-    from scipy.ndimage import maximum_filter, minimum_filter
-
-    size = (1, 3, 3, 1)
-    span = maximum_filter(windows, size).astype(np.int16) - minimum_filter(windows, size)
+    span = _around(windows, 1, np.maximum).astype(np.int16) - _around(windows, 1, np.minimum)
     return np.asarray(span.max(axis=-1) <= FLAT_RANGE)
 
 
 def _grow(mask: Bools) -> Bools:
     """(n, h, w) what lies within 3 pixels."""
-    from scipy.ndimage import maximum_filter
+    return _around(mask, NEAR_PIXELS, np.logical_or)
 
-    side = 2 * NEAR_PIXELS + 1
-    return np.asarray(maximum_filter(mask.astype(np.uint8), (1, side, side)) > 0)
+
+def _around(values: NDArray[Any], reach: int, combine: np.ufunc) -> NDArray[Any]:
+    """(n, h, w, …) each value combined with all within reach along lines and columns. Plain
+    slices: for so small a reach as quick as a filter, whose import would cost more."""
+    for axis in (1, 2):
+        combined = values.copy()
+        size = values.shape[axis]
+        for shift in range(1, min(reach, size - 1) + 1):
+            low = (slice(None),) * axis + (slice(None, size - shift),)
+            high = (slice(None),) * axis + (slice(shift, None),)
+            combine(combined[low], values[high], out=combined[low])
+            combine(combined[high], values[low], out=combined[high])
+        values = combined
+    return values
 
 
 def _flat_colors(pixels: Bytes, least: int) -> tuple[Bytes, bool]:
