@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.chart.grid import fit_last_row, read_grid
 from pix2block.chart.reading import read_chart, write_chart
+from pix2block.color.spaces import Floats
+from pix2block.design.seen import with_seen
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes, read_text, save_all
@@ -62,25 +67,43 @@ def _chart_of_grid(path: Path, options: Options) -> Made:
 
 def report_files(amounts: Amounts) -> dict[str, bytes]:
     """Every file of a chart's output folder, by name."""
+    return {**_sheets(amounts), **_figures(amounts)}
+
+
+def _sheets(amounts: Amounts) -> dict[str, bytes]:
     sheet, held = chart_sheet(amounts), chart_sheet(amounts, held=True)
+    return {
+        "chart.svg": svg(sheet).encode(),
+        "chart.png": png(sheet, png_scale(amounts.chart)),
+        "held.svg": svg(held).encode(),
+        "pattern.txt": pattern_text(amounts).encode(),
+    }
+
+
+def _figures(amounts: Amounts) -> dict[str, bytes]:
     texts = {
-        "chart.svg": svg(sheet),
-        "held.svg": svg(held),
         "rows.csv": rows_csv(amounts),
         "strands.csv": strands_csv(amounts),
         "yarn.csv": yarn_csv(amounts),
         "summary.json": summary_json(amounts),
-        "pattern.txt": pattern_text(amounts),
     }
-    return {
-        "chart.json": write_chart(amounts.chart),
-        "chart.png": png(sheet, png_scale(amounts.chart)),
-        **{name: text.encode() for name, text in texts.items()},
-    }
+    files = {name: text.encode() for name, text in texts.items()}
+    return {"chart.json": write_chart(amounts.chart), **files}
 
 
-def save_reports(chart: Chart, folder: str | Path) -> Amounts:
-    """Work out a chart's amounts and write every report into a folder, all or nothing."""
+def save_reports(
+    chart: Chart, folder: str | Path, look_again: Callable[[], Floats] | None = None
+) -> Amounts:
+    """Work out a chart's amounts and write every report into a folder, all or nothing.
+
+    look_again: gives the picture's light, where it is at hand; how it and the chart differ to the
+    eye is then measured while the sheets are drawn, and kept in the chart.
+    """
     amounts = amounts_of(chart)
-    save_all(Path(folder), report_files(amounts))
+    with ThreadPoolExecutor(1) as beside:
+        seen = beside.submit(lambda: with_seen(chart, look_again())) if look_again else None
+        files = _sheets(amounts)
+        if seen:
+            amounts = replace(amounts, chart=seen.result())
+    save_all(Path(folder), {**files, **_figures(amounts)})
     return amounts

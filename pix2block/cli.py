@@ -87,7 +87,7 @@ def _finish(made: Made, folder: Path, as_json: bool) -> None:
     from pix2block.api import save_reports
     from pix2block.pages.summary import size_advice, summary_json
 
-    amounts = save_reports(made.chart, folder)
+    amounts = save_reports(made.chart, folder, made.look_again)
     for note in (*made.notes, size_advice(amounts)):
         if note:
             click.echo(f"Note: {' '.join(note.split())}", err=True)

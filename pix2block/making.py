@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -18,12 +19,14 @@ from pix2block.design.palette import (
     yarns_of_artwork,
     yarns_taken_exactly,
 )
+from pix2block.design.seen import samples_a_block
 from pix2block.design.tone import BETTER_BY, fit_tone, structure_kept
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.files import read_text
 from pix2block.looking import Progress, View, averaged, taken_exactly
 from pix2block.options import Options
+from pix2block.picture.blocks import block_light
 from pix2block.picture.faces import Box, find_faces
 from pix2block.picture.picture import Picture, open_picture
 from pix2block.rules import Minded
@@ -36,11 +39,13 @@ NOTHING_ASKED = Options()
 @dataclass(frozen=True)
 class Made:
     """A chart; what a maker should know of how it came about, and what was decided for her, a
-    sentence each."""
+    sentence each. look_again: gives the picture's light, some samples a block, where there is one.
+    """
 
     chart: Chart
     notes: tuple[str, ...] = ()
     decisions: tuple[str, ...] = ()
+    look_again: Callable[[], Floats] | None = None
 
 
 def chart_picture(
@@ -80,7 +85,13 @@ def chart_picture(
         source=source,
     )
     told = (*picture.warnings, *shelf.warnings, *view.notes, *notes)
-    return Made(with_options(chart, options), told, (*view.decisions, *decided))
+
+    def look_again() -> Floats:
+        frame = view.frame
+        samples = samples_a_block(frame.width, frame.height)
+        return block_light(picture, frame.finer(samples))
+
+    return Made(with_options(chart, options), told, (*view.decisions, *decided), look_again)
 
 
 def _rounded(weights: Floats) -> Floats:

@@ -415,7 +415,7 @@ def interrupt(*_: Any, **__: Any) -> None:
         "pix2block.looking.block_means",
         "pix2block.making.yarns_from_picture",
         "pix2block.api.amounts_of",
-        "pix2block.api.report_files",
+        "pix2block.api._sheets",
         "pix2block.ground.files.tempfile.mkstemp",
     ],
 )

@@ -10,7 +10,7 @@ PACKAGE = Path(__file__).parent.parent / "pix2block"
 # From the ground up; the doors stand at the end.
 ORDER = """
 ground.errors ground.units ground.files ground.settings
-color.spaces color.notation color.difference color.names
+color.spaces color.notation color.difference color.vision color.names
 craft.diagonal craft.runs craft.stitches craft.strands
 yarn.weights yarn.yarn yarn.shelf
 picture.profile picture.picture picture.blocks picture.faces
@@ -18,6 +18,7 @@ picture.artwork picture.strokes picture.lettering
 chart.terms chart.chart chart.chart_file chart.reading chart.grid
 amounts.measures amounts.joins amounts.yarn_use
 design.k_median design.refine design.attention design.palette design.tone design.color_error
+design.seen
 pattern.pattern pattern.words pattern.care pattern.text
 pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.yarn_key
 pages.chart_sheet pages.tables

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 import unicodedata
 from collections.abc import Mapping
@@ -61,11 +62,22 @@ class Place:
     weight: float
 
 
+@dataclass(frozen=True)
+class Seen:
+    """Mean CIEDE2000 between picture and chart as an eye sees them from near and from far, and the
+    fingerprint of the chart they hold for."""
+
+    near: float
+    far: float
+    of: str
+
+
 @dataclass(frozen=True, eq=False)
 class Source:
     """The picture behind a chart. means: (height, width, 3) 8-bit sRGB, each block's mean light;
     weights: (height, width) how much each block counts, None where every block counts alike;
-    minded: places that were to count more; palette_gap: what is proven of the choice of yarns."""
+    minded: places that were to count more; palette_gap: what is proven of the choice of yarns;
+    seen: how picture and chart differ to the eye."""
 
     picture: str
     sha256: str
@@ -73,6 +85,7 @@ class Source:
     weights: Floats | None = None
     minded: tuple[Place, ...] = ()
     palette_gap: float | None = None
+    seen: Seen | None = None
     extra: Mapping[str, Any] = field(default_factory=dict)
 
 
@@ -147,6 +160,18 @@ class Chart:
     def ends_early(self) -> bool:
         """Whether the piece ends before the rectangle is whole."""
         return self.last_row < self.layout.all_rows
+
+    @property
+    def fingerprint(self) -> str:
+        """Tells whether blocks and colours are still the same."""
+        text = ",".join(yarn.color for yarn in self.yarns).encode()
+        return hashlib.sha256(text + self.blocks.astype("<i8").tobytes()).hexdigest()[:16]
+
+    @property
+    def seen(self) -> Seen | None:
+        """How picture and chart differ to the eye, where that was measured on this very chart."""
+        seen = self.source.seen if self.source else None
+        return seen if seen and seen.of == self.fingerprint else None
 
     @cached_property
     def yarn_rgb(self) -> Bytes:

@@ -93,6 +93,14 @@ class PlaceEntry(msgspec.Struct, kw_only=True):
     weight: Annotated[float, msgspec.Meta(ge=0, le=MOST_WEIGHT)]
 
 
+class SeenEntry(msgspec.Struct, kw_only=True):
+    """Mean CIEDE2000 as seen from near and far; `of` tells which blocks and colours it is of."""
+
+    near: Annotated[float, msgspec.Meta(ge=0, le=1000)]
+    far: Annotated[float, msgspec.Meta(ge=0, le=1000)]
+    of: str
+
+
 class SourceEntry(msgspec.Struct, kw_only=True):
     """The picture: file name, SHA-256, mean colour and weight of each block, line by line."""
 
@@ -102,6 +110,7 @@ class SourceEntry(msgspec.Struct, kw_only=True):
     weights: list[list[Annotated[float, msgspec.Meta(ge=0, le=MOST_WEIGHT)]]] | None = None
     minded: list[PlaceEntry] | None = None
     palette_gap: Annotated[float, msgspec.Meta(ge=0, le=1e6)] | None = None
+    seen: SeenEntry | None = None
 
 
 class ChartFile(msgspec.Struct, kw_only=True):

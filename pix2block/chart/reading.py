@@ -10,7 +10,7 @@ from typing import Any
 import msgspec
 import numpy as np
 
-from pix2block.chart.chart import NO_BLOCK, Chart, Place, Source, Swatch, clean_title
+from pix2block.chart.chart import NO_BLOCK, Chart, Place, Seen, Source, Swatch, clean_title
 from pix2block.chart.chart_file import (
     SCHEMA_FILE,
     VERSION,
@@ -128,6 +128,7 @@ def _source_of(file: ChartFile, kept: dict[str, Any]) -> Source | None:
         weights=None if file.source.weights is None else np.array(file.source.weights),
         minded=tuple(Place(**msgspec.structs.asdict(p)) for p in file.source.minded or ()),
         palette_gap=file.source.palette_gap,
+        seen=Seen(**msgspec.structs.asdict(file.source.seen)) if file.source.seen else None,
         extra=_unknown(kept["source"], SourceEntry),
     )
 
@@ -186,6 +187,7 @@ def _json_source(source: Source | None) -> str:
         "weights": "null" if source.weights is None else _lines(source.weights.tolist()),
         "minded": _json([asdict(place) for place in source.minded]),
         "palette_gap": _json(source.palette_gap),
+        "seen": _json(asdict(source.seen) if source.seen else None),
         **{key: _json(value) for key, value in source.extra.items()},
     }
     return "{" + ",\n".join(f"{_json(key)}: {value}" for key, value in entries.items()) + "}"

@@ -34,7 +34,12 @@ _COS_63, _SIN_63 = math.cos(math.radians(63)), math.sin(math.radians(63))
 
 
 def quick_table(lab1: NDArray[Any], lab2: NDArray[Any]) -> NDArray[Any]:
-    """(n, k) CIEDE2000 between (n, 3) and (k, 3) CIELAB colours, for the inside of searches.
+    """(n, k) CIEDE2000 between (n, 3) and (k, 3) CIELAB colours, for the inside of searches."""
+    return quick_differences(lab1[:, None, :], lab2[None, :, :])
+
+
+def quick_differences(lab1: NDArray[Any], lab2: NDArray[Any]) -> NDArray[Any]:
+    """CIEDE2000 of CIELAB arrays that broadcast against each other, last axis 3.
 
     The same formula as `ciede2000`, several times as quick: hues are kept as unit vectors, so that
     the mean hue is a sum of vectors and the cosines of its multiples are polynomials. Equation
@@ -42,8 +47,8 @@ def quick_table(lab1: NDArray[Any], lab2: NDArray[Any]) -> NDArray[Any]:
     the two mean hues is meant is a matter of rounding, here as there. Single precision stays
     single: twice as quick again, and good to 0.002.
     """
-    l1, a1, b1 = (lab1[:, None, i] for i in range(3))
-    l2, a2, b2 = (lab2[None, :, i] for i in range(3))
+    l1, a1, b1 = (lab1[..., i] for i in range(3))
+    l2, a2, b2 = (lab2[..., i] for i in range(3))
     mean_chroma = (np.hypot(a1, b1) + np.hypot(a2, b2)) / 2  # (3)
     seventh = mean_chroma**2
     seventh = seventh * seventh * seventh * mean_chroma

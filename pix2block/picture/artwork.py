@@ -81,9 +81,7 @@ def read_artwork(picture: Picture, frame: Frame) -> Artwork:
     """
     fit = int((_MOST_PIXELS / (frame.width * frame.height)) ** 0.5)
     a_block = max(_LEAST_A_BLOCK, min(_MOST_A_BLOCK, fit))
-    size = (frame.width * a_block, frame.height * a_block)
-    fine = Frame(frame.left, frame.top, frame.block / a_block, *size)
-    pixels = block_means(picture, fine)
+    pixels = block_means(picture, frame.finer(a_block))
     flat = _flat_pixels(pixels[None])[0]
     colors, _ = _flat_colors(pixels[flat], max(4, a_block * a_block // 2))
     if not len(colors):

@@ -39,6 +39,11 @@ class Frame:
         right = self.left + self.block * self.width
         return self.left, self.top, right, self.top + self.block * self.height
 
+    def finer(self, samples: int) -> Frame:
+        """The same part of the picture with so many samples to a side of a block."""
+        size = (self.width * samples, self.height * samples)
+        return Frame(self.left, self.top, self.block / samples, *size)
+
 
 def frame_picture(
     size: tuple[int, int],
@@ -89,6 +94,13 @@ def block_means(
 
     progress: called with lines of blocks done and in all.
     """
+    return encode_bytes(block_light(picture, frame, progress))
+
+
+def block_light(
+    picture: Picture, frame: Frame, progress: Callable[[int, int], None] | None = None
+) -> Floats:
+    """(height, width, 3) linear sRGB: the mean light of each block."""
     left, top, right, bottom = picture.stored_box(frame.box)
     lines, columns = frame.height, frame.width
     if picture.orientation >= 5:
@@ -103,7 +115,7 @@ def block_means(
         means[line] = _column_means(light, x_edges)
         if progress:
             progress(line + 1, lines)
-    return picture.turned(encode_bytes(picture.profile.to_srgb_light(means)))
+    return picture.turned(picture.profile.to_srgb_light(means))
 
 
 def _line_light(picture: Picture, columns: tuple[int, int], edges: tuple[float, float]) -> Floats:

@@ -1,0 +1,44 @@
+"""How a chart differs from its picture to the eye, from near and from far."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from pix2block.chart.chart import Chart, Seen
+from pix2block.color.spaces import Floats, decoding_table
+from pix2block.color.vision import (
+    FAR_DEGREES,
+    NEAR_DEGREES,
+    SAMPLES_A_BLOCK,
+    seen_differences,
+)
+
+_MOST_SAMPLES = 6_000_000
+
+
+def samples_a_block(width: int, height: int) -> int:
+    """Samples along a block's side: 8, fewer for charts so large that it takes too long."""
+    samples = SAMPLES_A_BLOCK
+    while samples > 1 and width * height * samples**2 > _MOST_SAMPLES:
+        samples //= 2
+    return samples
+
+
+def with_seen(chart: Chart, picture_light: Floats) -> Chart:
+    """The chart with how it differs from its picture to the eye.
+
+    picture_light: (height * n, width * n, 3) linear sRGB of the picture's own part, n samples a
+    block; a block of the chart is a flat square.
+    """
+    if chart.source is None:
+        return chart
+    samples = picture_light.shape[0] // chart.height
+    flat = decoding_table()[chart.yarn_rgb][np.maximum(chart.blocks, 0)]
+    chart_light = flat.repeat(samples, axis=0).repeat(samples, axis=1)
+    near, far = seen_differences(
+        picture_light, chart_light, [samples / NEAR_DEGREES, samples / FAR_DEGREES]
+    )
+    seen = Seen(round(near, 4), round(far, 4), chart.fingerprint)
+    return replace(chart, source=replace(chart.source, seen=seen))

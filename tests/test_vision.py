@@ -1,0 +1,138 @@
+"""S-CIELAB: colours as seen from a distance."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from PIL import Image
+from reference import read_reference
+from scipy.ndimage import convolve1d
+
+import pix2block
+from pix2block.color.difference import ciede2000
+from pix2block.color.spaces import Bytes, Floats, decode, decoding_table, encode_bytes, to_lab
+from pix2block.color.vision import BLURS, OPPONENT, seen_differences, seen_lab
+from pix2block.design.seen import samples_a_block
+from pix2block.pages.summary import summary
+
+PLANES = ("luminance", "red-green", "blue-yellow")
+
+
+def test_constants_are_the_published_ones() -> None:
+    """tests/data/scielab_1996.csv: Zhang & Wandell 1996, the matrix with its sign corrected."""
+    lines = read_reference("scielab_1996.csv")
+    matrix = {
+        line["plane"]: tuple(float(line[v]) for v in ("v1", "v2", "v3"))
+        for line in lines
+        if (line["set"], line["kind"]) == ("corrected", "matrix")
+    }
+    assert tuple(matrix[plane] for plane in PLANES) == OPPONENT
+    blurs = {
+        plane: tuple(
+            (float(line["v1"]), float(line["v2"]))
+            for line in lines
+            if (line["set"], line["kind"], line["plane"]) == ("printed", "gauss", plane)
+        )
+        for plane in PLANES
+    }
+    assert tuple(blurs[plane] for plane in PLANES) == BLURS
+
+
+@settings(max_examples=25)
+@given(
+    st.tuples(*[st.integers(0, 255)] * 3),
+    st.integers(1, 30),
+    st.integers(1, 30),
+    st.floats(1, 60),
+)
+def test_plain_areas_stay_as_they_are(
+    color: tuple[int, int, int], height: int, width: int, samples: float
+) -> None:
+    rgb = np.array([[color]], dtype=np.uint8)
+    light = decoding_table()[rgb].repeat(height, 0).repeat(width, 1)
+    seen = seen_lab(light, samples)
+    assert np.abs(seen - to_lab(rgb)).max() < 1e-9
+
+
+def checkerboard(one: int, other: int, side: int) -> Bytes:
+    pattern = np.indices((side, side)).sum(axis=0) % 2
+    return np.where(pattern[..., None] == 1, one, other).repeat(3, axis=2).astype(np.uint8)
+
+
+@pytest.mark.parametrize(("one", "other"), [(0, 255), (64, 192), (100, 120)])
+def test_a_fine_checkerboard_seen_far_is_its_mean_light(one: int, other: int) -> None:
+    light = decode(checkerboard(one, other, 64) / 255)
+    mean = encode_bytes(light.mean(axis=(0, 1), keepdims=True))
+    seen = seen_lab(light, 400.0)  # 400 squares a degree: far beyond what any eye parts
+    assert np.abs(seen - to_lab(mean)).max() < 0.6  # half a level of 255
+    near = seen_lab(light, 10.0)
+    assert np.abs(near[..., 0] - to_lab(mean)[..., 0]).max() > 1
+
+
+def test_blurs_against_a_plain_convolution() -> None:
+    """Sampled Gaussians, convolved with mirrored borders, where samples are fine enough."""
+    rng = np.random.default_rng(3)
+    samples = 90.0
+    coarse = rng.uniform(0.1, 0.9, (6, 5, 3))
+    light = np.repeat(np.repeat(coarse, 8, axis=0), 8, axis=1)
+    from skimage.color import xyz2lab
+    from skimage.color.colorconv import xyz_from_rgb
+
+    opponent = light @ (np.array(OPPONENT) @ xyz_from_rgb).T
+    for plane, blurs in enumerate(BLURS):
+        total = sum(weight for weight, _ in blurs)
+        blurred = np.zeros(light.shape[:2])
+        for weight, spread in blurs:
+            reach = int(np.ceil(4 * spread * samples))
+            kernel = np.exp(-((np.arange(-reach, reach + 1) / samples / spread) ** 2))
+            part: Floats = opponent[..., plane]
+            for axis in (0, 1):
+                part = convolve1d(part, kernel / kernel.sum(), axis=axis, mode="reflect")
+            blurred += weight / total * part
+        opponent[..., plane] = blurred
+    expected = xyz2lab(opponent @ np.linalg.inv(np.array(OPPONENT)).T)
+    np.testing.assert_allclose(seen_lab(light, samples), expected, atol=0.02)
+
+
+def test_turning_the_picture_turns_what_is_seen() -> None:
+    light = np.random.default_rng(4).uniform(0, 1, (12, 17, 3))
+    turned = seen_lab(light.swapaxes(0, 1), 20).swapaxes(0, 1)
+    np.testing.assert_allclose(seen_lab(light, 20), turned, atol=1e-9)
+
+
+def test_differences_are_means_of_ciede2000() -> None:
+    rng = np.random.default_rng(5)
+    one, other = rng.uniform(0, 1, (2, 40, 50, 3))
+    near, far = seen_differences(one, other, [10.0, 40.0])
+    for samples, found in ((10.0, near), (40.0, far)):
+        expected = ciede2000(seen_lab(one, samples), seen_lab(other, samples)).mean()
+        assert found == pytest.approx(expected, abs=1e-3)
+    assert near > far  # noise is seen from near
+    assert seen_differences(one, one, [10.0]) == pytest.approx([0], abs=1e-3)
+
+
+def test_seen_figures_are_kept_with_their_chart(tmp_path: Path) -> None:
+    rng = np.random.default_rng(6)
+    Image.fromarray(rng.integers(0, 256, (24, 32, 3), dtype=np.uint8)).save(tmp_path / "a.png")
+    made = pix2block.chart_picture(tmp_path / "a.png", pix2block.Options(width=8, look="photo"))
+    amounts = pix2block.save_reports(made.chart, tmp_path / "out", made.look_again)
+    figures = summary(amounts)
+    assert figures["seen_near"] > figures["seen_far"] > 0
+    path = tmp_path / "out" / "chart.json"
+    again = pix2block.amounts_of(pix2block.open_chart(path).chart)
+    assert summary(again) == figures
+    edited = json.loads(path.read_text())
+    edited["blocks"][0][0] = 1 - min(1, edited["blocks"][0][0])
+    path.write_text(json.dumps(edited))
+    changed = summary(pix2block.amounts_of(pix2block.open_chart(path).chart))
+    assert (changed["seen_near"], changed["seen_far"]) == (None, None)
+
+
+def test_large_charts_have_fewer_samples() -> None:
+    assert samples_a_block(60, 75) == samples_a_block(300, 300) == 8
+    assert samples_a_block(1000, 1000) == 2
