@@ -94,13 +94,14 @@ def _finish(made: Made, folder: Path, as_json: bool) -> None:
     if as_json:
         click.echo(summary_json(amounts), nl=False)
     else:
-        _print_summary(amounts, made.decisions, folder)
+        _print_summary(amounts, made, folder)
 
 
-def _print_summary(amounts: Amounts, decisions: Sequence[str], folder: Path) -> None:
-    from pix2block.pages.summary import summary_lines
+def _print_summary(amounts: Amounts, made: Made, folder: Path) -> None:
+    from pix2block.pages.summary import lost_lines, summary_lines
 
-    for line in (*summary_lines(amounts), *decisions):
+    lost = lost_lines(amounts.chart, made.spare)
+    for line in (*summary_lines(amounts), *lost, *made.decisions):
         click.echo(line)
     click.echo(f"Everything is in {folder}{'' if str(folder).endswith('/') else '/'}")
     click.echo("  chart.png to look at, held.svg and pattern.txt to work from, chart.json to keep")

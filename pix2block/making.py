@@ -31,7 +31,7 @@ from pix2block.picture.faces import Box, find_faces
 from pix2block.picture.picture import Picture, open_picture
 from pix2block.rules import Minded
 from pix2block.yarn.shelf import Shelf, read_shelf
-from pix2block.yarn.yarn import name_key
+from pix2block.yarn.yarn import Yarn, name_key
 
 NOTHING_ASKED = Options()
 
@@ -39,13 +39,15 @@ NOTHING_ASKED = Options()
 @dataclass(frozen=True)
 class Made:
     """A chart; what a maker should know of how it came about, and what was decided for her, a
-    sentence each. look_again: gives the picture's light, some samples a block, where there is one.
+    sentence each. look_again: gives the picture's light, some samples a block, where there is one;
+    spare: yarns of the shelf that were left out, None without a shelf.
     """
 
     chart: Chart
     notes: tuple[str, ...] = ()
     decisions: tuple[str, ...] = ()
     look_again: Callable[[], Floats] | None = None
+    spare: tuple[Yarn, ...] | None = None
 
 
 def chart_picture(
@@ -91,7 +93,9 @@ def chart_picture(
         samples = samples_a_block(frame.width, frame.height)
         return block_light(picture, frame.finer(samples))
 
-    return Made(with_options(chart, options), told, (*view.decisions, *decided), look_again)
+    spare = tuple(y for y in shelf.yarns if y not in palette.yarns) if shelf.yarns else None
+    decisions = (*view.decisions, *decided)
+    return Made(with_options(chart, options), told, decisions, look_again, spare)
 
 
 def _rounded(weights: Floats) -> Floats:

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from typing import Any
 
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
+from pix2block.chart.chart import Chart
+from pix2block.color.spaces import rgb_array
 from pix2block.design.color_error import error_figures
+from pix2block.design.features import lost_features, what_brings_back
 from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM
 from pix2block.ground.units import (
     round_half_up,
@@ -15,6 +19,9 @@ from pix2block.ground.units import (
     say_metres,
     say_size,
 )
+from pix2block.yarn.yarn import Yarn
+
+_MOST_LOST = 6
 
 
 def summary(amounts: Amounts) -> dict[str, Any]:
@@ -46,6 +53,9 @@ def summary(amounts: Amounts) -> dict[str, Any]:
         "hours": _rounded(amounts.hours, 2),
         "weave_in_hours": _rounded(amounts.weave_in_hours, 2),
         "checked": None,
+        "features_lost": [
+            {"place": f.place, "blocks": f.blocks, "color": f.color} for f in lost_features(chart)
+        ],
     }
 
 
@@ -85,6 +95,30 @@ def summary_lines(amounts: Amounts) -> list[str]:
         f"{say_hours(amounts.hours)} of crochet, and {say_hours(amounts.weave_in_hours)} of "
         "weaving in"
     )
+    return lines
+
+
+def lost_lines(chart: Chart, spare: Sequence[Yarn] | None = None) -> list[str]:
+    """What the yarns no longer show, a line each, with the yarn that brings it back, tried.
+
+    spare: yarns of a shelf that were left out; None where any colour may be bought.
+    """
+    lost = lost_features(chart)
+    if not lost or chart.source is None:
+        return []
+    others = None if spare is None else rgb_array([yarn.color for yarn in spare])
+    names = {yarn.color: yarn.name for yarn in spare or ()}
+    lines = ["These no longer stand out in so few yarns:"]
+    for feature in lost[:_MOST_LOST]:
+        words = f"  {say_count(feature.blocks, 'block')} of {feature.color} {feature.place}"
+        back = what_brings_back(feature, chart.source.means, chart.yarn_rgb, others)
+        if back:
+            for color, name in names.items():
+                back = back.replace(color, name)
+            words += f"; brought back by {back}"
+        lines.append(words)
+    if len(lost) > _MOST_LOST:
+        lines.append(f"  and {len(lost) - _MOST_LOST} more, in summary.json")
     return lines
 
 
