@@ -28,19 +28,24 @@ _KEPT = 0.99  # of a line's length must stay in its own blocks
 @dataclass(frozen=True, eq=False)
 class Strokes:
     """blocks: (height, width) art colour of the line through each block, -1 where none is.
-    length: skeleton pixels of all lines; kept: those in blocks of their own colour; pieces and
-    pieces_kept: parts that hang together, of the lines (closer than a block counts as one) and of
+    branches: the lines as drawn; pieces and pieces_kept: parts that hang together, of the lines (closer than a block counts as one) and of
     the blocks."""
 
     blocks: NDArray[np.int64]
-    length: int
-    kept: int
+    branches: tuple[Branch, ...]
     pieces: int
     pieces_kept: int
 
+    @property
+    def length(self) -> int:
+        """Skeleton pixels of all lines."""
+        return sum(len(branch.lines) for branch in self.branches)
+
 
 @dataclass(frozen=True, eq=False)
-class _Branch:
+class Branch:
+    """A stretch of a line: its art colour and the pixels of its skeleton."""
+
     color: int
     lines: NDArray[np.int64]
     columns: NDArray[np.int64]
@@ -64,9 +69,19 @@ def find_strokes(art: Artwork) -> Strokes:
         for line, column in _blocks_of(branch, side):
             if blocks[line, column] == NO_STROKE:
                 blocks[line, column] = branch.color
-    length = sum(len(b.lines) for b in branches)
-    kept = sum(int((blocks[b.lines // side, b.columns // side] == b.color).sum()) for b in branches)
-    return Strokes(blocks, length, kept, _pieces_of(thin, side), _pieces(blocks))
+    return Strokes(blocks, tuple(branches), _pieces_of(thin, side), _pieces(blocks))
+
+
+def share_in(strokes: Strokes, blocks: NDArray[np.int64], art: Artwork) -> float:
+    """Of the lines' length, the share that lies in blocks of their colour, 1 where there is none.
+
+    blocks: (height, width) art colours.
+    """
+    side = art.a_block
+    kept = sum(
+        int((blocks[b.lines // side, b.columns // side] == b.color).sum()) for b in strokes.branches
+    )
+    return kept / strokes.length if strokes.length else 1.0
 
 
 def _thin_parts(art: Artwork) -> dict[int, Bools]:
@@ -114,7 +129,7 @@ def _thin_parts(art: Artwork) -> dict[int, Bools]:
     return thin
 
 
-def _branches(color: int, skeleton: Bools) -> list[_Branch]:
+def _branches(color: int, skeleton: Bools) -> list[Branch]:
     """The stretches of a skeleton between its ends and crossings; crossings go with the longest."""
     from scipy.ndimage import convolve, label
 
@@ -126,14 +141,14 @@ def _branches(color: int, skeleton: Bools) -> list[_Branch]:
     lines, columns = (axis[order] for axis in np.nonzero(parts))
     sizes = np.bincount(parts[parts > 0], minlength=count + 1)[1:]
     stretches = np.split(np.arange(len(lines)), np.cumsum(sizes)[:-1])
-    found = [_Branch(color, lines[part], columns[part]) for part in stretches if len(part)]
+    found = [Branch(color, lines[part], columns[part]) for part in stretches if len(part)]
     lines, columns = np.nonzero(crossings)
     if len(lines):
-        found.append(_Branch(color, lines, columns))
+        found.append(Branch(color, lines, columns))
     return found
 
 
-def _merges(branch: _Branch, near: Bools, side: int) -> bool:
+def _merges(branch: Branch, near: Bools, side: int) -> bool:
     """Whether a branch runs alongside what is already kept: most of it, its ends left aside."""
     close = near[branch.lines, branch.columns]
     if len(branch.lines) <= 2 * side:
@@ -141,7 +156,7 @@ def _merges(branch: _Branch, near: Bools, side: int) -> bool:
     return float(close.mean()) > 0.6
 
 
-def _stamp(near: Bools, branch: _Branch, reach: float) -> None:
+def _stamp(near: Bools, branch: Branch, reach: float) -> None:
     """Mark what lies within reach of a branch."""
     from scipy.ndimage import distance_transform_edt
 
@@ -154,7 +169,7 @@ def _stamp(near: Bools, branch: _Branch, reach: float) -> None:
     window |= distance_transform_edt(away) <= reach
 
 
-def _blocks_of(branch: _Branch, side: int) -> list[tuple[int, int]]:
+def _blocks_of(branch: Branch, side: int) -> list[tuple[int, int]]:
     """The blocks a branch passes through, without those it only clips and can do without."""
     keys, counts = np.unique(
         np.stack([branch.lines // side, branch.columns // side], axis=1), axis=0, return_counts=True
