@@ -28,8 +28,8 @@ _KEPT = 0.99  # of a line's length must stay in its own blocks
 @dataclass(frozen=True, eq=False)
 class Strokes:
     """blocks: (height, width) art colour of the line through each block, -1 where none is.
-    branches: the lines as drawn; pieces and pieces_kept: parts that hang together, of the lines (closer than a block counts as one) and of
-    the blocks."""
+    branches: the lines as drawn; pieces and pieces_kept: parts that hang together, of the lines
+    (closer than a block counts as one) and of the blocks."""
 
     blocks: NDArray[np.int64]
     branches: tuple[Branch, ...]
