@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
+from pix2block.amounts.ways import Way
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.chart.grid import fit_last_row, read_grid
@@ -22,7 +23,7 @@ from pix2block.pages.chart_sheet import chart_sheet
 from pix2block.pages.png import png
 from pix2block.pages.summary import summary_json
 from pix2block.pages.svg import svg
-from pix2block.pages.tables import rows_csv, strands_csv, yarn_csv
+from pix2block.pages.tables import rows_csv, strands_csv, ways_csv, yarn_csv
 from pix2block.pages.views import png_scale
 from pix2block.pattern.text import pattern_text
 from pix2block.yarn.shelf import Shelf
@@ -92,12 +93,16 @@ def _figures(amounts: Amounts) -> dict[str, bytes]:
 
 
 def save_reports(
-    chart: Chart, folder: str | Path, look_again: Callable[[], Floats] | None = None
+    chart: Chart,
+    folder: str | Path,
+    look_again: Callable[[], Floats] | None = None,
+    ways: Sequence[Way] = (),
 ) -> Amounts:
     """Work out a chart's amounts and write every report into a folder, all or nothing.
 
     look_again: gives the picture's light, where it is at hand; how it and the chart differ to the
-    eye is then measured while the sheets are drawn, and kept in the chart.
+    eye is then measured while the sheets are drawn, and kept in the chart. ways: of working the
+    chart, for ways.csv.
     """
     amounts = amounts_of(chart)
     with ThreadPoolExecutor(1) as beside:
@@ -105,5 +110,7 @@ def save_reports(
         files = _sheets(amounts)
         if seen:
             amounts = replace(amounts, chart=seen.result())
+    if ways:
+        files["ways.csv"] = ways_csv(ways).encode()
     save_all(Path(folder), {**files, **_figures(amounts)})
     return amounts

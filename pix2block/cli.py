@@ -73,21 +73,26 @@ def _chart(picture: Path, options: Options, as_json: bool) -> None:
     with _Progress("averaging the picture") as progress:
         made = chart_picture(picture, options, progress)
     folder = Path(options.out) if options.out else Path("output") / picture.stem
-    _finish(made, folder, as_json)
+    _finish(made, options, folder, as_json)
 
 
 def _report(chart: Path, options: Options, as_json: bool) -> None:
     from pix2block.api import open_chart
 
     made = open_chart(chart, options)
-    _finish(made, Path(options.out) if options.out else chart.parent, as_json)
+    _finish(made, options, Path(options.out) if options.out else chart.parent, as_json)
 
 
-def _finish(made: Made, folder: Path, as_json: bool) -> None:
+def _finish(made: Made, options: Options, folder: Path, as_json: bool) -> None:
+    from pix2block.amounts.ways import compare_ways
     from pix2block.api import save_reports
-    from pix2block.pages.summary import size_advice, summary_json
+    from pix2block.pages.summary import size_advice, summary_json, ways_lines
 
-    amounts = save_reports(made.chart, folder, made.look_again)
+    ways = []
+    if options.compare:
+        with _Progress("comparing ways", "way") as progress:
+            ways = compare_ways(made.chart, progress)
+    amounts = save_reports(made.chart, folder, made.look_again, ways)
     for note in (*made.notes, size_advice(amounts)):
         if note:
             click.echo(f"Note: {' '.join(note.split())}", err=True)
@@ -95,13 +100,16 @@ def _finish(made: Made, folder: Path, as_json: bool) -> None:
         click.echo(summary_json(amounts), nl=False)
     else:
         _print_summary(amounts, made, folder)
+        for line in ways_lines(ways) if ways else ():
+            click.echo(line)
 
 
 def _print_summary(amounts: Amounts, made: Made, folder: Path) -> None:
-    from pix2block.pages.summary import lost_lines, summary_lines
+    from pix2block.pages.summary import better_lines, lost_lines, summary_lines
 
-    lost = lost_lines(amounts.chart, made.spare)
-    for line in (*summary_lines(amounts), *lost, *made.decisions):
+    chart = amounts.chart
+    advice = (*better_lines(chart), *lost_lines(chart, made.spare))
+    for line in (*summary_lines(amounts), *advice, *made.decisions):
         click.echo(line)
     click.echo(f"Everything is in {folder}{'' if str(folder).endswith('/') else '/'}")
     click.echo("  chart.png to look at, held.svg and pattern.txt to work from, chart.json to keep")
@@ -110,8 +118,8 @@ def _print_summary(amounts: Amounts, made: Made, folder: Path) -> None:
 class _Progress:
     """A progress bar on a terminal, once work takes over a second; elsewhere nothing."""
 
-    def __init__(self, what: str) -> None:
-        self.what = what
+    def __init__(self, what: str, unit: str = "line") -> None:
+        self.what, self.unit = what, unit
         self.bar: Any = None
 
     def __enter__(self) -> _Progress:
@@ -123,7 +131,7 @@ class _Progress:
         if self.bar is None:
             from tqdm import tqdm
 
-            self.bar = tqdm(total=of, desc=self.what, delay=1.0, leave=False, unit="line")
+            self.bar = tqdm(total=of, desc=self.what, delay=1.0, leave=False, unit=self.unit)
         self.bar.update(done - self.bar.n)
 
     def __exit__(self, *_: object) -> None:

@@ -175,6 +175,9 @@ class Options:
         ),
         default="the habit's",
     )
+    compare: settings.Compare | None = _option(
+        "the yarn's path", Choice(settings.COMPARISONS), "a table of corners, habits, reaches"
+    )
     tail: float | None = _option(
         *("yarn and time", Number(settings.MOST_TAIL_CM, "CM"), "length of a tail"),
         default=f"{settings.DEFAULT_TAIL_CM:g}",

@@ -16,7 +16,7 @@ yarn.weights yarn.yarn yarn.shelf
 picture.profile picture.picture picture.blocks picture.faces
 picture.artwork picture.strokes picture.lettering
 chart.terms chart.chart chart.chart_file chart.reading chart.grid
-amounts.measures amounts.joins amounts.yarn_use
+amounts.measures amounts.joins amounts.yarn_use amounts.ways
 design.k_median design.refine design.attention design.palette design.tone design.color_error
 design.seen design.features
 pattern.pattern pattern.words pattern.care pattern.text

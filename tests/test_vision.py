@@ -12,10 +12,13 @@ from hypothesis import strategies as st
 from PIL import Image
 from reference import read_reference
 from scipy.ndimage import convolve1d
+from scipy.special import erf
+from skimage.color import lab2xyz, xyz2lab
+from skimage.color.colorconv import xyz_from_rgb
 
 import pix2block
 from pix2block.color.difference import ciede2000
-from pix2block.color.spaces import Bytes, Floats, decode, decoding_table, encode_bytes, to_lab
+from pix2block.color.spaces import Bytes, Floats, decode, decoding_table, to_lab
 from pix2block.color.vision import BLURS, OPPONENT, seen_differences, seen_lab
 from pix2block.design.seen import samples_a_block
 from pix2block.pages.summary import summary
@@ -67,36 +70,61 @@ def checkerboard(one: int, other: int, side: int) -> Bytes:
 @pytest.mark.parametrize(("one", "other"), [(0, 255), (64, 192), (100, 120)])
 def test_a_fine_checkerboard_seen_far_is_its_mean_light(one: int, other: int) -> None:
     light = decode(checkerboard(one, other, 64) / 255)
-    mean = encode_bytes(light.mean(axis=(0, 1), keepdims=True))
+    mean = xyz2lab(light.mean(axis=(0, 1), keepdims=True) @ xyz_from_rgb.T)
     seen = seen_lab(light, 400.0)  # 400 squares a degree: far beyond what any eye parts
-    assert np.abs(seen - to_lab(mean)).max() < 0.6  # half a level of 255
+    # Not quite: mirrored borders double the outermost squares.
+    assert np.abs(seen - mean).max() < 0.1
+    assert np.abs(seen - mean)[20:-20, 20:-20].max() < 0.001
     near = seen_lab(light, 10.0)
-    assert np.abs(near[..., 0] - to_lab(mean)[..., 0]).max() > 1
+    assert np.abs(near[..., 0] - mean[..., 0]).max() > 1
 
 
-def test_blurs_against_a_plain_convolution() -> None:
-    """Sampled Gaussians, convolved with mirrored borders, where samples are fine enough."""
-    rng = np.random.default_rng(3)
-    samples = 90.0
-    coarse = rng.uniform(0.1, 0.9, (6, 5, 3))
-    light = np.repeat(np.repeat(coarse, 8, axis=0), 8, axis=1)
-    from skimage.color import xyz2lab
-    from skimage.color.colorconv import xyz_from_rgb
+def test_a_checkerboard_differs_less_from_its_mean_the_farther_it_is() -> None:
+    light = decode(checkerboard(64, 192, 64) / 255)
+    mean = np.broadcast_to(light.mean(axis=(0, 1)), light.shape)
+    near, middle, far = seen_differences(light, mean, [10.0, 40.0, 400.0])
+    assert near > middle > far
+    assert far == pytest.approx(0, abs=0.01)
 
+
+def squares_kernel(spread: float) -> Floats:
+    """A Gaussian's share of each sample, integrated; spread in samples."""
+    reach = int(np.ceil(6.5 * spread)) + 1
+    share = np.diff(erf((np.arange(-reach, reach + 2) - 0.5) / spread))
+    return np.asarray(share / share.sum())
+
+
+@pytest.mark.parametrize("samples", [2 / 0.75, 8 / 0.75, 8 / 0.2, 90.0])
+def test_blurs_against_a_plain_convolution(samples: float) -> None:
+    """The same Gaussians by a slow way, at every scale in use: mirrored borders, uncut."""
+    light = np.random.default_rng(3).uniform(0.1, 0.9, (13, 11, 3))
     opponent = light @ (np.array(OPPONENT) @ xyz_from_rgb).T
     for plane, blurs in enumerate(BLURS):
         total = sum(weight for weight, _ in blurs)
         blurred = np.zeros(light.shape[:2])
         for weight, spread in blurs:
-            reach = int(np.ceil(4 * spread * samples))
-            kernel = np.exp(-((np.arange(-reach, reach + 1) / samples / spread) ** 2))
+            kernel = squares_kernel(spread * samples)
             part: Floats = opponent[..., plane]
             for axis in (0, 1):
-                part = convolve1d(part, kernel / kernel.sum(), axis=axis, mode="reflect")
+                part = convolve1d(part, kernel, axis=axis, mode="reflect")
             blurred += weight / total * part
         opponent[..., plane] = blurred
     expected = xyz2lab(opponent @ np.linalg.inv(np.array(OPPONENT)).T)
-    np.testing.assert_allclose(seen_lab(light, samples), expected, atol=0.02)
+    np.testing.assert_allclose(seen_lab(light, samples), expected, atol=1e-8)
+
+
+def test_flat_squares_are_seen_alike_however_finely_sampled() -> None:
+    light = np.random.default_rng(7).uniform(0.2, 0.8, (12, 10, 3))
+    finer = light.repeat(3, axis=0).repeat(3, axis=1)
+    centres = seen_lab(finer, 3 * 8 / 0.75)[1::3, 1::3]
+    np.testing.assert_allclose(seen_lab(light, 8 / 0.75), centres, atol=1e-9)
+
+
+def test_light_adds_in_what_is_seen() -> None:
+    one, other = np.random.default_rng(8).uniform(0.1, 0.9, (2, 15, 14, 3))
+    xyz = [lab2xyz(seen_lab(light, 20.0)) for light in (one, other, 0.3 * one + 0.7 * other)]
+    np.testing.assert_allclose(0.3 * xyz[0] + 0.7 * xyz[1], xyz[2], atol=1e-9)
+    assert np.abs(xyz[0] - one @ xyz_from_rgb.T).max() > 0.01  # something was blurred
 
 
 def test_turning_the_picture_turns_what_is_seen() -> None:
@@ -113,7 +141,7 @@ def test_differences_are_means_of_ciede2000() -> None:
         expected = ciede2000(seen_lab(one, samples), seen_lab(other, samples)).mean()
         assert found == pytest.approx(expected, abs=1e-3)
     assert near > far  # noise is seen from near
-    assert seen_differences(one, one, [10.0]) == pytest.approx([0], abs=1e-3)
+    assert seen_differences(one, one, [10.0, 40.0]) == [0, 0]
 
 
 def test_seen_figures_are_kept_with_their_chart(tmp_path: Path) -> None:

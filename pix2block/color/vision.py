@@ -4,11 +4,13 @@ Zhang & Wandell (1996), "A spatial extension of CIELAB for digital color image r
 Digest 27: each opponent plane is blurred by its own sum of Gaussians, exp(-(x^2 + y^2) / s^2) with
 s in degrees, weights scaled to sum 1. The opponent matrix has +0.077 where copies of the paper
 print -0.077: the authors' own cone matrices give the plus sign, and only with it is white nearly
-free of red-green. Blurs are exact, by their transfer exp(-(pi s f)^2), with mirrored borders.
+free of red-green. A sample is a flat square, and what is seen is taken at its centre: so each
+Gaussian is integrated over the squares, exactly, by its transfer, with mirrored borders.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -33,7 +35,8 @@ _AT_ONCE = 16_384
 
 def seen_lab(light: NDArray[Any], samples_a_degree: float) -> NDArray[Any]:
     """(h, w, 3) CIELAB (D65) of (h, w, 3) linear sRGB light as seen; plain areas stay the same."""
-    return _seen(_spectrum(light), samples_a_degree)
+    spectrum = _spectrum(light)
+    return _seen(spectrum * _passed(spectrum, samples_a_degree))
 
 
 def seen_differences(
@@ -44,7 +47,8 @@ def seen_differences(
     spectra = [_spectrum(light.astype(np.float32)) for light in (one, other)]
     means = []
     for samples in samples_a_degree:
-        seen = [_seen(spectrum, samples).reshape(-1, 3) for spectrum in spectra]
+        passed = _passed(spectra[0], samples)
+        seen = [_seen(spectrum * passed).reshape(-1, 3) for spectrum in spectra]
         total = 0.0
         for start in range(0, len(seen[0]), _AT_ONCE):
             part = slice(start, start + _AT_ONCE)
@@ -63,19 +67,34 @@ def _spectrum(light: NDArray[Any]) -> NDArray[Any]:
     return np.asarray(dctn(planes, type=2, axes=(1, 2), norm="ortho"))
 
 
-def _seen(spectrum: NDArray[Any], samples_a_degree: float) -> NDArray[Any]:
+def _passed(spectrum: NDArray[Any], samples_a_degree: float) -> NDArray[Any]:
+    """(3, h, w) what each plane's blurs let through of a spectrum; 1 of a plain area."""
+    _, height, width = spectrum.shape
+    passed = np.zeros_like(spectrum)
+    for plane, blurs in enumerate(BLURS):
+        total = sum(weight for weight, _ in blurs)
+        for weight, spread in blurs:
+            down, across = (_transfer(n, spread * samples_a_degree) for n in (height, width))
+            down *= weight / total
+            passed[plane] += np.outer(down, across).astype(passed.dtype)
+    return passed
+
+
+def _transfer(count: int, spread: float) -> NDArray[np.float64]:
+    """(count,) transfer of exp(-(x / spread)^2), integrated over samples, at a cosine transform's
+    frequencies. By Poisson's sum: the Gaussian's transfer exp(-(pi s f)^2) times the square's,
+    sinc f, over all aliases that matter in double precision."""
+    aliases = math.ceil(2 / spread) + 1
+    cycles = np.arange(count)[:, None] / (2 * count) + np.arange(-aliases, aliases + 1)
+    return np.asarray((np.sinc(cycles) * np.exp(-((np.pi * spread * cycles) ** 2))).sum(axis=1))
+
+
+def _seen(spectrum: NDArray[Any]) -> NDArray[Any]:
+    """(h, w, 3) CIELAB of a spectrum already blurred, which is used up."""
     from scipy.fft import idctn
     from skimage.color import xyz2lab
 
-    _, height, width = spectrum.shape
-    down, across = (np.arange(n) / (2 * n) * samples_a_degree for n in (height, width))
-    square = (down[:, None] ** 2 + across[None, :] ** 2).astype(spectrum.dtype)  # cycles a degree
-    planes = np.empty_like(spectrum)
-    for plane, blurs in enumerate(BLURS):
-        total = sum(weight for weight, _ in blurs)
-        passed = sum(w / total * np.exp(-((np.pi * s) ** 2) * square) for w, s in blurs)
-        planes[plane] = spectrum[plane] * passed
-    planes = idctn(planes, type=2, axes=(1, 2), norm="ortho", overwrite_x=True)
+    planes = idctn(spectrum, type=2, axes=(1, 2), norm="ortho", overwrite_x=True)
     back = np.linalg.inv(np.array(OPPONENT)).astype(spectrum.dtype)
     xyz = np.moveaxis(planes, 0, -1) @ back.T
     return np.asarray(xyz2lab(np.maximum(xyz, 0)))

@@ -18,6 +18,7 @@ HabitName = Literal["cut", "pickup", "carry"]
 Look = Literal["auto", "photo", "flat", "blocks"]
 Strokes = Literal["keep", "mean"]
 Tone = Literal["keep", "fit"]
+Compare = Literal["ways"]
 Aim = Literal["area", "even"]
 
 HANDS: tuple[Hand, ...] = get_args(Hand)
@@ -28,6 +29,7 @@ TURNS: tuple[Turn, ...] = get_args(Turn)
 HABIT_NAMES: tuple[HabitName, ...] = get_args(HabitName)
 STROKES: tuple[Strokes, ...] = get_args(Strokes)
 TONES: tuple[Tone, ...] = get_args(Tone)
+COMPARISONS: tuple[Compare, ...] = get_args(Compare)
 AIMS: tuple[Aim, ...] = get_args(Aim)
 LOOKS: tuple[Look, ...] = get_args(Look)
 

@@ -6,12 +6,13 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
+from pix2block.amounts.ways import Way, better_ways
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import rgb_array
 from pix2block.design.color_error import error_figures
 from pix2block.design.features import lost_features, what_brings_back
-from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM
+from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM, Habit
 from pix2block.ground.units import (
     round_half_up,
     say_count,
@@ -96,6 +97,41 @@ def summary_lines(amounts: Amounts) -> list[str]:
         "weaving in"
     )
     return lines
+
+
+def better_lines(chart: Chart) -> list[str]:
+    """What another corner or carrying would save, a sentence each where it is worth one."""
+    better = better_ways(chart)
+    now, lines = better.now, []
+    if better.corner:
+        way = better.corner
+        lines.append(
+            f"Starting {way.corner.replace('-', ' ')} would leave {way.tails:,} tails in place of "
+            f"{now.tails:,} (--corner {way.corner})."
+        )
+    if better.carried:
+        way = better.carried
+        lines.append(
+            f"Carrying yarn behind (--habit carry) would leave {way.tails:,} tails in place of "
+            f"{now.tails:,}, with floats up to {way.longest_float:.1f} block sides and at most "
+            f"{way.most_hanging} yarns hanging in place of {now.most_hanging}."
+        )
+    return lines
+
+
+def ways_lines(ways: Sequence[Way]) -> list[str]:
+    """Each habit from its best corner, in a table, the fewest tails first."""
+    lines = [f"{'tails':>7} {'hanging':>7} {'longest':>7} {'hours':>6}  habit, best start corner"]
+    best: dict[Habit, Way] = {}
+    for way in sorted(ways, key=lambda way: (way.tails, way.longest_float)):
+        best.setdefault(way.habit, way)
+    for habit, way in best.items():
+        words = f"{habit.name} (reach {habit.reach:g}, rest {habit.rest}, edge {habit.edge})"
+        lines.append(
+            f"{way.tails:>7,} {way.most_hanging:>7} {way.longest_float:>7.1f} {way.hours:>6.0f}  "
+            f"{words}, {way.corner.replace('-', ' ')}"
+        )
+    return [*lines, "Every corner with every habit is in ways.csv."]
 
 
 def lost_lines(chart: Chart, spare: Sequence[Yarn] | None = None) -> list[str]:

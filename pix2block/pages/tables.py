@@ -6,6 +6,7 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
+from pix2block.amounts.ways import Way
 from pix2block.amounts.yarn_use import Amounts
 
 
@@ -68,6 +69,20 @@ def strands_csv(amounts: Amounts) -> str:
             )
         )
     header = "strand yarn first_row last_row path runs blocks loops float_sides joins metres"
+    return _table(header.split(), lines)
+
+
+def ways_csv(ways: Sequence[Way]) -> str:
+    """One line a way of working the same chart."""
+    lines = [
+        (
+            *(way.corner, way.habit.name, f"{way.habit.reach:g}", way.habit.rest, way.habit.edge),
+            *(way.tails, way.most_hanging, _fixed(way.longest_float, 2)),
+            *(_fixed(way.float_sides, 2), _fixed(way.hours, 2)),
+        )
+        for way in ways
+    ]
+    header = "corner habit reach rest edge tails most_hanging longest_float float_sides hours"
     return _table(header.split(), lines)
 
 

@@ -1,0 +1,100 @@
+"""Ways to work the same chart: another start corner, another habit, a longer reach or rest.
+
+The hand is the maker's and stays; the picture is never mirrored.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+from pix2block.chart.chart import Chart
+from pix2block.craft.strands import plan_strands
+from pix2block.ground.settings import HABITS, START_CORNERS, Habit, StartCorner, named_habit
+
+REACHES = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0)
+RESTS = (1, 2, 3)
+_WORTH_A_WORD = 0.05  # of the tails
+
+
+@dataclass(frozen=True)
+class Way:
+    """What a way of working takes. longest_float, float_sides: in block sides; hours: crochet and
+    weaving in."""
+
+    corner: StartCorner
+    habit: Habit
+    tails: int
+    most_hanging: int
+    longest_float: float
+    float_sides: float
+    hours: float
+
+
+def work_out(chart: Chart, corner: StartCorner, habit: Habit) -> Way:
+    """A chart worked another way."""
+    turned = replace(chart, start_corner=corner)
+    runs = turned.runs
+    plan = plan_strands(runs, turned.layout, habit)
+    changes = int(runs.changes_in_rows.sum() + runs.changes_at_turns.sum())
+    minutes = chart.pace.block * int(runs.blocks.sum()) + chart.pace.change * changes
+    return Way(
+        corner=corner,
+        habit=habit,
+        tails=plan.tails,
+        most_hanging=int(plan.attached_by_row.max()),
+        longest_float=float(plan.float_sides.max()),
+        float_sides=float(plan.float_sides.sum()),
+        hours=(minutes + chart.pace.tail * plan.tails) / 60,
+    )
+
+
+def corners_for(chart: Chart) -> tuple[StartCorner, ...]:
+    """Where a chart may start: a piece that ends early keeps its corner."""
+    return (chart.start_corner,) if chart.ends_early else START_CORNERS
+
+
+def compare_ways(chart: Chart, progress: Callable[[int, int], None] | None = None) -> list[Way]:
+    """Every start corner with every habit, and with reach 1 to 6 and rest 1 to 3.
+
+    progress: called with ways done and in all.
+    """
+    asked = list(_asked(chart))
+    ways = []
+    for corner, habit in asked:
+        ways.append(work_out(chart, corner, habit))
+        if progress:
+            progress(len(ways), len(asked))
+    return ways
+
+
+def _asked(chart: Chart) -> Iterator[tuple[StartCorner, Habit]]:
+    longer = [named_habit(reach, rest, chart.habit.edge) for reach in REACHES for rest in RESTS]
+    habits = list(dict.fromkeys([chart.habit, *HABITS.values(), *longer]))
+    for corner in corners_for(chart):
+        for habit in habits:
+            yield corner, habit
+
+
+@dataclass(frozen=True)
+class Better:
+    """Ways worth a word: as the chart is worked; from another corner, where that saves at least 5 %
+    of the tails; carrying, where the habit does not carry already."""
+
+    now: Way
+    corner: Way | None
+    carried: Way | None
+
+
+def better_ways(chart: Chart) -> Better:
+    """What another corner, or carrying, would save."""
+    now = work_out(chart, chart.start_corner, chart.habit)
+    others = [work_out(chart, c, chart.habit) for c in corners_for(chart) if c != now.corner]
+    best = min(others, key=lambda way: way.tails, default=None)
+    saves = best is not None and best.tails <= (1 - _WORTH_A_WORD) * now.tails
+    carry = HABITS["carry"]
+    carries = chart.habit.reach >= carry.reach and chart.habit.rest >= carry.rest
+    carried = None if carries else work_out(chart, chart.start_corner, carry)
+    if carried and carried.tails >= now.tails:
+        carried = None
+    return Better(now, best if saves else None, carried)

@@ -1,0 +1,95 @@
+"""The same chart worked other ways."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from makers import chart_of, charts, random_blocks
+
+from pix2block.amounts.ways import Better, better_ways, compare_ways, work_out
+from pix2block.amounts.yarn_use import amounts_of
+from pix2block.chart.chart import Chart
+from pix2block.ground.settings import HABITS, START_CORNERS, Habit
+from pix2block.pages.summary import better_lines, ways_lines
+from pix2block.pages.tables import ways_csv
+
+
+def noisy_chart() -> Chart:
+    blocks = random_blocks(np.random.default_rng(8), 16, 12, 3)
+    return chart_of("\n".join("".join(map(str, line)) for line in blocks.tolist()))
+
+
+@settings(max_examples=15)
+@given(charts())
+def test_a_way_is_what_the_chart_so_worked_takes(chart: Chart) -> None:
+    for corner in (chart.start_corner,) if chart.ends_early else START_CORNERS:
+        way = work_out(chart, corner, HABITS["carry"])
+        amounts = amounts_of(replace(chart, start_corner=corner, habit=HABITS["carry"]))
+        assert way.tails == amounts.plan.tails
+        assert way.most_hanging == int(amounts.plan.attached_by_row.max())
+        assert way.float_sides == pytest.approx(float(amounts.plan.float_sides.sum()))
+        tails_hours = amounts.plan.tails * chart.pace.tail / 60
+        assert way.hours == pytest.approx(amounts.hours + tails_hours)
+
+
+def test_every_corner_and_habit_is_compared() -> None:
+    chart = noisy_chart()
+    told: list[tuple[int, int]] = []
+    ways = compare_ways(chart, lambda done, of: told.append((done, of)))
+    assert told[-1] == (len(ways), len(ways))
+    assert {way.corner for way in ways} == set(START_CORNERS)
+    asked = {(way.habit.reach, way.habit.rest) for way in ways}
+    assert {(float(r), m) for r in range(1, 7) for m in (1, 2, 3)} <= asked
+    by_habit = {
+        (way.habit.reach, way.habit.rest): way.tails
+        for way in ways
+        if way.corner == "bottom-right" and way.habit.edge == 1
+    }
+    for reach in (2.0, 3.0, 4.0, 5.0, 6.0):  # longer never leaves more
+        for rest in (1, 2, 3):
+            assert by_habit[reach, rest] <= by_habit[reach - 1, rest]
+    assert by_habit[6.0, 3] <= by_habit[6.0, 1]
+    table = list(csv.DictReader(io.StringIO(ways_csv(ways))))
+    assert [int(line["tails"]) for line in table] == [way.tails for way in ways]
+    lines = ways_lines(ways)
+    assert len(lines) == 2 + len({way.habit for way in ways})
+    printed = [int(line.split()[0].replace(",", "")) for line in lines[1:-1]]
+    assert printed == sorted(printed)
+
+
+def test_a_piece_that_ends_early_keeps_its_corner() -> None:
+    chart = chart_of("..01 .010 1010", last_row=4)
+    assert {way.corner for way in compare_ways(chart)} == {"bottom-right"}
+    assert better_ways(chart).corner is None
+
+
+def test_a_better_corner_is_told() -> None:
+    """Diagonal stripes: along the rows from one corner, across them from the next."""
+    lines, columns = np.indices((12, 12))
+    stripes = ((lines - columns) // 3 % 2).astype(np.int64)
+    chart = chart_of("\n".join("".join(map(str, line)) for line in stripes.tolist()))
+    better = better_ways(chart)
+    assert better.corner is not None
+    assert better.corner.corner in ("bottom-left", "top-right")
+    assert better.corner.tails <= 0.95 * better.now.tails
+    (line,) = [line for line in better_lines(chart) if "--corner" in line]
+    assert f"{better.corner.tails:,} tails in place of {better.now.tails:,}" in line
+    turned = replace(chart, start_corner=better.corner.corner)
+    assert not [line for line in better_lines(turned) if "--corner" in line]
+
+
+def test_carrying_is_told_with_its_cost() -> None:
+    chart = noisy_chart()
+    better: Better = better_ways(chart)
+    assert better.carried is not None
+    assert better.carried.tails < better.now.tails
+    assert better.carried.longest_float <= 3
+    assert any("--habit carry" in line for line in better_lines(chart))
+    carries = replace(chart, habit=Habit("own", 4, 3, 3))
+    assert better_ways(carries).carried is None
+    assert better_lines(chart_of("00 00")) == []
