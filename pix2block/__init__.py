@@ -19,7 +19,7 @@ __version__ = "0.1.0"
 
 if TYPE_CHECKING:
     from pix2block.amounts.yarn_use import Amounts, YarnAmount, amounts_of
-    from pix2block.api import open_chart, report_files, save_reports
+    from pix2block.api import Reported, open_chart, report_files, save_reports
     from pix2block.chart.chart import Chart
     from pix2block.craft.diagonal import Layout, Row
     from pix2block.craft.runs import Runs, find_runs
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
 _HOME = {
     "pix2block.amounts.yarn_use": ("Amounts", "YarnAmount", "amounts_of"),
-    "pix2block.api": ("open_chart", "report_files", "save_reports"),
+    "pix2block.api": ("Reported", "open_chart", "report_files", "save_reports"),
     "pix2block.chart.chart": ("Chart",),
     "pix2block.craft.diagonal": ("Layout", "Row"),
     "pix2block.craft.runs": ("Runs", "find_runs"),
@@ -54,6 +54,7 @@ __all__ = [  # noqa: RUF022
     "YarnAmount",
     "amounts_of",
     "Made",
+    "Reported",
     "chart_picture",
     "open_chart",
     "open_shelf",

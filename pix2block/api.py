@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from pix2block.amounts.ways import Way
+from pix2block.amounts.ways import Better, Way, better_ways
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.chart.grid import fit_last_row, read_grid
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.color.spaces import Floats
+from pix2block.design.features import Feature, lost_features
 from pix2block.design.seen import with_seen
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
@@ -66,9 +67,38 @@ def _chart_of_grid(path: Path, options: Options) -> Made:
     return Made(chart, (*shelf.warnings, *grid.warnings))
 
 
-def report_files(amounts: Amounts) -> dict[str, bytes]:
-    """Every file of a chart's output folder, by name."""
-    return {**_sheets(amounts), **_figures(amounts)}
+@dataclass(frozen=True)
+class Reported:
+    """What was worked out for the reports: amounts, features that the yarns lose, better ways."""
+
+    amounts: Amounts
+    lost: tuple[Feature, ...]
+    better: Better
+
+
+def report_files(
+    amounts: Amounts, look_again: Callable[[], Floats] | None = None
+) -> tuple[dict[str, bytes], Reported]:
+    """Every file of a chart's output folder, by name, and what was worked out for them.
+
+    look_again: gives the picture's light, where it is at hand; how it and the chart differ to the
+    eye is then measured, and kept in the chart.
+    """
+    chart = amounts.chart
+    with ThreadPoolExecutor(1) as beside:  # numbers are worked out while the sheets are drawn
+        seen = beside.submit(lambda: with_seen(chart, look_again()) if look_again else chart)
+        features, better = beside.submit(lost_features, chart), beside.submit(better_ways, amounts)
+        sheets = _sheets(amounts)
+        amounts = replace(amounts, chart=seen.result())
+        reported = Reported(amounts, tuple(features.result()), better.result())
+    texts = {
+        "rows.csv": rows_csv(amounts),
+        "strands.csv": strands_csv(amounts),
+        "yarn.csv": yarn_csv(amounts),
+        "summary.json": summary_json(amounts, reported.lost),
+    }
+    files = {name: text.encode() for name, text in texts.items()}
+    return {"chart.json": write_chart(amounts.chart), **sheets, **files}, reported
 
 
 def _sheets(amounts: Amounts) -> dict[str, bytes]:
@@ -81,36 +111,18 @@ def _sheets(amounts: Amounts) -> dict[str, bytes]:
     }
 
 
-def _figures(amounts: Amounts) -> dict[str, bytes]:
-    texts = {
-        "rows.csv": rows_csv(amounts),
-        "strands.csv": strands_csv(amounts),
-        "yarn.csv": yarn_csv(amounts),
-        "summary.json": summary_json(amounts),
-    }
-    files = {name: text.encode() for name, text in texts.items()}
-    return {"chart.json": write_chart(amounts.chart), **files}
-
-
 def save_reports(
     chart: Chart,
     folder: str | Path,
     look_again: Callable[[], Floats] | None = None,
     ways: Sequence[Way] = (),
-) -> Amounts:
+) -> Reported:
     """Work out a chart's amounts and write every report into a folder, all or nothing.
 
-    look_again: gives the picture's light, where it is at hand; how it and the chart differ to the
-    eye is then measured while the sheets are drawn, and kept in the chart. ways: of working the
-    chart, for ways.csv.
+    look_again: as for `report_files`; ways: of working the chart, for ways.csv.
     """
-    amounts = amounts_of(chart)
-    with ThreadPoolExecutor(1) as beside:
-        seen = beside.submit(lambda: with_seen(chart, look_again())) if look_again else None
-        files = _sheets(amounts)
-        if seen:
-            amounts = replace(amounts, chart=seen.result())
+    files, reported = report_files(amounts_of(chart), look_again)
     if ways:
         files["ways.csv"] = ways_csv(ways).encode()
-    save_all(Path(folder), {**files, **_figures(amounts)})
-    return amounts
+    save_all(Path(folder), files)
+    return reported

@@ -13,7 +13,7 @@ from pix2block.ground.errors import BadInput, Interrupted, Pix2blockError, neare
 from pix2block.options import CHART, FIRST_GROUPS, MORE_GROUPS, REPORT, Options, Spec, specs
 
 if TYPE_CHECKING:
-    from pix2block.amounts.yarn_use import Amounts
+    from pix2block.api import Reported
     from pix2block.making import Made
 
 INTERRUPTED = 130
@@ -92,23 +92,24 @@ def _finish(made: Made, options: Options, folder: Path, as_json: bool) -> None:
     if options.compare:
         with _Progress("comparing ways", "way") as progress:
             ways = compare_ways(made.chart, progress)
-    amounts = save_reports(made.chart, folder, made.look_again, ways)
-    for note in (*made.notes, size_advice(amounts)):
+    reported = save_reports(made.chart, folder, made.look_again, ways)
+    for note in (*made.notes, size_advice(reported.amounts)):
         if note:
             click.echo(f"Note: {' '.join(note.split())}", err=True)
     if as_json:
-        click.echo(summary_json(amounts), nl=False)
+        click.echo(summary_json(reported.amounts, reported.lost), nl=False)
     else:
-        _print_summary(amounts, made, folder)
+        _print_summary(reported, made, folder)
         for line in ways_lines(ways) if ways else ():
             click.echo(line)
 
 
-def _print_summary(amounts: Amounts, made: Made, folder: Path) -> None:
+def _print_summary(reported: Reported, made: Made, folder: Path) -> None:
     from pix2block.pages.summary import better_lines, lost_lines, summary_lines
 
-    chart = amounts.chart
-    advice = (*better_lines(chart), *lost_lines(chart, made.spare))
+    amounts = reported.amounts
+    lost = lost_lines(amounts.chart, reported.lost, made.spare)
+    advice = (*better_lines(reported.better), *lost)
     for line in (*summary_lines(amounts), *advice, *made.decisions):
         click.echo(line)
     click.echo(f"Everything is in {folder}{'' if str(folder).endswith('/') else '/'}")

@@ -96,7 +96,7 @@ def test_a_found_face_is_told_drawn_and_kept(tmp_path: Path) -> None:
     source = made.chart.source
     assert source is not None
     assert [place.what for place in source.minded] == ["face", "spot"]
-    amounts = pix2block.save_reports(made.chart, tmp_path / "out")
+    amounts = pix2block.save_reports(made.chart, tmp_path / "out").amounts
     outlines = [
         item
         for item in chart_sheet(amounts).items

@@ -127,10 +127,10 @@ def test_lost_features_are_reported() -> None:
     ).chart
     lost = lost_features(chart)
     assert lost
-    lines = lost_lines(chart)
+    lines = lost_lines(chart, lost)
     assert lines[0].startswith("These no longer stand out")
     assert any("brought back by a ninth yarn, #" in line for line in lines)
-    listed = summary(pix2block.amounts_of(chart))["features_lost"]
+    listed = summary(pix2block.amounts_of(chart), lost)["features_lost"]
     assert listed[0] == {
         "place": lost[0].place,
         "blocks": lost[0].blocks,
@@ -139,4 +139,4 @@ def test_lost_features_are_reported() -> None:
     plain = pix2block.chart_picture(
         SAMPLES / "club_badge.png", pix2block.Options(width=40, colors=4, look="flat")
     ).chart
-    assert lost_lines(plain) == []
+    assert lost_lines(plain, lost_features(plain)) == []

@@ -65,7 +65,7 @@ def test_every_corner_and_habit_is_compared() -> None:
 def test_a_piece_that_ends_early_keeps_its_corner() -> None:
     chart = chart_of("..01 .010 1010", last_row=4)
     assert {way.corner for way in compare_ways(chart)} == {"bottom-right"}
-    assert better_ways(chart).corner is None
+    assert better_ways(amounts_of(chart)).corner is None
 
 
 def test_a_better_corner_is_told() -> None:
@@ -73,23 +73,25 @@ def test_a_better_corner_is_told() -> None:
     lines, columns = np.indices((12, 12))
     stripes = ((lines - columns) // 3 % 2).astype(np.int64)
     chart = chart_of("\n".join("".join(map(str, line)) for line in stripes.tolist()))
-    better = better_ways(chart)
+    better = better_ways(amounts_of(chart))
     assert better.corner is not None
     assert better.corner.corner in ("bottom-left", "top-right")
     assert better.corner.tails <= 0.95 * better.now.tails
-    (line,) = [line for line in better_lines(chart) if "--corner" in line]
+    (line,) = [line for line in better_lines(better_ways(amounts_of(chart))) if "--corner" in line]
     assert f"{better.corner.tails:,} tails in place of {better.now.tails:,}" in line
     turned = replace(chart, start_corner=better.corner.corner)
-    assert not [line for line in better_lines(turned) if "--corner" in line]
+    assert not [
+        line for line in better_lines(better_ways(amounts_of(turned))) if "--corner" in line
+    ]
 
 
 def test_carrying_is_told_with_its_cost() -> None:
     chart = noisy_chart()
-    better: Better = better_ways(chart)
+    better: Better = better_ways(amounts_of(chart))
     assert better.carried is not None
     assert better.carried.tails < better.now.tails
     assert better.carried.longest_float <= 3
-    assert any("--habit carry" in line for line in better_lines(chart))
+    assert any("--habit carry" in line for line in better_lines(better_ways(amounts_of(chart))))
     carries = replace(chart, habit=Habit("own", 4, 3, 3))
-    assert better_ways(carries).carried is None
-    assert better_lines(chart_of("00 00")) == []
+    assert better_ways(amounts_of(carries)).carried is None
+    assert better_lines(better_ways(amounts_of(chart_of("00 00")))) == []

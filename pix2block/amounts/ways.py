@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
+from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
-from pix2block.craft.strands import plan_strands
+from pix2block.craft.strands import StrandPlan, plan_strands
 from pix2block.ground.settings import HABITS, START_CORNERS, Habit, StartCorner, named_habit
 
 REACHES = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0)
@@ -33,14 +34,17 @@ class Way:
 
 def work_out(chart: Chart, corner: StartCorner, habit: Habit) -> Way:
     """A chart worked another way."""
-    turned = replace(chart, start_corner=corner)
-    runs = turned.runs
-    plan = plan_strands(runs, turned.layout, habit)
+    turned = replace(chart, start_corner=corner, habit=habit)
+    return _way(turned, plan_strands(turned.runs, turned.layout, habit))
+
+
+def _way(chart: Chart, plan: StrandPlan) -> Way:
+    runs = chart.runs
     changes = int(runs.changes_in_rows.sum() + runs.changes_at_turns.sum())
     minutes = chart.pace.block * int(runs.blocks.sum()) + chart.pace.change * changes
     return Way(
-        corner=corner,
-        habit=habit,
+        corner=chart.start_corner,
+        habit=chart.habit,
         tails=plan.tails,
         most_hanging=int(plan.attached_by_row.max()),
         longest_float=float(plan.float_sides.max()),
@@ -86,9 +90,10 @@ class Better:
     carried: Way | None
 
 
-def better_ways(chart: Chart) -> Better:
+def better_ways(amounts: Amounts) -> Better:
     """What another corner, or carrying, would save."""
-    now = work_out(chart, chart.start_corner, chart.habit)
+    chart = amounts.chart
+    now = _way(chart, amounts.plan)
     others = [work_out(chart, c, chart.habit) for c in corners_for(chart) if c != now.corner]
     best = min(others, key=lambda way: way.tails, default=None)
     saves = best is not None and best.tails <= (1 - _WORTH_A_WORD) * now.tails

@@ -6,12 +6,12 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-from pix2block.amounts.ways import Way, better_ways
+from pix2block.amounts.ways import Better, Way
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import rgb_array
 from pix2block.design.color_error import error_figures
-from pix2block.design.features import lost_features, what_brings_back
+from pix2block.design.features import Feature, what_brings_back
 from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM, Habit
 from pix2block.ground.units import (
     round_half_up,
@@ -25,8 +25,9 @@ from pix2block.yarn.yarn import Yarn
 _MOST_LOST = 6
 
 
-def summary(amounts: Amounts) -> dict[str, Any]:
-    """The figures of summary.json, rounded as they are written; None where unknown."""
+def summary(amounts: Amounts, lost: Sequence[Feature]) -> dict[str, Any]:
+    """The figures of summary.json, rounded as they are written; None where unknown. lost: features
+    of the picture that the yarns no longer show."""
     chart, plan = amounts.chart, amounts.plan
     runs = chart.runs
     mean, p95 = error_figures(chart)
@@ -54,9 +55,7 @@ def summary(amounts: Amounts) -> dict[str, Any]:
         "hours": _rounded(amounts.hours, 2),
         "weave_in_hours": _rounded(amounts.weave_in_hours, 2),
         "checked": None,
-        "features_lost": [
-            {"place": f.place, "blocks": f.blocks, "color": f.color} for f in lost_features(chart)
-        ],
+        "features_lost": [{"place": f.place, "blocks": f.blocks, "color": f.color} for f in lost],
     }
 
 
@@ -64,9 +63,9 @@ def _rounded(value: float | None, places: int) -> float | None:
     return None if value is None else float(f"{value:.{places}f}")
 
 
-def summary_json(amounts: Amounts) -> str:
+def summary_json(amounts: Amounts, lost: Sequence[Feature]) -> str:
     """summary.json."""
-    return json.dumps(summary(amounts), indent=1) + "\n"
+    return json.dumps(summary(amounts, lost), indent=1) + "\n"
 
 
 def summary_lines(amounts: Amounts) -> list[str]:
@@ -99,9 +98,8 @@ def summary_lines(amounts: Amounts) -> list[str]:
     return lines
 
 
-def better_lines(chart: Chart) -> list[str]:
+def better_lines(better: Better) -> list[str]:
     """What another corner or carrying would save, a sentence each where it is worth one."""
-    better = better_ways(chart)
     now, lines = better.now, []
     if better.corner:
         way = better.corner
@@ -134,12 +132,13 @@ def ways_lines(ways: Sequence[Way]) -> list[str]:
     return [*lines, "Every corner with every habit is in ways.csv."]
 
 
-def lost_lines(chart: Chart, spare: Sequence[Yarn] | None = None) -> list[str]:
+def lost_lines(
+    chart: Chart, lost: Sequence[Feature], spare: Sequence[Yarn] | None = None
+) -> list[str]:
     """What the yarns no longer show, a line each, with the yarn that brings it back, tried.
 
     spare: yarns of a shelf that were left out; None where any colour may be bought.
     """
-    lost = lost_features(chart)
     if not lost or chart.source is None:
         return []
     others = None if spare is None else rgb_array([yarn.color for yarn in spare])
