@@ -186,7 +186,10 @@ def test_uk_pattern_never_says_a_us_stitch(block: str, ch: int) -> None:
     assert "from left to right" in text
     assert f"{tall} blocks, UK terms" in text
     # UK dc is the US sc: it may only name the gauge.
-    assert re.findall(r"[^ ]+ dc\b[^\n]*", text) == ["14 dc over 10 cm (4 in)"]
+    flat = " ".join(text.split())
+    assert re.findall(r"\S+ dc \S+", flat) == ["14 dc over", "treble; dc ="]
+    assert "yarn round hook" in flat
+    assert "yarn over" not in text
 
 
 def test_parts_are_defined_once_and_nothing_else_begins_with_row() -> None:

@@ -62,7 +62,7 @@ def _size_lines(amounts: Amounts) -> list[str]:
     across, down = chart.layout.extent
     side = f"{measures.block_cm:.1f} cm ({measures.block_cm / CM_PER_INCH:.2f} in)"
     basis = (
-        "a guess from the yarn's weight class, 15 % either way: make a swatch of 6 x 6 blocks"
+        "a guess from the yarn's weight class, within 15\u00a0%: make a swatch of 6 x 6 blocks"
         if measures.guessed
         else "measured on a swatch"
     )
@@ -78,7 +78,7 @@ def _size_lines(amounts: Amounts) -> list[str]:
 def _material_lines(amounts: Amounts) -> list[str]:
     chart = amounts.chart
     weight = WEIGHT_CLASSES[chart.weight]
-    gauge_stitch = words(chart.terms)["dc" if weight.number == 0 else "sc"]
+    gauge_stitch = words(chart.terms)[_gauge_stitch(chart)]
     low, high = weight.gauge
     gauge = f"{low}" if low == high else f"{low} to {high}"
     texts = []
@@ -124,9 +124,16 @@ def _time_lines(amounts: Amounts) -> list[str]:
     )
 
 
+def _gauge_stitch(chart: Chart) -> str:
+    """The US name of the stitch in which the standard gives the class's gauge."""
+    return "dc" if chart.weight == 0 else "sc"
+
+
 def _abbreviation_lines(chart: Chart) -> list[str]:
     word = words(chart.terms)
     used = ["ch", "sl st", BLOCKS[chart.block].stitch]
+    if _gauge_stitch(chart) not in used:
+        used.append(_gauge_stitch(chart))
     terms = f"{chart.terms.upper()} terms: "
     texts = [terms + "; ".join(f"{word[u]} = {word[LONG_NAMES[u]]}" for u in used)]
     space = BLOCKS[chart.block].chain
@@ -151,8 +158,9 @@ def _how_to_read(chart: Chart) -> list[str]:
         "right side.",
         "Runs are named in working order. A run of one colour is worked block by block; the slip "
         "stitch that joins a block has the colour of that block.",
-        "A new colour is drawn through at the last yarn over of the last stitch before it is "
-        "needed. Drawing it through in the joining slip stitch is as common and changes no count. "
+        f"A new colour is drawn through at the last {words(chart.terms)['yarn over']} of the last "
+        "stitch before it is needed. Drawing it through in the joining slip stitch is as common "
+        "and changes no count. "
         f"Where the colour changes at a turn along the edge, {turn}.",
         "#1, #2 … is the bobbin of that colour to use; new: start it, leaving a tail; behind: "
         "carry the yarn behind over so many block sides, loosely, and catch it or work over it "
