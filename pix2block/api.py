@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -84,21 +83,18 @@ def report_files(
     look_again: gives the picture's light, where it is at hand; how it and the chart differ to the
     eye is then measured, and kept in the chart.
     """
-    chart = amounts.chart
-    with ThreadPoolExecutor(1) as beside:  # numbers are worked out while the sheets are drawn
-        seen = beside.submit(lambda: with_seen(chart, look_again()) if look_again else chart)
-        features, better = beside.submit(lost_features, chart), beside.submit(better_ways, amounts)
-        sheets = _sheets(amounts)
-        amounts = replace(amounts, chart=seen.result())
-        reported = Reported(amounts, tuple(features.result()), better.result())
+    if look_again:
+        amounts = replace(amounts, chart=with_seen(amounts.chart, look_again()))
+    lost = tuple(lost_features(amounts.chart))
+    reported = Reported(amounts, lost, better_ways(amounts))
     texts = {
         "rows.csv": rows_csv(amounts),
         "strands.csv": strands_csv(amounts),
         "yarn.csv": yarn_csv(amounts),
-        "summary.json": summary_json(amounts, reported.lost),
+        "summary.json": summary_json(amounts, lost),
     }
     files = {name: text.encode() for name, text in texts.items()}
-    return {"chart.json": write_chart(amounts.chart), **sheets, **files}, reported
+    return {"chart.json": write_chart(amounts.chart), **_sheets(amounts), **files}, reported
 
 
 def _sheets(amounts: Amounts) -> dict[str, bytes]:
