@@ -1,185 +1,140 @@
-"""Features: parts of a picture that stand out from what is around them, and whether a chart keeps
-them.
+"""Features: parts of a picture that stand out from what is around them, and which of them a chart
+loses.
 
-A feature is a connected region of blocks that are alike, at one of a few tolerances, whose mean
-differs from that of the blocks up to two around it by more than 10 CIEDE2000, and by clearly more
-than those differ among themselves: an eye, a nose, a button, not the grain of a coat. It is lost
-where the same difference in the chart's yarns is no longer above 10, nor above 0.6 of what it was.
+A feature is a connected region of blocks whose mean differs from that of its ring, the blocks up to
+two around it, by more than 10 CIEDE2000: an eye, a nose, a button, not the grain of a coat.
+
+Regions are proposed in many ways and then judged alike. Proposed is what differs from the median of
+a disc around each block, in all or along one axis of CIELAB, for discs of four sizes and several
+thresholds (such a median follows edges and ignores what fills less than half of its disc: so the
+border of an area is no feature), and what hangs together by small steps. Kept is what differs by
+clearly more than neighbours do thereabouts, and whose blocks are nearer to their own mean than to
+the ring's, and the ring's the other way round; of what overlaps, the clearest.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, fields, replace
+from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.chart.chart import Chart
 from pix2block.color.difference import quick_differences
-from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes, to_hex, to_lab
-from pix2block.design.palette import nearest_yarns
+from pix2block.color.spaces import (
+    Bytes,
+    Floats,
+    decoding_table,
+    encode_bytes,
+    to_hex,
+    to_lab,
+)
 
 STANDS_OUT = 10.0  # CIEDE2000
-_KEPT_SHARE = 0.6
-# A region of n blocks must differ by 1 + 2.2 / sqrt(n) times the differences among what is around,
-# and by more the raggeder it is: chance makes small and ragged ones.
-_CHANCE, _RAGGED = 2.2, 0.35
+_LOST_SHARE = 0.5
+_AROUND = 2
+_MOST = 40
+_LARGEST_SHARE = 0.25
+_SINGLE = 25.0  # CIEDE2000 by which one block alone must differ
+_DISCS = (2, 4, 7, 11)  # radii
+_DISC_SHARES = (0.07, 0.6)  # of a disc: smaller regions are left to smaller discs
+_THRESHOLDS = (6.0, 9.0, 13.0, 18.0)  # from a disc's median, in CIELAB
 _TOLERANCES = (4.0, 7.0, 11.0)  # CIEDE2000 between neighbours that hang together
-_SMALLEST, _LARGEST_SHARE = 2, 0.2
-_SAME_PLACE = 0.5  # of a region's blocks
-_AROUND = [(dy, dx) for dy in range(-2, 3) for dx in range(-2, 3) if (dy, dx) != (0, 0)]
-_MOST = 60
+# n blocks must differ by 1.7 + 5.4 / sqrt(n) times what neighbours differ by. Plain noise does not,
+# until it is so strong that much of it is clipped.
+_CHANCE = (1.7, 5.4)
+_GRAIN_DISC = 10
+_PURE = (0.7, 0.8)  # of a region's blocks, of its ring's
+_OVERLAP = 0.25  # of the smaller of two
+_NESTED = (0.33, 1.1)  # a part stays beside its whole: so much smaller, so much more different
+
+_Proposal = tuple[NDArray[Any], float, float]
 
 
 @dataclass(frozen=True, eq=False)
 class Feature:
-    """One feature. lines, columns: of its blocks; color: its mean light, "#rrggbb"; in_picture,
-    in_chart: its difference from what is around it, in CIEDE2000; place: in words."""
+    """One feature. mask: (height, width) bool, its blocks; color: its mean light, "#rrggbb";
+    difference: from its ring in the picture, CIEDE2000."""
 
-    lines: NDArray[np.int64]
-    columns: NDArray[np.int64]
+    mask: NDArray[np.bool_]
     color: str
-    in_picture: float
-    in_chart: float
-    place: str
+    difference: float
 
-    @property
+    def __post_init__(self) -> None:
+        self.mask.setflags(write=False)
+
+    @cached_property
     def blocks(self) -> int:
-        """How many it covers."""
-        return len(self.lines)
+        """How many it has."""
+        return int(self.mask.sum())
+
+    @cached_property
+    def centre(self) -> tuple[float, float]:
+        """Mean line and column of its blocks, from the top left."""
+        lines, columns = np.nonzero(self.mask)
+        return float(lines.mean()), float(columns.mean())
 
     @property
-    def lost(self) -> bool:
-        """Whether the chart no longer shows it."""
-        return self.in_chart <= min(STANDS_OUT, _KEPT_SHARE * self.in_picture)
+    def place(self) -> str:
+        """Where it lies, in words."""
+        return place_words(self, self.mask.shape)
+
+    @cached_property
+    def ring(self) -> NDArray[np.bool_]:
+        """(height, width) bool, the blocks up to two around it."""
+        from scipy.ndimage import binary_dilation
+
+        return np.asarray(binary_dilation(self.mask, np.ones((2 * _AROUND + 1,) * 2)) & ~self.mask)
 
 
-def find_features(means: Bytes, chart: Bytes) -> list[Feature]:
-    """The features of a picture, the most striking first.
-
-    means, chart: (height, width, 3) 8-bit sRGB, of the picture's blocks and of their yarns.
-    """
-    found: list[tuple[float, Feature]] = []
-    for tolerance in _TOLERANCES:
-        found += _at_tolerance(means, chart, tolerance)
-    found.sort(key=lambda item: -item[0])
-    taken = np.zeros(means.shape[:2], dtype=bool)
-    kept: list[Feature] = []
-    for _, feature in found:
-        if taken[feature.lines, feature.columns].mean() <= 1 - _SAME_PLACE and len(kept) < _MOST:
-            taken[feature.lines, feature.columns] = True
-            kept.append(feature)
-    return kept
-
-
-def _at_tolerance(means: Bytes, chart: Bytes, tolerance: float) -> list[tuple[float, Feature]]:
-    labels = _regions(means, tolerance)
-    count = int(labels.max()) + 1
-    size = np.bincount(labels.ravel(), minlength=count)
-    fits = (size >= _SMALLEST) & (size <= _LARGEST_SHARE * labels.size)
-    picture = _Contrast(means, labels, count)
-    in_picture, spread = picture.difference(), picture.spread()
-    ragged = np.maximum(_border(labels, count) / size - 1, 0)
-    clearly = 1 + _CHANCE / np.sqrt(size) + _RAGGED * ragged
-    stands_out = fits & (in_picture > STANDS_OUT) & (in_picture > clearly * spread)
-    if not stands_out.any():
-        return []
-    in_chart = _Contrast(chart, labels, count).difference()
-    order = np.argsort(labels.ravel(), kind="stable")
-    starts = np.concatenate([[0], np.cumsum(size)])
-    features = []
-    for region in np.flatnonzero(stands_out).tolist():
-        lines, columns = np.divmod(order[starts[region] : starts[region + 1]], labels.shape[1])
-        feature = Feature(
-            lines,
-            columns,
-            to_hex(encode_bytes(picture.inside[region])),
-            float(in_picture[region]),
-            float(in_chart[region]),
-            _place_words(lines, columns, labels.shape),
-        )
-        features.append((float(in_picture[region] * size[region] ** 0.5), feature))
-    return features
-
-
-def _regions(means: Bytes, tolerance: float) -> NDArray[np.int64]:
-    """(height, width) regions of blocks that hang together by small steps."""
-    from scipy.sparse import csr_array
-    from scipy.sparse.csgraph import connected_components
-
+def find_features(means: Bytes) -> tuple[Feature, ...]:
+    """At most 40 features of (height, width, 3) 8-bit block means, by difference x sqrt(blocks)
+    falling: of 2 blocks to a quarter of the picture, or of one that differs by more than 25."""
     lab = to_lab(means)
-    number = np.arange(lab.shape[0] * lab.shape[1]).reshape(lab.shape[:2])
-    pairs = []
-    for here, there in (
-        ((slice(None), slice(None, -1)), (slice(None), slice(1, None))),
-        ((slice(None, -1), slice(None)), (slice(1, None), slice(None))),
-    ):
-        near = quick_differences(lab[here], lab[there]) <= tolerance
-        pairs.append((number[here][near], number[there][near]))
-    one, other = (np.concatenate(side) for side in zip(*pairs, strict=True))
-    graph = csr_array((np.ones(len(one), dtype=np.int8), (one, other)), shape=(number.size,) * 2)
-    _, labels = connected_components(graph, directed=False)
-    return np.asarray(labels.reshape(number.shape), dtype=np.int64)
+    regions, found = _clear(_standing_out(means, _proposals(lab)), lab), []
+    for i in _clearest(regions, means.shape[1]):
+        mask = regions.inside[[i]].toarray().reshape(means.shape[:2]) > 0
+        found.append(Feature(mask, to_hex(regions.color[i]), float(regions.difference[i])))
+    found.sort(key=lambda feature: -feature.difference * feature.blocks**0.5)
+    return tuple(found[:_MOST])
 
 
-def _border(labels: NDArray[np.int64], count: int) -> NDArray[np.int64]:
-    """(regions,) sides of blocks between each region and others."""
-    border = np.zeros(count, dtype=np.int64)
-    for one, other in ((labels[:, 1:], labels[:, :-1]), (labels[1:], labels[:-1])):
-        apart = one != other
-        border += np.bincount(one[apart], minlength=count)
-        border += np.bincount(other[apart], minlength=count)
-    return border
+def kept_difference(feature: Feature, colors: Bytes) -> float:
+    """CIEDE2000 between the means of a feature and of its ring in (height, width, 3) 8-bit sRGB."""
+    light = [decoding_table()[colors[part]].mean(axis=0) for part in (feature.mask, feature.ring)]
+    inside, around = to_lab(encode_bytes(np.stack(light)))
+    return float(quick_differences(inside, around))
 
 
-class _Contrast:
-    """Every region against the blocks up to two around it, all at once."""
+def is_lost(in_picture: float, in_chart: float) -> bool:
+    """Whether a difference is lost: no longer above 10, and less than half of what it was.
 
-    def __init__(self, colors: Bytes, labels: NDArray[np.int64], count: int) -> None:
-        light = decoding_table()[colors]
-        lab = to_lab(colors)
-        self.inside = _mean_by(labels.ravel(), light.reshape(-1, 3), count)
-        own, around, around_lab = [], [], []
-        height, width = labels.shape
-        for dy, dx in _AROUND:
-            here = _shifted(height, dy), _shifted(width, dx)
-            there = _shifted(height, -dy), _shifted(width, -dx)
-            apart = labels[here] != labels[there]
-            own.append(labels[here][apart])
-            around.append(light[there][apart])
-            around_lab.append(lab[there][apart])
-        self._own = np.concatenate(own)
-        self._around_lab = np.concatenate(around_lab)
-        self._count = count
-        self.outside = _mean_by(self._own, np.concatenate(around), count)
-
-    def difference(self) -> Floats:
-        """(regions,) CIEDE2000 between the means inside and around."""
-        inside, outside = (to_lab(encode_bytes(m)) for m in (self.inside, self.outside))
-        return np.asarray(quick_differences(inside, outside))
-
-    def spread(self) -> Floats:
-        """(regions,) mean CIEDE2000 of the blocks around from their mean."""
-        middle = to_lab(encode_bytes(self.outside))[self._own]
-        away = quick_differences(self._around_lab, middle)
-        total = np.bincount(self._own, weights=away, minlength=self._count)
-        return np.asarray(total / np.maximum(np.bincount(self._own, minlength=self._count), 1))
+    So neither one that went from 11 to 9.9 is lost, nor one from 40 to 12.
+    """
+    return in_chart <= STANDS_OUT and in_chart < _LOST_SHARE * in_picture
 
 
-def _shifted(size: int, by: int) -> slice:
-    return slice(max(0, -by), size - max(0, by))
+def lost_among(means: Bytes, colors: Bytes) -> tuple[Feature, ...]:
+    """The features of (height, width, 3) block means that are lost, as `is_lost` has it, in the
+    (height, width, 3) colours of their yarns; the most important first."""
+    features = find_features(means)
+    return tuple(f for f in features if is_lost(f.difference, kept_difference(f, colors)))
 
 
-def _mean_by(group: NDArray[np.int64], values: Floats, count: int) -> Floats:
-    total = np.maximum(np.bincount(group, minlength=count), 1)
-    sums = [np.bincount(group, weights=values[:, i], minlength=count) for i in range(3)]
-    return np.stack(sums, axis=1) / total[:, None]
+def lost_features(chart: Chart) -> tuple[Feature, ...]:
+    """The features of a chart's picture that its yarns lose; none without a source, or where the
+    piece ends early."""
+    if chart.source is None or chart.ends_early:
+        return ()
+    return lost_among(chart.source.means, chart.yarn_rgb[chart.blocks])
 
 
-def _place_words(
-    lines: NDArray[np.int64], columns: NDArray[np.int64], shape: tuple[int, ...]
-) -> str:
-    down, across = (lines.mean() + 0.5) / shape[0], (columns.mean() + 0.5) / shape[1]
+def place_words(feature: Feature, shape: tuple[int, ...]) -> str:
+    """ "near the upper right", "in the middle", "near the left edge": in which ninth it lies."""
+    down, across = ((at + 0.5) / side for at, side in zip(feature.centre, shape, strict=True))
     upright = "upper" if down < 1 / 3 else "lower" if down > 2 / 3 else ""
     level = "left" if across < 1 / 3 else "right" if across > 2 / 3 else ""
     if not upright and not level:
@@ -189,43 +144,156 @@ def _place_words(
     return f"near the {upright} {level}"
 
 
-def lost_features(chart: Chart) -> list[Feature]:
-    """The features of a chart's picture that its yarns no longer show, the most striking first;
-    none without a source, or where the piece ends early."""
-    if chart.source is None or chart.ends_early:
-        return []
-    features = find_features(chart.source.means, chart.yarn_rgb[chart.blocks])
-    return [feature for feature in features if feature.lost]
+def _proposals(lab: Floats) -> Iterator[_Proposal]:
+    """Labelled regions, 0 where there is none, with the fewest and most blocks one may have."""
+    from scipy.ndimage import binary_opening, label
+    from skimage.filters.rank import median
+    from skimage.morphology import disk
+
+    most = _LARGEST_SHARE * lab[..., 0].size
+    scale, shift = np.array([2.55, 1, 1]), np.array([0, 128, 128])
+    levels = np.clip(np.rint(lab * scale + shift), 0, 255).astype(np.uint8)
+    for radius in _DISCS:
+        disc = disk(radius)
+        fewest, at_most = (share * disc.sum() for share in _DISC_SHARES)
+        middle = np.stack([median(levels[..., i], disc) for i in range(3)], axis=2)
+        middle = (middle - shift) / scale
+        away = np.moveaxis(lab - middle, 2, 0)
+        for far in (quick_differences(lab, middle), *away, *-away):
+            for threshold in _THRESHOLDS:
+                there = far > threshold
+                yield label(there, np.ones((3, 3)))[0], fewest, min(most, at_most)
+                if radius > _DISCS[0]:  # and without thin bridges
+                    there = binary_opening(there, np.ones((2, 2)))
+                    yield label(there)[0], fewest, min(most, at_most)
+    for tolerance in _TOLERANCES:
+        yield _hanging_together(lab, tolerance), 2, most
 
 
-_ORDINALS = (
-    *("zeroth", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth"),
-    *("ninth", "tenth", "eleventh", "twelfth", "thirteenth", "fourteenth", "fifteenth"),
-)
+def _hanging_together(lab: Floats, tolerance: float) -> NDArray[Any]:
+    from scipy.sparse import csr_array
+    from scipy.sparse.csgraph import connected_components
+
+    number = np.arange(lab.shape[0] * lab.shape[1]).reshape(lab.shape[:2])
+    ends = []
+    for here, there in ((np.s_[:, 1:], np.s_[:, :-1]), (np.s_[1:], np.s_[:-1])):
+        near = quick_differences(lab[here], lab[there]) <= tolerance
+        ends.append((number[here][near], number[there][near]))
+    one, other = (np.concatenate(side) for side in zip(*ends, strict=True))
+    graph = csr_array((np.ones(len(one), dtype=np.int8), (one, other)), shape=(number.size,) * 2)
+    return np.asarray(connected_components(graph, directed=False)[1].reshape(number.shape) + 1)
 
 
-def what_brings_back(
-    feature: Feature, means: Bytes, yarns: Bytes, spare: Bytes | None = None
-) -> str | None:
-    """The yarn that brings a lost feature back, tried: "a ninth yarn, #c03028: 41 blocks".
+@dataclass(frozen=True, eq=False)
+class _Regions:
+    """inside, ring: sparse, 1 where a region (row) or its ring has a block (column); size:
+    (regions,); color, around: (regions, 3) 8-bit means of both; difference: (regions,); pure:
+    (regions,) how far the blocks of both are nearer to their own mean, 1 where all are."""
 
-    yarns: (k, 3) of the chart; spare: (s, 3) yarns of a shelf to choose from, None for any colour.
-    None where it does not help.
-    """
-    own = np.array([[int(feature.color[i : i + 2], 16) for i in (1, 3, 5)]], dtype=np.uint8)
-    if spare is not None:
-        if not len(spare):
-            return None
-        own = spare[nearest_yarns(own[None], spare).ravel()]
-    more = np.concatenate([yarns, own])
-    blocks = nearest_yarns(means, more)
-    there = np.zeros(means.shape[:2], dtype=np.int64)
-    there[feature.lines, feature.columns] = 1
-    after = _Contrast(more[blocks], there, 2).difference()[1]
-    if after <= STANDS_OUT:
-        return None
-    place = len(more)
-    ordinal = _ORDINALS[place] if place < len(_ORDINALS) else f"{place}th"
-    article = "an" if ordinal[0] in "e8" else "a"
-    count = int((blocks == place - 1).sum())
-    return f"{article} {ordinal} yarn, {to_hex(own[0])}: {count} blocks"
+    inside: Any
+    ring: Any
+    size: Floats
+    color: Bytes
+    around: Bytes
+    difference: Floats
+    pure: Floats
+
+    def only(self, which: NDArray[Any]) -> _Regions:
+        return _Regions(*(getattr(self, field.name)[which] for field in fields(self)))
+
+
+def _standing_out(means: Bytes, proposals: Iterable[_Proposal]) -> _Regions:
+    """The proposed regions that differ enough from their rings, each once."""
+    from scipy.sparse import diags_array, kron
+
+    light = decoding_table()[means].reshape(-1, 3)
+    inside = _rows(proposals, len(light))
+    down, across = (
+        diags_array(np.ones(2 * reach + 1), offsets=range(-reach, reach + 1), shape=(side, side))
+        for side, reach in ((side, min(_AROUND, side - 1)) for side in means.shape[:2])
+    )
+    ring = inside @ kron(down, across, format="csr")
+    ring.data[:] = 1
+    ring -= inside
+    ring.eliminate_zeros()
+    size, ring_size = inside.sum(axis=1), np.maximum(ring.sum(axis=1), 1)
+    color = encode_bytes(inside @ light / size[:, None])
+    around = encode_bytes(ring @ light / ring_size[:, None])
+    difference = quick_differences(to_lab(color), to_lab(around))
+    enough = difference > np.where(size == 1, _SINGLE, STANDS_OUT)
+    return _Regions(inside, ring, size, color, around, difference, np.ones(len(size))).only(enough)
+
+
+def _rows(proposals: Iterable[_Proposal], blocks: int) -> Any:
+    """Sparse (regions, blocks): the labelled regions of a fitting size, each once."""
+    from scipy.sparse import csr_array
+
+    rows, columns, count = [], [], 0
+    for labels, fewest, most in proposals:
+        size = np.bincount(labels.ravel())
+        fits = (size >= fewest) & (size <= most)
+        fits[0] = False
+        (at,) = np.nonzero(fits[labels.ravel()])
+        rows.append((np.cumsum(fits) - 1)[labels.ravel()[at]] + count)
+        columns.append(at)
+        count += int(fits.sum())
+    where = np.concatenate(rows), np.concatenate(columns)
+    inside = csr_array((np.ones(len(where[0])), where), shape=(count, blocks))
+    marks = inside @ np.random.default_rng(1).random(blocks)  # equal for equal regions only
+    return inside[np.sort(np.unique(marks, return_index=True)[1])]
+
+
+def _clear(regions: _Regions, lab: Floats) -> _Regions:
+    """Those that chance does not explain, and whose blocks go with them, as the ring's do not."""
+    grain = (regions.ring @ _grain(lab)).min(axis=1) / regions.ring.sum(axis=1)
+    explained = (_CHANCE[0] + _CHANCE[1] / np.sqrt(regions.size)) * grain
+    regions = regions.only(regions.difference > explained)
+    inside, around = to_lab(regions.color), to_lab(regions.around)
+    axis, middle = inside - around, (inside + around) / 2
+    shares = []
+    for part, side in ((regions.inside, axis), (regions.ring, -axis)):
+        of = np.repeat(np.arange(len(axis)), np.diff(part.indptr))
+        along = ((lab.reshape(-1, 3)[part.indices] - middle[of]) * side[of]).sum(axis=1)
+        shares.append(np.bincount(of[along > 0], minlength=len(axis)) / np.diff(part.indptr))
+    clear = (shares[0] >= _PURE[0]) & (shares[1] >= _PURE[1])
+    return replace(regions, pure=shares[0] * shares[1]).only(clear)
+
+
+def _grain(lab: Floats) -> Floats:
+    """(blocks, 2) by how much neighbours differ: the median of a block's eight, and of those
+    medians in a disc around it."""
+    from skimage.filters.rank import median
+    from skimage.morphology import disk
+
+    padded = np.pad(lab, ((1, 1), (1, 1), (0, 0)), mode="reflect")
+    height, width = lab.shape[:2]
+    shifts = [(y, x) for y in range(3) for x in range(3) if (y, x) != (1, 1)]
+    around = np.stack([padded[y : y + height, x : x + width] for y, x in shifts])
+    here = np.median(quick_differences(lab, around), axis=0)
+    wide = median(np.minimum(here * 8, 255).astype(np.uint8), disk(_GRAIN_DISC)) / 8
+    return np.stack([here.ravel(), wide.ravel()], axis=1)
+
+
+def _clearest(regions: _Regions, width: int) -> list[int]:
+    """Which regions to keep, none overlapping another but as a clearly different part of it."""
+    size, difference = regions.size, regions.difference
+    score = difference * size**0.5 * _solid(regions, width) ** 2 * regions.pure**2
+    common = (regions.inside @ regions.inside.T).toarray()
+    part = (common > 0.9 * size[:, None]) & (size[:, None] < _NESTED[0] * size)
+    part &= difference[:, None] > _NESTED[1] * difference
+    apart = (common <= _OVERLAP * np.minimum(size[:, None], size)) | part | part.T
+    kept: list[int] = []
+    for i in np.argsort(-score, kind="stable").tolist():
+        if apart[i, kept].all():
+            kept.append(i)
+    return kept
+
+
+def _solid(regions: _Regions, width: int) -> Floats:
+    """(regions,) blocks over those of the rectangle, turned as may be, with the same moments: 1 for
+    lines, squares and discs, less for what is crooked, forked or hollow; at most 1."""
+    line, column = np.divmod(np.arange(regions.inside.shape[1]), width)
+    sums = np.stack([line, column, line * line, column * column, line * column], axis=1)
+    y, x, yy, xx, xy = (regions.inside @ sums / regions.size[:, None]).T
+    yy, xx, xy = yy - y * y + 1 / 12, xx - x * x + 1 / 12, xy - x * y
+    return np.asarray(np.minimum(1, 1.2 * regions.size / (12 * np.sqrt(yy * xx - xy * xy))))

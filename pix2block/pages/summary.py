@@ -11,7 +11,8 @@ from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import rgb_array
 from pix2block.design.color_error import error_figures
-from pix2block.design.features import Feature, what_brings_back
+from pix2block.design.features import Feature
+from pix2block.design.remedies import what_brings_back
 from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM, Habit
 from pix2block.ground.units import (
     round_half_up,
