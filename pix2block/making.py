@@ -168,18 +168,21 @@ def _from_shelf(
     locked, banned = (_on_shelf(shelf, names or ()) for names in (options.lock, options.ban))
     most = options.colors or len(shelf.yarns)
 
-    def chosen(colors: Bytes) -> tuple[Palette, float]:
-        palette = yarns_from_shelf(colors, weights, shelf.yarns, most, locked, banned, spots)
+    def chosen(colors: Bytes) -> Palette:
+        return yarns_from_shelf(colors, weights, shelf.yarns, most, locked, banned, spots)
+
+    def structure(palette: Palette) -> float:
         rgb = rgb_array([yarn.color for yarn in palette.yarns])
-        return palette, structure_kept(view.colors, rgb[palette.blocks])
+        return structure_kept(view.colors, rgb[palette.blocks])
 
     if options.tone == "keep":
-        return chosen(view.colors)[0], ()
+        return chosen(view.colors), ()
     allowed = [yarn.color for i, yarn in enumerate(shelf.yarns) if i not in banned]
-    fitted, kept_by_fit = chosen(fit_tone(view.colors, rgb_array(allowed)))
+    fitted = chosen(fit_tone(view.colors, rgb_array(allowed)))
     if options.tone == "fit":
         return fitted, ()
-    plain, kept = chosen(view.colors)
+    plain = chosen(view.colors)
+    kept, kept_by_fit = structure(plain), structure(fitted)
     fit = kept_by_fit > kept + BETTER_BY
     note = (
         f"Light and dark {'fitted to what the shelf spans' if fit else 'kept as they are'}: "

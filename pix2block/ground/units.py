@@ -7,7 +7,6 @@ import re
 from pix2block.ground.errors import BadInput
 
 CM_PER_INCH = 2.54
-METRES_PER_YARD = 0.9144
 
 
 def parse_size_cm(text: str) -> tuple[float, float]:

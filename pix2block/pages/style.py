@@ -1,4 +1,4 @@
-"""One hand for every sheet: paper, ink, two accents, three sizes of type."""
+"""One hand for every sheet: paper, ink, an accent, three sizes of type."""
 
 from __future__ import annotations
 
@@ -12,7 +12,6 @@ from pix2block.color.spaces import contrast, from_hex
 PAPER = "#fdfcf9"
 INK = "#22252a"
 NOW = "#0b6e6e"
-WARNING = "#a63d00"
 FONT_FAMILY = "Noto Sans"
 TITLE, BODY, SMALL = 34.0, 18.0, 14.0  # of a sheet, in its units
 MARGIN = 24.0

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from textwrap import TextWrapper
 
+from pix2block.amounts.measures import GUESS_SIZE_BAND
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.chart.terms import LONG_NAMES, words
@@ -62,7 +63,8 @@ def _size_lines(amounts: Amounts) -> list[str]:
     across, down = chart.layout.extent
     side = f"{measures.block_cm:.1f} cm ({measures.block_cm / CM_PER_INCH:.2f} in)"
     basis = (
-        "a guess from the yarn's weight class, within 15\u00a0%: make a swatch of 6 x 6 blocks"
+        f"a guess from the yarn's weight class, within {100 * GUESS_SIZE_BAND:.0f}\u00a0%: "
+        "make a swatch of 6 x 6 blocks"
         if measures.guessed
         else "measured on a swatch"
     )

@@ -198,14 +198,11 @@ def _line_or_ground(coded: Floats, colors: Floats, beside: Bools) -> NDArray[np.
     for ground in range(beside.shape[1]):
         here = np.flatnonzero(beside[:, ground])
         for line in range(len(colors)):
-            along = colors[line] - colors[ground]
-            square = float(along @ along)
-            if not len(here) or not square:
+            if not len(here) or (colors[line] == colors[ground]).all():
                 continue
-            share = np.clip((coded[here] - colors[ground]) @ along / square, 0, 1)
-            away = np.linalg.norm(coded[here] - colors[ground] - share[:, None] * along, axis=1)
-            nearer = here[away < best[here]]
-            label[nearer] = np.where(share[away < best[here]] >= 0.5, line, ground)
+            share, away = _on_segment(coded[here], colors[ground], colors[line])
+            nearer = away < best[here]
+            label[here[nearer]] = np.where(share[nearer] >= 0.5, line, ground)
             best[here] = np.minimum(best[here], away)
     return label
 
@@ -224,10 +221,15 @@ def _distance_from_blends(coded: Floats, colors: Floats, beside: Bools) -> Float
 
 
 def _from_segment(points: Floats, a: Floats, b: Floats) -> Floats:
+    return _on_segment(points, a, b)[1]
+
+
+def _on_segment(points: Floats, a: Floats, b: Floats) -> tuple[Floats, Floats]:
+    """(n,) where the nearest place on the way from a to b lies, 0 to 1, and how far it is."""
     along = b - a
     square = float(along @ along)
     share = np.clip((points - a) @ along / square, 0, 1) if square else np.zeros(len(points))
-    return np.asarray(np.linalg.norm(points - a - share[:, None] * along, axis=1))
+    return share, np.asarray(np.linalg.norm(points - a - share[:, None] * along, axis=1))
 
 
 def _with_line_colors(
@@ -258,9 +260,9 @@ def _with_line_colors(
         known = quick_table(to_lab(_bytes(seed[None])), to_lab(_bytes(found)))
         if enough and known.min() > 2 * SAME_COLOR:
             found = np.concatenate([found, seed[None]])
-    own = [True] * len(found)
+    own = np.ones(len(found), dtype=bool)
     for i in range(len(colors), len(found)):  # paler stretches of a line are no colour of its own
-        own[i] = not _is_blend(found[i], np.delete(found[: len(own)], i, axis=0)[np.delete(own, i)])
+        own[i] = not _is_blend(found[i], np.delete(found, i, axis=0)[np.delete(own, i)])
     return _bytes(found[own])
 
 
