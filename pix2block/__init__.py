@@ -19,7 +19,7 @@ __version__ = "0.1.0"
 
 if TYPE_CHECKING:
     from pix2block.amounts.yarn_use import Amounts, YarnAmount, amounts_of
-    from pix2block.api import Reported, open_chart, report_files, save_reports
+    from pix2block.api import Reported, check_chart, open_chart, report_files, save_reports
     from pix2block.chart.chart import Chart
     from pix2block.craft.diagonal import Layout, Row
     from pix2block.craft.runs import Runs, find_runs
@@ -29,12 +29,13 @@ if TYPE_CHECKING:
     from pix2block.making import Made, chart_picture, open_shelf, with_options
     from pix2block.options import Options
     from pix2block.picture.picture import Picture, open_picture
+    from pix2block.proof.compare import Proof
     from pix2block.rules import Minded
     from pix2block.yarn.yarn import Yarn
 
 _HOME = {
     "pix2block.amounts.yarn_use": ("Amounts", "YarnAmount", "amounts_of"),
-    "pix2block.api": ("Reported", "open_chart", "report_files", "save_reports"),
+    "pix2block.api": ("Reported", "check_chart", "open_chart", "report_files", "save_reports"),
     "pix2block.chart.chart": ("Chart",),
     "pix2block.craft.diagonal": ("Layout", "Row"),
     "pix2block.craft.runs": ("Runs", "find_runs"),
@@ -44,6 +45,7 @@ _HOME = {
     "pix2block.making": ("Made", "chart_picture", "open_shelf", "with_options"),
     "pix2block.options": ("Options",),
     "pix2block.picture.picture": ("Picture", "open_picture"),
+    "pix2block.proof.compare": ("Proof",),
     "pix2block.rules": ("Minded",),
     "pix2block.yarn.yarn": ("Yarn",),
 }
@@ -56,6 +58,7 @@ __all__ = [  # noqa: RUF022
     "Made",
     "Reported",
     "chart_picture",
+    "check_chart",
     "open_chart",
     "open_shelf",
     "report_files",
@@ -74,6 +77,7 @@ __all__ = [  # noqa: RUF022
     "Pace",
     "Minded",
     "Options",
+    "Proof",
     "Picture",
     "open_picture",
     "Yarn",

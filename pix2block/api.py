@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -26,6 +26,7 @@ from pix2block.pages.svg import svg
 from pix2block.pages.tables import rows_csv, strands_csv, ways_csv, yarn_csv
 from pix2block.pages.views import png_scale
 from pix2block.pattern.text import pattern_text
+from pix2block.proof.compare import Proof, prove
 from pix2block.yarn.shelf import Shelf
 
 
@@ -68,30 +69,56 @@ def _chart_of_grid(path: Path, options: Options) -> Made:
 
 @dataclass(frozen=True)
 class Reported:
-    """What was worked out for the reports: amounts, features that the yarns lose, better ways."""
+    """What was worked out for the reports: amounts, features that the yarns lose, better ways, the
+    proof of the pattern, None where none was asked for."""
 
     amounts: Amounts
     lost: tuple[Feature, ...]
     better: Better
+    proof: Proof | None = None
+
+
+def check_pattern(amounts: Amounts, text: str) -> Proof:
+    """Work a pattern's words stitch by stitch, and compare what comes of them with the chart and
+    its strands."""
+    runs = amounts.chart.runs
+    places = list(zip(runs.row.tolist(), runs.number.tolist(), strict=True))
+    paths = [[places[run] for run in path] for path in amounts.plan.paths]
+    return prove(text, amounts.chart, paths)
+
+
+def check_chart(chart: Chart, pattern: str | Path | None = None) -> Proof:
+    """The proof of a chart's pattern: of the one in a file, or of one freshly written.
+
+    Raises BadInput where the file cannot be read.
+    """
+    amounts = amounts_of(chart)
+    text = read_text(Path(pattern), "pattern") if pattern else pattern_text(amounts)
+    return check_pattern(amounts, text)
 
 
 def report_files(
-    amounts: Amounts, look_again: Callable[[], Floats] | None = None
+    amounts: Amounts,
+    look_again: Callable[[], Floats] | None = None,
+    without: Collection[settings.Extra] = (),
 ) -> tuple[dict[str, bytes], Reported]:
     """Every file of a chart's output folder, by name, and what was worked out for them.
 
     look_again: gives the picture's light, where it is at hand; how it and the chart differ to the
-    eye is then measured, and kept in the chart.
+    eye is then measured, and kept in the chart. without: what is left out.
     """
     if look_again:
         amounts = replace(amounts, chart=with_seen(amounts.chart, look_again()))
     lost = tuple(lost_features(amounts.chart))
-    reported = Reported(amounts, lost, better_ways(amounts))
+    pattern = pattern_text(amounts)
+    proof = None if "proof" in without else check_pattern(amounts, pattern)
+    reported = Reported(amounts, lost, better_ways(amounts), proof)
     texts = {
         "rows.csv": rows_csv(amounts),
         "strands.csv": strands_csv(amounts),
         "yarn.csv": yarn_csv(amounts),
-        "summary.json": summary_json(amounts, lost),
+        "summary.json": summary_json(amounts, lost, proof),
+        "pattern.txt": pattern,
     }
     files = {name: text.encode() for name, text in texts.items()}
     return {"chart.json": write_chart(amounts.chart), **_sheets(amounts), **files}, reported
@@ -103,7 +130,6 @@ def _sheets(amounts: Amounts) -> dict[str, bytes]:
         "chart.svg": svg(sheet).encode(),
         "chart.png": png(sheet, png_scale(amounts.chart)),
         "held.svg": svg(held).encode(),
-        "pattern.txt": pattern_text(amounts).encode(),
     }
 
 
@@ -112,12 +138,13 @@ def save_reports(
     folder: str | Path,
     look_again: Callable[[], Floats] | None = None,
     ways: Sequence[Way] = (),
+    without: Collection[settings.Extra] = (),
 ) -> Reported:
     """Work out a chart's amounts and write every report into a folder, all or nothing.
 
-    look_again: as for `report_files`; ways: of working the chart, for ways.csv.
+    look_again, without: as for `report_files`; ways: of working the chart, for ways.csv.
     """
-    files, reported = report_files(amounts_of(chart), look_again)
+    files, reported = report_files(amounts_of(chart), look_again, without)
     if ways:
         files["ways.csv"] = ways_csv(ways).encode()
     save_all(Path(folder), files)

@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from pix2block.ground.errors import BadInput, Interrupted, Pix2blockError, nearest
-from pix2block.options import CHART, FIRST_GROUPS, MORE_GROUPS, REPORT, Options, Spec, specs
+from pix2block.ground.errors import BadInput, CheckFailed, Interrupted, Pix2blockError, nearest
+from pix2block.options import CHART, CHECK, FIRST_GROUPS, MORE_GROUPS, REPORT, Options, Spec, specs
 
 if TYPE_CHECKING:
     from pix2block.api import Reported
     from pix2block.making import Made
+    from pix2block.proof.compare import Proof
 
 INTERRUPTED = 130
 _NOTHING_WRITTEN = "Interrupted; nothing was written."
@@ -36,7 +37,8 @@ class _GroupedHelp(click.Command):
                     if spec.about == group
                 ]
                 if group == "output":
-                    lines.append(("--json", "print summary.json's content and nothing else"))
+                    what = "what came of it" if self.name == CHECK else "summary.json's content"
+                    lines.append(("--json", f"print {what} and nothing else"))
                 if lines:
                     with formatter.section(f"{heading}{group}"):
                         formatter.write_dl(lines, col_max=28)
@@ -92,25 +94,50 @@ def _finish(made: Made, options: Options, folder: Path, as_json: bool) -> None:
     if options.compare:
         with _Progress("comparing ways", "way") as progress:
             ways = compare_ways(made.chart, progress)
-    reported = save_reports(made.chart, folder, made.look_again, ways)
+    reported = save_reports(made.chart, folder, made.look_again, ways, options.without or ())
     for note in (*made.notes, size_advice(reported.amounts)):
         if note:
             click.echo(f"Note: {' '.join(note.split())}", err=True)
     if as_json:
-        click.echo(summary_json(reported.amounts, reported.lost), nl=False)
+        click.echo(summary_json(reported.amounts, reported.lost, reported.proof), nl=False)
     else:
         _print_summary(reported, made, folder)
         for line in ways_lines(ways) if ways else ():
             click.echo(line)
+    _refuse(reported.proof, f"the files in {folder} are kept to look into")
+
+
+def _check(place: Path, options: Options, as_json: bool) -> None:
+    from pix2block.api import check_chart, open_chart
+    from pix2block.pages.summary import proof_json, proof_line
+
+    proof = check_chart(open_chart(place).chart, options.pattern)
+    if as_json:
+        click.echo(proof_json(proof), nl=False)
+    elif proof.holds:
+        click.echo(proof_line(proof))
+    _refuse(proof, "mend the pattern at these places, or write it again with pix2block report")
+
+
+def _refuse(proof: Proof | None, what_now: str) -> None:
+    """Raises CheckFailed, after naming each fault, where a proof does not hold."""
+    from pix2block.pages.summary import fault_lines, proof_line
+
+    if proof is None or proof.holds:
+        return
+    for line in fault_lines(proof):
+        click.echo(line, err=True)
+    raise CheckFailed(f"{proof_line(proof)}; {what_now}")
 
 
 def _print_summary(reported: Reported, made: Made, folder: Path) -> None:
-    from pix2block.pages.summary import better_lines, lost_lines, summary_lines
+    from pix2block.pages.summary import better_lines, lost_lines, proof_line, summary_lines
 
     amounts = reported.amounts
     lost = lost_lines(amounts.chart, reported.lost, made.spare)
     advice = (*better_lines(reported.better), *lost)
-    for line in (*summary_lines(amounts), *advice, *made.decisions):
+    checked = (proof_line(reported.proof),) if reported.proof else ()
+    for line in (*summary_lines(amounts), *advice, *made.decisions, *checked):
         click.echo(line)
     click.echo(f"Everything is in {folder}{'' if str(folder).endswith('/') else '/'}")
     click.echo("  chart.png to look at, held.svg and pattern.txt to work from, chart.json to keep")
@@ -182,6 +209,13 @@ program = click.Group(
             _report,
             "Makes every report again from a chart.json, or from a CSV grid: a line a chart line "
             "from the top, yarn names or #rrggbb, empty where no block is.",
+        ),
+        _command(
+            CHECK,
+            "CHART",
+            _check,
+            "Works the pattern of a chart stitch by stitch from its own words, and compares the "
+            "finished fabric, the stitches and the yarn's path with the chart.",
         ),
     ],
 )

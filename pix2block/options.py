@@ -21,13 +21,14 @@ from pix2block.rules import (
     Minutes,
     Number,
     Rule,
+    Several,
     Size,
     Spot,
     Whole,
     Words,
 )
 
-CHART, REPORT = "chart", "report"
+CHART, REPORT, CHECK = "chart", "report", "check"
 
 
 def _option(
@@ -54,6 +55,7 @@ MORE_GROUPS = (
     "reading the picture",
     "the yarn's path",
     "yarn and time",
+    "pattern",
     "repeatable",
 )
 
@@ -109,6 +111,9 @@ class Options:
     )
     title: str | None = _option(
         "output", Words(), "title of the piece", default="the picture's name"
+    )
+    without: tuple[settings.Extra, ...] | None = _option(
+        "output", Several(settings.EXTRAS), "leave these out, commas between"
     )
     mind: tuple[Minded | str, ...] | None = _option(
         *("choosing colours", Mind(), "this part matters more; may be repeated", CHART),
@@ -185,6 +190,10 @@ class Options:
     pace: settings.Pace | None = _option(
         *("yarn and time", Minutes(), "minutes for a block, a change, a tail"),
         default=f"{settings.DEFAULT_PACE.block:g},{settings.DEFAULT_PACE.change:g},{settings.DEFAULT_PACE.tail:g}",
+    )
+    pattern: str | None = _option(
+        *("pattern", Words("FILE"), "an edited pattern.txt to check", CHECK),
+        default="one freshly written",
     )
     seed: int | None = _option(
         *("repeatable", Whole(0, 2**31 - 1), "another start for the search of colours", CHART),

@@ -78,6 +78,24 @@ class Choice(Rule):
 
 
 @dataclass(frozen=True)
+class Several(Rule):
+    """Some of a few words, commas between; in their own order, each once."""
+
+    words: tuple[str, ...]
+
+    @property
+    def metavar(self) -> str:  # type: ignore[override]
+        return ",".join(self.words)
+
+    def read(self, text: str) -> tuple[str, ...]:
+        given = [word.strip().lower() for word in text.split(",")]
+        for word in given:
+            if word not in self.words:
+                raise BadInput(unknown("word", word, self.words))
+        return tuple(word for word in self.words if word in given)
+
+
+@dataclass(frozen=True)
 class Words(Rule):
     """Any text."""
 

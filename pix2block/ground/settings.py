@@ -20,6 +20,7 @@ Strokes = Literal["keep", "mean"]
 Tone = Literal["keep", "fit"]
 Compare = Literal["ways"]
 Aim = Literal["area", "even"]
+Extra = Literal["proof", "pdf", "preview"]
 
 HANDS: tuple[Hand, ...] = get_args(Hand)
 START_CORNERS: tuple[StartCorner, ...] = get_args(StartCorner)
@@ -32,6 +33,7 @@ TONES: tuple[Tone, ...] = get_args(Tone)
 COMPARISONS: tuple[Compare, ...] = get_args(Compare)
 AIMS: tuple[Aim, ...] = get_args(Aim)
 LOOKS: tuple[Look, ...] = get_args(Look)
+EXTRAS: tuple[Extra, ...] = get_args(Extra)  # what a report can be made without
 
 MOST_BLOCKS_A_SIDE = 1000
 MOST_YARNS = 200

@@ -21,14 +21,17 @@ from pix2block.ground.units import (
     say_metres,
     say_size,
 )
+from pix2block.proof.compare import Proof
 from pix2block.yarn.yarn import Yarn
 
 _MOST_LOST = 6
 
 
-def summary(amounts: Amounts, lost: Sequence[Feature]) -> dict[str, Any]:
+def summary(
+    amounts: Amounts, lost: Sequence[Feature], proof: Proof | None = None
+) -> dict[str, Any]:
     """The figures of summary.json, rounded as they are written; None where unknown. lost: features
-    of the picture that the yarns no longer show."""
+    of the picture that the yarns no longer show; proof: of the pattern, where it was made."""
     chart, plan = amounts.chart, amounts.plan
     runs = chart.runs
     mean, p95 = error_figures(chart)
@@ -55,7 +58,7 @@ def summary(amounts: Amounts, lost: Sequence[Feature]) -> dict[str, Any]:
         "metres": _rounded(amounts.metres, 2),
         "hours": _rounded(amounts.hours, 2),
         "weave_in_hours": _rounded(amounts.weave_in_hours, 2),
-        "checked": None,
+        "checked": proof.holds if proof else None,
         "features_lost": [{"place": f.place, "blocks": f.blocks, "color": f.color} for f in lost],
     }
 
@@ -64,9 +67,37 @@ def _rounded(value: float | None, places: int) -> float | None:
     return None if value is None else float(f"{value:.{places}f}")
 
 
-def summary_json(amounts: Amounts, lost: Sequence[Feature]) -> str:
+def summary_json(amounts: Amounts, lost: Sequence[Feature], proof: Proof | None = None) -> str:
     """summary.json."""
-    return json.dumps(summary(amounts, lost), indent=1) + "\n"
+    return json.dumps(summary(amounts, lost, proof), indent=1) + "\n"
+
+
+def proof_line(proof: Proof) -> str:
+    """What came of working the pattern, in a line."""
+    if not proof.holds:
+        faults = say_count(len(proof.faults) + proof.more, "fault")
+        return f"checked stitch by stitch: the pattern does not give the chart ({faults})"
+    worked = f"{say_count(proof.rows, 'row')}, {say_count(proof.blocks, 'block')}"
+    return f"checked stitch by stitch: {worked}, {proof.stitches:,} stitches give the chart"
+
+
+def fault_lines(proof: Proof) -> list[str]:
+    """What is wrong with a pattern, a line each, and how much more is."""
+    more = [f"and {proof.more:,} more"] if proof.more else []
+    return [*map(str, proof.faults), *more]
+
+
+def proof_json(proof: Proof) -> str:
+    """What came of working the pattern, for programs."""
+    figures = {
+        "checked": proof.holds,
+        "rows": proof.rows,
+        "blocks": proof.blocks,
+        "stitches": proof.stitches,
+        "faults": [str(fault) for fault in proof.faults],
+        "more_faults": proof.more,
+    }
+    return json.dumps(figures, indent=1, ensure_ascii=False) + "\n"
 
 
 def summary_lines(amounts: Amounts) -> list[str]:

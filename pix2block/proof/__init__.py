@@ -1,0 +1,1 @@
+"""The proof: a pattern's own words, worked stitch by stitch and compared with the chart."""

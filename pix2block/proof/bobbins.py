@@ -1,0 +1,127 @@
+"""Which yarn hangs where: bobbins taken up, left hanging and ended, and the way each goes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from pix2block.proof.reader import Bobbin
+
+Complain = Callable[[str], None]
+Run = tuple[int, int]
+
+
+@dataclass(slots=True, eq=False)
+class Strand:
+    """One length of yarn. path: its runs as (row, run), from 1; left: number of the block, in the
+    order they are made, where it hangs."""
+
+    name: str
+    number: int | None
+    path: list[Run] = field(default_factory=list)
+    left: int = -1
+
+    def __str__(self) -> str:
+        return self.name if self.number is None else f"{self.name} #{self.number}"
+
+
+@dataclass(frozen=True)
+class Link:
+    """A strand goes on. before, run: the two runs; left, entered: numbers of the blocks where it
+    hung and where it is taken up; behind: its float as it is told."""
+
+    strand: str
+    before: Run
+    run: Run
+    left: int
+    entered: int
+    behind: str | None
+
+
+@dataclass(slots=True, eq=False)
+class Bobbins:
+    """All yarn at the piece. hanging: of each yarn, by number, the one in hand too; strands: every
+    one so far; links: each time one went on."""
+
+    hanging: dict[str, dict[int, Strand]] = field(default_factory=dict)
+    strands: list[Strand] = field(default_factory=list)
+    links: list[Link] = field(default_factory=list)
+    in_hand: Strand | None = None
+
+    def take(
+        self,
+        run: Run,
+        blocks: tuple[int, int],
+        name: str,
+        told: Bobbin | None,
+        keep_in_hand: bool,
+        complain: Complain,
+    ) -> None:
+        """Work a run with the bobbin told. blocks: numbers of its first and last block; told: None
+        where no bobbin is, and the yarn has but one; keep_in_hand: it goes on in the one in hand.
+        """
+        hanging = self.hanging.setdefault(name, {})
+        if told is None:
+            strand = self._one_in_hand(name, complain) if keep_in_hand else None
+            if strand is None:
+                strand = self._only(name, complain)
+        elif told.name != name:
+            complain(f"works {name}, but a bobbin of {told.name} is told")
+            return
+        elif told.new:
+            strand = self._new(told, complain)
+        else:
+            strand = hanging.get(told.number or 0)
+            if strand is None:
+                complain(f"{name} #{told.number} is taken up, but does not hang")
+                strand = self._start(name, told.number)
+        if strand.path:
+            behind = told.behind if told else None
+            link = Link(str(strand), strand.path[-1], run, strand.left, blocks[0], behind)
+            self.links.append(link)
+        strand.path.append(run)
+        strand.left = blocks[1]
+        self.in_hand = strand
+        if told is not None and told.last:
+            hanging.pop(told.number or 0, None)
+            if told.number and len(strand.path) == 1 and told.new:
+                complain(f"{strand} works this run alone: it needs no number, but “only”")
+
+    def _one_in_hand(self, name: str, complain: Complain) -> Strand | None:
+        hand = self.in_hand
+        if hand and hand.name == name and hand in self.hanging[name].values():
+            return hand
+        complain(f"goes on in the bobbin in hand, but none of {name} is in hand")
+        return None
+
+    def _only(self, name: str, complain: Complain) -> Strand:
+        hanging = self.hanging[name]
+        if len(hanging) == 1:
+            return next(iter(hanging.values()))
+        count = len(hanging) or "no"
+        complain(f"no bobbin is told, and {count} bobbins of {name} hang")
+        return next(iter(hanging.values())) if hanging else self._start(name, 1)
+
+    def _new(self, told: Bobbin, complain: Complain) -> Strand:
+        hanging, number = self.hanging[told.name], told.number
+        if told.behind is not None:
+            complain(f"{told.name} #{number} is new, but comes from behind")
+        if number is not None:
+            if number in hanging:
+                complain(f"{told.name} #{number} is new, but that number is in use")
+            else:
+                free = next(k for k in range(1, len(hanging) + 2) if k not in hanging)
+                if number != free:
+                    complain(f"{told.name} #{number} is new, but #{free} is free")
+        return self._start(told.name, number)
+
+    def _start(self, name: str, number: int | None) -> Strand:
+        strand = Strand(name, number)
+        self.strands.append(strand)
+        if number is not None:
+            self.hanging[name][number] = strand
+        return strand
+
+    def still_hanging(self) -> Sequence[Strand]:
+        """Strands that were never ended."""
+        return [strand for of_name in self.hanging.values() for strand in of_name.values()]

@@ -1,0 +1,205 @@
+"""The proof of a pattern: its words are worked, and what comes of it is compared with the chart.
+
+The chart gives its blocks, yarns and settings as they are kept; how it is read in rows, and how
+the yarn's path was planned, is not asked for here.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import zip_longest
+
+from pix2block.chart.chart import NO_BLOCK, Chart
+from pix2block.chart.terms import words
+from pix2block.ground.settings import StartCorner
+from pix2block.proof.bobbins import Link, Run, Strand
+from pix2block.proof.fabric import Block, LaidOut, lay_out
+from pix2block.proof.faults import Fault, Unworkable
+from pix2block.proof.hook import Worked, work
+from pix2block.proof.parts import KINDS, Stitches, counts_of_row, parts_of, read_steps
+from pix2block.proof.reader import Head, RowWords, Words, read_words
+
+Path = Sequence[Run]
+_MOST_NAMED = 20
+_NEARLY = 1e-9
+
+
+@dataclass(frozen=True)
+class Proof:
+    """What came of working a pattern. faults: the first of them; more: how many there are beside;
+    stitches: chains, stitches of blocks and slip stitches worked."""
+
+    rows: int
+    blocks: int
+    stitches: int
+    faults: tuple[Fault, ...]
+    more: int = 0
+
+    @property
+    def holds(self) -> bool:
+        """Whether the pattern gives the chart."""
+        return not self.faults
+
+
+def prove(text: str, chart: Chart, strands: Sequence[Path]) -> Proof:
+    """Work a pattern's words and compare. strands: the planned runs of each length of yarn, as
+    (row, run), both from 1, in order."""
+    said = read_words(text, [yarn.name for yarn in chart.yarns])
+    kind = KINDS[chart.block]
+    faults = [*said.faults, *_head_faults(said.head, chart), *_part_faults(said, kind, chart)]
+    if not said.readable:
+        return _proof(faults)
+    worked = work(said.rows, kind, said.head.turn if said.head else chart.turn)
+    faults += [*worked.faults, *_count_faults(said.rows, worked.counts, kind)]
+    if worked.whole:
+        faults += _fabric_faults(worked, chart)
+        faults += _path_faults(worked.bobbins.strands, strands)
+        if len(said.rows) != chart.last_row:
+            faults.append(Fault(f"{len(said.rows)} rows are told, the chart has {chart.last_row}"))
+    return _proof(faults, worked)
+
+
+def _proof(faults: list[Fault], worked: Worked | None = None) -> Proof:
+    by_row = sorted(dict.fromkeys(faults), key=lambda f: (f.row or 0, f.run or 0))
+    rows, blocks = (len(worked.counts), len(worked.fabric.blocks)) if worked else (0, 0)
+    stitches = sum(map(sum, worked.counts)) if worked else 0
+    named = tuple(by_row[:_MOST_NAMED])
+    return Proof(rows, blocks, stitches, named, len(by_row) - len(named))
+
+
+def _head_faults(head: Head | None, chart: Chart) -> Iterator[Fault]:
+    if head is None:
+        return
+    stitch = words(chart.terms)[KINDS[chart.block].name]
+    corner = chart.start_corner.replace("-", " ")
+    told = {
+        "width": (head.width, chart.width),
+        "height": (head.height, chart.height),
+        "first row": (head.first_row, 1),
+        "last row": (head.last_row, chart.last_row),
+        "start corner": (head.corner, corner),
+        "hand": (head.hand, chart.hand),
+        "blocks": (head.stitch, stitch),
+        "terms": (head.terms, chart.terms.upper()),
+        "turns": (head.turn, chart.turn),
+    }
+    for what, (said, right) in told.items():
+        if said != right:
+            yield Fault(f"the head line says {what} {said}, the chart {right}")
+
+
+def _part_faults(said: Words, kind: Stitches, chart: Chart) -> Iterator[Fault]:
+    for part, steps in parts_of(kind).items():
+        if part not in said.parts:
+            yield Fault(f"{part} is not told")
+        elif read_steps(said.parts[part], kind, chart.terms) != steps:
+            yield Fault(f"{part} is told wrongly: {said.parts[part]}")
+    turn = said.parts.get("Turn", "")
+    if not re.search(r"\bonce\b.*\bbeginning\b.*\bevery row but the first\b", turn):
+        yield Fault(f"Turn is told wrongly: {turn}" if turn else "Turn is not told")
+
+
+def _count_faults(
+    rows: Sequence[RowWords], counts: Sequence[tuple[int, int, int]], kind: Stitches
+) -> Iterator[Fault]:
+    for row, worked in zip(rows, counts, strict=False):
+        table = counts_of_row(kind, row.begins, row.ends, row.blocks)
+        if worked != table:
+            yield Fault(f"takes {worked} ch, {kind.name}, sl st; it should {table}", row.number)
+
+
+def _fabric_faults(worked: Worked, chart: Chart) -> list[Fault]:
+    blocks = worked.fabric.blocks
+    try:
+        flat = lay_out(blocks, chart.hand)
+    except Unworkable as why:
+        return [Fault(str(why))]
+    faults = list(_block_faults(blocks, flat, chart))
+    ends = {(b.row, b.run) for b, after in zip_longest(blocks, blocks[1:]) if _row_ends(b, after)}
+    for link in worked.bobbins.links:
+        faults += _link_faults(link, flat, chart, ends)
+    return faults
+
+
+def _row_ends(block: Block, after: Block | None) -> bool:
+    return after is None or after.row != block.row
+
+
+def _block_faults(blocks: Sequence[Block], flat: LaidOut, chart: Chart) -> Iterator[Fault]:
+    """The finished fabric against the chart, block by block, each way."""
+    (column, line), left, right = directions(chart.start_corner, chart.width, chart.height)
+    numbers = {yarn.name: number for number, yarn in enumerate(chart.yarns)}
+    made = [[NO_BLOCK] * chart.width for _ in range(chart.height)]
+    for block, (a, b) in zip(blocks, flat.places, strict=True):
+        x = column + a * left[0] + b * right[0]
+        y = line + a * left[1] + b * right[1]
+        if not (0 <= x < chart.width and 0 <= y < chart.height):
+            yield Fault(f"a block of {block.yarn} lies beyond the chart", block.row, block.run)
+            continue
+        made[y][x] = numbers[block.yarn]
+        wanted = int(chart.blocks[y, x])
+        if wanted != made[y][x]:
+            what = chart.yarns[wanted].name if wanted != NO_BLOCK else "nothing"
+            where = f"column {x + 1}, line {y + 1}"
+            yield Fault(f"{block.yarn} at {where}, the chart has {what}", block.row, block.run)
+    missing = sum(
+        wanted != NO_BLOCK and is_made == NO_BLOCK
+        for line_wanted, line_made in zip(chart.blocks.tolist(), made, strict=True)
+        for wanted, is_made in zip(line_wanted, line_made, strict=True)
+    )
+    if missing:
+        yield Fault(f"blocks of the chart that are never made: {missing}")
+
+
+def directions(
+    corner: StartCorner, width: int, height: int
+) -> tuple[tuple[int, int], tuple[int, int], tuple[int, int]]:
+    """Of a chart held with its start corner down: that corner's (column, line), and the steps on
+    the chart that go up to the left and up to the right."""
+    bottom, at_right = corner.startswith("bottom"), corner.endswith("right")
+    along = (-1 if at_right else 1, 0)
+    up = (0, -1 if bottom else 1)
+    place = (width - 1 if at_right else 0, height - 1 if bottom else 0)
+    # Turning a chart does not mirror it: as seen from the corner, the right comes first clockwise.
+    return (place, along, up) if bottom == at_right else (place, up, along)
+
+
+def _link_faults(link: Link, flat: LaidOut, chart: Chart, ends: set[Run]) -> Iterator[Fault]:
+    """A strand that goes on: its float as told, and whether the habit allows it."""
+    (a, b), (c, d) = flat.left_at[link.left], flat.entered_at[link.entered]
+    sides = math.hypot(c - a, d - b)
+    row, run = link.run
+    told = link.behind
+    right = f"{sides:.2f}" if sides > 1 else None
+    if told != right:
+        says = f"is told {told} behind" if told else "has no length behind told"
+        yield Fault(f"{link.strand} {says}, but lies {sides:.2f} block sides away", row, run)
+    habit, rows = chart.habit, row - link.before[0]
+    inside = sides <= habit.reach + _NEARLY and rows <= habit.rest
+    climbs = link.before in ends and run == 1 and rows % 2 == 1 and rows <= habit.edge
+    if not inside and not climbs:
+        way = f"reach {habit.reach:g}, rest {habit.rest}, edge {habit.edge}"
+        far = f"{sides:.2f} block sides and {rows} rows"
+        yield Fault(f"{link.strand} comes over {far}, beyond the habit ({way})", row, run)
+
+
+def _path_faults(found: Sequence[Strand], planned: Sequence[Path]) -> Iterator[Fault]:
+    """Every strand's runs, in order, against those planned."""
+    ours = {tuple(strand.path): strand for strand in found}
+    theirs = {tuple(path) for path in planned}
+    for path, strand in ours.items():
+        if path not in theirs:
+            row, run = path[0]
+            yield Fault(f"{strand} goes {_say(path)}, as no planned strand does", row, run)
+    for path in sorted(theirs - set(ours)):
+        yield Fault(f"no strand goes {_say(path)}, as planned", *path[0])
+    if len(found) != len(planned):
+        yield Fault(f"{len(found)} strands are worked, {len(planned)} are planned")
+
+
+def _say(path: Path) -> str:
+    shown = " ".join(f"{row}.{run}" for row, run in path[:6])
+    return f"{shown} …" if len(path) > 6 else shown
