@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from pix2block.chart.chart import Chart
 from pix2block.craft.diagonal import Layout
-from pix2block.ground.settings import HANDS, START_CORNERS, Hand, StartCorner
+from pix2block.ground.settings import HABITS, HANDS, START_CORNERS, Hand, StartCorner
 from pix2block.yarn.yarn import Yarn
 
 YARNS = (
@@ -72,3 +72,26 @@ def charts(draw: st.DrawFn, /, most_side: int = 9, **settings: Any) -> Chart:
         hand=hand,
         **given,
     )
+
+
+def varied_charts() -> list[Chart]:
+    """A few charts that between them have every kind of row, strand and setting."""
+    rng = np.random.default_rng(5)
+
+    def piece(width: int, height: int, yarns: int, last_row: int = 0, **more: Any) -> Chart:
+        last_row = last_row or width + height - 1
+        blocks = random_blocks(rng, width, height, yarns)
+        corner = more.get("start_corner", "bottom-right")
+        return Chart("Piece", end_early(blocks, last_row, corner), YARNS, last_row, **more)
+
+    stripes = ["0000"] * 15 + ["1111"] * 15 + ["2022"] + ["0000"] * 20
+    return [
+        piece(9, 7, 3, habit=HABITS["carry"], turn="early"),
+        piece(12, 12, 4, habit=HABITS["carry"]),
+        piece(5, 16, 2),
+        piece(16, 5, 3, turn="early", hand="left", start_corner="bottom-left", terms="uk"),
+        piece(3, 40, 1, block="hdc"),
+        piece(8, 8, 2, last_row=9, habit=HABITS["cut"], start_corner="top-left"),
+        piece(1, 9, 2, turn="early", start_corner="top-right"),
+        chart_of("\n".join(stripes), turn="early", habit=HABITS["carry"]),
+    ]

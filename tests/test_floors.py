@@ -16,7 +16,8 @@ yarn.weights yarn.yarn yarn.shelf
 picture.profile picture.picture picture.blocks picture.faces
 picture.artwork picture.strokes picture.lettering
 chart.terms chart.chart chart.chart_file chart.reading chart.grid
-proof.faults proof.parts proof.reader proof.fabric proof.bobbins proof.hook proof.compare
+proof.faults proof.parts proof.definitions proof.reader proof.fabric proof.bobbins proof.hook
+proof.compare
 amounts.measures amounts.joins amounts.yarn_use amounts.ways
 design.k_median design.refine design.attention design.palette design.tone design.color_error
 design.seen design.features design.remedies

@@ -14,6 +14,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import Pace
 from pix2block.options import (
     CHART,
+    CHECK,
     FIRST_GROUPS,
     MORE_GROUPS,
     REPORT,
@@ -23,6 +24,7 @@ from pix2block.options import (
 )
 from pix2block.rules import Choice, Minded
 
+COMMANDS = (CHART, REPORT, CHECK)
 FIELDS = [field.name for field in dataclasses.fields(Options)]
 
 
@@ -50,7 +52,7 @@ def refusal(**words: str) -> str:
 # Help
 
 
-@pytest.mark.parametrize("command", [CHART, REPORT])
+@pytest.mark.parametrize("command", COMMANDS)
 def test_help_shows_every_option_of_its_command(
     command: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -70,7 +72,7 @@ def test_help_shows_every_option_of_its_command(
 def test_every_field_is_an_option_of_a_command(
     name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    commands = [command for command in (CHART, REPORT) if f"--{name} " in help_of(command, capsys)]
+    commands = [command for command in COMMANDS if f"--{name} " in help_of(command, capsys)]
     (spec,) = (spec for spec in specs() if spec.name == name)
     assert commands == list(spec.commands)
     assert commands
@@ -88,7 +90,7 @@ def test_the_commands_have_the_agreed_options() -> None:
     assert not of_pictures & {spec.name for spec in specs(REPORT)}
 
 
-@pytest.mark.parametrize("command", [CHART, REPORT])
+@pytest.mark.parametrize("command", COMMANDS)
 def test_help_has_the_usual_groups_first(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     page = help_of(command, capsys)
     shown = {spec.about for spec in specs(command)}
@@ -140,6 +142,9 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("habit", "carry", "carry"),
         ("out", "a/b c", "a/b c"),
         ("title", "Boat, at night", "Boat, at night"),
+        ("without", "proof", ("proof",)),
+        ("without", " Preview, pdf,pdf", ("pdf", "preview")),
+        ("pattern", "edited.txt", "edited.txt"),
         ("mind", "10,0,80,100", (Minded((10.0, 0.0, 80.0, 100.0)),)),
         ("mind", "10,0,80,100:2.5", (Minded((10.0, 0.0, 80.0, 100.0), 2.5),)),
         ("mind", "Faces", ("faces",)),
@@ -249,6 +254,9 @@ def test_every_choice_is_read(spec: Spec) -> None:
         ("terms", "", "known: us, uk"),
         ("turn", "erly", 'did you mean "early"?'),
         ("habit", "carried", 'did you mean "carry"?'),
+        ("without", "prove", 'did you mean "proof"?'),
+        ("without", "proof,", "known: proof, pdf, preview"),
+        ("without", "", "known: proof, pdf, preview"),
         ("mind", "10,0,80", "write X,Y,W,H in per cent"),
         ("mind", "10,0,95,100", "write X,Y,W,H in per cent"),
         ("mind", "10,0,80,100:x", "write X,Y,W,H in per cent"),

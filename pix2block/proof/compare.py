@@ -16,10 +16,11 @@ from pix2block.chart.chart import NO_BLOCK, Chart
 from pix2block.chart.terms import words
 from pix2block.ground.settings import StartCorner
 from pix2block.proof.bobbins import Link, Run, Strand
+from pix2block.proof.definitions import read_steps
 from pix2block.proof.fabric import Block, LaidOut, lay_out
 from pix2block.proof.faults import Fault, Unworkable
 from pix2block.proof.hook import Worked, work
-from pix2block.proof.parts import KINDS, Stitches, counts_of_row, parts_of, read_steps
+from pix2block.proof.parts import KINDS, Counts, Stitches, counts_of_row, parts_of
 from pix2block.proof.reader import Head, RowWords, Words, read_words
 
 Path = Sequence[Run]
@@ -103,12 +104,19 @@ def _part_faults(said: Words, kind: Stitches, chart: Chart) -> Iterator[Fault]:
 
 
 def _count_faults(
-    rows: Sequence[RowWords], counts: Sequence[tuple[int, int, int]], kind: Stitches
+    rows: Sequence[RowWords], counts: Sequence[Counts], kind: Stitches
 ) -> Iterator[Fault]:
     for row, worked in zip(rows, counts, strict=False):
-        table = counts_of_row(kind, row.begins, row.ends, row.blocks)
+        blocks = sum(count for count, _ in row.runs)
+        table = counts_of_row(kind, row.begins, row.ends, blocks)
         if worked != table:
-            yield Fault(f"takes {worked} ch, {kind.name}, sl st; it should {table}", row.number)
+            takes, should = (_say_counts(c, kind) if c else "no such row" for c in (worked, table))
+            yield Fault(f"takes {takes}; by the craft's table {should}", row.number)
+
+
+def _say_counts(counts: Counts, kind: Stitches) -> str:
+    ch, st, sl = counts
+    return f"{ch} ch, {st} {kind.name}, {sl} sl st"
 
 
 def _fabric_faults(worked: Worked, chart: Chart) -> list[Fault]:
@@ -197,7 +205,7 @@ def _path_faults(found: Sequence[Strand], planned: Sequence[Path]) -> Iterator[F
     for path in sorted(theirs - set(ours)):
         yield Fault(f"no strand goes {_say(path)}, as planned", *path[0])
     if len(found) != len(planned):
-        yield Fault(f"{len(found)} strands are worked, {len(planned)} are planned")
+        yield Fault(f"strands worked: {len(found)}, planned: {len(planned)}")
 
 
 def _say(path: Path) -> str:

@@ -77,14 +77,14 @@ class Words:
 PARTS = ("Corner", "Grow", "Travel", "Block", "Join", "Full", "Stop", "Turn")
 
 _HEAD = re.compile(
-    r"Piece: (\d+) x (\d+) blocks?, rows (\d+) to (\d+), "
+    r"Piece: ([0-9]{1,6}) x ([0-9]{1,6}) blocks?, rows ([0-9]{1,6}) to ([0-9]{1,6}), "
     r"start corner ((?:bottom|top) (?:right|left)), (right|left) hand, "
     r"(\S+) blocks, (US|UK) terms, (early|late) turns\."
 )
-_ROW = re.compile(r"Row (\d+), (right|wrong) side, (\d+) blocks?: (.+)\.")
-_ROWS = re.compile(r"Rows (\d+) to (\d+), (\d+) blocks? each: (.+)\.")
-_RUN = re.compile(r"([1-9]\d*) (.+)")
-_NUMBERED = re.compile(r" #([1-9]\d*)( new)?( behind (\d+\.\d\d))?( last)?")
+_ROW = re.compile(r"Row ([0-9]{1,6}), (right|wrong) side, ([0-9]{1,6}) blocks?: (.+)\.")
+_ROWS = re.compile(r"Rows ([0-9]{1,6}) to ([0-9]{1,6}), ([0-9]{1,6}) blocks? each: (.+)\.")
+_RUN = re.compile(r"([1-9][0-9]{0,5}) (.+)")
+_NUMBERED = re.compile(r" #([1-9][0-9]{0,5})( new)?( behind ([0-9]{1,6}\.[0-9]{2}))?( last)?")
 _WAY = re.compile(r"(Corner|Grow|Travel)\b")
 _DEFINITION = re.compile(rf"({'|'.join(PARTS)}): *(.*)")
 
@@ -146,7 +146,7 @@ class _Reader:
             self.parts[m[1]] = m[2]
 
     def _row(self, line: str, under: list[str]) -> None:
-        number = re.match(r"Rows? (\d+)", line)
+        number = re.match(r"Rows? ([0-9]{1,6})", line)
         try:
             if one := _ROW.fullmatch(line):
                 self.rows.append(self._single(one, under))
