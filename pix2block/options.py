@@ -187,6 +187,11 @@ class Options:
         *("yarn and time", Number(settings.MOST_TAIL_CM, "CM"), "length of a tail"),
         default=f"{settings.DEFAULT_TAIL_CM:g}",
     )
+    butterfly: float | None = _option(
+        *("yarn and time", Number(settings.MOST_BUTTERFLY_M, "METRES")),
+        "the longest bobbin still wound on the hand",
+        default=f"{settings.DEFAULT_BUTTERFLY_M:g}",
+    )
     pace: settings.Pace | None = _option(
         *("yarn and time", Minutes(), "minutes for a block, a change, a tail"),
         default=f"{settings.DEFAULT_PACE.block:g},{settings.DEFAULT_PACE.change:g},{settings.DEFAULT_PACE.tail:g}",

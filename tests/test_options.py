@@ -163,6 +163,7 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("rest", "0", 0),
         ("edge", "2000", 2000),
         ("tail", "15", 15.0),
+        ("butterfly", "12.5", 12.5),
         ("pace", "0.7,0.3,2", Pace(0.7, 0.3, 2.0)),
         ("pace", "0, 0, 0", Pace(0.0, 0.0, 0.0)),
         ("seed", "2147483647", 2147483647),
@@ -278,6 +279,7 @@ def test_every_choice_is_read(spec: Spec) -> None:
         ("edge", "1.5", "write a whole number from 0 to 2000"),
         ("tail", "15cm", "write a number from 0 to 100"),
         ("tail", "101", "write a number from 0 to 100"),
+        ("butterfly", "8m", "write a number from 0 to 1000"),
         ("pace", "1,2", "write three numbers of minutes, as 0.7,0.3,2"),
         ("pace", "1,2,x", "write three numbers of minutes, as 0.7,0.3,2"),
         ("pace", "1,2,-3", "write three numbers of minutes, as 0.7,0.3,2"),
@@ -383,6 +385,7 @@ def test_defaults_in_help_are_those_of_the_settings() -> None:
     assert shown["habit"] == settings.DEFAULT_HABIT == "pickup"
     assert shown["turn"] == settings.DEFAULT_TURN == "late"
     assert shown["tail"] == "15"
+    assert shown["butterfly"] == "8"
     assert shown["pace"] == "0.7,0.3,2"
     assert (shown["colors"] or "").startswith(f"{settings.DEFAULT_COLORS} from a picture")
     assert settings.DEFAULT_COLORS == 8

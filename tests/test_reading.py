@@ -114,6 +114,7 @@ def full_charts(draw: st.DrawFn, /) -> Chart:
         habit=named_habit(draw(numbers), draw(st.integers(0, 9)), draw(st.integers(0, 9))),
         weight=draw(st.integers(0, 7)),
         tail_cm=draw(numbers),
+        butterfly_m=draw(numbers),
         reserve=draw(numbers),
         pace=Pace(draw(numbers), draw(numbers), draw(numbers)),
         swatch=draw(st.sampled_from([swatch, None])),
@@ -189,8 +190,8 @@ def test_the_keys_of_the_file_are_the_agreed_ones() -> None:
     data = full_json()
     assert list(data) == [
         *("pix2block", "version", "title", "width", "height", "last_row", "start_corner", "hand"),
-        *("block", "terms", "turn", "habit", "weight", "tail_cm", "reserve", "pace", "yarns"),
-        *("blocks", "swatch", "source"),
+        *("block", "terms", "turn", "habit", "weight", "tail_cm", "butterfly_m", "reserve"),
+        *("pace", "yarns", "blocks", "swatch", "source"),
     ]
     assert data["pix2block"] == "chart"
     assert data["version"] == VERSION == 1
@@ -404,7 +405,7 @@ def test_damage_is_named_by_its_place(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "key", [k for k in full_json() if k not in ("reserve", "swatch", "source")]
+    "key", [k for k in full_json() if k not in ("butterfly_m", "reserve", "swatch", "source")]
 )
 def test_a_missing_key_is_named(key: str) -> None:
     data = full_json()

@@ -18,6 +18,7 @@ from pix2block.craft.diagonal import Layout
 from pix2block.craft.runs import Runs, find_runs
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import (
+    DEFAULT_BUTTERFLY_M,
     DEFAULT_HABIT,
     DEFAULT_PACE,
     DEFAULT_TAIL_CM,
@@ -94,7 +95,8 @@ class Chart:
     """Blocks seen from the right side, and the way they are worked.
 
     blocks: (height, width) yarn numbers from the top left, -1 exactly where the row is beyond
-    `last_row`. weight: yarn class 0 to 7. reserve: per cent of yarn added for safety. extra: keys
+    `last_row`. weight: yarn class 0 to 7. butterfly_m: longest
+    bobbin that is wound on the hand. reserve: per cent of yarn added for safety. extra: keys
     of the file that this program does not know; extra_of: those inside its objects.
 
     Raises BadInput where the blocks do not fit the yarns, the layout or each other.
@@ -112,6 +114,7 @@ class Chart:
     habit: Habit = HABITS[DEFAULT_HABIT]
     weight: int = DEFAULT_WEIGHT
     tail_cm: float = DEFAULT_TAIL_CM
+    butterfly_m: float = DEFAULT_BUTTERFLY_M
     reserve: float = 0.0
     pace: Pace = DEFAULT_PACE
     swatch: Swatch | None = None

@@ -8,8 +8,10 @@ from typing import Annotated, Literal
 import msgspec
 
 from pix2block.ground.settings import (
+    DEFAULT_BUTTERFLY_M,
     LENGTH_CM,
     MOST_BLOCKS_A_SIDE,
+    MOST_BUTTERFLY_M,
     MOST_GRAMS,
     MOST_MINUTES,
     MOST_PRICE,
@@ -132,6 +134,7 @@ class ChartFile(msgspec.Struct, kw_only=True):
     habit: HabitEntry
     weight: _WeightClass
     tail_cm: Annotated[float, msgspec.Meta(ge=0, le=MOST_TAIL_CM)]
+    butterfly_m: Annotated[float, msgspec.Meta(ge=0, le=MOST_BUTTERFLY_M)] = DEFAULT_BUTTERFLY_M
     reserve: Annotated[float, msgspec.Meta(ge=0, le=1000)] | None = 0.0
     pace: PaceEntry
     yarns: Annotated[list[YarnEntry], msgspec.Meta(min_length=1, max_length=MOST_YARNS)]

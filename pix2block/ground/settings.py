@@ -44,6 +44,7 @@ LONGEST_TITLE = 200
 MOST_REACH = 1000.0  # block sides
 MOST_ROWS = 2 * MOST_BLOCKS_A_SIDE
 MOST_TAIL_CM = 100.0
+MOST_BUTTERFLY_M = 1000.0
 MOST_MINUTES = 1000.0
 SKEIN_METRES = (0.1, 100_000.0)
 MOST_GRAMS = 100_000.0
@@ -60,6 +61,7 @@ MOST_MIND = 100.0
 DEFAULT_WEIGHT = 4
 DEFAULT_SEED = 1
 DEFAULT_TAIL_CM = 15.0  # common practice
+DEFAULT_BUTTERFLY_M = 8.0  # from memory: what is still wound on thumb and finger
 DEFAULT_BACKGROUND = "#ffffff"
 DEFAULT_TURN: Turn = "late"  # for pictures: the edge stays even
 
