@@ -21,7 +21,8 @@ proof.compare
 amounts.measures amounts.joins amounts.yarn_use amounts.bobbins amounts.ways
 design.k_median design.refine design.attention design.palette design.tone design.color_error
 design.seen design.features design.remedies
-pattern.pattern pattern.words pattern.care pattern.text
+pattern.pattern pattern.words pattern.document pattern.credit pattern.front pattern.abbreviations
+pattern.howto pattern.row_entries pattern.care pattern.writing pattern.text
 pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.yarn_key
 pages.chart_sheet pages.tables
 pages.summary

@@ -40,6 +40,14 @@ def say_metres(metres: float) -> str:
     return f"{metres:.0f} m" if metres >= 10 else f"{metres:.1f} m"
 
 
+def say_yards(metres: float) -> str:
+    """ "2,600 yd", "340 yd", "8.2 yd": the same in yards."""
+    yards = metres * 100 / CM_PER_INCH / 36
+    if yards >= 1000:
+        return f"{round(yards, -2):,.0f} yd"
+    return f"{yards:.0f} yd" if yards >= 10 else f"{yards:.1f} yd"
+
+
 def say_hours(hours: float) -> str:
     """ "61 h", "2.5 h", "40 min"."""
     if hours >= 10:
