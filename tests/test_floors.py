@@ -24,7 +24,7 @@ design.seen design.features design.remedies
 pattern.pattern pattern.words pattern.document pattern.credit pattern.front pattern.abbreviations
 pattern.howto pattern.row_entries pattern.care pattern.writing pattern.text
 pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.yarn_key
-pages.chart_sheet pages.tables
+pages.chart_parts pages.chart_sheet pages.tables
 pages.summary
 rules options looking making api cli
 """

@@ -99,8 +99,8 @@ def _grow(say: _Say) -> Topic:
             f"Chain {say.chain_first}. {say.into[0].upper()}{say.into[1:]}: a new block, hanging "
             "by its corner from the last one you made.",
             "Turn the piece up behind the new block, so that the blocks before lie beside it with "
-            f"their chain spaces up. Then {say.slip} into the {say.space} of the last block of the row "
-            "before: the new block is fixed, and its neighbour comes next.",
+            f"their chain spaces up. Then {say.slip} into the {say.space} of the last block of the "
+            "row before: the new block is fixed, and its neighbour comes next.",
         ),
         "grow",
     )
@@ -111,8 +111,8 @@ def _on_a_block(say: _Say) -> Topic:
         "A block on a block",
         (
             f"You have just worked {say.slip} into a {say.space}. Chain {say.chain}, then 3 "
-            f"{say.tall}, all in that same space. Then {say.slip} into the next {say.space} of the row "
-            "before, and the next block can follow.",
+            f"{say.tall}, all in that same space. Then {say.slip} into the next {say.space} of the "
+            "row before, and the next block can follow.",
         ),
         "join",
     )
@@ -145,10 +145,10 @@ def _stop(say: _Say) -> Topic:
     return Topic(
         "A row that ends at the marker (Stop)",
         (
-            f"Work {say.slip} into the last {say.space} of the row before, the one with the marker, "
-            "and make no block there. Take the marker out once you have joined. Each marker goes into "
-            f"the {say.space} of a first block where the pattern says so; that block is where the "
-            "next one ends.",
+            f"Work {say.slip} into the last {say.space} of the row before, the one with the "
+            "marker, and make no block there. Take the marker out once you have joined. A marker "
+            f"goes into the {say.space} of a first block where the pattern says so; that block is "
+            "where the next one ends.",
         ),
         "stop",
     )
