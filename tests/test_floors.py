@@ -24,8 +24,8 @@ design.seen design.features design.remedies
 pattern.pattern pattern.words pattern.document pattern.credit pattern.front pattern.abbreviations
 pattern.howto pattern.row_entries pattern.care pattern.writing pattern.text
 pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.yarn_key
-pages.chart_parts pages.chart_sheet pages.tables
-pages.summary
+pages.chart_parts pages.chart_pages pages.chart_sheet pages.glyphs pages.paper
+pages.pattern_pictures pages.web_page pages.pdf pages.tables pages.summary
 rules options looking making api cli
 """
 FLOORS = ORDER.split()

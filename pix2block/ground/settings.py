@@ -21,6 +21,9 @@ Tone = Literal["keep", "fit"]
 Compare = Literal["ways"]
 Aim = Literal["area", "even"]
 Extra = Literal["proof", "pdf", "preview"]
+Page = Literal["a4", "letter", "phone"]
+Editions = Literal["all"]
+Letters = Literal["shipped", "system"]
 
 HANDS: tuple[Hand, ...] = get_args(Hand)
 START_CORNERS: tuple[StartCorner, ...] = get_args(StartCorner)
@@ -33,6 +36,9 @@ TONES: tuple[Tone, ...] = get_args(Tone)
 COMPARISONS: tuple[Compare, ...] = get_args(Compare)
 AIMS: tuple[Aim, ...] = get_args(Aim)
 LOOKS: tuple[Look, ...] = get_args(Look)
+PAGES: tuple[Page, ...] = get_args(Page)
+EDITIONS: tuple[Editions, ...] = get_args(Editions)
+LETTERS: tuple[Letters, ...] = get_args(Letters)
 EXTRAS: tuple[Extra, ...] = get_args(Extra)  # what a report can be made without
 
 MOST_BLOCKS_A_SIDE = 1000
@@ -53,6 +59,7 @@ MOST_PRICE = 1_000_000.0
 MOST_WEIGHT = 1_000_000.0  # of a block in choosing colours
 LENGTH_CM = (0.01, 1000.0)  # of a loop or a block's side
 
+DEFAULT_PAGE: Page = "a4"
 DEFAULT_WIDTH = 60
 DEFAULT_COLORS = 8
 DEFAULT_AIM: Aim = "even"

@@ -178,7 +178,7 @@ def _row_number(
 ) -> list[Item]:
     bold = number % TENTH in (0, 5)
     size = style.bold_size if bold else style.size
-    grown = max(1.0, style.size / SMALL)  # a wedge keeps its proportion to the number
+    grown = style.size / SMALL  # a wedge keeps its proportion to the number
     wedge_at = edge + out * 9 * grown
     across = np.array([-ahead[1], ahead[0]])
     back = wedge_at - ahead * 4 * grown

@@ -14,14 +14,14 @@ HAIRLINE = 0.6
 MARK_SHARE = 0.34  # of a block's side, from its middle to the edge of the mark's square
 
 
-def svg(drawing: Drawing) -> str:
-    """The drawing as an SVG document."""
+def svg(drawing: Drawing, paper: bool = True) -> str:
+    """The drawing as an SVG document. paper: its ground is filled."""
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_n(drawing.width)} '
         f'{_n(drawing.height)}" width="{_n(drawing.width)}" height="{_n(drawing.height)}" '
         f'role="img" font-family="{FONT_FAMILY}, sans-serif" fill="{INK}">',
         f"<title>{escape(drawing.label)}</title>",
-        f'<rect width="100%" height="100%" fill="{PAPER}"/>',
+        *([f'<rect width="100%" height="100%" fill="{PAPER}"/>'] if paper else []),
     ]
     marks: dict[tuple[Mark, float], str] = {}
     for item in drawing.items:

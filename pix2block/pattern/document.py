@@ -135,10 +135,12 @@ class Section:
 
 @dataclass(frozen=True)
 class Document:
-    """The whole pattern. by: lines under the title; sections: in order, those of the front page
-    first; front: how many of them stand there."""
+    """The whole pattern. description: what it is, in a line; by: lines under the title; sections:
+    in order, those of the front page first; front: how many of them stand there."""
 
     title: str
+    description: str
+    authors: tuple[str, ...]
     by: tuple[str, ...]
     sections: tuple[Section, ...]
     front: int

@@ -16,6 +16,7 @@ from pix2block.pattern.front import material_parts, size_parts, time_parts
 from pix2block.pattern.howto import howto_parts
 from pix2block.pattern.pattern import write_rows
 from pix2block.pattern.row_entries import bobbin_parts, first_of_each_kind, row_parts
+from pix2block.pattern.words import piece_line
 
 
 def write_document(
@@ -42,17 +43,21 @@ def write_document(
         ),
         Section("key", "Key to the marks", key_parts(amounts, rows)),
         Section("chart", "The chart", (Pictures("whole", _WHOLE), Pictures("held", _HELD))),
-        Section(
-            "chart-pages",
-            "The chart in parts",
-            (Pictures("windows", _WINDOWS), Pictures("symbols", _SYMBOLS)),
-        ),
+        Section("chart-parts", "The chart in parts", (Pictures("windows", _WINDOWS),)),
+        Section("chart-marks", "The chart in marks", (Pictures("symbols", _SYMBOLS),)),
         Section("rows", "The work, row by row", row_parts(chart, rows, every_row)),
         Section("bobbins", "Bobbins to wind", bobbin_parts(amounts)),
         Section("finishing", "Finishing", finishing_parts(amounts)),
         Section("care", "Take care", caution_parts(amounts)),
     ]
-    return Document(chart.title, credit.lines, tuple(sections), len(front))
+    return Document(
+        title=chart.title,
+        description=f"Corner-to-corner crochet pattern. {piece_line(chart)}",
+        authors=(credit.designer,) if credit.designer else (),
+        by=credit.lines,
+        sections=tuple(sections),
+        front=len(front),
+    )
 
 
 _WHOLE = "As the picture is seen, from the right side."
@@ -63,4 +68,4 @@ _HELD = (
 _WINDOWS = (
     "Blocks beyond a dashed line are also on the next page, so that the pages can be laid together."
 )
-_SYMBOLS = "The same in marks alone, for printing in black and white."
+_SYMBOLS = "In marks alone, for printing in black and white."
