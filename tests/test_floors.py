@@ -11,12 +11,12 @@ PACKAGE = Path(__file__).parent.parent / "pix2block"
 ORDER = """
 ground.errors ground.units ground.files ground.settings
 color.spaces color.notation color.difference color.vision color.names
-craft.diagonal craft.runs craft.stitches craft.strands craft.bobbins
+craft.diagonal craft.runs craft.stitches craft.strands craft.bobbins craft.tails
 yarn.weights yarn.yarn yarn.shelf
 picture.profile picture.picture picture.blocks picture.faces
 picture.artwork picture.strokes picture.lettering
 chart.terms chart.chart chart.chart_file chart.reading chart.grid
-amounts.measures amounts.joins amounts.yarn_use amounts.bobbins amounts.ways
+amounts.measures amounts.joins amounts.endings amounts.yarn_use amounts.bobbins amounts.ways
 design.k_median design.refine design.attention design.palette design.tone design.color_error
 design.seen design.features design.remedies
 pattern.pattern pattern.words pattern.care pattern.text

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
+from pix2block.craft.tails import edge_begun
 from pix2block.ground.units import say_count, say_size
 from pix2block.pages.drawing import Blocks, Drawing, Item, Lines, Shape, Text
 from pix2block.pages.marks import Mark, marks_for
@@ -132,7 +133,6 @@ def _outlines(chart: Chart, view: View) -> list[Item]:
 
 
 _OUTWARD = {"right": (1, 0), "left": (-1, 0), "top": (0, -1), "bottom": (0, 1)}
-_OPPOSITE = {"right": "left", "left": "right", "top": "bottom", "bottom": "top"}
 
 
 def _row_numbers(chart: Chart, view: View) -> list[Item]:
@@ -149,10 +149,7 @@ def _row_numbers(chart: Chart, view: View) -> list[Item]:
             out = -ahead
             distance = view.block * 2**0.5 / 2
         else:
-            # A row that grows begins at its own edge; one that travels, at the edge opposite to
-            # where it ends.
-            edge = row.begins_at if row.begins != "travel" else _OPPOSITE[row.ends_at]
-            out = np.array(_OUTWARD[edge], dtype=np.float64)
+            out = np.array(_OUTWARD[edge_begun(row)], dtype=np.float64)
             distance = view.block / 2
         items += _row_number(row.number, row.side == "RS", centre + out * distance, out, ahead)
     return items
