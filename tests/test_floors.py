@@ -19,8 +19,8 @@ chart.terms chart.chart chart.chart_file chart.reading chart.grid
 amounts.measures amounts.joins amounts.endings amounts.yarn_use amounts.bobbins amounts.ways
 design.k_median design.refine design.attention design.palette design.tone design.color_error
 design.seen design.features design.remedies
-pattern.pattern pattern.words pattern.care pattern.text
-pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.yarn_key
+pattern.pattern pattern.words pattern.care pattern.winding pattern.text
+pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.floats pages.yarn_key
 pages.chart_sheet pages.tables
 pages.summary
 rules options looking making api cli

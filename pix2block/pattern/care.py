@@ -9,11 +9,27 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-FINISHING = (
-    "Tails: thread a needle and weave each tail into blocks of its own colour, at least 2.5 cm "
-    "(1 in), changing direction at least twice; then trim. Count needles in and out.",
+from pix2block.ground.settings import TailEnding
+
+_WEAVING = (
+    "thread a needle and weave each into blocks of its own colour, at least 2.5 cm (1 in), "
+    "changing direction at least twice; then trim. Count needles in and out."
+)
+WORKING_OVER = (
+    "Tails are worked over as you go: lay the tail along the row before and work the next blocks "
+    "over it for at least 2.5 cm (1 in), pull it snug, and trim it."
+)
+TAILS: dict[TailEnding, str] = {
+    "woven": f"Tails: {_WEAVING}",
+    "over": f"Tails that are left, the last one at least: {_WEAVING}",
+    "border": "Tails at the edges: lay each along its edge and work the border's first round over "
+    f"it, at least 2.5 cm (1 in). All others: {_WEAVING}",
+    "fringe": "Tails at the edges: knot neighbours in pairs close to the edge and trim them to "
+    f"one length. All others: {_WEAVING}",
+}
+BLOCKING = (
     "Blocking: wet, steam or mist, as the yarn's label allows; mist the back first, then the "
-    "front. Pin to the finished size with both diagonals equal, and leave it to dry.",
+    "front. Pin to the finished size with both diagonals equal, and leave it to dry."
 )
 
 CAUTIONS = (

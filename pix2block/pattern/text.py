@@ -17,8 +17,9 @@ from pix2block.ground.units import (
     say_metres,
     say_size,
 )
-from pix2block.pattern.care import CAUTIONS, FINISHING, fibres_of_care
+from pix2block.pattern.care import BLOCKING, CAUTIONS, TAILS, WORKING_OVER, fibres_of_care
 from pix2block.pattern.pattern import PatternRow, gather_rows, write_rows
+from pix2block.pattern.winding import ENDING_WORDS, bobbin_lines, tail_lines
 from pix2block.pattern.words import in_full, part_lines, piece_line, row_lines
 from pix2block.yarn.weights import GAUGE_OVER_CM, WEIGHT_CLASSES
 
@@ -32,13 +33,15 @@ def pattern_text(amounts: Amounts) -> str:
     sections: list[tuple[str, list[str]]] = [
         ("Finished size", _size_lines(amounts)),
         ("Materials", _material_lines(amounts)),
-        ("Time and tails", _time_lines(amounts)),
+        ("Time", _time_lines(amounts)),
+        ("Tails", tail_lines(amounts)),
+        ("Bobbins to wind", bobbin_lines(amounts)),
         ("Abbreviations", _abbreviation_lines(chart)),
         ("The parts of a row", part_lines(chart)),
         ("How to read the rows", _paragraphs(_how_to_read(chart))),
         ("The first of each kind, stitch by stitch", _first_of_each_kind(chart, rows)),
         ("The work, row by row", _work_lines(chart, rows)),
-        ("Finishing", _paragraphs(FINISHING)),
+        ("Finishing", _paragraphs([TAILS[chart.tail_ending], BLOCKING])),
         ("Take care", _paragraphs(_cautions(chart))),
     ]
     lines = [f"Corner-to-corner pattern: {chart.title}"]
@@ -109,19 +112,18 @@ def _material_lines(amounts: Amounts) -> list[str]:
 
 
 def _time_lines(amounts: Amounts) -> list[str]:
-    plan = amounts.plan
-    attached = int(plan.attached_by_row.max())
-    row = int(plan.attached_by_row.argmax()) + 1
+    plan, ending = amounts.plan, amounts.ending
     pace = amounts.chart.pace
+    others = f", {ending.woven:,} of them woven in" if ending.woven else ""
     return _paragraphs(
         [
             f"about {say_hours(amounts.hours)} of crochet at {pace.block:g} min a block and "
-            f"{pace.change:g} min a colour change, and {say_hours(amounts.weave_in_hours)} of "
-            f"weaving in at {pace.tail:g} min a tail",
+            f"{pace.change:g} min a colour change, and {say_hours(ending.hours)} of ending tails "
+            f"({ENDING_WORDS[ending.way]}{others}) at {ending.minutes:g} min each"
+            f"{f' and {pace.tail:g} min woven in' if others else ''}",
             f"{say_count(int(amounts.changes_by_row.sum()), 'colour change')}, "
-            f"{say_count(plan.tails, 'tail')} to weave in; leave "
+            f"{say_count(plan.tails, 'tail')}; leave "
             f"{amounts.chart.tail_cm:g} cm ({amounts.chart.tail_cm / CM_PER_INCH:.0f} in) each",
-            f"most yarns hanging at once: {attached}, first in row {row}",
         ]
     )
 
@@ -168,6 +170,7 @@ def _how_to_read(chart: Chart) -> list[str]:
         "carry the yarn behind over so many block sides, loosely, and catch it or work over it "
         "when that is longer than about a block; last: end it after this run, leaving a tail; "
         "only: a short length for this run alone. Where no yarn is named, take the one that hangs.",
+        *([WORKING_OVER] if chart.tail_ending == "over" else []),
     ]
 
 
