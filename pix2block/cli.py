@@ -94,7 +94,7 @@ def _finish(made: Made, options: Options, folder: Path, as_json: bool) -> None:
     if options.compare:
         with _Progress("comparing ways", "way") as progress:
             ways = compare_ways(made.chart, progress)
-    reported = save_reports(made.chart, folder, made.look_again, ways, options.without or ())
+    reported = save_reports(made.chart, folder, made.look_again, ways, options)
     for note in (*made.notes, size_advice(reported.amounts)):
         if note:
             click.echo(f"Note: {' '.join(note.split())}", err=True)

@@ -105,6 +105,11 @@ class Options:
         *("tails", Choice(settings.HABIT_NAMES), "cut at every change, pick up, or carry behind"),
         default=settings.DEFAULT_HABIT,
     )
+    tails: settings.TailEnding | None = _option(
+        *("tails", Choice(settings.TAIL_ENDINGS)),
+        "how tails end: woven in, worked over in the next blocks, in a border, as fringe",
+        default=settings.DEFAULT_TAIL_ENDING,
+    )
     out: str | None = _option(
         *("output", Words("FOLDER"), "where the files go"),
         default="output/ and the picture's name; for a report the chart's folder",
@@ -114,6 +119,9 @@ class Options:
     )
     without: tuple[settings.Extra, ...] | None = _option(
         "output", Several(settings.EXTRAS), "leave these out, commas between"
+    )
+    draw: settings.Draw | None = _option(
+        "output", Choice(settings.DRAWN), "on held.svg also the yarn that lies behind"
     )
     mind: tuple[Minded | str, ...] | None = _option(
         *("choosing colours", Mind(), "this part matters more; may be repeated", CHART),

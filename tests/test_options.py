@@ -140,7 +140,9 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("terms", "uk", "uk"),
         ("turn", "early", "early"),
         ("habit", "carry", "carry"),
+        ("tails", "Fringe", "fringe"),
         ("out", "a/b c", "a/b c"),
+        ("draw", "floats", "floats"),
         ("title", "Boat, at night", "Boat, at night"),
         ("without", "proof", ("proof",)),
         ("without", " Preview, pdf,pdf", ("pdf", "preview")),
@@ -208,7 +210,7 @@ def test_every_choice_is_read(spec: Spec) -> None:
     assert isinstance(spec.rule, Choice)
     for word in spec.rule.words:
         assert getattr(Options.from_words({spec.name: word}), spec.name) == word
-    if spec.name == "compare":  # nothing is compared unless asked
+    if spec.name in ("compare", "draw"):  # nothing is compared or drawn unless asked
         assert spec.shown_default is None
     else:
         assert spec.shown_default
@@ -258,6 +260,8 @@ def test_every_choice_is_read(spec: Spec) -> None:
         ("without", "prove", 'did you mean "proof"?'),
         ("without", "proof,", "known: proof, pdf, preview"),
         ("without", "", "known: proof, pdf, preview"),
+        ("tails", "wove", 'did you mean "woven"?'),
+        ("draw", "float", 'did you mean "floats"?'),
         ("mind", "10,0,80", "write X,Y,W,H in per cent"),
         ("mind", "10,0,95,100", "write X,Y,W,H in per cent"),
         ("mind", "10,0,80,100:x", "write X,Y,W,H in per cent"),
@@ -383,6 +387,7 @@ def test_defaults_in_help_are_those_of_the_settings() -> None:
     assert shown["width"] == str(settings.DEFAULT_WIDTH) == "60"
     assert shown["weight"] == str(settings.DEFAULT_WEIGHT) == "4"
     assert shown["habit"] == settings.DEFAULT_HABIT == "pickup"
+    assert shown["tails"] == settings.DEFAULT_TAIL_ENDING == "woven"
     assert shown["turn"] == settings.DEFAULT_TURN == "late"
     assert shown["tail"] == "15"
     assert shown["butterfly"] == "8"

@@ -22,6 +22,7 @@ from pix2block.ground.settings import (
     DEFAULT_HABIT,
     DEFAULT_PACE,
     DEFAULT_TAIL_CM,
+    DEFAULT_TAIL_ENDING,
     DEFAULT_TURN,
     DEFAULT_WEIGHT,
     HABITS,
@@ -31,6 +32,7 @@ from pix2block.ground.settings import (
     Hand,
     Pace,
     StartCorner,
+    TailEnding,
     Terms,
     Turn,
 )
@@ -95,9 +97,9 @@ class Chart:
     """Blocks seen from the right side, and the way they are worked.
 
     blocks: (height, width) yarn numbers from the top left, -1 exactly where the row is beyond
-    `last_row`. weight: yarn class 0 to 7. butterfly_m: longest
-    bobbin that is wound on the hand. reserve: per cent of yarn added for safety. extra: keys
-    of the file that this program does not know; extra_of: those inside its objects.
+    `last_row`. weight: yarn class 0 to 7. tail_ending: how tails are ended. butterfly_m: longest
+    bobbin that is wound on the hand. reserve: per cent of yarn added for safety. extra: keys of
+    the file that this program does not know; extra_of: those inside its objects.
 
     Raises BadInput where the blocks do not fit the yarns, the layout or each other.
     """
@@ -114,6 +116,7 @@ class Chart:
     habit: Habit = HABITS[DEFAULT_HABIT]
     weight: int = DEFAULT_WEIGHT
     tail_cm: float = DEFAULT_TAIL_CM
+    tail_ending: TailEnding = DEFAULT_TAIL_ENDING
     butterfly_m: float = DEFAULT_BUTTERFLY_M
     reserve: float = 0.0
     pace: Pace = DEFAULT_PACE

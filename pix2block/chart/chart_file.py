@@ -9,6 +9,7 @@ import msgspec
 
 from pix2block.ground.settings import (
     DEFAULT_BUTTERFLY_M,
+    DEFAULT_TAIL_ENDING,
     LENGTH_CM,
     MOST_BLOCKS_A_SIDE,
     MOST_BUTTERFLY_M,
@@ -25,6 +26,7 @@ from pix2block.ground.settings import (
     BlockKind,
     Hand,
     StartCorner,
+    TailEnding,
     Terms,
     Turn,
 )
@@ -134,6 +136,7 @@ class ChartFile(msgspec.Struct, kw_only=True):
     habit: HabitEntry
     weight: _WeightClass
     tail_cm: Annotated[float, msgspec.Meta(ge=0, le=MOST_TAIL_CM)]
+    tail_ending: TailEnding = DEFAULT_TAIL_ENDING
     butterfly_m: Annotated[float, msgspec.Meta(ge=0, le=MOST_BUTTERFLY_M)] = DEFAULT_BUTTERFLY_M
     reserve: Annotated[float, msgspec.Meta(ge=0, le=1000)] | None = 0.0
     pace: PaceEntry

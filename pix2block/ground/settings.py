@@ -24,6 +24,8 @@ Extra = Literal["proof", "pdf", "preview"]
 Page = Literal["a4", "letter", "phone"]
 Editions = Literal["all"]
 Letters = Literal["shipped", "system"]
+TailEnding = Literal["woven", "over", "border", "fringe"]
+Draw = Literal["floats"]
 
 HANDS: tuple[Hand, ...] = get_args(Hand)
 START_CORNERS: tuple[StartCorner, ...] = get_args(StartCorner)
@@ -35,6 +37,8 @@ STROKES: tuple[Strokes, ...] = get_args(Strokes)
 TONES: tuple[Tone, ...] = get_args(Tone)
 COMPARISONS: tuple[Compare, ...] = get_args(Compare)
 AIMS: tuple[Aim, ...] = get_args(Aim)
+TAIL_ENDINGS: tuple[TailEnding, ...] = get_args(TailEnding)
+DRAWN: tuple[Draw, ...] = get_args(Draw)
 LOOKS: tuple[Look, ...] = get_args(Look)
 PAGES: tuple[Page, ...] = get_args(Page)
 EDITIONS: tuple[Editions, ...] = get_args(Editions)
@@ -119,6 +123,17 @@ class Pace:
 
 
 DEFAULT_PACE = Pace()
+DEFAULT_TAIL_ENDING: TailEnding = "woven"
+
+# Time of a tail ended each way, as a share of one woven in; from memory. Worked over: half a minute
+# to lay it along and work over it; in a border a little less, since the edge is at hand; as fringe
+# knotted and trimmed.
+ENDING_SHARES: dict[TailEnding, float] = {
+    "woven": 1.0,
+    "over": 0.25,
+    "border": 0.2,
+    "fringe": 0.4,
+}
 
 
 def usual_corner(hand: Hand) -> StartCorner:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from pix2block.ground.errors import BadInput
 
@@ -59,3 +60,17 @@ def say_size(width_cm: float, height_cm: float) -> str:
     """ "168 × 210 cm (66 × 83 in)"."""
     inches = (width_cm / CM_PER_INCH, height_cm / CM_PER_INCH)
     return f"{width_cm:.0f} × {height_cm:.0f} cm ({inches[0]:.0f} × {inches[1]:.0f} in)"
+
+
+def say_numbers(one: str, numbers: Sequence[int], most: int = 6) -> str:
+    """ "row 7", "rows 3, 5 and 9 to 12": rising numbers, stretches gathered; at most so many of
+    these are told."""
+    known = set(numbers)
+    starts = [n for n in numbers if n - 1 not in known]
+    ends = [n for n in numbers if n + 1 not in known]
+    stretches = [str(a) if a == b else f"{a} to {b}" for a, b in zip(starts, ends, strict=True)]
+    if len(stretches) > most:
+        stretches = [*stretches[:most], f"{len(stretches) - most} more places"]
+    *others, last = stretches
+    words = f"{', '.join(others)} and {last}" if others else last
+    return f"{one if len(numbers) == 1 else one + 's'} {words}"

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.chart.chart import Chart
+from pix2block.craft.tails import edge_begun
 from pix2block.pages.drawing import Blocks, Item, Lines, Shape, Text
 from pix2block.pages.marks import Mark
 from pix2block.pages.style import BODY, INK, PAPER, SMALL, ink_on
@@ -113,7 +114,6 @@ def _segments(view: View, corners: list[tuple[int, int, int, int]]) -> NDArray[n
 
 
 _OUTWARD = {"right": (1, 0), "left": (-1, 0), "top": (0, -1), "bottom": (0, 1)}
-_OPPOSITE = {"right": "left", "left": "right", "top": "bottom", "bottom": "top"}
 _USUAL = NumberStyle()
 
 
@@ -146,9 +146,7 @@ def row_numbers(
                 beside = int(columns[start - 1])
                 edge = _side_of(beside, within) or ("top" if lines[start - 1] < line else "bottom")
             else:
-                # A row that grows begins at its own edge; one that travels, at the edge opposite
-                # to where it ends.
-                edge = row.begins_at if row.begins != "travel" else _OPPOSITE[row.ends_at]
+                edge = edge_begun(row)
             out = np.array(_OUTWARD[edge], dtype=np.float64)
             distance = view.block / 2
         at = centre + out * distance

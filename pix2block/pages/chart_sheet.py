@@ -11,6 +11,7 @@ from pix2block.chart.chart import Chart
 from pix2block.ground.units import say_count, say_size
 from pix2block.pages.chart_parts import block_items, line_items, row_numbers
 from pix2block.pages.drawing import Drawing, Item, Shape, Text
+from pix2block.pages.floats import float_items
 from pix2block.pages.marks import marks_for
 from pix2block.pages.style import (
     BODY,
@@ -25,13 +26,14 @@ from pix2block.pages.views import View, held_view, picture_view
 from pix2block.pages.yarn_key import moved, yarn_key
 
 
-def chart_sheet(amounts: Amounts, held: bool = False) -> Drawing:
-    """The whole sheet: title, blocks with row numbers where each row begins, key of yarns."""
+def chart_sheet(amounts: Amounts, held: bool = False, floats: bool = False) -> Drawing:
+    """The whole sheet: title, blocks with row numbers where each row begins, key of yarns; with
+    floats also the yarn that lies behind."""
     chart = amounts.chart
     view = held_view(chart) if held else picture_view(chart)
     used = np.flatnonzero(chart.blocks_by_yarn).tolist()
     marks = dict(zip(used, marks_for([chart.yarns[i].color for i in used]), strict=True))
-    key = yarn_key(amounts, used, marks, held)
+    key = yarn_key(amounts, used, marks, held, floats)
     width = max(view.width + 2 * LABEL_SPACE, key.width, _title_width(amounts)) + 2 * MARGIN
     top = MARGIN + TITLE + BODY + 2 * MARGIN + LABEL_SPACE
     left = (width - view.width) / 2
@@ -42,6 +44,7 @@ def chart_sheet(amounts: Amounts, held: bool = False) -> Drawing:
         Text(MARGIN, MARGIN + TITLE + BODY * 1.2, _subtitle(amounts), BODY),
         *block_items(chart, placed, marks),
         *line_items(chart, placed),
+        *(float_items(chart, amounts.plan, placed) if floats else ()),
         *_outlines(chart, placed),
         *row_numbers(chart, placed),
         *moved(key.items, MARGIN, below),

@@ -36,11 +36,13 @@ class Blocks:
 
 @dataclass(frozen=True, eq=False)
 class Lines:
-    """Straight lines. segments: (n, 4) x1, y1, x2, y2."""
+    """Straight lines. segments: (n, 4) x1, y1, x2, y2; dash: length of dashes and of the gaps
+    between them, 0 for a line without gaps."""
 
     segments: NDArray[np.float64]
     width: float
     color: str = INK
+    dash: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -31,6 +31,7 @@ from pix2block.pattern.document import (
     RowEntries,
     RowEntry,
     Section,
+    Table,
     Topic,
     YarnLines,
 )
@@ -160,6 +161,9 @@ def _part(part: Part, by: _Setting) -> dict[str, Any] | None:
         case Lengths(heading, entries, more):
             said = {"heading": heading, "entries": list(entries), "more": more}
             return {"kind": "lengths", **said}
+        case Table(header, lines, figures):
+            cells = {"header": list(header), "lines": [list(line) for line in lines]}
+            return {"kind": "table", **cells, "figures": list(figures)}
         case Pictures(what, note):
             return _figures(what, note, by)
         case RowEntries(piece, entries):

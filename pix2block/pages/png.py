@@ -6,6 +6,7 @@ import io
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
 from pix2block.color.spaces import from_hex
@@ -88,13 +89,27 @@ def _tile_shape(side: float) -> Image.Image:
 def _lines(draw: ImageDraw.ImageDraw, item: Lines, scale: float) -> None:
     width = max(1, round(item.width * scale))
     half = width // 2
-    for x1, y1, x2, y2 in (np.asarray(item.segments) * scale).round().astype(int).tolist():
+    segments = dashes(item) if item.dash else np.asarray(item.segments)
+    for x1, y1, x2, y2 in (segments * scale).round().astype(int).tolist():
         if x1 == x2 or y1 == y2:  # a rectangle has exact, square ends
             left, right, top, bottom = min(x1, x2), max(x1, x2), min(y1, y2), max(y1, y2)
             box = (left - half, top - half, right - half + width - 1, bottom - half + width - 1)
             draw.rectangle(box, fill=from_hex(item.color))
         else:
             draw.line((x1, y1, x2, y2), fill=from_hex(item.color), width=width)
+
+
+def dashes(lines: Lines) -> NDArray[np.float64]:
+    """(n, 4) each dash of dashed lines, as segments."""
+    found = [np.zeros((0, 4))]
+    for segment in np.asarray(lines.segments, dtype=np.float64):
+        start, whole = segment[:2], segment[2:] - segment[:2]
+        length = float(np.hypot(*whole))
+        begin = np.arange(0.0, length, 2 * lines.dash)
+        end = np.minimum(begin + lines.dash, length)
+        ends = [start + np.outer(at / length, whole) for at in (begin, end)]
+        found.append(np.concatenate(ends, axis=1))
+    return np.concatenate(found)
 
 
 def _shape(image: Image.Image, item: Shape, scale: float) -> None:

@@ -82,9 +82,10 @@ def _lines(item: Lines) -> str:
     path = "".join(
         f"M{_n(x1)} {_n(y1)}L{_n(x2)} {_n(y2)}" for x1, y1, x2, y2 in np.asarray(item.segments)
     )
+    ends = f'stroke-dasharray="{_n(item.dash)}"' if item.dash else 'stroke-linecap="square"'
     return (
         f'<path d="{path}" fill="none" stroke="{item.color}" stroke-width="{_n(item.width)}" '
-        'stroke-linecap="square"/>'
+        f"{ends}/>"
     )
 
 

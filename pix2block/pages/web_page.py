@@ -25,6 +25,7 @@ from pix2block.pattern.document import (
     RowEntries,
     RowEntry,
     Section,
+    Table,
     Topic,
     YarnLines,
 )
@@ -130,6 +131,8 @@ def _part(part: Part, pictures: PatternPictures, key: str) -> str:
             items = "".join(f"<li>{escape(entry)}</li>" for entry in entries)
             listed = f'<ul class="lengths">{items}</ul>' if items else ""
             return f"<h3>{escape(heading)}</h3>{listed}{_paragraphs((more,) if more else ())}"
+        case Table():
+            return _table(part)
         case Pictures(what, note):
             return _chart(what, note, pictures)
         case RowEntries():
@@ -138,6 +141,19 @@ def _part(part: Part, pictures: PatternPictures, key: str) -> str:
 
 def _paragraphs(texts: Sequence[str]) -> str:
     return "".join(f"<p>{escape(text)}</p>" for text in texts)
+
+
+def _table(table: Table) -> str:
+    def cells(tag: str, line: Sequence[str], more: str = "") -> str:
+        css = (' class="figure"' if right else "" for right in table.figures)
+        pairs = zip(line, css, strict=True)
+        return "".join(f"<{tag}{c}{more}>{escape(cell)}</{tag}>" for cell, c in pairs)
+
+    lines = "".join(f"<tr>{cells('td', line)}</tr>" for line in table.lines)
+    column = ' scope="col"'
+    head = f"<tr>{cells('th', table.header, column)}</tr>"
+    body = f"<table><thead>{head}</thead><tbody>{lines}</tbody></table>"
+    return f'<div class="wide" tabindex="0">{body}</div>'
 
 
 def _yarns(yarns: YarnLines, pictures: PatternPictures, key: bool = False) -> str:

@@ -10,8 +10,26 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pix2block.amounts.yarn_use import Amounts
-from pix2block.ground.units import CM_PER_INCH, say_count, say_size
+from pix2block.ground.settings import TailEnding
+from pix2block.ground.units import CM_PER_INCH, say_size
 from pix2block.pattern.document import Bullets, Part
+
+_WEAVING = (
+    "thread a needle and weave each into blocks of its own colour, at least 2.5 cm (1 in), "
+    "changing direction at least twice; then trim. Count needles in and out."
+)
+WORKING_OVER = (
+    "Tails are worked over as you go: lay the tail along the row before and work the next blocks "
+    "over it for at least 2.5 cm (1 in), pull it snug, and trim it."
+)
+_TAILS: dict[TailEnding, str] = {
+    "woven": f"Tails: {_WEAVING} A few after each row are less than all at the end.",
+    "over": f"Tails that are left, the last one at least: {_WEAVING}",
+    "border": "Tails at the edges: lay each along its edge and work the border's first round over "
+    f"it, at least 2.5 cm (1 in). All others: {_WEAVING}",
+    "fringe": "Tails at the edges: knot neighbours in pairs close to the edge and trim them to "
+    f"one length. All others: {_WEAVING}",
+}
 
 _CAUTIONS = (
     "Heat and steam can stretch or flatten acrylic for good: follow the care label of the yarn.",
@@ -43,14 +61,10 @@ _BY_LABEL = "wet, steam or mist it, only as the yarn's label allows; mist is the
 
 def finishing_parts(amounts: Amounts) -> tuple[Part, ...]:
     """Tails, blocking to the finished size, border."""
-    tails = amounts.plan.tails
     return (
         Bullets(
             (
-                f"Tails: thread a needle and weave each of the {say_count(tails, 'tail')} into "
-                "blocks of its own colour, at least 2.5 cm (1 in), changing direction at least "
-                "twice; then trim. Weave in as you go: a few after each row. Count needles in and "
-                "out.",
+                _TAILS[amounts.chart.tail_ending],
                 *(f"Blocking, {line}" for line in _blocking(amounts)),
                 "Mist or wet the back first, then the front. " + _pin_out(amounts),
                 "A border is counted neither in the size nor in the yarn. Work it after blocking, "

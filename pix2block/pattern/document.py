@@ -61,6 +61,15 @@ class Lengths:
 
 
 @dataclass(frozen=True)
+class Table:
+    """A table with a header. figures: which columns hold figures and are set to the right."""
+
+    header: tuple[str, ...]
+    lines: tuple[tuple[str, ...], ...]
+    figures: tuple[bool, ...]
+
+
+@dataclass(frozen=True)
 class Topic:
     """A thing explained, with a heading of its own. picture: the name of a drawing beside it."""
 
@@ -116,6 +125,7 @@ Part = (
     | YarnLines
     | Key
     | Lengths
+    | Table
     | Topic
     | Definitions
     | InFull

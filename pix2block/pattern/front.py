@@ -15,6 +15,7 @@ from pix2block.ground.units import (
     say_yards,
 )
 from pix2block.pattern.document import Bullets, Part, YarnLine, YarnLines
+from pix2block.pattern.winding import ENDING_WORDS
 from pix2block.yarn.weights import GAUGE_OVER_CM, WEIGHT_CLASSES
 from pix2block.yarn.yarn import Yarn
 
@@ -97,18 +98,20 @@ def gauge_stitch(chart: Chart) -> str:
 
 def time_parts(amounts: Amounts) -> tuple[Part, ...]:
     """Hours, changes, tails, yarns hanging."""
-    plan = amounts.plan
+    plan, ending = amounts.plan, amounts.ending
     attached = int(plan.attached_by_row.max())
     row = int(plan.attached_by_row.argmax()) + 1
     pace = amounts.chart.pace
+    others = f", {ending.woven:,} of them woven in" if ending.woven else ""
     return (
         Bullets(
             (
                 f"about {say_hours(amounts.hours)} of crochet at {pace.block:g} min a block and "
-                f"{pace.change:g} min a colour change, and {say_hours(amounts.weave_in_hours)} of "
-                f"weaving in at {pace.tail:g} min a tail",
+                f"{pace.change:g} min a colour change, and {say_hours(ending.hours)} of ending "
+                f"tails ({ENDING_WORDS[ending.way]}{others}) at {ending.minutes:g} min each"
+                f"{f' and {pace.tail:g} min woven in' if others else ''}",
                 f"{say_count(int(amounts.changes_by_row.sum()), 'colour change')}, "
-                f"{say_count(plan.tails, 'tail')} to weave in; leave "
+                f"{say_count(plan.tails, 'tail')}; leave "
                 f"{amounts.chart.tail_cm:g} cm ({amounts.chart.tail_cm / CM_PER_INCH:.0f} in) each",
                 f"most yarns hanging at once: {attached}, first in row {row}",
             )

@@ -12,6 +12,7 @@ from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.terms import words
 from pix2block.craft.stitches import BLOCKS
 from pix2block.ground.units import CM_PER_INCH
+from pix2block.pattern.care import WORKING_OVER
 from pix2block.pattern.document import Part, Topic
 from pix2block.pattern.pattern import PatternRow
 from pix2block.pattern.words import stitch_parts
@@ -74,7 +75,7 @@ def howto_parts(amounts: Amounts, rows: Sequence[PatternRow]) -> tuple[Part, ...
         topics += [_winding(chart.butterfly_m), _leaving()]
     if any(use.behind_square is not None for row in rows for use in row.bobbins):
         topics.append(_carrying())
-    topics.append(_tails(chart.tail_cm))
+    topics.append(_tails(chart.tail_cm, chart.tail_ending == "over"))
     return tuple(topics)
 
 
@@ -261,7 +262,7 @@ def _carrying() -> Topic:
     )
 
 
-def _tails(tail_cm: float) -> Topic:
+def _tails(tail_cm: float, worked_over: bool) -> Topic:
     return Topic(
         "Tails, and loops cut later",
         (
@@ -269,5 +270,6 @@ def _tails(tail_cm: float) -> Topic:
             f"place of two tails you may leave a loop of {2 * tail_cm:g} cm uncut and go on, where "
             "the same yarn ends here and starts again later; cut its middle when you weave in. The "
             "tails are the same.",
+            *([WORKING_OVER] if worked_over else []),
         ),
     )

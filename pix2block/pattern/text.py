@@ -20,6 +20,7 @@ from pix2block.pattern.document import (
     Part,
     Pictures,
     RowEntries,
+    Table,
     Topic,
     YarnLines,
 )
@@ -38,13 +39,16 @@ def document_text(document: Document) -> str:
     lines = [f"Corner-to-corner pattern: {document.title}"]
     lines += [line for by in document.by for line in _wrap(by, "  ", "  ")]
     for section in document.sections:
-        body = [line for part in section.parts for line in _part_lines(part)]
+        body = [line for part in section.parts for line in part_lines(part)]
         if body:
             lines += ["", section.heading.upper(), *body]
-    return "\n".join(lines) + "\n"
+    # Tables stand between empty lines, of which two together are one.
+    kept = [line for line, before in zip(lines, ["", *lines], strict=False) if line or before]
+    return "\n".join(kept).rstrip("\n") + "\n"
 
 
-def _part_lines(part: Part) -> list[str]:
+def part_lines(part: Part) -> list[str]:
+    """The lines of a part; none of what needs a picture."""
     match part:
         case Paragraph(text):
             return _wrap(text, "  ", "  ")
@@ -64,10 +68,36 @@ def _part_lines(part: Part) -> list[str]:
         case Lengths(heading, entries, more):
             listed = "; ".join((*entries, *([more] if more else [])))
             return _wrap(f"{heading}: {listed}", "- ", "  ")
+        case Table():
+            return ["", *_table_lines(part), ""]
         case RowEntries():
             return _row_lines(part)
         case Key() | Pictures():
             return []
+
+
+def _table_lines(table: Table) -> list[str]:
+    every = (table.header, *table.lines)
+    wide = [max(len(line[i]) for line in every) for i in range(len(table.header))]
+    if sum(wide) + 2 * len(wide) > _WIDE:  # a long name: each line as a sentence
+        told = (
+            f"{line[0]}: "
+            + "; ".join(
+                f"{head} {cell}"
+                for head, cell in zip(table.header[1:], line[1:], strict=True)
+                if cell
+            )
+            for line in table.lines
+        )
+        return [line for text in told for line in _wrap(text, "- ", "  ")]
+    cells = (
+        (
+            cell.rjust(wide[i]) if table.figures[i] else cell.ljust(wide[i])
+            for i, cell in enumerate(line)
+        )
+        for line in every
+    )
+    return [f"  {'  '.join(line)}".rstrip() for line in cells]
 
 
 def _row_lines(rows: RowEntries) -> list[str]:

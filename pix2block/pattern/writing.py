@@ -15,7 +15,8 @@ from pix2block.pattern.document import Bullets, Document, Pictures, Section
 from pix2block.pattern.front import material_parts, size_parts, time_parts
 from pix2block.pattern.howto import howto_parts
 from pix2block.pattern.pattern import write_rows
-from pix2block.pattern.row_entries import bobbin_parts, first_of_each_kind, row_parts
+from pix2block.pattern.row_entries import first_of_each_kind, row_parts
+from pix2block.pattern.winding import bobbin_parts, tail_parts
 from pix2block.pattern.words import piece_line
 
 
@@ -46,6 +47,7 @@ def write_document(
         Section("chart-parts", "The chart in parts", (Pictures("windows", _WINDOWS),)),
         Section("chart-marks", "The chart in marks", (Pictures("symbols", _SYMBOLS),)),
         Section("rows", "The work, row by row", row_parts(chart, rows, every_row)),
+        Section("tails", "Tails", tail_parts(amounts)),
         Section("bobbins", "Bobbins to wind", bobbin_parts(amounts)),
         Section("finishing", "Finishing", finishing_parts(amounts)),
         Section("care", "Take care", caution_parts(amounts)),
