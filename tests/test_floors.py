@@ -23,7 +23,7 @@ design.k_median design.refine design.attention design.palette design.tone design
 design.seen design.features design.remedies
 pattern.pattern pattern.words pattern.care pattern.text
 pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.yarn_key
-pages.chart_sheet pages.row_strip pages.tables
+pages.chart_sheet pages.strip_lines pages.row_strip pages.tables
 pages.summary
 rules options looking making api cli
 """
