@@ -24,7 +24,8 @@ design.seen design.features design.remedies
 pattern.pattern pattern.words pattern.document pattern.credit pattern.winding pattern.front
 pattern.abbreviations pattern.care pattern.howto pattern.row_entries pattern.writing pattern.text
 pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.floats
-pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.glyphs pages.paper
+pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.strip_lines
+pages.row_strip pages.glyphs pages.paper
 pages.pattern_pictures pages.web_page pages.pdf pages.tables pages.summary
 rules options looking making api cli
 """

@@ -12,7 +12,6 @@ from pix2block.ground.units import say_count, say_size
 from pix2block.pages.chart_parts import block_items, line_items, row_numbers
 from pix2block.pages.drawing import Drawing, Item, Shape, Text
 from pix2block.pages.floats import float_items
-from pix2block.pages.marks import marks_for
 from pix2block.pages.style import (
     BODY,
     LABEL_SPACE,
@@ -23,7 +22,7 @@ from pix2block.pages.style import (
     text_width,
 )
 from pix2block.pages.views import View, held_view, picture_view
-from pix2block.pages.yarn_key import moved, yarn_key
+from pix2block.pages.yarn_key import marks_of, moved, yarn_key
 
 
 def chart_sheet(amounts: Amounts, held: bool = False, floats: bool = False) -> Drawing:
@@ -31,9 +30,8 @@ def chart_sheet(amounts: Amounts, held: bool = False, floats: bool = False) -> D
     floats also the yarn that lies behind."""
     chart = amounts.chart
     view = held_view(chart) if held else picture_view(chart)
-    used = np.flatnonzero(chart.blocks_by_yarn).tolist()
-    marks = dict(zip(used, marks_for([chart.yarns[i].color for i in used]), strict=True))
-    key = yarn_key(amounts, used, marks, held, floats)
+    marks = marks_of(chart)
+    key = yarn_key(amounts, list(marks), marks, held, floats)
     width = max(view.width + 2 * LABEL_SPACE, key.width, _title_width(amounts)) + 2 * MARGIN
     top = MARGIN + TITLE + BODY + 2 * MARGIN + LABEL_SPACE
     left = (width - view.width) / 2

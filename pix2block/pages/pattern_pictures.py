@@ -16,8 +16,10 @@ from pix2block.color.spaces import from_hex
 from pix2block.ground.errors import BadInput
 from pix2block.pages.chart_pages import Figure, Room, part_figures, whole_figure
 from pix2block.pages.drawing import Blocks, Drawing
-from pix2block.pages.marks import Mark, marks_for
+from pix2block.pages.marks import Mark
+from pix2block.pages.row_strip import row_strip
 from pix2block.pages.style import INK, PAPER, ink_on
+from pix2block.pages.yarn_key import marks_of
 from pix2block.pattern.pattern import PatternRow
 
 _COVER_PIXELS = 1000  # of the longer side, about
@@ -53,9 +55,7 @@ class PatternPictures:
     @cached_property
     def marks(self) -> dict[int, Mark]:
         """The mark of every used yarn."""
-        used = np.flatnonzero(self.chart.blocks_by_yarn).tolist()
-        colors = [self.chart.yarns[i].color for i in used]
-        return dict(zip(used, marks_for(colors), strict=True))
+        return marks_of(self.chart)
 
     @cached_property
     def cover(self) -> Raster:
@@ -92,9 +92,9 @@ class PatternPictures:
         """A drawing beside a topic, None where there is none of that name."""
         return None
 
-    def strips(self, _rows: tuple[PatternRow, ...], _width_mm: float) -> list[Drawing]:
+    def strips(self, rows: tuple[PatternRow, ...], width_mm: float) -> list[Drawing]:
         """A row as it lies in the hands; of gathered rows the first two."""
-        return []
+        return [row_strip(self.chart, row, self.marks, width_mm) for row in rows[:2]]
 
 
 def photo_of(data: bytes, title: str) -> Raster:
