@@ -211,7 +211,8 @@ def _rows(entries: tuple[RowEntry, ...], by: _Setting) -> list[dict[str, Any]]:
         said.append(
             {
                 "mark": mark,
-                "first": entry.first_line,
+                "head": entry.head,
+                "runs": entry.runs,
                 "more": list(entry.more_lines),
                 "ticks": [row.row.number for row in entry.rows],
                 "strips": [_drawing(strip, by.paper.inside_mm) for strip in strips],

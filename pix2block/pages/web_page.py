@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections.abc import Sequence
 from functools import cache
 from html import escape
 from pathlib import Path
 from urllib.parse import quote
 
-from pix2block.pages.chart_pages import Room
+from pix2block.pages.chart_pages import Figure, Room
 from pix2block.pages.drawing import Drawing
 from pix2block.pages.pattern_pictures import PatternPictures, Raster
+from pix2block.pages.png import png
 from pix2block.pages.svg import svg
 from pix2block.pattern.document import (
     Bullets,
@@ -37,6 +39,7 @@ _STRIP_MM = 170.0
 # A chart on a screen: blocks of 16 px, as wide as they come; the page scrolls it.
 _BLOCK_MM = 16 / _PIXELS_PER_MM
 _ENDLESS_MM = 1e6
+_MOST_PIXELS = 4500  # of a chart's longer side, so that a phone can hold it
 
 
 @cache
@@ -167,21 +170,33 @@ def _yarns(yarns: YarnLines, pictures: PatternPictures, key: bool = False) -> st
     return f'<ul class="yarns{" key" if key else ""}">{"".join(items)}</ul>'
 
 
-def _image(drawing: Drawing, css: str = "", width: float | None = None) -> str:
-    """A drawing as an image of its own, so that its names meet no other's. width: in pixels."""
-    link = "data:image/svg+xml," + quote(svg(drawing).replace("\n", ""), safe=" =:/<>(),;'&!*@.-_")
-    wide = drawing.width if width is None else width
-    high = wide * drawing.height / drawing.width
+def _image(drawing: Drawing, css: str = "") -> str:
+    """A drawing as an image of its own, so that its names meet no other's."""
+    text = svg(drawing).replace("\n", "")
+    link = "data:image/svg+xml," + quote(text, safe=" =:/(),;!*@.-_")
     css = f' class="{css}"' if css else ""
+    size = f'width="{drawing.width:.0f}" height="{drawing.height:.0f}"'
+    return f'<img{css} src="{link}" {size} alt="{escape(drawing.label)}" loading="lazy"/>'
+
+
+def _pixels(figure: Figure) -> str:
+    """A chart as pixels, which takes less than its thousands of shapes; twice as fine as the
+    screen where it is not too large."""
+    drawing = figure.drawing
+    wide = figure.width_mm * _PIXELS_PER_MM
+    high = wide * drawing.height / drawing.width
+    finer = min(2.0, max(1.0, _MOST_PIXELS / max(wide, high)))
+    data = b64encode(png(drawing, finer * wide / drawing.width)).decode("ascii")
     size = f'width="{wide:.0f}" height="{high:.0f}"'
-    return f'<img{css} src="{escape(link)}" {size} alt="{escape(drawing.label)}" loading="lazy"/>'
+    alt = escape(drawing.label)
+    return f'<img src="data:image/png;base64,{data}" {size} alt="{alt}" loading="lazy"/>'
 
 
 def _chart(what: str, note: str, pictures: PatternPictures) -> str:
     """The chart at a size that reads on a screen; the page scrolls it."""
     room = Room(_ENDLESS_MM, _ENDLESS_MM, _BLOCK_MM, _BLOCK_MM, _BLOCK_MM)
     (figure,) = pictures.figures(what, room)
-    image = _image(figure.drawing, width=figure.width_mm * _PIXELS_PER_MM)
+    image = _pixels(figure)
     words = f"<figcaption>{escape(note)}</figcaption>"
     wide = f'<figure>{words}<div class="wide" tabindex="0">{image}</div></figure>'
     if what == "symbols":
@@ -199,12 +214,13 @@ def _rows(rows: RowEntries, pictures: PatternPictures, key: str) -> str:
 def _row(entry: RowEntry, pictures: PatternPictures) -> str:
     numbers = [row.row.number for row in entry.rows]
     first = numbers[0]
+    said = f"<b>{escape(entry.head)}</b> {escape(entry.runs)}"
     if len(numbers) == 1:
         box = f'<input type="checkbox" id="box-{first}" data-row="{first}"/>'
-        line = f'{box}<label for="box-{first}">{escape(entry.first_line)}</label>'
+        line = f'{box}<label for="box-{first}">{said}</label>'
         ticks = ""
     else:
-        line = f"<span>{escape(entry.first_line)}</span>"
+        line = f"<span>{said}</span>"
         boxes = (f'<label><input type="checkbox" data-row="{n}"/>{n}</label>' for n in numbers)
         ticks = f'<div class="ticks">{"".join(boxes)}</div>'
     more = "".join(f"<div>{escape(text)}</div>" for text in entry.more_lines)

@@ -101,6 +101,16 @@ class RowEntry:
     first_line: str
     more_lines: tuple[str, ...]
 
+    @property
+    def head(self) -> str:
+        """The first line up to its runs."""
+        return self.first_line.partition(": ")[0] + ":"
+
+    @property
+    def runs(self) -> str:
+        """The runs of the first line."""
+        return self.first_line.partition(": ")[2]
+
 
 @dataclass(frozen=True)
 class RowEntries:
