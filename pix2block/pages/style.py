@@ -21,6 +21,7 @@ FONTS = Path(__file__).parent / "fonts"
 _FILES = {False: "NotoSans-Regular.ttf", True: "NotoSans-Bold.ttf"}
 
 
+@cache
 def ink_on(color: str) -> str:
     """Ink or paper, whichever contrasts more with a yarn's colour (WCAG 2.2)."""
     yarn = from_hex(color)
