@@ -25,6 +25,7 @@ from pix2block.pages.views import View, held_view, picture_view
 
 OVERLAP = 2  # blocks of the neighbouring part shown beyond a cut
 SMALLEST_MARKED_MM = 2.0  # a mark in a smaller block is only a smudge
+SMALLEST_EDGED_MM = 1.4
 _WEDGE = 1.4  # room of a wedge, in heights of its number (see chart_parts)
 
 
@@ -169,7 +170,7 @@ def _figure(
     style = NumberStyle(size, size, _every(view, block_mm, chart, room))
     drawn = marks if block_mm >= SMALLEST_MARKED_MM else dict.fromkeys(marks, BLANK)
     items: list[Item] = [
-        *block_items(chart, placed, drawn, shown, in_color),
+        *block_items(chart, placed, drawn, shown, in_color, edged=block_mm >= SMALLEST_EDGED_MM),
         *line_items(chart, placed, shown),
         *_cuts(placed, own, shown),
         *row_numbers(chart, placed, shown, style),

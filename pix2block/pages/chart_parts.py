@@ -53,8 +53,10 @@ def block_items(
     marks: Mapping[int, Mark],
     window: Window | None = None,
     in_color: bool = True,
+    edged: bool = True,
 ) -> list[Item]:
-    """Blocks of every used yarn with its mark. in_color: else marks on paper alone."""
+    """Blocks of every used yarn with its mark. in_color: else marks on paper alone; edged: with
+    a hairline around each, which would drown the colours of very small ones."""
     within = window or whole(chart)
     shown = chart.blocks[within.top : within.bottom, within.left : within.right]
     items: list[Item] = []
@@ -65,7 +67,10 @@ def block_items(
         corners = np.stack([columns + within.left + 0.5, lines + within.top + 0.5], axis=1)
         color = chart.yarns[number].color if in_color else PAPER
         centres = view.place(corners)
-        items.append(Blocks(centres, view.block, color, mark, ink_on(color), view.on_tip))
+        edge = INK if edged else color
+        items.append(
+            Blocks(centres, view.block, color, mark, ink_on(color), view.on_tip, edge=edge)
+        )
     return items
 
 

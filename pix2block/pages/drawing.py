@@ -28,7 +28,7 @@ class Blocks:
 
     centres: (n, 2). side: of the square. on_tip: squares stand on a corner; marks stay upright.
     mark_share: half the mark's width as a part of the side. mark_up: the mark's middle above the
-    block's, as a part of the side.
+    block's, as a part of the side. edge: colour of the hairline around each.
     """
 
     centres: NDArray[np.float64]
@@ -39,6 +39,7 @@ class Blocks:
     on_tip: bool = False
     mark_share: float = MARK_SHARE
     mark_up: float = 0.0
+    edge: str = INK
 
 
 @dataclass(frozen=True, eq=False)

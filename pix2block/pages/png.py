@@ -11,7 +11,7 @@ from PIL import Image, ImageDraw
 
 from pix2block.color.spaces import from_hex
 from pix2block.pages.drawing import Blocks, Curve, Dots, Drawing, Lines, Points, Shape, Text
-from pix2block.pages.style import INK, PAPER, font
+from pix2block.pages.style import PAPER, font
 from pix2block.pages.svg import HAIRLINE
 
 _FINER = 4  # tiles and shapes are drawn this much larger, then averaged
@@ -64,9 +64,9 @@ def _tile(item: Blocks, scale: float) -> Image.Image:
         middle, reach = fine / 2, side * 2**0.5 / 2 * _FINER
         tips = [(middle, middle - reach), (middle + reach, middle)]
         tips += [(middle, middle + reach), (middle - reach, middle), tips[0]]
-        draw.line(tips, fill=from_hex(INK), width=2 * line)
+        draw.line(tips, fill=from_hex(item.edge), width=2 * line)
     elif side >= 4:
-        draw.rectangle((0, 0, fine - 1, fine - 1), outline=from_hex(INK), width=line)
+        draw.rectangle((0, 0, fine - 1, fine - 1), outline=from_hex(item.edge), width=line)
     if item.mark.outlines and side >= SMALLEST_MARKED_BLOCK:
         size = side * item.mark_share * _FINER
         middle = fine / 2 - side * item.mark_up * _FINER

@@ -69,7 +69,8 @@ def _blocks(item: Blocks, marks: set[str]) -> list[str]:
     path = "".join(
         f"M{_n(x + corner[0])} {_n(y + corner[1])}{outline}" for x, y in item.centres.tolist()
     )
-    lines = [f'<path d="{path}" fill="{item.color}" stroke="{INK}" stroke-width="{_n(HAIRLINE)}"/>']
+    stroke = f'stroke="{item.edge}" stroke-width="{_n(HAIRLINE)}"'
+    lines = [f'<path d="{path}" fill="{item.color}" {stroke}/>']
     if item.mark.outlines:
         size = item.side * item.mark_share
         name = _mark_id(item.mark, size)

@@ -36,10 +36,11 @@ LANGUAGE = "en-GB"
 _TEMPLATES = Path(__file__).parent / "templates"
 _PIXELS_PER_MM = 96 / 25.4
 _STRIP_MM = 170.0
-# A chart on a screen: blocks of 16 px, as wide as they come; the page scrolls it.
+# Blocks of a chart on a screen, as wide as they come; the page scrolls it.
 _BLOCK_MM = 16 / _PIXELS_PER_MM
+_HELD_BLOCK_MM = 12 / _PIXELS_PER_MM
 _ENDLESS_MM = 1e6
-_MOST_PIXELS = 4500  # of a chart's longer side, so that a phone can hold it
+_MOST_PIXELS = 3000  # of a chart's longer side, so that a phone can hold it
 
 
 @cache
@@ -194,7 +195,8 @@ def _pixels(figure: Figure) -> str:
 
 def _chart(what: str, note: str, pictures: PatternPictures) -> str:
     """The chart at a size that reads on a screen; the page scrolls it."""
-    room = Room(_ENDLESS_MM, _ENDLESS_MM, _BLOCK_MM, _BLOCK_MM, _BLOCK_MM)
+    block_mm = _HELD_BLOCK_MM if what == "held" else _BLOCK_MM
+    room = Room(_ENDLESS_MM, _ENDLESS_MM, block_mm, _BLOCK_MM, block_mm)
     (figure,) = pictures.figures(what, room)
     image = _pixels(figure)
     words = f"<figcaption>{escape(note)}</figcaption>"
