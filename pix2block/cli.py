@@ -11,6 +11,7 @@ import click
 
 from pix2block.ground.errors import BadInput, CheckFailed, Interrupted, Pix2blockError, nearest
 from pix2block.options import CHART, CHECK, FIRST_GROUPS, MORE_GROUPS, REPORT, Options, Spec, specs
+from pix2block.rules import Flag
 
 if TYPE_CHECKING:
     from pix2block.api import Reported
@@ -31,11 +32,7 @@ class _GroupedHelp(click.Command):
     def format_options(self, _ctx: click.Context, formatter: click.HelpFormatter) -> None:
         for heading, groups in (("", FIRST_GROUPS), ("more: ", MORE_GROUPS)):
             for group in groups:
-                lines = [
-                    (f"--{spec.name} {spec.rule.metavar}", _help_of(spec))
-                    for spec in self.of
-                    if spec.about == group
-                ]
+                lines = [(spec.usage, _help_of(spec)) for spec in self.of if spec.about == group]
                 if group == "output":
                     what = "what came of it" if self.name == CHECK else "summary.json's content"
                     lines.append(("--json", f"print {what} and nothing else"))
@@ -48,6 +45,12 @@ class _GroupedHelp(click.Command):
 
 def _help_of(spec: Spec) -> str:
     return f"{spec.help} [{spec.shown_default}]" if spec.shown_default else spec.help
+
+
+def _click_option(spec: Spec) -> click.Option:
+    if isinstance(spec.rule, Flag):
+        return click.Option([spec.option, spec.name], is_flag=True, flag_value="true", default=None)
+    return click.Option([spec.option, spec.name], multiple=spec.many)
 
 
 def _command(
@@ -63,7 +66,7 @@ def _command(
 
     parameters: list[click.Parameter] = [
         click.Argument(["place"], metavar=argument),
-        *(click.Option([f"--{spec.name}", spec.name], multiple=spec.many) for spec in of),
+        *(_click_option(spec) for spec in of),
         click.Option(["--json", "as_json"], is_flag=True),
     ]
     return _GroupedHelp(name, params=parameters, callback=call, help=help_text, of=of)
@@ -95,7 +98,7 @@ def _finish(made: Made, options: Options, folder: Path, as_json: bool) -> None:
         with _Progress("comparing ways", "way") as progress:
             ways = compare_ways(made.chart, progress)
     reported = save_reports(made.chart, folder, made.look_again, ways, options)
-    for note in (*made.notes, size_advice(reported.amounts)):
+    for note in (*made.notes, *reported.notes, size_advice(reported.amounts)):
         if note:
             click.echo(f"Note: {' '.join(note.split())}", err=True)
     if as_json:
@@ -140,7 +143,9 @@ def _print_summary(reported: Reported, made: Made, folder: Path) -> None:
     for line in (*summary_lines(amounts), *advice, *made.decisions, *checked):
         click.echo(line)
     click.echo(f"Everything is in {folder}{'' if str(folder).endswith('/') else '/'}")
-    click.echo("  chart.png to look at, held.svg and pattern.txt to work from, chart.json to keep")
+    click.echo(
+        "  chart.png to look at, pattern.pdf or pattern.html to work from, chart.json to keep"
+    )
 
 
 class _Progress:

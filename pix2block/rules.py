@@ -96,6 +96,19 @@ class Several(Rule):
 
 
 @dataclass(frozen=True)
+class Flag(Rule):
+    """Asked for or not; written without a value."""
+
+    metavar: str = ""
+
+    def read(self, text: str) -> bool:
+        word = text.strip().lower()
+        if word not in ("true", "false"):
+            raise BadInput(f'"{text}": write the option alone, without a value')
+        return word == "true"
+
+
+@dataclass(frozen=True)
 class Words(Rule):
     """Any text."""
 

@@ -27,7 +27,7 @@ pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.floa
 pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.strip_lines
 pages.row_strip pages.glyphs pages.paper
 pages.pattern_pictures pages.web_page pages.pdf pages.tables pages.summary
-rules options looking making api cli
+rules options looking making editions api cli
 """
 FLOORS = ORDER.split()
 
