@@ -21,9 +21,11 @@ proof.compare
 amounts.measures amounts.joins amounts.yarn_use amounts.ways
 design.k_median design.refine design.attention design.palette design.tone design.color_error
 design.seen design.features design.remedies
+calming.compiled calming.state calming.matching calming.kernel calming.proposals
+calming.links calming.guards calming.setting_up calming.calm calming.charts
 pattern.pattern pattern.words pattern.care pattern.text
 pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.yarn_key
-pages.chart_sheet pages.tables
+pages.chart_sheet pages.tables pages.calm_sheet
 pages.summary
 rules options looking making api cli
 """
