@@ -4,9 +4,9 @@ Run: python tests/bench/calm.py [PERCENT]
 Pictures are scikit-image's, 80 x 100 blocks, eight yarns, every block alike. Shares are tails left
 of the nearest-yarn chart's; "mean" is the geometric mean. A clean-up is taken as strong as the
 budget lets it be, and the best of the four is picked for each picture: the most common colour of
-3 x 3 blocks (only where that costs at most some error), dropping small areas, blurring the picture
-first, fewer yarns. For cut, "exact" is a shortest path along the working order, which is the
-optimum for its price of a tail, without guards and without a price on borders.
+3 x 3 blocks, dropping small areas, blurring the picture first, fewer yarns. "mode where cheap" is
+the first of them tuned: only where it costs little. For cut, "exact" is a shortest path along the
+working order, the optimum for its price of a tail, without guards or a price on borders.
 "streaks" counts blocks per thousand along straight edges of six blocks or more that follow the
 rows where the picture has no edge, and in brackets such that run across them.
 """
@@ -68,9 +68,18 @@ def task_of(means: Bytes, habit: str, percent: float) -> Calming:
 # Ready-made clean-ups, each a series that grows stronger.
 
 
-def by_mode(task: Calming, _means: Bytes) -> Iterator[Labels]:
+def mode_of(task: Calming) -> Labels:
     counts = [uniform_filter((task.nearest == k) * 9.0, 3) for k in range(task.error.shape[2])]
-    mode = np.argmax(np.round(counts), axis=0)
+    return np.argmax(np.round(counts), axis=0)
+
+
+def by_mode(task: Calming, _means: Bytes) -> Iterator[Labels]:
+    yield mode_of(task)
+
+
+def by_mode_where_cheap(task: Calming, _means: Bytes) -> Iterator[Labels]:
+    """Not ready-made: the mode only where it costs little, as little as fits the budget."""
+    mode = mode_of(task)
     costs = np.take_along_axis(task.error, mode[..., None], 2)[..., 0] - task.error.min(axis=2)
     for most in (0.2, 0.5, 1, 1.5, 2, 3, 4, 6, 8, 12, 20, 100):
         yield np.where(costs <= most, mode, task.nearest)
@@ -107,18 +116,16 @@ def by_fewer(task: Calming, _means: Bytes) -> Iterator[Labels]:
         yield np.array(kept)[np.argmin(task.error[..., kept], axis=2)]
 
 
-CLEAN_UPS: tuple[Callable[[Calming, Bytes], Iterator[Labels]], ...] = (
-    by_mode,
-    by_areas,
-    by_blur,
-    by_fewer,
-)
+CleanUp = Callable[[Calming, Bytes], Iterator[Labels]]
+CLEAN_UPS: tuple[CleanUp, ...] = (by_mode, by_areas, by_blur, by_fewer)
 
 
-def best_clean_up(task: Calming, means: Bytes, start: Step) -> tuple[int, str]:
+def best_clean_up(
+    task: Calming, means: Bytes, start: Step, some: tuple[CleanUp, ...] = CLEAN_UPS
+) -> tuple[int, str]:
     """Fewest tails within the budget, and by which clean-up."""
     best = start.tails, "none"
-    for clean_up in CLEAN_UPS:
+    for clean_up in some:
         for blocks in clean_up(task, means):
             if task.mean_error(blocks) <= start.error * (1 + task.percent / 100):
                 best = min(best, (true_step(task, blocks).tails, clean_up.__name__[3:]))
@@ -205,6 +212,7 @@ def show(percent: float) -> None:
             seconds = time.process_time() - begun
             rows: dict[str, Any] = {
                 "ready-made": ready,
+                "mode where cheap": best_clean_up(task, means, start, (by_mode_where_cheap,))[0],
                 "free": bare.tails,
                 "guarded": done.tails,
             }
@@ -225,10 +233,10 @@ def show(percent: float) -> None:
             )
         means_shares = {key: float(np.exp(np.mean(np.log(s)))) for key, s in shares.items()}
         print(habit, "mean:", ", ".join(f"{k} {s:.3f}" for k, s in means_shares.items()))
-        ratios = [g / r for g, r in zip(shares["guarded"], shares["ready-made"], strict=True)]
-        free = [g / r for g, r in zip(shares["free"], shares["ready-made"], strict=True)]
-        for key, some in (("free", free), ("guarded", ratios)):
-            print(f"{habit} {key} / ready-made: {float(np.exp(np.mean(np.log(some)))):.3f}")
+        for ours in ("free", "guarded"):
+            for theirs in ("ready-made", "mode where cheap"):
+                ratio = means_shares[ours] / means_shares[theirs]
+                print(f"{habit}: {ours} / {theirs} {ratio:.3f}")
     task = task_of(means_of("astronaut"), "pickup", 15)
     begun = time.process_time()
     steps = trade_off(task)
