@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from pix2block.amounts.ways import Better, Way, better_ways
 from pix2block.amounts.yarn_use import Amounts, amounts_of
@@ -36,6 +38,11 @@ from pix2block.pages.views import png_scale
 from pix2block.pattern.text import pattern_text
 from pix2block.proof.compare import Proof, prove
 from pix2block.yarn.shelf import Shelf
+
+if TYPE_CHECKING:
+    from pix2block.calming.charts import Curve
+
+Files = dict[str, bytes]
 
 
 def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Made:
@@ -164,19 +171,30 @@ def _sheets(amounts: Amounts, draw: settings.Draw | None) -> dict[str, bytes]:
     }
 
 
+def asked_files(title: str, ways: Sequence[Way] = (), curve: Curve | None = None) -> Files:
+    """Files that are only made when they are asked for."""
+    files: Files = {}
+    if ways:
+        files["ways.csv"] = ways_csv(ways).encode()
+    if curve:
+        from pix2block.pages.calm_sheet import calm_csv, calm_sheet
+
+        files["calm.csv"] = calm_csv(curve).encode()
+        files["calm.png"] = png(calm_sheet(title, curve), 1.5)
+    return files
+
+
 def save_reports(
     chart: Chart,
     folder: str | Path,
     look_again: Callable[[], Floats] | None = None,
-    ways: Sequence[Way] = (),
+    more: Mapping[str, bytes] = MappingProxyType({}),
     options: Options = NOTHING_ASKED,
 ) -> Reported:
     """Work out a chart's amounts and write every report into a folder, all or nothing.
 
-    look_again, options: as for `report_files`; ways: of working the chart, for ways.csv.
+    look_again, options: as for `report_files`; more: further files, by name.
     """
     files, reported = report_files(amounts_of(chart), look_again, options)
-    if ways:
-        files["ways.csv"] = ways_csv(ways).encode()
-    save_all(Path(folder), files)
+    save_all(Path(folder), {**files, **more})
     return reported

@@ -32,7 +32,7 @@ class _GroupedHelp(click.Command):
     def format_options(self, _ctx: click.Context, formatter: click.HelpFormatter) -> None:
         for heading, groups in (("", FIRST_GROUPS), ("more: ", MORE_GROUPS)):
             for group in groups:
-                lines = [(spec.usage, _help_of(spec)) for spec in self.of if spec.about == group]
+                lines = [(spec.form, _help_of(spec)) for spec in self.of if spec.about == group]
                 if group == "output":
                     what = "what came of it" if self.name == CHECK else "summary.json's content"
                     lines.append(("--json", f"print {what} and nothing else"))
@@ -45,12 +45,6 @@ class _GroupedHelp(click.Command):
 
 def _help_of(spec: Spec) -> str:
     return f"{spec.help} [{spec.shown_default}]" if spec.shown_default else spec.help
-
-
-def _click_option(spec: Spec) -> click.Option:
-    if isinstance(spec.rule, Flag):
-        return click.Option([spec.option, spec.name], is_flag=True, flag_value="true", default=None)
-    return click.Option([spec.option, spec.name], multiple=spec.many)
 
 
 def _command(
@@ -72,11 +66,17 @@ def _command(
     return _GroupedHelp(name, params=parameters, callback=call, help=help_text, of=of)
 
 
+def _click_option(spec: Spec) -> click.Option:
+    if isinstance(spec.rule, Flag):
+        return click.Option([spec.flag, spec.name], is_flag=True, flag_value="yes", default=None)
+    return click.Option([spec.flag, spec.name], multiple=spec.many)
+
+
 def _chart(picture: Path, options: Options, as_json: bool) -> None:
     from pix2block.making import chart_picture
 
-    with _Progress("averaging the picture") as progress:
-        made = chart_picture(picture, options, progress)
+    with _Progress("averaging the picture") as progress, _Progress("calming", "step") as calming:
+        made = chart_picture(picture, options, progress, calming)
     folder = Path(options.out) if options.out else Path("output") / picture.stem
     _finish(made, options, folder, as_json)
 
@@ -90,14 +90,15 @@ def _report(chart: Path, options: Options, as_json: bool) -> None:
 
 def _finish(made: Made, options: Options, folder: Path, as_json: bool) -> None:
     from pix2block.amounts.ways import compare_ways
-    from pix2block.api import save_reports
+    from pix2block.api import asked_files, save_reports
     from pix2block.pages.summary import size_advice, summary_json, ways_lines
 
     ways = []
     if options.compare:
         with _Progress("comparing ways", "way") as progress:
             ways = compare_ways(made.chart, progress)
-    reported = save_reports(made.chart, folder, made.look_again, ways, options)
+    more = asked_files(made.chart.title, ways, made.curve)
+    reported = save_reports(made.chart, folder, made.look_again, more, options)
     for note in (*made.notes, *reported.notes, size_advice(reported.amounts)):
         if note:
             click.echo(f"Note: {' '.join(note.split())}", err=True)
@@ -134,11 +135,17 @@ def _refuse(proof: Proof | None, what_now: str) -> None:
 
 
 def _print_summary(reported: Reported, made: Made, folder: Path) -> None:
-    from pix2block.pages.summary import better_lines, lost_lines, proof_line, summary_lines
+    from pix2block.pages.summary import (
+        better_lines,
+        calm_lines,
+        lost_lines,
+        proof_line,
+        summary_lines,
+    )
 
     amounts = reported.amounts
     lost = lost_lines(amounts.chart, reported.lost, made.spare)
-    advice = (*better_lines(reported.better), *lost)
+    advice = (*calm_lines(amounts), *better_lines(reported.better), *lost)
     checked = (proof_line(reported.proof),) if reported.proof else ()
     for line in (*summary_lines(amounts), *advice, *made.decisions, *checked):
         click.echo(line)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pix2block.chart.chart import Chart, Place, Source, clean_title
+from pix2block.chart.chart import Chart, Place, Source, by_blocks_falling, clean_title
 from pix2block.color.spaces import Bytes, Floats, rgb_array
 from pix2block.design.attention import aimed_weights, minded_weights, place_in_frame
 from pix2block.design.palette import (
@@ -33,6 +33,9 @@ from pix2block.rules import Minded
 from pix2block.yarn.shelf import Shelf, read_shelf
 from pix2block.yarn.yarn import Yarn, name_key
 
+if TYPE_CHECKING:
+    from pix2block.calming.charts import Curve
+
 NOTHING_ASKED = Options()
 
 
@@ -40,7 +43,8 @@ NOTHING_ASKED = Options()
 class Made:
     """A chart; what a maker should know of how it came about, and what was decided for her, a
     sentence each. look_again: gives the picture's light, some samples a block, where there is one;
-    spare: yarns of the shelf that were left out, None without a shelf.
+    spare: yarns of the shelf that were left out, None without a shelf; curve: fewer tails against
+    more colour error, where that was asked for.
     """
 
     chart: Chart
@@ -48,14 +52,17 @@ class Made:
     decisions: tuple[str, ...] = ()
     look_again: Callable[[], Floats] | None = None
     spare: tuple[Yarn, ...] | None = None
+    curve: Curve | None = None
 
 
 def chart_picture(
     picture: Picture | str | Path,
     options: Options = NOTHING_ASKED,
     progress: Progress | None = None,
+    calming: Progress | None = None,
 ) -> Made:
-    """A chart from an open picture, or from a picture's path.
+    """A chart from an open picture, or from a picture's path. progress: called with lines of the
+    picture averaged, and in all; calming: with steps of calming.
 
     Raises BadInput for a file, size or shelf that cannot be used.
     """
@@ -95,7 +102,35 @@ def chart_picture(
 
     spare = tuple(y for y in shelf.yarns if y not in palette.yarns) if shelf.yarns else None
     decisions = (*view.decisions, *decided)
-    return Made(with_options(chart, options), told, decisions, look_again, spare)
+    chart, curve = _calmed(with_options(chart, options), picture, view, palette, options, calming)
+    if spare is None and view.look != "blocks":
+        chart = by_blocks_falling(chart)
+    return Made(chart, told, decisions, look_again, spare, curve)
+
+
+def _calmed(
+    chart: Chart,
+    picture: Picture,
+    view: View,
+    palette: Palette,
+    options: Options,
+    progress: Progress | None,
+) -> tuple[Chart, Curve | None]:
+    """The chart with fewer tails, as far as was asked; and the curve, if it was."""
+    percent = settings.DEFAULT_CALM if options.calm is None else options.calm
+    if options.most_hanging and not percent:
+        raise BadInput("--most-hanging needs something to trade: raise --calm above 0")
+    if view.look == "blocks" or not (percent or options.curve):
+        return chart, None
+    from pix2block.calming.charts import calmed_chart, calming_of, curve_of
+
+    faces = find_faces(picture) if view.look == "photo" else []
+    found = [place_in_frame("face", box, 1.0, picture.size, view.frame) for box in faces]
+    spared = [place for place in found if place]
+    seed = settings.DEFAULT_SEED if options.seed is None else options.seed
+    task = calming_of(chart, palette.matched, percent, spared, options.most_hanging, seed)
+    curve = curve_of(chart, task, progress) if options.curve else None
+    return calmed_chart(chart, task, progress) if percent else chart, curve
 
 
 def _rounded(weights: Floats) -> Floats:

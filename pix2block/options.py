@@ -102,6 +102,11 @@ class Options:
         *("working", Choice(settings.TURNS), "when a colour that changes at a turn comes in"),
         default=settings.DEFAULT_TURN,
     )
+    calm: float | None = _option(
+        *("tails", Number(settings.MOST_CALM, "PERCENT")),
+        *("fewer tails for at most so much more colour error; 0 changes nothing", CHART),
+        default=f"{settings.DEFAULT_CALM:g}",
+    )
     habit: settings.HabitName | None = _option(
         *("tails", Choice(settings.HABIT_NAMES), "cut at every change, pick up, or carry behind"),
         default=settings.DEFAULT_HABIT,
@@ -189,6 +194,14 @@ class Options:
         ),
         default="the habit's",
     )
+    most_hanging: int | None = _option(
+        *("the yarn's path", Whole(1, settings.MOST_HANGING, "YARNS")),
+        *("calm so that at most so many hang in any row, as far as --calm allows", CHART),
+    )
+    curve: bool | None = _option(
+        *("the yarn's path", Flag()),
+        *("a table and a picture of fewer tails against truer pictures", CHART),
+    )
     compare: settings.Compare | None = _option(
         "the yarn's path", Choice(settings.COMPARISONS), "a table of corners, habits, reaches"
     )
@@ -261,7 +274,7 @@ def _read(spec: Spec, text: str) -> Any:
     try:
         return spec.rule.read(text)
     except BadInput as error:
-        prefix = "" if str(error).startswith("--") else f"{spec.option} "
+        prefix = "" if str(error).startswith("--") else f"{spec.flag} "
         raise BadInput(f"{prefix}{error}") from None
 
 
@@ -278,14 +291,14 @@ class Spec:
     many: bool
 
     @property
-    def option(self) -> str:
-        """ "--every-row"."""
-        return f"--{self.name.replace('_', '-')}"
+    def flag(self) -> str:
+        """As it is written on a command line."""
+        return "--" + self.name.replace("_", "-")
 
     @property
-    def usage(self) -> str:
-        """ "--width BLOCKS", "--every-row"."""
-        return f"{self.option} {self.rule.metavar}".rstrip()
+    def form(self) -> str:
+        """With what follows it."""
+        return f"{self.flag} {self.rule.metavar}".strip()
 
 
 def specs(command: str | None = None) -> list[Spec]:

@@ -60,6 +60,20 @@ class Number(Rule):
         return value
 
 
+class Flag(Rule):
+    """Asked for, or not: takes no value on a command line."""
+
+    metavar = ""
+
+    def as_words(self, value: Any) -> str:
+        return "yes" if value else "no"
+
+    def read(self, text: str) -> bool:
+        if text not in ("yes", "no"):
+            raise BadInput(f'"{text}": write yes or no')
+        return text == "yes"
+
+
 @dataclass(frozen=True)
 class Choice(Rule):
     """One of a few words."""
@@ -93,19 +107,6 @@ class Several(Rule):
             if word not in self.words:
                 raise BadInput(unknown("word", word, self.words))
         return tuple(word for word in self.words if word in given)
-
-
-@dataclass(frozen=True)
-class Flag(Rule):
-    """Asked for or not; written without a value."""
-
-    metavar: str = ""
-
-    def read(self, text: str) -> bool:
-        word = text.strip().lower()
-        if word not in ("true", "false"):
-            raise BadInput(f'"{text}": write the option alone, without a value')
-        return word == "true"
 
 
 @dataclass(frozen=True)

@@ -21,12 +21,14 @@ proof.compare
 amounts.measures amounts.joins amounts.endings amounts.yarn_use amounts.bobbins amounts.ways
 design.k_median design.refine design.attention design.palette design.tone design.color_error
 design.seen design.features design.remedies
+calming.compiled calming.state calming.matching calming.kernel calming.proposals
+calming.links calming.guards calming.setting_up calming.calm calming.charts
 pattern.pattern pattern.words pattern.document pattern.credit pattern.winding pattern.front
 pattern.abbreviations pattern.care pattern.howto pattern.row_entries pattern.writing pattern.text
 pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.floats
 pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.strip_lines
 pages.row_strip pages.glyphs pages.paper
-pages.pattern_pictures pages.web_page pages.pdf pages.tables pages.summary
+pages.pattern_pictures pages.web_page pages.pdf pages.tables pages.calm_sheet pages.summary
 rules options looking making editions api cli
 """
 FLOORS = ORDER.split()

@@ -60,25 +60,25 @@ def test_help_shows_every_option_of_its_command(
     of = specs(command)
     assert of
     for spec in of:
-        assert f"--{spec.name} {spec.rule.metavar}" in page, spec.name
+        assert spec.form in page, spec.name
         assert squeezed(spec.help) in squeezed(page), spec.name
         if spec.shown_default:
             assert squeezed(f"{spec.help} [{spec.shown_default}]") in squeezed(page), spec.name
-    for name in set(FIELDS) - {spec.name for spec in of}:
-        assert f"--{name} " not in page
+    for spec in set(specs()) - set(of):
+        assert f"{spec.flag} " not in page
 
 
 @pytest.mark.parametrize("name", FIELDS)
 def test_every_field_is_an_option_of_a_command(
     name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    commands = [command for command in COMMANDS if f"--{name} " in help_of(command, capsys)]
     (spec,) = (spec for spec in specs() if spec.name == name)
+    commands = [command for command in COMMANDS if f"{spec.flag} " in help_of(command, capsys)]
     assert commands == list(spec.commands)
     assert commands
     for command in commands:
         known = [word for parameter in program.commands[command].params for word in parameter.opts]
-        assert f"--{name}" in known
+        assert spec.flag in known
 
 
 def test_the_commands_have_the_agreed_options() -> None:
@@ -139,6 +139,10 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("block", "hdc", "hdc"),
         ("terms", "uk", "uk"),
         ("turn", "early", "early"),
+        ("calm", "4.5", 4.5),
+        ("calm", "0", 0.0),
+        ("most_hanging", "20", 20),
+        ("curve", "yes", True),
         ("habit", "carry", "carry"),
         ("tails", "Fringe", "fringe"),
         ("out", "a/b c", "a/b c"),
@@ -168,6 +172,11 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("butterfly", "12.5", 12.5),
         ("pace", "0.7,0.3,2", Pace(0.7, 0.3, 2.0)),
         ("pace", "0, 0, 0", Pace(0.0, 0.0, 0.0)),
+        ("credit", "my credit.toml", "my credit.toml"),
+        ("page", "Letter", "letter"),
+        ("editions", "all", "all"),
+        ("every_row", "yes", True),
+        ("letters", "system", "system"),
         ("seed", "2147483647", 2147483647),
     ],
 )
@@ -210,7 +219,7 @@ def test_every_choice_is_read(spec: Spec) -> None:
     assert isinstance(spec.rule, Choice)
     for word in spec.rule.words:
         assert getattr(Options.from_words({spec.name: word}), spec.name) == word
-    if spec.name in ("compare", "draw"):  # nothing is compared or drawn unless asked
+    if spec.name in ("compare", "draw", "editions"):  # nothing is compared or drawn unless asked
         assert spec.shown_default is None
     else:
         assert spec.shown_default
@@ -262,6 +271,10 @@ def test_every_choice_is_read(spec: Spec) -> None:
         ("without", "", "known: proof, pdf, preview"),
         ("tails", "wove", 'did you mean "woven"?'),
         ("draw", "float", 'did you mean "floats"?'),
+        ("page", "a5", 'did you mean "a4"?'),
+        ("page", "foolscap", "known: a4, letter, phone"),
+        ("editions", "both", "known: all"),
+        ("letters", "shiped", 'did you mean "shipped"?'),
         ("mind", "10,0,80", "write X,Y,W,H in per cent"),
         ("mind", "10,0,95,100", "write X,Y,W,H in per cent"),
         ("mind", "10,0,80,100:x", "write X,Y,W,H in per cent"),
@@ -321,7 +334,8 @@ def test_any_text_is_read_or_refused(name: str, text: str) -> None:
         value, refused = getattr(Options.from_words({name: text}), name), ""
     except BadInput as error:
         value, refused = None, str(error)
-    assert refused.startswith(f"--{name} ") == (value is None)
+    (spec,) = (spec for spec in specs() if spec.name == name)
+    assert refused.startswith(f"{spec.flag} ") == (value is None)
 
 
 # Options made in a program

@@ -225,7 +225,7 @@ def test_unknown_keys_survive_everywhere() -> None:
     data["mine"] = {"deep": [1, None, {"Größe": 2**70}]}
     data["yarns"][1]["ply"] = 4
     data["swatch"]["hook_mm"] = 5.5
-    data["source"]["calmed"] = {"percent": 10}
+    data["source"]["smoothed"] = {"percent": 10}
     data["habit"]["mine"] = "slow"
     data["pace"]["mine"] = [1.5]
     again = json.loads(write_chart(read_chart(encoded(data), "x")[0]))

@@ -56,6 +56,14 @@ def _way(chart: Chart, plan: StrandPlan) -> Way:
     )
 
 
+def tails_before_calming(chart: Chart) -> int | None:
+    """Tails of the chart before it was calmed, worked as it is now; None where it was not."""
+    uncalmed = chart.uncalmed
+    if uncalmed is None:
+        return None
+    return plan_strands(uncalmed.runs, uncalmed.layout, uncalmed.habit).tails
+
+
 def corners_for(chart: Chart) -> tuple[StartCorner, ...]:
     """Where a chart may start: a piece that ends early keeps its corner."""
     return (chart.start_corner,) if chart.ends_early else START_CORNERS

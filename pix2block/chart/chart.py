@@ -6,7 +6,7 @@ import hashlib
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -76,11 +76,26 @@ class Seen:
 
 
 @dataclass(frozen=True, eq=False)
+class Calmed:
+    """What calming did. percent: by how much the weighted mean error might grow; error_before,
+    error_after: that mean, CIEDE2000; most_hanging: yarns that were to hang in any row, None where
+    nothing was asked; changed: (n, 3) line, column and former yarn of every block that was given
+    another; of: the fingerprint of the chart it holds for."""
+
+    percent: float
+    error_before: float
+    error_after: float
+    most_hanging: int | None
+    changed: NDArray[np.int64]
+    of: str
+
+
+@dataclass(frozen=True, eq=False)
 class Source:
     """The picture behind a chart. means: (height, width, 3) 8-bit sRGB, each block's mean light;
     weights: (height, width) how much each block counts, None where every block counts alike;
     minded: places that were to count more; palette_gap: what is proven of the choice of yarns;
-    seen: how picture and chart differ to the eye."""
+    seen: how picture and chart differ to the eye; calmed: what calming did."""
 
     picture: str
     sha256: str
@@ -89,6 +104,7 @@ class Source:
     minded: tuple[Place, ...] = ()
     palette_gap: float | None = None
     seen: Seen | None = None
+    calmed: Calmed | None = None
     extra: Mapping[str, Any] = field(default_factory=dict)
 
 
@@ -179,10 +195,47 @@ class Chart:
         seen = self.source.seen if self.source else None
         return seen if seen and seen.of == self.fingerprint else None
 
+    @property
+    def calmed(self) -> Calmed | None:
+        """What calming did, where the chart is still as it left it."""
+        calmed = self.source.calmed if self.source else None
+        return calmed if calmed and calmed.of == self.fingerprint else None
+
+    @property
+    def uncalmed(self) -> Chart | None:
+        """The chart as it was before it was calmed, worked as it is now; None where it was not."""
+        calmed = self.calmed
+        if calmed is None:
+            return None
+        blocks = self.blocks.copy()
+        lines, columns, before = calmed.changed.T
+        blocks[lines, columns] = before
+        return replace(self, blocks=blocks)
+
     @cached_property
     def yarn_rgb(self) -> Bytes:
         """(yarns, 3) 8-bit sRGB."""
         return rgb_array([yarn.color for yarn in self.yarns])
+
+
+def by_blocks_falling(chart: Chart) -> Chart:
+    """The chart with its yarns numbered by blocks falling, ties as they were."""
+    order = np.argsort(-chart.blocks_by_yarn, kind="stable")
+    if (order == np.arange(len(order))).all():
+        return chart
+    number = np.empty(len(order) + 1, dtype=np.int64)
+    number[order] = np.arange(len(order))
+    number[NO_BLOCK] = NO_BLOCK
+    sorted_ = replace(
+        chart, blocks=number[chart.blocks], yarns=tuple(chart.yarns[i] for i in order.tolist())
+    )
+    source = chart.source
+    if source is None or source.calmed is None:
+        return sorted_
+    changed = source.calmed.changed.copy()
+    changed[:, 2] = number[changed[:, 2]]
+    calmed = replace(source.calmed, changed=changed, of=sorted_.fingerprint)
+    return replace(sorted_, source=replace(source, calmed=calmed))
 
 
 def clean_title(text: str) -> str:

@@ -13,6 +13,7 @@ from pix2block.ground.settings import (
     LENGTH_CM,
     MOST_BLOCKS_A_SIDE,
     MOST_BUTTERFLY_M,
+    MOST_CALM,
     MOST_GRAMS,
     MOST_MINUTES,
     MOST_PRICE,
@@ -105,6 +106,24 @@ class SeenEntry(msgspec.Struct, kw_only=True):
     of: str
 
 
+class CalmedEntry(msgspec.Struct, kw_only=True):
+    """What calming did: `changed` lists line, column and former yarn of each block, all from 0;
+    `of` tells which blocks and colours it holds for."""
+
+    percent: Annotated[float, msgspec.Meta(ge=0, le=MOST_CALM)]
+    error_before: Annotated[float, msgspec.Meta(ge=0, le=1000)]
+    error_after: Annotated[float, msgspec.Meta(ge=0, le=1000)]
+    most_hanging: Annotated[int, msgspec.Meta(ge=1)] | None = None
+    changed: list[
+        tuple[
+            Annotated[int, msgspec.Meta(ge=0, lt=MOST_BLOCKS_A_SIDE)],
+            Annotated[int, msgspec.Meta(ge=0, lt=MOST_BLOCKS_A_SIDE)],
+            Annotated[int, msgspec.Meta(ge=0, lt=MOST_YARNS)],
+        ]
+    ]
+    of: str
+
+
 class SourceEntry(msgspec.Struct, kw_only=True):
     """The picture: file name, SHA-256, mean colour and weight of each block, line by line."""
 
@@ -115,6 +134,7 @@ class SourceEntry(msgspec.Struct, kw_only=True):
     minded: list[PlaceEntry] | None = None
     palette_gap: Annotated[float, msgspec.Meta(ge=0, le=1e6)] | None = None
     seen: SeenEntry | None = None
+    calmed: CalmedEntry | None = None
 
 
 class ChartFile(msgspec.Struct, kw_only=True):

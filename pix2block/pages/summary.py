@@ -8,7 +8,7 @@ from typing import Any
 
 from pix2block.amounts.bobbins import bobbins_of
 from pix2block.amounts.endings import Ending
-from pix2block.amounts.ways import Better, Way
+from pix2block.amounts.ways import Better, Way, tails_before_calming
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import rgb_array
@@ -55,7 +55,7 @@ def summary(
         "seen_near": _rounded(chart.seen.near if chart.seen else None, 3),
         "seen_far": _rounded(chart.seen.far if chart.seen else None, 3),
         "palette_gap": _rounded(chart.source.palette_gap if chart.source else None, 6),
-        "calm": None,
+        "calm": _calm_figures(chart),
         "block_cm": _rounded(amounts.measures.block_cm, 2),
         "finished_size_cm": [_rounded(side, 2) for side in amounts.finished_size_cm],
         "metres": _rounded(amounts.metres, 2),
@@ -66,6 +66,43 @@ def summary(
         "tails_at": dict(zip(TAIL_PLACES, amounts.tails.by_place.tolist(), strict=True)),
         "features_lost": [{"place": f.place, "blocks": f.blocks, "color": f.color} for f in lost],
     }
+
+
+def _calm_figures(chart: Chart) -> dict[str, Any] | None:
+    calmed = chart.calmed
+    if calmed is None:
+        return None
+    return {
+        "percent": calmed.percent,
+        "tails_before": tails_before_calming(chart),
+        "error_before": _rounded(calmed.error_before, 3),
+        "error_after": _rounded(calmed.error_after, 3),
+    }
+
+
+def calm_lines(amounts: Amounts) -> list[str]:
+    """What calming saved and cost, and whether no more yarns hang than were asked for."""
+    chart, calmed = amounts.chart, amounts.chart.calmed
+    if calmed is None:
+        return []
+    before, now = tails_before_calming(chart), amounts.plan.tails
+    lines = []
+    if before is not None and now < before:
+        more = 100 * (calmed.error_after / calmed.error_before - 1)
+        lines.append(
+            f"Fewer tails: {before:,} → {now:,} for {more:.1f} % more colour error "
+            "(--calm 0 for the truest picture)."
+        )
+    if calmed.most_hanging is not None:
+        attached = amounts.plan.attached_by_row
+        most, row = int(attached.max()), int(attached.argmax()) + 1
+        lines.append(
+            f"At most {most} yarns hang in any row, as asked."
+            if most <= calmed.most_hanging
+            else f"{most} yarns still hang in row {row}, over the {calmed.most_hanging} asked for: "
+            "a higher --calm may do it."
+        )
+    return lines
 
 
 def _rounded(value: float | None, places: int) -> float | None:
