@@ -25,7 +25,8 @@ calming.compiled calming.state calming.matching calming.kernel calming.proposals
 calming.links calming.guards calming.setting_up calming.calm calming.charts
 pattern.pattern pattern.words pattern.care pattern.text
 pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.yarn_key
-pages.chart_sheet pages.tables pages.calm_sheet
+pages.chart_sheet pages.held pages.strip_lines pages.row_strip pages.block_symbols
+pages.howto_drawings pages.tables pages.calm_sheet
 pages.summary
 rules options looking making api cli
 """

@@ -11,7 +11,7 @@ from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.ground.units import say_count, say_size
 from pix2block.pages.drawing import Blocks, Drawing, Item, Lines, Shape, Text
-from pix2block.pages.marks import Mark, marks_for
+from pix2block.pages.marks import Mark
 from pix2block.pages.style import (
     BODY,
     LABEL_SPACE,
@@ -24,7 +24,7 @@ from pix2block.pages.style import (
     text_width,
 )
 from pix2block.pages.views import View, held_view, picture_view
-from pix2block.pages.yarn_key import moved, yarn_key
+from pix2block.pages.yarn_key import marks_of, moved, yarn_key
 
 TENTH = 10
 
@@ -33,8 +33,8 @@ def chart_sheet(amounts: Amounts, held: bool = False) -> Drawing:
     """The whole sheet: title, blocks with row numbers where each row begins, key of yarns."""
     chart = amounts.chart
     view = held_view(chart) if held else picture_view(chart)
-    used = np.flatnonzero(chart.blocks_by_yarn).tolist()
-    marks = dict(zip(used, marks_for([chart.yarns[i].color for i in used]), strict=True))
+    marks = marks_of(chart)
+    used = list(marks)
     key = yarn_key(amounts, used, marks, held)
     width = max(view.width + 2 * LABEL_SPACE, key.width, _title_width(amounts)) + 2 * MARGIN
     top = MARGIN + TITLE + BODY + 2 * MARGIN + LABEL_SPACE

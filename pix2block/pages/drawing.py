@@ -19,11 +19,16 @@ Points = Sequence[tuple[float, float]]
 Anchor = Literal["start", "middle", "end"]
 
 
+MARK_SHARE = 0.34  # of a block's side, from its middle to the edge of the mark's square
+
+
 @dataclass(frozen=True, eq=False)
 class Blocks:
     """Equal squares of one colour, each with the same mark in its middle.
 
     centres: (n, 2). side: of the square. on_tip: squares stand on a corner; marks stay upright.
+    mark_share: half the mark's width as a part of the side. mark_up: the mark's middle above the
+    block's, as a part of the side.
     """
 
     centres: NDArray[np.float64]
@@ -32,6 +37,8 @@ class Blocks:
     mark: Mark
     mark_color: str
     on_tip: bool = False
+    mark_share: float = MARK_SHARE
+    mark_up: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,6 +48,25 @@ class Lines:
     segments: NDArray[np.float64]
     width: float
     color: str = INK
+
+
+@dataclass(frozen=True, eq=False)
+class Dots:
+    """Equal full discs. centres: (n, 2)."""
+
+    centres: NDArray[np.float64]
+    radius: float
+    color: str = INK
+
+
+@dataclass(frozen=True)
+class Curve:
+    """An open line through points, with round ends and corners. dashed: strokes of four widths."""
+
+    points: Points
+    width: float
+    color: str = INK
+    dashed: bool = False
 
 
 @dataclass(frozen=True)
@@ -66,7 +92,7 @@ class Text:
     color: str = INK
 
 
-Item = Blocks | Lines | Shape | Text
+Item = Blocks | Lines | Dots | Curve | Shape | Text
 
 
 @dataclass(frozen=True)

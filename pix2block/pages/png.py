@@ -9,9 +9,9 @@ import numpy as np
 from PIL import Image, ImageDraw
 
 from pix2block.color.spaces import from_hex
-from pix2block.pages.drawing import Blocks, Drawing, Lines, Shape, Text
+from pix2block.pages.drawing import Blocks, Curve, Dots, Drawing, Lines, Points, Shape, Text
 from pix2block.pages.style import INK, PAPER, font
-from pix2block.pages.svg import HAIRLINE, MARK_SHARE
+from pix2block.pages.svg import HAIRLINE
 
 _FINER = 4  # tiles and shapes are drawn this much larger, then averaged
 SMALLEST_MARKED_BLOCK = 9  # pixels; a mark in a smaller block is only a smudge
@@ -28,6 +28,10 @@ def png(drawing: Drawing, scale: float) -> bytes:
                 _blocks(image, item, scale)
             case Lines():
                 _lines(draw, item, scale)
+            case Dots():
+                _dots(image, item, scale)
+            case Curve():
+                _curve(image, item, scale)
             case Shape():
                 _shape(image, item, scale)
             case Text():
@@ -63,14 +67,15 @@ def _tile(item: Blocks, scale: float) -> Image.Image:
     elif side >= 4:
         draw.rectangle((0, 0, fine - 1, fine - 1), outline=from_hex(INK), width=line)
     if item.mark.outlines and side >= SMALLEST_MARKED_BLOCK:
-        size = side * MARK_SHARE * _FINER
+        size = side * item.mark_share * _FINER
+        middle = fine / 2 - side * item.mark_up * _FINER
         for outlines, color in (
             (item.mark.outlines[:1], item.mark_color),
             (item.mark.holes, item.color),
             (item.mark.outlines[1:], item.mark_color),
         ):
             for outline in outlines:
-                points = [(fine / 2 + px * size, fine / 2 + py * size) for px, py in outline]
+                points = [(fine / 2 + px * size, middle + py * size) for px, py in outline]
                 draw.polygon(points, fill=from_hex(color))
     return tile.resize((across, across), Image.Resampling.BOX)
 
@@ -95,6 +100,40 @@ def _lines(draw: ImageDraw.ImageDraw, item: Lines, scale: float) -> None:
             draw.rectangle(box, fill=from_hex(item.color))
         else:
             draw.line((x1, y1, x2, y2), fill=from_hex(item.color), width=width)
+
+
+def _dots(image: Image.Image, item: Dots, scale: float) -> None:
+    radius = item.radius * scale
+    for x, y in (np.asarray(item.centres) * scale).tolist():
+        outline = [
+            (x + radius * math.cos(math.radians(a)), y + radius * math.sin(math.radians(a)))
+            for a in range(0, 360, 15)
+        ]
+        _shape(image, Shape(outline, item.color), 1)
+
+
+def _curve(image: Image.Image, item: Curve, scale: float) -> None:
+    """A closed outline there and back has the joints and ends of an open line."""
+    for points in _dashes(item) if item.dashed else [list(item.points)]:
+        back = [*points, *points[-2:0:-1]]
+        _shape(image, Shape(back, None, item.color, item.width), scale)
+    if not item.dashed:
+        _dots(image, Dots(np.array(item.points), item.width / 2, item.color), scale)
+
+
+def _dashes(item: Curve) -> list[Points]:
+    """The drawn stretches of a dashed line: as long as the gaps between them."""
+    points = np.asarray(item.points, dtype=np.float64)
+    along = np.concatenate([[0], np.hypot(*np.diff(points, axis=0).T).cumsum()])
+    dash = 4 * item.width
+    dashes: list[Points] = []
+    for start in np.arange(0, along[-1], 2 * dash):
+        end = min(start + dash, along[-1])
+        inside = along[(along > start) & (along < end)]
+        at = np.concatenate([[start], inside, [end]])
+        xs, ys = (np.interp(at, along, points[:, axis]) for axis in (0, 1))
+        dashes.append(list(zip(xs.tolist(), ys.tolist(), strict=True)))
+    return dashes
 
 
 def _shape(image: Image.Image, item: Shape, scale: float) -> None:

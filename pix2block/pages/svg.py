@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 
-from pix2block.pages.drawing import Blocks, Drawing, Lines, Shape, Text
+from pix2block.pages.drawing import Blocks, Curve, Dots, Drawing, Lines, Shape, Text
 from pix2block.pages.marks import Mark
 from pix2block.pages.style import FONT_FAMILY, INK, PAPER
 
 HAIRLINE = 0.6
-MARK_SHARE = 0.34  # of a block's side, from its middle to the edge of the mark's square
 
 
 def svg(drawing: Drawing) -> str:
@@ -23,13 +23,17 @@ def svg(drawing: Drawing) -> str:
         f"<title>{escape(drawing.label)}</title>",
         f'<rect width="100%" height="100%" fill="{PAPER}"/>',
     ]
-    marks: dict[tuple[Mark, float], str] = {}
+    marks: set[str] = set()
     for item in drawing.items:
         match item:
             case Blocks():
                 parts += _blocks(item, marks)
             case Lines():
                 parts.append(_lines(item))
+            case Dots():
+                parts.append(_dots(item))
+            case Curve():
+                parts.append(_curve(item))
             case Shape():
                 parts.append(_shape(item))
             case Text():
@@ -44,7 +48,7 @@ def _n(value: float) -> str:
     return "0" if text == "-0" else text
 
 
-def _blocks(item: Blocks, marks: dict[tuple[Mark, float], str]) -> list[str]:
+def _blocks(item: Blocks, marks: set[str]) -> list[str]:
     half = item.side / 2
     if item.on_tip:
         tip = item.side * 2**0.5 / 2
@@ -57,16 +61,22 @@ def _blocks(item: Blocks, marks: dict[tuple[Mark, float], str]) -> list[str]:
     )
     lines = [f'<path d="{path}" fill="{item.color}" stroke="{INK}" stroke-width="{_n(HAIRLINE)}"/>']
     if item.mark.outlines:
-        key = (item.mark, item.side)
-        if key not in marks:
-            marks[key] = f"mark{len(marks) + 1}"
-            lines.append(_mark_definition(marks[key], item.mark, item.side * MARK_SHARE))
-        name = marks[key]
+        size = item.side * item.mark_share
+        name = _mark_id(item.mark, size)
+        if name not in marks:
+            marks.add(name)
+            lines.append(_mark_definition(name, item.mark, size))
+        up = item.side * item.mark_up
         uses = "".join(
-            f'<use href="#{name}" x="{_n(x)}" y="{_n(y)}"/>' for x, y in item.centres.tolist()
+            f'<use href="#{name}" x="{_n(x)}" y="{_n(y - up)}"/>' for x, y in item.centres.tolist()
         )
         lines.append(f'<g fill="{item.mark_color}">{uses}</g>')
     return lines
+
+
+def _mark_id(mark: Mark, size: float) -> str:
+    """The same id always stands for the same outline, so that many drawings can share a page."""
+    return f"{re.sub('[^a-z]+', '-', mark.name)}-{_n(size)}"
 
 
 def _mark_definition(name: str, mark: Mark, size: float) -> str:
@@ -85,6 +95,24 @@ def _lines(item: Lines) -> str:
     return (
         f'<path d="{path}" fill="none" stroke="{item.color}" stroke-width="{_n(item.width)}" '
         'stroke-linecap="square"/>'
+    )
+
+
+def _dots(item: Dots) -> str:
+    """Lines without length, whose round ends are the dots: short to write."""
+    path = "".join(f"M{_n(x)} {_n(y)}h0" for x, y in item.centres.tolist())
+    return (
+        f'<path d="{path}" stroke="{item.color}" stroke-width="{_n(2 * item.radius)}" '
+        'stroke-linecap="round"/>'
+    )
+
+
+def _curve(item: Curve) -> str:
+    points = " ".join(f"{_n(x)},{_n(y)}" for x, y in item.points)
+    dash = f' stroke-dasharray="{_n(4 * item.width)}"' if item.dashed else ""
+    return (
+        f'<polyline points="{points}" fill="none" stroke="{item.color}" '
+        f'stroke-width="{_n(item.width)}" stroke-linecap="round" stroke-linejoin="round"{dash}/>'
     )
 
 

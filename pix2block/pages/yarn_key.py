@@ -11,7 +11,7 @@ from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.ground.units import say_count, say_metres
 from pix2block.pages.drawing import Blocks, Item, Text
-from pix2block.pages.marks import Mark
+from pix2block.pages.marks import Mark, marks_for
 from pix2block.pages.style import BODY, LABEL_SPACE, MARGIN, SMALL, ink_on, text_width
 from pix2block.pages.views import block_side
 
@@ -25,6 +25,12 @@ class Key:
     width: float
     height: float
     items: tuple[Item, ...]
+
+
+def marks_of(chart: Chart) -> dict[int, Mark]:
+    """The mark of every yarn that the chart uses, by yarn number: the same on every sheet."""
+    used = np.flatnonzero(chart.blocks_by_yarn).tolist()
+    return dict(zip(used, marks_for([chart.yarns[i].color for i in used]), strict=True))
 
 
 def yarn_key(amounts: Amounts, used: list[int], marks: dict[int, Mark], held: bool) -> Key:
