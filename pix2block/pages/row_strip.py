@@ -12,18 +12,19 @@ All lengths are in points (1/72 in). Places are first taken along the row, from 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+import math
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import from_hex
 from pix2block.craft.stitches import BLOCKS, TRAVEL_SLIPS
 from pix2block.ground.units import CM_PER_INCH
-from pix2block.pages.drawing import Blocks, Curve, Dots, Drawing, Item, Lines, Shape, Text
+from pix2block.pages.drawing import Anchor, Blocks, Curve, Dots, Drawing, Item, Lines, Shape, Text
 from pix2block.pages.marks import BLANK, Mark
+from pix2block.pages.strip_lines import Cell, Line, lay_out
 from pix2block.pages.style import INK, NOW, PAPER, ink_on
 from pix2block.pattern.pattern import PatternRow
 
@@ -35,36 +36,13 @@ LEAD = 46.0  # before the first block: the wedge and the row's number
 MARKER_ROOM = 66.0  # after a row that ends at a marker
 SMALLEST, LARGEST = 22.0, 31.0  # a block from tip to tip
 ROOM_FOR_POSTS = 24.0
-MOST_SHOWN = 4  # a longer run is drawn with its middle left out where the row is too long
 LABEL = TYPE + 4.0
 HINT = 0.55  # how much of the lower edges of the row below is drawn
+FAINT = "#85868a"  # for what is already made; 3.5 : 1 on paper
 GAP_BETWEEN_LINES = 6.0
 SIDE_OF_TIP = 2**-0.5  # a square's side from its diagonal
 
 Place = tuple[float, float]
-
-
-@dataclass(frozen=True)
-class _Cell:
-    """A drawn block. place: cells from where its line begins; number: its bobbin's, on the first
-    block of a run; first, last: of the row."""
-
-    place: int
-    yarn: int
-    number: int | None
-    first: bool
-    last: bool
-
-
-@dataclass(frozen=True)
-class _Line:
-    """cells: drawn blocks; counts: (middle in cells, blocks) of its runs; gaps: places where
-    blocks are left out; cells_wide: its length."""
-
-    cells: tuple[_Cell, ...]
-    counts: tuple[tuple[float, int], ...]
-    gaps: tuple[int, ...]
-    cells_wide: int
 
 
 @dataclass(frozen=True)
@@ -105,14 +83,14 @@ def row_strip(
     for count, line in enumerate(lines):
         frame = _frame(chart, width, tip, count * step + LABEL + tip / 2)
         items += _row_below(row, line, frame)
-        items += _blocks(chart, row, line, frame, marks, colored, posts)
+        items += _blocks(chart, line, frame, marks, colored, posts)
         items += _slip_stitches(chart, row, line, frame, colored)
         items += _labels(line, frame)
         items += _wedge(row, frame, with_number=count == 0)
         if count == 0 and row.row.marker:
             items += _marker(frame, 0.25, 0.25, 1, "marker in")
         if count == len(lines) - 1 and row.row.ends == "stop":
-            items += _marker(frame, line.cells_wide + 0.25, -0.25, -1, "marker out")
+            items += _marker(frame, line.places + 0.25, -0.25, -1, "marker out")
     return Drawing(width, len(lines) * step - GAP_BETWEEN_LINES, _label(chart, row), tuple(items))
 
 
@@ -123,48 +101,14 @@ def _label(chart: Chart, row: PatternRow) -> str:
     return f"Row {row.row.number}, {side} side facing, from {way}: {runs}"
 
 
-def _lay_out(row: PatternRow, width: float) -> tuple[list[_Line], float]:
-    """The lines of a strip and the size of its blocks from tip to tip: the whole row in one line
-    where it fits, else with the middles of long runs left out, else in lines."""
-    room = width - LEAD - (MARKER_ROOM if row.row.ends == "stop" else SMALLEST / 2)
-    for shorten in (False, True):
-        cells = sum(_cells_wide(blocks, shorten) for blocks, _ in row.runs)
-        if cells * SMALLEST <= room:
-            return [_line(row, range(len(row.runs)), shorten)], min(LARGEST, room / cells)
-    lines: list[list[int]] = [[]]
-    filled = 0
-    for place, (blocks, _) in enumerate(row.runs):
-        cells = _cells_wide(blocks, True)
-        if lines[-1] and (filled + cells) * SMALLEST > room:
-            lines.append([])
-            filled = 0
-        lines[-1].append(place)
-        filled += cells
-    return [_line(row, runs, True) for runs in lines], SMALLEST
-
-
-def _cells_wide(blocks: int, shorten: bool) -> int:
-    return min(blocks, MOST_SHOWN) if shorten else blocks
-
-
-def _line(row: PatternRow, runs: Sequence[int], shorten: bool) -> _Line:
-    cells: list[_Cell] = []
-    counts, gaps = [], []
-    begin = 0
-    for run in runs:
-        blocks, yarn = row.runs[run]
-        wide = _cells_wide(blocks, shorten)
-        shown = [i for i in range(wide) if wide == blocks or i != wide - 2]
-        number = None if row.bobbins_plain else row.bobbins[run].number
-        for i in shown:
-            first = run == 0 and i == 0
-            last = run == len(row.runs) - 1 and i == wide - 1
-            cells.append(_Cell(begin + i, yarn, number if i == 0 else None, first, last))
-        if wide < blocks:
-            gaps.append(begin + wide - 2)
-        counts.append((begin + wide / 2, blocks))
-        begin += wide
-    return _Line(tuple(cells), tuple(counts), tuple(gaps), begin)
+def _lay_out(row: PatternRow, width: float) -> tuple[list[Line], float]:
+    """The lines of a strip, and the size of its blocks from tip to tip."""
+    room = width - LEAD
+    after = MARKER_ROOM if row.row.ends == "stop" else SMALLEST / 2
+    lines = lay_out(row, int(room // SMALLEST), math.ceil(after / SMALLEST))
+    if len(lines) > 1:
+        return lines, SMALLEST
+    return lines, min(LARGEST, math.floor((room - after) / lines[0].places))
 
 
 def _frame(chart: Chart, width: float, tip: float, middle: float) -> _Frame:
@@ -172,7 +116,7 @@ def _frame(chart: Chart, width: float, tip: float, middle: float) -> _Frame:
     begin = width - LEAD if chart.hand == "right" else LEAD
 
     def at(along: float, up: float) -> Place:
-        return begin - outward * along * tip, middle - up * tip
+        return round(begin - outward * along * tip, 1), round(middle - up * tip, 1)
 
     return _Frame(tip, at, outward)
 
@@ -181,7 +125,7 @@ def _segment(frame: _Frame, a: Place, b: Place) -> tuple[float, float, float, fl
     return (*frame.at(*a), *frame.at(*b))
 
 
-def _row_below(row: PatternRow, line: _Line, frame: _Frame) -> list[Item]:
+def _row_below(row: PatternRow, line: Line, frame: _Frame) -> list[Item]:
     """The blocks of the row before, in outline: those that the drawn blocks stand on or join."""
     if row.row.number == 1:
         return []
@@ -194,16 +138,20 @@ def _row_below(row: PatternRow, line: _Line, frame: _Frame) -> list[Item]:
     segments = []
     for place in sorted(below):
         for out in (-0.5, 0.5):
-            segments.append(_segment(frame, (place, 0), (place + out, -0.5)))
-            foot = (place + out * (1 - HINT), -0.5 - 0.5 * HINT)
-            segments.append(_segment(frame, (place + out, -0.5), foot))
-    return [Lines(np.array(segments), 0.8)]
+            # An edge runs straight on into the next block's lower edge, where there is a next.
+            goes_on = place + 2 * out in below
+            reach = 1 + HINT if goes_on else 1
+            end = (place + out * reach, -0.5 * reach)
+            segments.append(_segment(frame, (place, 0), end))
+            if not goes_on:
+                foot = (place + out * (1 - HINT), -0.5 - 0.5 * HINT)
+                segments.append(_segment(frame, end, foot))
+    return [Lines(np.array(segments), 0.8, FAINT)]
 
 
 def _blocks(
     chart: Chart,
-    row: PatternRow,
-    line: _Line,
+    line: Line,
     frame: _Frame,
     marks: Mapping[int, Mark] | None,
     colored: bool,
@@ -244,7 +192,7 @@ def _shade(color: str) -> str:
     return "#" + "".join(f"{round(0.6 * y + 0.4 * i):02x}" for y, i in zip(yarn, ink, strict=True))
 
 
-def _posts(cell: _Cell, frame: _Frame) -> list[tuple[float, float, float, float]]:
+def _posts(cell: Cell, frame: _Frame) -> list[tuple[float, float, float, float]]:
     """Three posts, from the edge the block stands on to its upper edge ahead."""
     segments = []
     for share in (0.15, 0.27, 0.39):
@@ -254,7 +202,7 @@ def _posts(cell: _Cell, frame: _Frame) -> list[tuple[float, float, float, float]
     return segments
 
 
-def _chain_edge(cell: _Cell, frame: _Frame, chains: int) -> list[tuple[float, float, float, float]]:
+def _chain_edge(cell: Cell, frame: _Frame, chains: int) -> list[tuple[float, float, float, float]]:
     """The chains, beside the posts, on the edge that looks back to where the row began."""
     segments = []
     for i in range(chains):
@@ -266,7 +214,7 @@ def _chain_edge(cell: _Cell, frame: _Frame, chains: int) -> list[tuple[float, fl
 
 
 def _slip_stitches(
-    chart: Chart, row: PatternRow, line: _Line, frame: _Frame, colored: bool
+    chart: Chart, row: PatternRow, line: Line, frame: _Frame, colored: bool
 ) -> list[Item]:
     """A dot where a slip stitch goes into a chain space; in a travel three along the edge first."""
     joins = [
@@ -275,7 +223,7 @@ def _slip_stitches(
         if not (cell.first and row.row.begins != "travel")
     ]
     if row.row.ends == "stop" and line.cells[-1].last:
-        joins.append(frame.at(line.cells_wide, 0))
+        joins.append(frame.at(line.places, 0))
     items: list[Item] = [Dots(np.array(joins), 1.9)] if joins else []
     if row.row.begins == "travel" and line.cells[0].first:
         shares = [(i + 0.5) / TRAVEL_SLIPS * 0.5 - 0.5 for i in range(TRAVEL_SLIPS)]
@@ -286,7 +234,7 @@ def _slip_stitches(
     return items
 
 
-def _labels(line: _Line, frame: _Frame) -> list[Item]:
+def _labels(line: Line, frame: _Frame) -> list[Item]:
     """How many blocks each run has, over it; three dots where its middle is left out."""
     items: list[Item] = []
     for middle, blocks in line.counts:
@@ -302,11 +250,11 @@ def _wedge(row: PatternRow, frame: _Frame, with_number: bool) -> list[Item]:
     """Points the way the hook goes: full on right-side rows, open on wrong-side ones."""
     x, y = frame.at(0, 0)
     out = frame.outward
-    tip, back = x + out * 5, x + out * 14
+    tip, back = x + out * 8, x + out * 17
     fill = INK if row.row.side == "RS" else PAPER
     items: list[Item] = [Shape(((tip, y), (back, y - 4.5), (back, y + 4.5)), fill, INK, 1.0)]
     if with_number:
-        anchor = "start" if out > 0 else "end"
+        anchor: Anchor = "start" if out > 0 else "end"
         text = str(row.row.number)
         items.append(Text(back + out * 3, y + TYPE * 0.36, text, TYPE, anchor, bold=True))
     return items
@@ -322,7 +270,7 @@ def _marker(frame: _Frame, along: float, up: float, back: int, text: str) -> lis
         (centre[0] + 3.6 * np.cos(angle), centre[1] + 3.6 * np.sin(angle))
         for angle in np.linspace(0, 2 * np.pi, 17)
     ]
-    anchor = "start" if out > 0 else "end"
+    anchor: Anchor = "start" if out > 0 else "end"
     return [
         Curve(ring, 3.0, PAPER),
         Curve(ring, 1.4, NOW),

@@ -90,7 +90,8 @@ def _mark_definition(name: str, mark: Mark, size: float) -> str:
 
 def _lines(item: Lines) -> str:
     path = "".join(
-        f"M{_n(x1)} {_n(y1)}L{_n(x2)} {_n(y2)}" for x1, y1, x2, y2 in np.asarray(item.segments)
+        f"M{_n(x1)} {_n(y1)}l{_n(x2 - x1)} {_n(y2 - y1)}"
+        for x1, y1, x2, y2 in np.asarray(item.segments)
     )
     return (
         f'<path d="{path}" fill="none" stroke="{item.color}" stroke-width="{_n(item.width)}" '
