@@ -158,7 +158,7 @@ def _blocks(
     posts: bool,
 ) -> list[Item]:
     ink = _Ink()
-    numbers: list[Item] = []
+    numbers: list[Text] = []
     for cell in line.cells:
         color = chart.yarns[cell.yarn].color if colored else PAPER
         numbered = cell.number is not None
@@ -183,7 +183,7 @@ def _blocks(
         items.append(Blocks(np.array(centres), side, color, mark, ink_on(color), True, share, up))
     items += [Lines(np.array(lines), 0.7, color) for color, lines in ink.texture.items()]
     items += [Lines(np.array(lines), 1.3, color) for color, lines in ink.chains.items()]
-    return items + numbers
+    return items + sorted(numbers, key=lambda text: text.color)
 
 
 def _shade(color: str) -> str:

@@ -20,6 +20,7 @@ LABEL_SPACE = 58.0  # around the blocks, for row numbers and their wedges
 _FONTS = Path(__file__).parent / "fonts"
 
 
+@cache
 def ink_on(color: str) -> str:
     """Ink or paper, whichever contrasts more with a yarn's colour (WCAG 2.2)."""
     yarn = from_hex(color)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
+from itertools import groupby
 from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 
-from pix2block.pages.drawing import Blocks, Curve, Dots, Drawing, Lines, Shape, Text
+from pix2block.pages.drawing import Blocks, Curve, Dots, Drawing, Item, Lines, Shape, Text
 from pix2block.pages.marks import Mark
 from pix2block.pages.style import FONT_FAMILY, INK, PAPER
 
@@ -24,24 +26,32 @@ def svg(drawing: Drawing) -> str:
         f'<rect width="100%" height="100%" fill="{PAPER}"/>',
     ]
     marks: set[str] = set()
-    for item in drawing.items:
-        match item:
-            case Blocks():
-                parts += _blocks(item, marks)
-            case Lines():
-                parts.append(_lines(item))
-            case Dots():
-                parts.append(_dots(item))
-            case Curve():
-                parts.append(_curve(item))
-            case Shape():
-                parts.append(_shape(item))
-            case Text():
-                parts.append(_text(item))
+    for style, items in groupby(drawing.items, key=_text_style):
+        if style:
+            parts.append(_texts(style, [item for item in items if isinstance(item, Text)]))
+        else:
+            parts += [line for item in items for line in _item(item, marks)]
     parts.append("</svg>")
     return "\n".join(parts) + "\n"
 
 
+def _item(item: Item, marks: set[str]) -> list[str]:
+    match item:
+        case Blocks():
+            return _blocks(item, marks)
+        case Lines():
+            return [_lines(item)]
+        case Dots():
+            return [_dots(item)]
+        case Curve():
+            return [_curve(item)]
+        case Shape():
+            return [_shape(item)]
+        case Text():
+            return [_texts(_text_style(item), [item])]
+
+
+@lru_cache(50_000)
 def _n(value: float) -> str:
     """A number with at most two decimals."""
     text = f"{value:.2f}".rstrip("0").rstrip(".")
@@ -74,6 +84,7 @@ def _blocks(item: Blocks, marks: set[str]) -> list[str]:
     return lines
 
 
+@lru_cache(1000)
 def _mark_id(mark: Mark, size: float) -> str:
     """The same id always stands for the same outline, so that many drawings can share a page."""
     return f"{re.sub('[^a-z]+', '-', mark.name)}-{_n(size)}"
@@ -125,12 +136,24 @@ def _shape(item: Shape) -> str:
     )
 
 
-def _text(item: Text) -> str:
-    attributes = f'x="{_n(item.x)}" y="{_n(item.y)}" font-size="{_n(item.size)}"'
+def _text_style(item: Item) -> str:
+    """The attributes that a text may share with the ones after it; none for other items."""
+    if not isinstance(item, Text):
+        return ""
+    attributes = f'font-size="{_n(item.size)}"'
     if item.anchor != "start":
         attributes += f" text-anchor={quoteattr(item.anchor)}"
     if item.bold:
         attributes += ' font-weight="bold"'
     if item.color != INK:
         attributes += f' fill="{item.color}"'
-    return f"<text {attributes}>{escape(item.text)}</text>"
+    return attributes
+
+
+def _texts(style: str, items: list[Text]) -> str:
+    """Texts of one style one after another say it once."""
+    if len(items) == 1:
+        item = items[0]
+        return f'<text x="{_n(item.x)}" y="{_n(item.y)}" {style}>{escape(item.text)}</text>'
+    lines = [f'<text x="{_n(i.x)}" y="{_n(i.y)}">{escape(i.text)}</text>' for i in items]
+    return f"<g {style}>" + "".join(lines) + "</g>"
