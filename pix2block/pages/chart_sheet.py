@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.ground.units import say_count, say_size
-from pix2block.pages.drawing import Blocks, Drawing, Item, Lines, Shape, Text
+from pix2block.pages.drawing import Blocks, Drawing, Item, Lines, Shape, Text, moved
 from pix2block.pages.marks import Mark
 from pix2block.pages.style import (
     BODY,
@@ -24,7 +24,7 @@ from pix2block.pages.style import (
     text_width,
 )
 from pix2block.pages.views import View, held_view, picture_view
-from pix2block.pages.yarn_key import marks_of, moved, yarn_key
+from pix2block.pages.yarn_key import marks_of, yarn_key
 
 TENTH = 10
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from textwrap import wrap
 
 import numpy as np
@@ -97,14 +97,3 @@ def _notes(chart: Chart, held: bool) -> list[str]:
             "way: what is left here is right there."
         )
     return notes
-
-
-def moved(items: tuple[Item, ...], x: float, y: float) -> list[Item]:
-    """Items of the key, moved."""
-    return [
-        replace(item, centres=item.centres + np.array([x, y]))
-        if isinstance(item, Blocks)
-        else replace(item, x=item.x + x, y=item.y + y)
-        for item in items
-        if isinstance(item, Blocks | Text)
-    ]
