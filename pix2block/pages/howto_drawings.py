@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from pix2block.chart.terms import words
+from pix2block.chart.terms import LONG_NAMES, words
 from pix2block.craft.stitches import BLOCKS, TRAVEL_SLIPS
 from pix2block.ground.settings import BlockKind, Hand, Terms
 from pix2block.pages.block_symbols import (
@@ -171,7 +171,7 @@ def carried_yarn(maker: Maker) -> Drawing:
     steps = [
         "seen from the wrong side: the yarn leaves its last block here",
         "it lies loosely over the blocks between, to where its next block begins",
-        f"where it is longer than about a block, catch it under a {maker.slip}",
+        "where it is longer than about a block, catch it under a slip stitch",
     ]
     return drawn(maker, items, steps, "Yarn carried behind")
 
@@ -192,3 +192,14 @@ def howto_drawings(hand: Hand, block_kind: BlockKind, terms: Terms) -> dict[str,
     the drawing shows, for readers that cannot see it."""
     maker = Maker(hand, block_kind, terms)
     return {name: draw(maker) for name, draw in _DRAWINGS.items()}
+
+
+def symbol_key(block_kind: BlockKind, terms: Terms) -> str:
+    """What the symbols of the drawings stand for, in a sentence."""
+    word = words(terms)
+    post = "a post with a bar on top" + (" and a stroke across" if block_kind == "dc" else "")
+    tall = word[LONG_NAMES[BLOCKS[block_kind].stitch]]
+    return (
+        f"An oval is a {word['chain']}, {post} a {tall}, a dot a {word['slip stitch']}, "
+        "a ring the marker; what was there before is grey."
+    )
