@@ -11,7 +11,7 @@ PACKAGE = Path(__file__).parent.parent / "pix2block"
 ORDER = """
 ground.errors ground.units ground.files ground.settings
 color.spaces color.notation color.difference color.vision color.names
-craft.diagonal craft.runs craft.stitches craft.strands
+craft.diagonal craft.runs craft.stitches craft.row_stitches craft.strands
 yarn.weights yarn.yarn yarn.shelf
 picture.profile picture.picture picture.blocks picture.faces
 picture.artwork picture.strokes picture.lettering
