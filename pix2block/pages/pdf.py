@@ -13,7 +13,7 @@ from typing import Any
 
 from pix2block.ground.errors import Pix2blockError
 from pix2block.pages.drawing import Drawing
-from pix2block.pages.paper import Paper
+from pix2block.pages.paper import MM_PER_POINT, Paper
 from pix2block.pages.pattern_pictures import PatternPictures, Raster
 from pix2block.pages.style import FONT_FAMILY, FONTS, INK, NOW
 from pix2block.pages.svg import svg
@@ -134,6 +134,8 @@ def _section(section: Section, by: _Setting) -> list[dict[str, Any]]:
     parts = [part for p in section.parts if (part := _part(p, by)) is not None]
     if not parts:
         return []
+    if any(isinstance(part, Topic) and part.picture for part in section.parts):
+        parts.insert(0, {"kind": "paragraph", "text": by.pictures.howto_note})
     heading: str | None = section.heading
     if parts[0]["kind"] == "figures":  # a chart's heading stands above its first figure
         parts[0]["heading"], heading = heading, None
@@ -151,8 +153,8 @@ def _part(part: Part, by: _Setting) -> dict[str, Any] | None:
         case Key(yarns, texts):
             return {"kind": "key", "yarns": _yarns(yarns, by, key=True), "texts": list(texts)}
         case Topic(heading, texts, picture):
-            drawing = by.pictures.howto(picture) if picture else None
-            drawn = _drawing(drawing, by.pictures.howto_mm) if drawing else None
+            drawing = by.pictures.howto[picture] if picture else None
+            drawn = _drawing(drawing, drawing.width * MM_PER_POINT) if drawing else None
             return {"kind": "topic", "heading": heading, "texts": list(texts), "drawing": drawn}
         case Definitions(entries):
             return {"kind": "definitions", "entries": [list(entry) for entry in entries]}
