@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
@@ -25,7 +25,14 @@ from pix2block.pages.chart_sheet import chart_sheet
 from pix2block.pages.png import png
 from pix2block.pages.summary import summary_json
 from pix2block.pages.svg import svg
-from pix2block.pages.tables import rows_csv, strands_csv, ways_csv, yarn_csv
+from pix2block.pages.tables import (
+    bobbins_csv,
+    rows_csv,
+    strands_csv,
+    tails_csv,
+    ways_csv,
+    yarn_csv,
+)
 from pix2block.pages.views import png_scale
 from pix2block.pattern.text import pattern_text
 from pix2block.proof.compare import Proof, prove
@@ -107,32 +114,36 @@ def check_chart(chart: Chart, pattern: str | Path | None = None) -> Proof:
 def report_files(
     amounts: Amounts,
     look_again: Callable[[], Floats] | None = None,
-    without: Collection[settings.Extra] = (),
+    options: Options = NOTHING_ASKED,
 ) -> tuple[dict[str, bytes], Reported]:
     """Every file of a chart's output folder, by name, and what was worked out for them.
 
     look_again: gives the picture's light, where it is at hand; how it and the chart differ to the
-    eye is then measured, and kept in the chart. without: what is left out.
+    eye is then measured, and kept in the chart. options: those that shape files.
     """
     if look_again:
         amounts = replace(amounts, chart=with_seen(amounts.chart, look_again()))
     lost = tuple(lost_features(amounts.chart))
     pattern = pattern_text(amounts)
-    proof = None if "proof" in without else check_pattern(amounts, pattern)
+    proof = None if "proof" in (options.without or ()) else check_pattern(amounts, pattern)
     reported = Reported(amounts, lost, better_ways(amounts), proof)
     texts = {
         "rows.csv": rows_csv(amounts),
         "strands.csv": strands_csv(amounts),
         "yarn.csv": yarn_csv(amounts),
+        "bobbins.csv": bobbins_csv(amounts),
+        "tails.csv": tails_csv(amounts),
         "summary.json": summary_json(amounts, lost, proof),
         "pattern.txt": pattern,
     }
     files = {name: text.encode() for name, text in texts.items()}
-    return {"chart.json": write_chart(amounts.chart), **_sheets(amounts), **files}, reported
+    sheets = _sheets(amounts, options.draw)
+    return {"chart.json": write_chart(amounts.chart), **sheets, **files}, reported
 
 
-def _sheets(amounts: Amounts) -> dict[str, bytes]:
-    sheet, held = chart_sheet(amounts), chart_sheet(amounts, held=True)
+def _sheets(amounts: Amounts, draw: settings.Draw | None) -> dict[str, bytes]:
+    sheet = chart_sheet(amounts)
+    held = chart_sheet(amounts, held=True, floats=draw == "floats")
     return {
         "chart.svg": svg(sheet).encode(),
         "chart.png": png(sheet, png_scale(amounts.chart)),
@@ -158,12 +169,12 @@ def save_reports(
     folder: str | Path,
     look_again: Callable[[], Floats] | None = None,
     more: Mapping[str, bytes] = MappingProxyType({}),
-    without: Collection[settings.Extra] = (),
+    options: Options = NOTHING_ASKED,
 ) -> Reported:
     """Work out a chart's amounts and write every report into a folder, all or nothing.
 
-    look_again, without: as for `report_files`; more: further files, by name.
+    look_again, options: as for `report_files`; more: further files, by name.
     """
-    files, reported = report_files(amounts_of(chart), look_again, without)
+    files, reported = report_files(amounts_of(chart), look_again, options)
     save_all(Path(folder), {**files, **more})
     return reported

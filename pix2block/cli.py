@@ -98,7 +98,7 @@ def _finish(made: Made, options: Options, folder: Path, as_json: bool) -> None:
         with _Progress("comparing ways", "way") as progress:
             ways = compare_ways(made.chart, progress)
     more = asked_files(made.chart.title, ways, made.curve)
-    reported = save_reports(made.chart, folder, made.look_again, more, options.without or ())
+    reported = save_reports(made.chart, folder, made.look_again, more, options)
     for note in (*made.notes, size_advice(reported.amounts)):
         if note:
             click.echo(f"Note: {' '.join(note.split())}", err=True)

@@ -258,6 +258,8 @@ def with_options(chart: Chart, options: Options) -> Chart:
         "turn": options.turn,
         "weight": options.weight,
         "tail_cm": options.tail,
+        "tail_ending": options.tails,
+        "butterfly_m": options.butterfly,
         "pace": options.pace,
         "habit": _habit(chart.habit, options),
     }

@@ -111,6 +111,11 @@ class Options:
         *("tails", Choice(settings.HABIT_NAMES), "cut at every change, pick up, or carry behind"),
         default=settings.DEFAULT_HABIT,
     )
+    tails: settings.TailEnding | None = _option(
+        *("tails", Choice(settings.TAIL_ENDINGS)),
+        "how tails end: woven in, worked over in the next blocks, in a border, as fringe",
+        default=settings.DEFAULT_TAIL_ENDING,
+    )
     out: str | None = _option(
         *("output", Words("FOLDER"), "where the files go"),
         default="output/ and the picture's name; for a report the chart's folder",
@@ -120,6 +125,9 @@ class Options:
     )
     without: tuple[settings.Extra, ...] | None = _option(
         "output", Several(settings.EXTRAS), "leave these out, commas between"
+    )
+    draw: settings.Draw | None = _option(
+        "output", Choice(settings.DRAWN), "on held.svg also the yarn that lies behind"
     )
     mind: tuple[Minded | str, ...] | None = _option(
         *("choosing colours", Mind(), "this part matters more; may be repeated", CHART),
@@ -200,6 +208,11 @@ class Options:
     tail: float | None = _option(
         *("yarn and time", Number(settings.MOST_TAIL_CM, "CM"), "length of a tail"),
         default=f"{settings.DEFAULT_TAIL_CM:g}",
+    )
+    butterfly: float | None = _option(
+        *("yarn and time", Number(settings.MOST_BUTTERFLY_M, "METRES")),
+        "the longest bobbin still wound on the hand",
+        default=f"{settings.DEFAULT_BUTTERFLY_M:g}",
     )
     pace: settings.Pace | None = _option(
         *("yarn and time", Minutes(), "minutes for a block, a change, a tail"),

@@ -19,7 +19,8 @@ from pix2block.ground.errors import BadInput
 ROOT = Path(__file__).parent.parent
 FILES = {
     *("chart.json", "chart.svg", "chart.png", "held.svg", "pattern.txt"),
-    *("rows.csv", "strands.csv", "yarn.csv", "summary.json"),
+    *("rows.csv", "strands.csv", "yarn.csv", "bobbins.csv", "tails.csv"),
+    "summary.json",
 }
 
 

@@ -22,7 +22,8 @@ from pix2block.ground.files import save_all
 
 FILES = {
     *("chart.json", "chart.svg", "chart.png", "held.svg", "pattern.txt"),
-    *("rows.csv", "strands.csv", "yarn.csv", "summary.json"),
+    *("rows.csv", "strands.csv", "yarn.csv", "bobbins.csv", "tails.csv"),
+    "summary.json",
 }
 Capture = pytest.CaptureFixture[str]
 

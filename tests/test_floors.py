@@ -11,22 +11,24 @@ PACKAGE = Path(__file__).parent.parent / "pix2block"
 ORDER = """
 ground.errors ground.units ground.files ground.settings
 color.spaces color.notation color.difference color.vision color.names
-craft.diagonal craft.runs craft.stitches craft.strands
+craft.diagonal craft.runs craft.stitches craft.strands craft.bobbins craft.tails
 yarn.weights yarn.yarn yarn.shelf
 picture.profile picture.picture picture.blocks picture.faces
 picture.artwork picture.strokes picture.lettering
 chart.terms chart.chart chart.chart_file chart.reading chart.grid
 proof.faults proof.parts proof.definitions proof.reader proof.fabric proof.bobbins proof.hook
 proof.compare
-amounts.measures amounts.joins amounts.yarn_use amounts.ways
+amounts.measures amounts.joins amounts.endings amounts.yarn_use amounts.bobbins amounts.ways
 design.k_median design.refine design.attention design.palette design.tone design.color_error
 design.seen design.features design.remedies
 calming.compiled calming.state calming.matching calming.kernel calming.proposals
 calming.links calming.guards calming.setting_up calming.calm calming.charts
-pattern.pattern pattern.words pattern.care pattern.text
-pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.yarn_key
-pages.chart_sheet pages.tables pages.calm_sheet
-pages.summary
+pattern.pattern pattern.words pattern.document pattern.credit pattern.winding pattern.front
+pattern.abbreviations pattern.care pattern.howto pattern.row_entries pattern.writing pattern.text
+pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.floats
+pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.strip_lines
+pages.row_strip pages.glyphs pages.paper
+pages.pattern_pictures pages.web_page pages.pdf pages.tables pages.calm_sheet pages.summary
 rules options looking making api cli
 """
 FLOORS = ORDER.split()

@@ -144,7 +144,9 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("most_hanging", "20", 20),
         ("curve", "yes", True),
         ("habit", "carry", "carry"),
+        ("tails", "Fringe", "fringe"),
         ("out", "a/b c", "a/b c"),
+        ("draw", "floats", "floats"),
         ("title", "Boat, at night", "Boat, at night"),
         ("without", "proof", ("proof",)),
         ("without", " Preview, pdf,pdf", ("pdf", "preview")),
@@ -167,6 +169,7 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("rest", "0", 0),
         ("edge", "2000", 2000),
         ("tail", "15", 15.0),
+        ("butterfly", "12.5", 12.5),
         ("pace", "0.7,0.3,2", Pace(0.7, 0.3, 2.0)),
         ("pace", "0, 0, 0", Pace(0.0, 0.0, 0.0)),
         ("seed", "2147483647", 2147483647),
@@ -211,7 +214,7 @@ def test_every_choice_is_read(spec: Spec) -> None:
     assert isinstance(spec.rule, Choice)
     for word in spec.rule.words:
         assert getattr(Options.from_words({spec.name: word}), spec.name) == word
-    if spec.name == "compare":  # nothing is compared unless asked
+    if spec.name in ("compare", "draw"):  # nothing is compared or drawn unless asked
         assert spec.shown_default is None
     else:
         assert spec.shown_default
@@ -261,6 +264,8 @@ def test_every_choice_is_read(spec: Spec) -> None:
         ("without", "prove", 'did you mean "proof"?'),
         ("without", "proof,", "known: proof, pdf, preview"),
         ("without", "", "known: proof, pdf, preview"),
+        ("tails", "wove", 'did you mean "woven"?'),
+        ("draw", "float", 'did you mean "floats"?'),
         ("mind", "10,0,80", "write X,Y,W,H in per cent"),
         ("mind", "10,0,95,100", "write X,Y,W,H in per cent"),
         ("mind", "10,0,80,100:x", "write X,Y,W,H in per cent"),
@@ -282,6 +287,7 @@ def test_every_choice_is_read(spec: Spec) -> None:
         ("edge", "1.5", "write a whole number from 0 to 2000"),
         ("tail", "15cm", "write a number from 0 to 100"),
         ("tail", "101", "write a number from 0 to 100"),
+        ("butterfly", "8m", "write a number from 0 to 1000"),
         ("pace", "1,2", "write three numbers of minutes, as 0.7,0.3,2"),
         ("pace", "1,2,x", "write three numbers of minutes, as 0.7,0.3,2"),
         ("pace", "1,2,-3", "write three numbers of minutes, as 0.7,0.3,2"),
@@ -386,8 +392,10 @@ def test_defaults_in_help_are_those_of_the_settings() -> None:
     assert shown["width"] == str(settings.DEFAULT_WIDTH) == "60"
     assert shown["weight"] == str(settings.DEFAULT_WEIGHT) == "4"
     assert shown["habit"] == settings.DEFAULT_HABIT == "pickup"
+    assert shown["tails"] == settings.DEFAULT_TAIL_ENDING == "woven"
     assert shown["turn"] == settings.DEFAULT_TURN == "late"
     assert shown["tail"] == "15"
+    assert shown["butterfly"] == "8"
     assert shown["pace"] == "0.7,0.3,2"
     assert (shown["colors"] or "").startswith(f"{settings.DEFAULT_COLORS} from a picture")
     assert settings.DEFAULT_COLORS == 8

@@ -32,6 +32,7 @@ from pix2block.ground.settings import (
     StartCorner,
     named_habit,
 )
+from pix2block.options import Options
 from pix2block.pattern.text import pattern_text
 from pix2block.proof.compare import Proof, directions, prove
 from pix2block.proof.definitions import read_steps
@@ -540,6 +541,6 @@ def test_the_summary_of_a_chart_says_checked() -> None:
     assert reported.proof
     assert reported.proof.holds
     assert json.loads(files["summary.json"])["checked"] is True
-    _, reported = report_files(amounts_of(moss()), without=EXTRAS[:1])
+    _, reported = report_files(amounts_of(moss()), options=Options(without=EXTRAS[:1]))
     assert EXTRAS[0] == "proof"
     assert reported.proof is None

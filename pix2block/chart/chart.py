@@ -18,9 +18,11 @@ from pix2block.craft.diagonal import Layout
 from pix2block.craft.runs import Runs, find_runs
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import (
+    DEFAULT_BUTTERFLY_M,
     DEFAULT_HABIT,
     DEFAULT_PACE,
     DEFAULT_TAIL_CM,
+    DEFAULT_TAIL_ENDING,
     DEFAULT_TURN,
     DEFAULT_WEIGHT,
     HABITS,
@@ -30,6 +32,7 @@ from pix2block.ground.settings import (
     Hand,
     Pace,
     StartCorner,
+    TailEnding,
     Terms,
     Turn,
 )
@@ -110,8 +113,9 @@ class Chart:
     """Blocks seen from the right side, and the way they are worked.
 
     blocks: (height, width) yarn numbers from the top left, -1 exactly where the row is beyond
-    `last_row`. weight: yarn class 0 to 7. reserve: per cent of yarn added for safety. extra: keys
-    of the file that this program does not know; extra_of: those inside its objects.
+    `last_row`. weight: yarn class 0 to 7. tail_ending: how tails are ended. butterfly_m: longest
+    bobbin that is wound on the hand. reserve: per cent of yarn added for safety. extra: keys of
+    the file that this program does not know; extra_of: those inside its objects.
 
     Raises BadInput where the blocks do not fit the yarns, the layout or each other.
     """
@@ -128,6 +132,8 @@ class Chart:
     habit: Habit = HABITS[DEFAULT_HABIT]
     weight: int = DEFAULT_WEIGHT
     tail_cm: float = DEFAULT_TAIL_CM
+    tail_ending: TailEnding = DEFAULT_TAIL_ENDING
+    butterfly_m: float = DEFAULT_BUTTERFLY_M
     reserve: float = 0.0
     pace: Pace = DEFAULT_PACE
     swatch: Swatch | None = None

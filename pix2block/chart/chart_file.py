@@ -8,8 +8,11 @@ from typing import Annotated, Literal
 import msgspec
 
 from pix2block.ground.settings import (
+    DEFAULT_BUTTERFLY_M,
+    DEFAULT_TAIL_ENDING,
     LENGTH_CM,
     MOST_BLOCKS_A_SIDE,
+    MOST_BUTTERFLY_M,
     MOST_CALM,
     MOST_GRAMS,
     MOST_MINUTES,
@@ -24,6 +27,7 @@ from pix2block.ground.settings import (
     BlockKind,
     Hand,
     StartCorner,
+    TailEnding,
     Terms,
     Turn,
 )
@@ -152,6 +156,8 @@ class ChartFile(msgspec.Struct, kw_only=True):
     habit: HabitEntry
     weight: _WeightClass
     tail_cm: Annotated[float, msgspec.Meta(ge=0, le=MOST_TAIL_CM)]
+    tail_ending: TailEnding = DEFAULT_TAIL_ENDING
+    butterfly_m: Annotated[float, msgspec.Meta(ge=0, le=MOST_BUTTERFLY_M)] = DEFAULT_BUTTERFLY_M
     reserve: Annotated[float, msgspec.Meta(ge=0, le=1000)] | None = 0.0
     pace: PaceEntry
     yarns: Annotated[list[YarnEntry], msgspec.Meta(min_length=1, max_length=MOST_YARNS)]

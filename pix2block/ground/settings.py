@@ -21,6 +21,11 @@ Tone = Literal["keep", "fit"]
 Compare = Literal["ways"]
 Aim = Literal["area", "even"]
 Extra = Literal["proof", "pdf", "preview"]
+Page = Literal["a4", "letter", "phone"]
+Editions = Literal["all"]
+Letters = Literal["shipped", "system"]
+TailEnding = Literal["woven", "over", "border", "fringe"]
+Draw = Literal["floats"]
 
 HANDS: tuple[Hand, ...] = get_args(Hand)
 START_CORNERS: tuple[StartCorner, ...] = get_args(StartCorner)
@@ -32,7 +37,12 @@ STROKES: tuple[Strokes, ...] = get_args(Strokes)
 TONES: tuple[Tone, ...] = get_args(Tone)
 COMPARISONS: tuple[Compare, ...] = get_args(Compare)
 AIMS: tuple[Aim, ...] = get_args(Aim)
+TAIL_ENDINGS: tuple[TailEnding, ...] = get_args(TailEnding)
+DRAWN: tuple[Draw, ...] = get_args(Draw)
 LOOKS: tuple[Look, ...] = get_args(Look)
+PAGES: tuple[Page, ...] = get_args(Page)
+EDITIONS: tuple[Editions, ...] = get_args(Editions)
+LETTERS: tuple[Letters, ...] = get_args(Letters)
 EXTRAS: tuple[Extra, ...] = get_args(Extra)  # what a report can be made without
 
 MOST_BLOCKS_A_SIDE = 1000
@@ -44,6 +54,7 @@ LONGEST_TITLE = 200
 MOST_REACH = 1000.0  # block sides
 MOST_ROWS = 2 * MOST_BLOCKS_A_SIDE
 MOST_TAIL_CM = 100.0
+MOST_BUTTERFLY_M = 1000.0
 MOST_MINUTES = 1000.0
 SKEIN_METRES = (0.1, 100_000.0)
 MOST_GRAMS = 100_000.0
@@ -52,6 +63,7 @@ MOST_PRICE = 1_000_000.0
 MOST_WEIGHT = 1_000_000.0  # of a block in choosing colours
 LENGTH_CM = (0.01, 1000.0)  # of a loop or a block's side
 
+DEFAULT_PAGE: Page = "a4"
 DEFAULT_WIDTH = 60
 DEFAULT_COLORS = 8
 DEFAULT_AIM: Aim = "even"
@@ -63,6 +75,7 @@ MOST_CALM = 100.0
 MOST_HANGING = 2 * MOST_BLOCKS_A_SIDE
 DEFAULT_SEED = 1
 DEFAULT_TAIL_CM = 15.0  # common practice
+DEFAULT_BUTTERFLY_M = 8.0  # from memory: what is still wound on thumb and finger
 DEFAULT_BACKGROUND = "#ffffff"
 DEFAULT_TURN: Turn = "late"  # for pictures: the edge stays even
 
@@ -113,6 +126,17 @@ class Pace:
 
 
 DEFAULT_PACE = Pace()
+DEFAULT_TAIL_ENDING: TailEnding = "woven"
+
+# Time of a tail ended each way, as a share of one woven in; from memory. Worked over: half a minute
+# to lay it along and work over it; in a border a little less, since the edge is at hand; as fringe
+# knotted and trimmed.
+ENDING_SHARES: dict[TailEnding, float] = {
+    "woven": 1.0,
+    "over": 0.25,
+    "border": 0.2,
+    "fringe": 0.4,
+}
 
 
 def usual_corner(hand: Hand) -> StartCorner:

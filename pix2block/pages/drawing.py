@@ -19,11 +19,16 @@ Points = Sequence[tuple[float, float]]
 Anchor = Literal["start", "middle", "end"]
 
 
+MARK_SHARE = 0.34  # of a block's side, from its middle to the edge of the mark's square
+
+
 @dataclass(frozen=True, eq=False)
 class Blocks:
     """Equal squares of one colour, each with the same mark in its middle.
 
     centres: (n, 2). side: of the square. on_tip: squares stand on a corner; marks stay upright.
+    mark_share: half the mark's width as a part of the side. mark_up: the mark's middle above the
+    block's, as a part of the side. edge: colour of the hairline around each.
     """
 
     centres: NDArray[np.float64]
@@ -32,15 +37,39 @@ class Blocks:
     mark: Mark
     mark_color: str
     on_tip: bool = False
+    mark_share: float = MARK_SHARE
+    mark_up: float = 0.0
+    edge: str = INK
 
 
 @dataclass(frozen=True, eq=False)
 class Lines:
-    """Straight lines. segments: (n, 4) x1, y1, x2, y2."""
+    """Straight lines. segments: (n, 4) x1, y1, x2, y2; dash: length of dashes and of the gaps
+    between them, 0 for a line without gaps."""
 
     segments: NDArray[np.float64]
     width: float
     color: str = INK
+    dash: float = 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class Dots:
+    """Equal full discs. centres: (n, 2)."""
+
+    centres: NDArray[np.float64]
+    radius: float
+    color: str = INK
+
+
+@dataclass(frozen=True)
+class Curve:
+    """An open line through points, with round ends and corners. dashed: strokes of four widths."""
+
+    points: Points
+    width: float
+    color: str = INK
+    dashed: bool = False
 
 
 @dataclass(frozen=True)
@@ -66,7 +95,7 @@ class Text:
     color: str = INK
 
 
-Item = Blocks | Lines | Shape | Text
+Item = Blocks | Lines | Dots | Curve | Shape | Text
 
 
 @dataclass(frozen=True)

@@ -6,10 +6,13 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
+from pix2block.amounts.bobbins import bobbins_of
+from pix2block.amounts.endings import Ending
 from pix2block.amounts.ways import Better, Way, tails_before_calming
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import rgb_array
+from pix2block.craft.tails import TAIL_PLACES
 from pix2block.design.color_error import error_figures
 from pix2block.design.features import Feature
 from pix2block.design.remedies import what_brings_back
@@ -59,6 +62,8 @@ def summary(
         "hours": _rounded(amounts.hours, 2),
         "weave_in_hours": _rounded(amounts.weave_in_hours, 2),
         "checked": proof.holds if proof else None,
+        "tail_ending": chart.tail_ending,
+        "tails_at": dict(zip(TAIL_PLACES, amounts.tails.by_place.tolist(), strict=True)),
         "features_lost": [{"place": f.place, "blocks": f.blocks, "color": f.color} for f in lost],
     }
 
@@ -148,11 +153,12 @@ def summary_lines(amounts: Amounts) -> list[str]:
         f"{say_count(chart.last_row, 'diagonal row')}, "
         f"{say_count(int(chart.runs.blocks.sum()), 'block')}, "
         f"{say_count(int(amounts.changes_by_row.sum()), 'colour change')}",
-        f"{say_count(plan.tails, 'tail')} to weave in; most yarns hanging at once: "
-        f"{attached.max()}, first in row {attached.argmax() + 1}",
+        f"{say_count(plan.tails, 'tail')} {_how_ended(amounts.ending)}; most yarns hanging at "
+        f"once: {attached.max()}, first in row {attached.argmax() + 1}",
     ]
     if amounts.joins:
         lines[-1] += f"; {say_count(amounts.joins, 'join')} where a skein ends"
+    lines.append(_bobbin_words(amounts))
     name_wide = max(len(yarn.name) for yarn in chart.yarns)
     for yarn, amount in zip(chart.yarns, amounts.yarns, strict=True):
         if amount.blocks:
@@ -162,9 +168,29 @@ def summary_lines(amounts: Amounts) -> list[str]:
         lines.append(f"  not used: {', '.join(unused)}")
     lines.append(
         f"{say_hours(amounts.hours)} of crochet, and {say_hours(amounts.weave_in_hours)} of "
-        "weaving in"
+        f"{'weaving in' if chart.tail_ending == 'woven' else 'ending tails'}"
     )
     return lines
+
+
+def _how_ended(ending: Ending) -> str:
+    words = {
+        "woven": "to weave in",
+        "over": "to work over in the next blocks",
+        "border": f"to end, {ending.taken:,} of them in the border",
+        "fringe": f"to end, {ending.taken:,} of them as fringe",
+    }
+    return words[ending.way]
+
+
+def _bobbin_words(amounts: Amounts) -> str:
+    at_edges = int(amounts.tails.at_edges.sum())
+    wound = [bobbin for bobbin in bobbins_of(amounts) if bobbin.number is not None]
+    long = sum(bobbin.over_hand for bobbin in wound)
+    words = f"{at_edges:,} tails lie at the edges; {say_count(len(wound), 'bobbin')} to wind"
+    if long:
+        words += f", {long:,} longer than a hand's butterfly ({amounts.chart.butterfly_m:g} m)"
+    return words
 
 
 def better_lines(better: Better) -> list[str]:

@@ -1,4 +1,4 @@
-"""rows.csv, strands.csv and yarn.csv: RFC 4180, unknown values empty, rounded only here."""
+"""The tables of the output folder: RFC 4180, unknown values empty, rounded only here."""
 
 from __future__ import annotations
 
@@ -6,8 +6,12 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
+import numpy as np
+
+from pix2block.amounts.bobbins import bobbins_of
 from pix2block.amounts.ways import Way
 from pix2block.amounts.yarn_use import Amounts
+from pix2block.craft.tails import TAIL_PLACES, tail_counts
 
 
 def table(header: Sequence[str], lines: Iterable[Sequence[object]]) -> str:
@@ -72,6 +76,34 @@ def strands_csv(amounts: Amounts) -> str:
         )
     header = "strand yarn first_row last_row path runs blocks loops float_sides joins metres"
     return table(header.split(), lines)
+
+
+def bobbins_csv(amounts: Amounts) -> str:
+    """One line a strand that gets a bobbin with a number, by yarn, then by first run."""
+    names = [yarn.name for yarn in amounts.chart.yarns]
+    bobbins = sorted(bobbins_of(amounts), key=lambda bobbin: bobbin.yarn)
+    lines = [
+        (
+            *(names[bobbin.yarn], bobbin.number, bobbin.strand + 1),
+            *(bobbin.first_row, bobbin.last_row, fixed(bobbin.metres, 2)),
+            "yes" if bobbin.over_hand else "no",
+        )
+        for bobbin in bobbins
+        if bobbin.number is not None
+    ]
+    header = "yarn bobbin strand first_row last_row metres over_hand"
+    return table(header.split(), lines)
+
+
+def tails_csv(amounts: Amounts) -> str:
+    """One line a row and yarn that leave tails: how many inside and at each edge of the piece."""
+    yarns = amounts.chart.yarns
+    counts = tail_counts(amounts.plan, amounts.tails, len(yarns))
+    lines = [
+        (row + 1, yarns[yarn].name, *counts[row, yarn].tolist(), int(counts[row, yarn].sum()))
+        for row, yarn in np.argwhere(counts.any(axis=2)).tolist()
+    ]
+    return table(["row", "yarn", *TAIL_PLACES, "tails"], lines)
 
 
 def ways_csv(ways: Sequence[Way]) -> str:
