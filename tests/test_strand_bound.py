@@ -37,7 +37,7 @@ def test_it_is_below_every_labelling_of_a_tiny_chart(bench: ModuleType, name: st
     ]
     assert bound <= min(energies) + 1e-6
     assert bound >= 0.9 * min(energies)  # and it says something
-    calmed = bench.stand_in(cost, layout, habit, price)
+    calmed = bench.annealed(cost, layout, habit, price)
     assert min(energies) - 1e-9 <= bench.energy_of(calmed, cost, layout, habit, price)
 
 

@@ -147,6 +147,8 @@ def _search_capped(task: Calming, start: Step, progress: Progress | None) -> Ste
 def _ramp(task: Calming, most: float, cap: int, progress: Progress | None) -> Iterator[Ints]:
     """Labels in working order after every step of a rising price, and last under the budget
     itself. most: weighted mean error."""
+    if progress:
+        progress(0, _USUAL_STEPS + 3)
     from pix2block.calming.kernel import count_all
 
     share = task.weights / task.weights[task.nearest >= 0].mean()
