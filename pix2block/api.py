@@ -16,6 +16,7 @@ from pix2block.chart.reading import read_chart, write_chart
 from pix2block.color.spaces import Floats
 from pix2block.design.features import Feature, lost_features
 from pix2block.design.seen import with_seen
+from pix2block.editions import Edition, editions_of
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes, read_text, save_all
@@ -84,12 +85,16 @@ def _chart_of_grid(path: Path, options: Options) -> Made:
 @dataclass(frozen=True)
 class Reported:
     """What was worked out for the reports: amounts, features that the yarns lose, better ways, the
-    proof of the pattern, None where none was asked for."""
+    proof of the pattern, None where none was asked for; notes for the maker, a sentence each.
+
+    Of several editions that are proved, the proof is the first that does not hold.
+    """
 
     amounts: Amounts
     lost: tuple[Feature, ...]
     better: Better
     proof: Proof | None = None
+    notes: tuple[str, ...] = ()
 
 
 def check_pattern(amounts: Amounts, text: str) -> Proof:
@@ -123,10 +128,11 @@ def report_files(
     """
     if look_again:
         amounts = replace(amounts, chart=with_seen(amounts.chart, look_again()))
+    editions = list(editions_of(amounts, options))
+    proof = None if "proof" in (options.without or ()) else _prove(editions)
     lost = tuple(lost_features(amounts.chart))
-    pattern = pattern_text(amounts)
-    proof = None if "proof" in (options.without or ()) else check_pattern(amounts, pattern)
-    reported = Reported(amounts, lost, better_ways(amounts), proof)
+    notes = tuple(note for edition in editions for note in edition.notes)
+    reported = Reported(amounts, lost, better_ways(amounts), proof, notes)
     texts = {
         "rows.csv": rows_csv(amounts),
         "strands.csv": strands_csv(amounts),
@@ -134,11 +140,25 @@ def report_files(
         "bobbins.csv": bobbins_csv(amounts),
         "tails.csv": tails_csv(amounts),
         "summary.json": summary_json(amounts, lost, proof),
-        "pattern.txt": pattern,
     }
     files = {name: text.encode() for name, text in texts.items()}
-    sheets = _sheets(amounts, options.draw)
-    return {"chart.json": write_chart(amounts.chart), **sheets, **files}, reported
+    files |= _sheets(amounts, options.draw)
+    for edition in editions:
+        files |= edition.files
+    return {"chart.json": write_chart(amounts.chart), **files}, reported
+
+
+def _prove(editions: Sequence[Edition]) -> Proof:
+    """The proof of the chart's own pattern, or of the first edition that does not hold."""
+    own, *others = editions
+    proof = check_pattern(own.amounts, own.text)
+    for edition in others:
+        if not proof.holds:
+            break
+        if (edition.amounts, edition.text) != (own.amounts, own.text):
+            other = check_pattern(edition.amounts, edition.text)
+            proof = proof if other.holds else other
+    return proof
 
 
 def _sheets(amounts: Amounts, draw: settings.Draw | None) -> dict[str, bytes]:

@@ -102,7 +102,7 @@ def _finish(made: Made, options: Options, folder: Path, as_json: bool) -> None:
             ways = compare_ways(made.chart, progress)
     more = asked_files(made.chart.title, ways, made.curve)
     reported = save_reports(made.chart, folder, made.look_again, more, options)
-    for note in (*made.notes, size_advice(reported.amounts)):
+    for note in (*made.notes, *reported.notes, size_advice(reported.amounts)):
         if note:
             click.echo(f"Note: {' '.join(note.split())}", err=True)
     if as_json:
@@ -153,7 +153,9 @@ def _print_summary(reported: Reported, made: Made, folder: Path) -> None:
     for line in (*summary_lines(amounts), *advice, *made.decisions, *checked):
         click.echo(line)
     click.echo(f"Everything is in {folder}{'' if str(folder).endswith('/') else '/'}")
-    click.echo("  chart.png to look at, held.svg and pattern.txt to work from, chart.json to keep")
+    click.echo(
+        "  chart.png to look at, pattern.pdf or pattern.html to work from, chart.json to keep"
+    )
 
 
 class _Progress:

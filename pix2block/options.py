@@ -222,6 +222,24 @@ class Options:
         *("pattern", Words("FILE"), "an edited pattern.txt to check", CHECK),
         default="one freshly written",
     )
+    credit: str | None = _option(
+        "pattern", Words("FILE"), "designer, copyright, notes, photo (TOML) for the front page"
+    )
+    page: settings.Page | None = _option(
+        *("pattern", Choice(settings.PAGES), "paper of pattern.pdf; phone: one narrow column"),
+        default=settings.DEFAULT_PAGE,
+    )
+    editions: settings.Editions | None = _option(
+        "pattern", Choice(settings.EDITIONS), "also each hand in US and in UK terms"
+    )
+    every_row: bool | None = _option(
+        "pattern", Flag(), "write out each row, also where rows repeat"
+    )
+    letters: settings.Letters | None = _option(
+        *("pattern", Choice(settings.LETTERS)),
+        "where pattern.pdf takes letters that its font lacks",
+        default="shipped, names told by number and colour",
+    )
     seed: int | None = _option(
         *("repeatable", Whole(0, 2**31 - 1), "another start for the search of colours", CHART),
         default=str(settings.DEFAULT_SEED),

@@ -21,7 +21,8 @@ from pix2block.cli import run
 from pix2block.ground.files import save_all
 
 FILES = {
-    *("chart.json", "chart.svg", "chart.png", "held.svg", "pattern.txt"),
+    *("chart.json", "chart.svg", "chart.png", "held.svg"),
+    *("pattern.txt", "pattern.html", "pattern.pdf"),
     *("rows.csv", "strands.csv", "yarn.csv", "bobbins.csv", "tails.csv"),
     "summary.json",
 }
@@ -419,7 +420,7 @@ def test_a_chart_of_a_shelf(here: Path, capsys: Capture) -> None:
 def test_files_are_utf_8_with_plain_line_ends(here: Path, capsys: Capture) -> None:
     succeeds(capsys, "chart", "badge.png", "--width", "3", "--title", "Grün", "--out", "mine")
     for name, data in made(here / "mine").items():
-        if name != "chart.png":
+        if not name.endswith((".png", ".pdf")):
             text = data.decode("utf-8")
             assert text.endswith("\n"), name
             assert "\r" not in text, name

@@ -11,7 +11,7 @@ PACKAGE = Path(__file__).parent.parent / "pix2block"
 ORDER = """
 ground.errors ground.units ground.files ground.settings
 color.spaces color.notation color.difference color.vision color.names
-craft.diagonal craft.runs craft.stitches craft.strands craft.bobbins craft.tails
+craft.diagonal craft.runs craft.stitches craft.row_stitches craft.strands craft.bobbins craft.tails
 yarn.weights yarn.yarn yarn.shelf
 picture.profile picture.picture picture.blocks picture.faces
 picture.artwork picture.strokes picture.lettering
@@ -26,10 +26,10 @@ calming.links calming.guards calming.setting_up calming.calm calming.charts
 pattern.pattern pattern.words pattern.document pattern.credit pattern.winding pattern.front
 pattern.abbreviations pattern.care pattern.howto pattern.row_entries pattern.writing pattern.text
 pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.floats
-pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.strip_lines
-pages.row_strip pages.glyphs pages.paper
+pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held pages.strip_lines
+pages.row_strip pages.block_symbols pages.howto_drawings pages.glyphs pages.paper
 pages.pattern_pictures pages.web_page pages.pdf pages.tables pages.calm_sheet pages.summary
-rules options looking making api cli
+rules options looking making editions api cli
 """
 FLOORS = ORDER.split()
 

@@ -172,6 +172,11 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("butterfly", "12.5", 12.5),
         ("pace", "0.7,0.3,2", Pace(0.7, 0.3, 2.0)),
         ("pace", "0, 0, 0", Pace(0.0, 0.0, 0.0)),
+        ("credit", "my credit.toml", "my credit.toml"),
+        ("page", "Letter", "letter"),
+        ("editions", "all", "all"),
+        ("every_row", "yes", True),
+        ("letters", "system", "system"),
         ("seed", "2147483647", 2147483647),
     ],
 )
@@ -214,7 +219,7 @@ def test_every_choice_is_read(spec: Spec) -> None:
     assert isinstance(spec.rule, Choice)
     for word in spec.rule.words:
         assert getattr(Options.from_words({spec.name: word}), spec.name) == word
-    if spec.name in ("compare", "draw"):  # nothing is compared or drawn unless asked
+    if spec.name in ("compare", "draw", "editions"):  # nothing is compared or drawn unless asked
         assert spec.shown_default is None
     else:
         assert spec.shown_default
@@ -266,6 +271,10 @@ def test_every_choice_is_read(spec: Spec) -> None:
         ("without", "", "known: proof, pdf, preview"),
         ("tails", "wove", 'did you mean "woven"?'),
         ("draw", "float", 'did you mean "floats"?'),
+        ("page", "a5", 'did you mean "a4"?'),
+        ("page", "foolscap", "known: a4, letter, phone"),
+        ("editions", "both", "known: all"),
+        ("letters", "shiped", 'did you mean "shipped"?'),
         ("mind", "10,0,80", "write X,Y,W,H in per cent"),
         ("mind", "10,0,95,100", "write X,Y,W,H in per cent"),
         ("mind", "10,0,80,100:x", "write X,Y,W,H in per cent"),

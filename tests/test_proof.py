@@ -529,7 +529,7 @@ def test_reports_prove_unless_told_not_to(
     assert checked() is None
     right = pattern_text(amounts_of(chart_of("0011 0110 1100")))
     wrong = instead("Row 2, wrong", "Row 2, right", right)
-    monkeypatch.setattr("pix2block.api.pattern_text", lambda _: wrong)
+    monkeypatch.setattr("pix2block.editions.document_text", lambda _: wrong)
     assert run(["report", place]) == 1
     assert "row 2: says right side" in capsys.readouterr().err
     assert checked() is False

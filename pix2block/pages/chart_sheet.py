@@ -10,7 +10,7 @@ from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.ground.units import say_count, say_size
 from pix2block.pages.chart_parts import block_items, line_items, row_numbers
-from pix2block.pages.drawing import Drawing, Item, Shape, Text
+from pix2block.pages.drawing import Drawing, Item, Shape, Text, moved
 from pix2block.pages.floats import float_items
 from pix2block.pages.style import (
     BODY,
@@ -22,7 +22,7 @@ from pix2block.pages.style import (
     text_width,
 )
 from pix2block.pages.views import View, held_view, picture_view
-from pix2block.pages.yarn_key import marks_of, moved, yarn_key
+from pix2block.pages.yarn_key import marks_of, yarn_key
 
 
 def chart_sheet(amounts: Amounts, held: bool = False, floats: bool = False) -> Drawing:

@@ -5,8 +5,8 @@ Lengths are in one unit, the origin is top left, y goes down.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -96,6 +96,23 @@ class Text:
 
 
 Item = Blocks | Lines | Dots | Curve | Shape | Text
+
+
+def moved(items: Iterable[Item], x: float, y: float) -> list[Item]:
+    """The same items elsewhere."""
+    return [_moved(item, x, y) for item in items]
+
+
+def _moved(item: Item, x: float, y: float) -> Item:
+    match item:
+        case Blocks() | Dots():
+            return replace(item, centres=item.centres + np.array([x, y]))
+        case Lines():
+            return replace(item, segments=item.segments + np.array([x, y, x, y]))
+        case Curve() | Shape():
+            return replace(item, points=[(px + x, py + y) for px, py in item.points])
+        case Text():
+            return replace(item, x=item.x + x, y=item.y + y)
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ from pix2block.color.spaces import from_hex
 from pix2block.ground.errors import BadInput
 from pix2block.pages.chart_pages import Figure, Room, part_figures, whole_figure
 from pix2block.pages.drawing import Blocks, Drawing
+from pix2block.pages.howto_drawings import howto_drawings, symbol_key
 from pix2block.pages.marks import Mark
 from pix2block.pages.row_strip import row_strip
 from pix2block.pages.style import INK, PAPER, ink_on
@@ -50,7 +51,6 @@ class PatternPictures:
 
     chart: Chart
     photo: Raster | None = None
-    howto_mm: float = 74.0
 
     @cached_property
     def marks(self) -> dict[int, Mark]:
@@ -88,9 +88,15 @@ class PatternPictures:
             return part_figures(self.chart, self.marks, room, in_color=what == "windows")
         return [whole_figure(self.chart, self.marks, room, held=what == "held")]
 
-    def howto(self, _name: str) -> Drawing | None:
-        """A drawing beside a topic, None where there is none of that name."""
-        return None
+    @cached_property
+    def howto(self) -> dict[str, Drawing]:
+        """Drawings beside topics, by their names."""
+        return howto_drawings(self.chart.hand, self.chart.block, self.chart.terms)
+
+    @property
+    def howto_note(self) -> str:
+        """What the symbols of these drawings stand for."""
+        return symbol_key(self.chart.block, self.chart.terms)
 
     def strips(self, rows: tuple[PatternRow, ...], width_mm: float) -> list[Drawing]:
         """A row as it lies in the hands; of gathered rows the first two."""

@@ -13,8 +13,9 @@ from typing import Any
 
 from pix2block.ground.errors import Pix2blockError
 from pix2block.pages.drawing import Drawing
-from pix2block.pages.paper import Paper
+from pix2block.pages.paper import MM_PER_POINT, Paper
 from pix2block.pages.pattern_pictures import PatternPictures, Raster
+from pix2block.pages.row_strip import TYPE
 from pix2block.pages.style import FONT_FAMILY, FONTS, INK, NOW
 from pix2block.pages.svg import svg
 from pix2block.pages.web_page import template
@@ -37,7 +38,7 @@ from pix2block.pattern.document import (
 )
 
 _STAMP = 0  # seconds since 1970: no date of the day
-_FRESH = ("how-to", "rows")  # sections that begin a page
+_FRESH = ("rows",)  # sections that begin a page
 _ROWS_A_BOOKMARK = 25
 _COVER_MM = (100.0, 92.0)  # at most, width and height
 _LENGTH_COLUMN_MM = 56.0
@@ -53,6 +54,15 @@ class _Setting:
 
     pictures: PatternPictures
     paper: Paper
+
+    @property
+    def grown(self) -> float:
+        """How much larger drawings are than for paper, so that their type keeps the smallest."""
+        return self.paper.small_pt / TYPE
+
+    def drawn_mm(self, drawing: Drawing) -> float:
+        """The width at which a drawing stands; its unit is a point where nothing is grown."""
+        return min(self.paper.inside_mm, drawing.width * MM_PER_POINT * self.grown)
 
 
 def set_pdf(
@@ -134,6 +144,8 @@ def _section(section: Section, by: _Setting) -> list[dict[str, Any]]:
     parts = [part for p in section.parts if (part := _part(p, by)) is not None]
     if not parts:
         return []
+    if any(isinstance(part, Topic) and part.picture for part in section.parts):
+        parts.insert(0, {"kind": "paragraph", "text": by.pictures.howto_note})
     heading: str | None = section.heading
     if parts[0]["kind"] == "figures":  # a chart's heading stands above its first figure
         parts[0]["heading"], heading = heading, None
@@ -151,8 +163,8 @@ def _part(part: Part, by: _Setting) -> dict[str, Any] | None:
         case Key(yarns, texts):
             return {"kind": "key", "yarns": _yarns(yarns, by, key=True), "texts": list(texts)}
         case Topic(heading, texts, picture):
-            drawing = by.pictures.howto(picture) if picture else None
-            drawn = _drawing(drawing, by.pictures.howto_mm) if drawing else None
+            drawing = by.pictures.howto[picture] if picture else None
+            drawn = _drawing(drawing, by.drawn_mm(drawing)) if drawing else None
             return {"kind": "topic", "heading": heading, "texts": list(texts), "drawing": drawn}
         case Definitions(entries):
             return {"kind": "definitions", "entries": [list(entry) for entry in entries]}
@@ -207,7 +219,7 @@ def _rows(entries: tuple[RowEntry, ...], by: _Setting) -> list[dict[str, Any]]:
         if last > _ROWS_A_BOOKMARK and (number - 1) // _ROWS_A_BOOKMARK >= marked:
             mark = f"From row {number}"
             marked = (number - 1) // _ROWS_A_BOOKMARK + 1
-        strips = by.pictures.strips(entry.rows, by.paper.inside_mm)
+        strips = by.pictures.strips(entry.rows, by.paper.inside_mm / by.grown)
         said.append(
             {
                 "mark": mark,

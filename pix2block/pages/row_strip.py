@@ -1,19 +1,15 @@
 """The row strip: one row drawn as it lies in the hands.
 
-The piece is held with its start corner down and the side that is being worked facing the maker, so
-the blocks of the row stand on their tips, level, in working order: from the right for a
-right-handed maker, from the left for a left-handed one. A block stands on the chain space of the
-block before it in the row below, on its own lower edge on that side; its chains run from that
-edge's outer end up to the upper tip and its three posts lie beside them. Its outer lower edge is
-joined to the next block of the row below.
+Blocks stand on their tips in working order (`held.py` says where what lies), joins and marker in
+place, each run's blocks counted over it, its bobbin's number on its first block.
 
-All lengths are in points (1/72 in). Places are first taken along the row, from where it begins.
+All lengths are in points (1/72 in).
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -22,7 +18,8 @@ from pix2block.chart.chart import Chart
 from pix2block.color.spaces import from_hex
 from pix2block.craft.stitches import BLOCKS, TRAVEL_SLIPS
 from pix2block.ground.units import CM_PER_INCH
-from pix2block.pages.drawing import Anchor, Blocks, Curve, Dots, Drawing, Item, Lines, Shape, Text
+from pix2block.pages.drawing import Blocks, Curve, Dots, Drawing, Item, Lines, Shape, Text
+from pix2block.pages.held import Held, Place
 from pix2block.pages.marks import BLANK, Mark
 from pix2block.pages.strip_lines import Cell, Line, lay_out
 from pix2block.pages.style import INK, NOW, PAPER, ink_on
@@ -41,17 +38,6 @@ HINT = 0.55  # how much of the lower edges of the row below is drawn
 FAINT = "#85868a"  # for what is already made; 3.5 : 1 on paper
 GAP_BETWEEN_LINES = 6.0
 SIDE_OF_TIP = 2**-0.5  # a square's side from its diagonal
-
-Place = tuple[float, float]
-
-
-@dataclass(frozen=True)
-class _Frame:
-    """Where a line lies: `at` takes (cells along the row, cells up) to a place in points."""
-
-    side: float
-    at: Callable[[float, float], Place]
-    outward: float  # +1 where the row begins at the right, else -1
 
 
 @dataclass
@@ -81,7 +67,8 @@ def row_strip(
     step = LABEL + tip + tip / 2 * HINT + GAP_BETWEEN_LINES
     items: list[Item] = []
     for count, line in enumerate(lines):
-        frame = _frame(chart, width, tip, count * step + LABEL + tip / 2)
+        begin = width - LEAD if chart.hand == "right" else LEAD
+        frame = Held(chart.hand, tip, begin, count * step + LABEL + tip / 2)
         items += _row_below(row, line, frame)
         items += _blocks(chart, line, frame, marks, colored, posts)
         items += _slip_stitches(chart, row, line, frame, colored)
@@ -111,21 +98,7 @@ def _lay_out(row: PatternRow, width: float) -> tuple[list[Line], float]:
     return lines, min(LARGEST, math.floor((room - after) / lines[0].places))
 
 
-def _frame(chart: Chart, width: float, tip: float, middle: float) -> _Frame:
-    outward = 1.0 if chart.hand == "right" else -1.0
-    begin = width - LEAD if chart.hand == "right" else LEAD
-
-    def at(along: float, up: float) -> Place:
-        return round(begin - outward * along * tip, 1), round(middle - up * tip, 1)
-
-    return _Frame(tip, at, outward)
-
-
-def _segment(frame: _Frame, a: Place, b: Place) -> tuple[float, float, float, float]:
-    return (*frame.at(*a), *frame.at(*b))
-
-
-def _row_below(row: PatternRow, line: Line, frame: _Frame) -> list[Item]:
+def _row_below(row: PatternRow, line: Line, frame: Held) -> list[Item]:
     """The blocks of the row before, in outline: those that the drawn blocks stand on or join."""
     if row.row.number == 1:
         return []
@@ -142,17 +115,17 @@ def _row_below(row: PatternRow, line: Line, frame: _Frame) -> list[Item]:
             goes_on = place + 2 * out in below
             reach = 1 + HINT if goes_on else 1
             end = (place + out * reach, -0.5 * reach)
-            segments.append(_segment(frame, (place, 0), end))
+            segments.append(frame.segment((place, 0), end))
             if not goes_on:
                 foot = (place + out * (1 - HINT), -0.5 - 0.5 * HINT)
-                segments.append(_segment(frame, end, foot))
+                segments.append(frame.segment(end, foot))
     return [Lines(np.array(segments), 0.8, FAINT)]
 
 
 def _blocks(
     chart: Chart,
     line: Line,
-    frame: _Frame,
+    frame: Held,
     marks: Mapping[int, Mark] | None,
     colored: bool,
     posts: bool,
@@ -179,7 +152,7 @@ def _blocks(
         color = chart.yarns[yarn].color if colored else PAPER
         mark = BLANK if marks is None else marks[yarn]
         share, up = (0.17, 0.32) if numbered else (0.26, 0.0)
-        side = frame.side * SIDE_OF_TIP
+        side = frame.tip * SIDE_OF_TIP
         items.append(Blocks(np.array(centres), side, color, mark, ink_on(color), True, share, up))
     items += [Lines(np.array(lines), 0.7, color) for color, lines in ink.texture.items()]
     items += [Lines(np.array(lines), 1.3, color) for color, lines in ink.chains.items()]
@@ -192,29 +165,29 @@ def _shade(color: str) -> str:
     return "#" + "".join(f"{round(0.6 * y + 0.4 * i):02x}" for y, i in zip(yarn, ink, strict=True))
 
 
-def _posts(cell: Cell, frame: _Frame) -> list[tuple[float, float, float, float]]:
+def _posts(cell: Cell, frame: Held) -> list[tuple[float, float, float, float]]:
     """Three posts, from the edge the block stands on to its upper edge ahead."""
     segments = []
     for share in (0.15, 0.27, 0.39):
         foot = (cell.place + share + 0.03, -share + 0.03)
         head = (cell.place + share + 0.47, -share + 0.47)
-        segments.append(_segment(frame, foot, head))
+        segments.append(frame.segment(foot, head))
     return segments
 
 
-def _chain_edge(cell: Cell, frame: _Frame, chains: int) -> list[tuple[float, float, float, float]]:
+def _chain_edge(cell: Cell, frame: Held, chains: int) -> list[tuple[float, float, float, float]]:
     """The chains, beside the posts, on the edge that looks back to where the row began."""
     segments = []
     for i in range(chains):
         a, b = (0.5 * (i + part) / chains for part in (0.22, 0.78))
         inset = 0.05
         foot, head = (cell.place + a + inset, a - inset), (cell.place + b + inset, b - inset)
-        segments.append(_segment(frame, foot, head))
+        segments.append(frame.segment(foot, head))
     return segments
 
 
 def _slip_stitches(
-    chart: Chart, row: PatternRow, line: Line, frame: _Frame, colored: bool
+    chart: Chart, row: PatternRow, line: Line, frame: Held, colored: bool
 ) -> list[Item]:
     """A dot where a slip stitch goes into a chain space; in a travel three along the edge first."""
     joins = [
@@ -234,7 +207,7 @@ def _slip_stitches(
     return items
 
 
-def _labels(line: Line, frame: _Frame) -> list[Item]:
+def _labels(line: Line, frame: Held) -> list[Item]:
     """How many blocks each run has, over it; three dots where its middle is left out."""
     items: list[Item] = []
     for middle, blocks in line.counts:
@@ -246,31 +219,31 @@ def _labels(line: Line, frame: _Frame) -> list[Item]:
     return items
 
 
-def _wedge(row: PatternRow, frame: _Frame, with_number: bool) -> list[Item]:
+def _wedge(row: PatternRow, frame: Held, with_number: bool) -> list[Item]:
     """Points the way the hook goes: full on right-side rows, open on wrong-side ones."""
     x, y = frame.at(0, 0)
-    out = frame.outward
+    out = frame.back
     tip, back = x + out * 8, x + out * 17
     fill = INK if row.row.side == "RS" else PAPER
     items: list[Item] = [Shape(((tip, y), (back, y - 4.5), (back, y + 4.5)), fill, INK, 1.0)]
     if with_number:
-        anchor: Anchor = "start" if out > 0 else "end"
         text = str(row.row.number)
+        anchor = frame.anchor(1)
         items.append(Text(back + out * 3, y + TYPE * 0.36, text, TYPE, anchor, bold=True))
     return items
 
 
-def _marker(frame: _Frame, along: float, up: float, back: int, text: str) -> list[Item]:
+def _marker(frame: Held, along: float, up: float, back: int, text: str) -> list[Item]:
     """A ring through a chain edge, and its word outside. back: 1 where it lies towards the row's
     beginning, -1 towards its end."""
     x, y = frame.at(along, up)
-    out = frame.outward * back
+    out = frame.back * back
     centre = (x + out * 2.5, y - 2.5)
     ring = [
         (centre[0] + 3.6 * np.cos(angle), centre[1] + 3.6 * np.sin(angle))
         for angle in np.linspace(0, 2 * np.pi, 17)
     ]
-    anchor: Anchor = "start" if out > 0 else "end"
+    anchor = frame.anchor(back)
     return [
         Curve(ring, 3.0, PAPER),
         Curve(ring, 1.4, NOW),

@@ -113,8 +113,9 @@ def _lines(item: Lines) -> str:
 
 
 def _dots(item: Dots) -> str:
-    """Lines without length, whose round ends are the dots: short to write."""
-    path = "".join(f"M{_n(x)} {_n(y)}h0" for x, y in item.centres.tolist())
+    """Lines of hardly any length, whose round ends are the dots: short to write. (With none at
+    all, a dot alone has no extent and some readers leave it out.)"""
+    path = "".join(f"M{_n(x)} {_n(y)}h.01" for x, y in item.centres.tolist())
     return (
         f'<path d="{path}" stroke="{item.color}" stroke-width="{_n(2 * item.radius)}" '
         'stroke-linecap="round"/>'

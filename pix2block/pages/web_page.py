@@ -105,6 +105,8 @@ def _cover(raster: Raster) -> str:
 
 def _section(section: Section, pictures: PatternPictures, key: str) -> str:
     parts = "\n".join(_part(part, pictures, key) for part in section.parts)
+    if any(isinstance(part, Topic) and part.picture for part in section.parts):
+        parts = f"{_paragraphs((pictures.howto_note,))}\n{parts}"
     heading = f'<h2 id="{section.key}-title">{escape(section.heading)}</h2>'
     labelled = f'<section id="{section.key}" aria-labelledby="{section.key}-title">'
     return f"{labelled}\n{heading}\n{parts}\n</section>"
@@ -122,7 +124,7 @@ def _part(part: Part, pictures: PatternPictures, key: str) -> str:
             bullets = "".join(f"<li>{escape(t)}</li>" for t in texts)
             return f"{_yarns(yarns, pictures, key=True)}\n<ul>{bullets}</ul>"
         case Topic(heading, texts, picture):
-            drawing = pictures.howto(picture) if picture else None
+            drawing = pictures.howto[picture] if picture else None
             figure = f"<figure>{_image(drawing)}</figure>" if drawing else ""
             words = f"<h3>{escape(heading)}</h3>{_paragraphs(texts)}"
             return f'<div class="topic">{words}{figure}</div>'

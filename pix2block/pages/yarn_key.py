@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from textwrap import wrap
 
 import numpy as np
@@ -10,7 +10,7 @@ import numpy as np
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.ground.units import say_count, say_metres
-from pix2block.pages.drawing import Blocks, Item, Lines, Text
+from pix2block.pages.drawing import Blocks, Item, Text
 from pix2block.pages.floats import dashed
 from pix2block.pages.marks import Mark, marks_for
 from pix2block.pages.style import BODY, LABEL_SPACE, MARGIN, SMALL, ink_on, text_width
@@ -105,18 +105,3 @@ def _notes(chart: Chart, held: bool) -> list[str]:
             "way: what is left here is right there."
         )
     return notes
-
-
-def moved(items: tuple[Item, ...], x: float, y: float) -> list[Item]:
-    """Items of the key, moved."""
-    by = np.array([x, y])
-    placed: list[Item] = []
-    for item in items:
-        match item:
-            case Blocks():
-                placed.append(replace(item, centres=item.centres + by))
-            case Lines():
-                placed.append(replace(item, segments=item.segments + np.tile(by, 2)))
-            case Text():
-                placed.append(replace(item, x=item.x + x, y=item.y + y))
-    return placed

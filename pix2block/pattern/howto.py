@@ -193,7 +193,7 @@ def _color_change(say: _Say) -> Topic:
             f"{say.slip} itself. It is quicker, and a speck of the old colour may show beside it. "
             "Keep to one way.",
         ),
-        "colour change",
+        "change",
     )
 
 

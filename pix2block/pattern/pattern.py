@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pix2block.chart.chart import Chart
 from pix2block.craft.bobbins import NO_BOBBIN, number_bobbins
 from pix2block.craft.diagonal import Row
+from pix2block.craft.stitches import climb_run, stop_run
 from pix2block.craft.strands import StrandPlan
 
 
@@ -67,13 +68,16 @@ def write_rows(chart: Chart, plan: StrandPlan) -> list[PatternRow]:
         )
         travel_in = None
         if row.begins == "travel" and changes_before:
-            travel_in = colors[first] if early else before
+            travel_in = colors[climb_run(first, chart.turn)]
+        stop_in = None
+        if row.ends == "stop":
+            stop_in = colors[stop_run(last, chart.turn, after is not None)]
         written.append(
             PatternRow(
                 row=row,
                 runs=tuple((lengths[i], colors[i]) for i in range(first, last + 1)),
                 travel_in=travel_in,
-                stop_in=after if row.ends == "stop" and changes_after and early else None,
+                stop_in=None if stop_in == colors[last] else stop_in,
                 last_loop_in=after if changes_after and (early or next_grows) else None,
                 remove_marker=row.ends == "stop",
                 bobbins=tuple(uses[first : last + 1]),
