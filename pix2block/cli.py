@@ -75,7 +75,10 @@ def _click_option(spec: Spec) -> click.Option:
 def _chart(picture: Path, options: Options, as_json: bool) -> None:
     from pix2block.making import chart_picture
 
-    with _Progress("averaging the picture") as progress, _Progress("calming", "step") as calming:
+    with (
+        _Progress("averaging the picture") as progress,
+        _CalmProgress("calming", "step") as calming,
+    ):
         made = chart_picture(picture, options, progress, calming)
     folder = Path(options.out) if options.out else Path("output") / picture.stem
     _finish(made, options, folder, as_json)
@@ -177,6 +180,18 @@ class _Progress:
     def __exit__(self, *_: object) -> None:
         if self.bar is not None:
             self.bar.close()
+
+
+class _CalmProgress(_Progress):
+    """Tells of the wait, too, where the loops that calm have not been compiled yet."""
+
+    def __call__(self, done: int, of: int) -> None:
+        if done == 0 and sys.stderr.isatty():
+            from pix2block.calming.compiled import is_compiled
+
+            if not is_compiled():
+                click.echo("Getting ready to calm, once: some 20 seconds …", err=True)
+        super().__call__(done, of)
 
 
 def _print_version(context: click.Context, _: click.Parameter, asked: bool) -> None:

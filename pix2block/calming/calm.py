@@ -29,7 +29,9 @@ _FIRST_PRICE, _GROWTH = 0.15, 1.35
 _MOST_STEPS = 40
 _A_BLOCK, _A_BLOCK_LAST = 20, 60  # proposals
 _HOT, _COLD = 0.15, 0.03  # temperature, of the price of a tail
-BORDER = 0.15  # price of a step of border, of that of a tail
+# Price of a step of border, of that of a tail, where nothing is carried; the farther yarn may be
+# carried, the fewer and dearer the tails are, and the less a border is of one.
+BORDER = 0.5
 BEYOND = 4.0  # price of a run beyond the cap of its row, of that of a tail
 _NO_CAP = 1 << 40
 _MOST_CAPS = 4
@@ -56,7 +58,12 @@ class Calming:
     guards: tuple[Guard, ...] = ()
     most_hanging: int | None = None
     seed: int = 1
-    border: float = BORDER
+    border: float | None = None
+
+    @property
+    def border_price(self) -> float:
+        """Price of a step of border between colours, of that of a tail."""
+        return BORDER / (1 + self.habit.reach) if self.border is None else self.border
 
     @property
     def nearest(self) -> NDArray[np.int64]:
@@ -140,6 +147,8 @@ def _search_capped(task: Calming, start: Step, progress: Progress | None) -> Ste
 def _ramp(task: Calming, most: float, cap: int, progress: Progress | None) -> Iterator[Ints]:
     """Labels in working order after every step of a rising price, and last under the budget
     itself. most: weighted mean error."""
+    if progress:
+        progress(0, _USUAL_STEPS + 3)
     from pix2block.calming.kernel import count_all
 
     share = task.weights / task.weights[task.nearest >= 0].mean()
@@ -154,7 +163,7 @@ def _ramp(task: Calming, most: float, cap: int, progress: Progress | None) -> It
     price = _FIRST_PRICE * state.total[PAID] / blocks
     for done in range(_MOST_STEPS):
         before = state.label.copy()
-        prices = Prices(price, task.border * price, BEYOND * price, 0.0, np.inf, cap)
+        prices = Prices(price, task.border_price * price, BEYOND * price, 0.0, np.inf, cap)
         _cool(piece, state, prices, _A_BLOCK * blocks)
         if progress:
             progress(min(done + 1, _USUAL_STEPS), _USUAL_STEPS + 3)

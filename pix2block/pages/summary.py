@@ -187,7 +187,7 @@ def _bobbin_words(amounts: Amounts) -> str:
     at_edges = int(amounts.tails.at_edges.sum())
     wound = [bobbin for bobbin in bobbins_of(amounts) if bobbin.number is not None]
     long = sum(bobbin.over_hand for bobbin in wound)
-    words = f"{at_edges:,} tails lie at the edges; {say_count(len(wound), 'bobbin')} to wind"
+    words = f"{say_count(at_edges, 'tail')} at the edges; {say_count(len(wound), 'bobbin')} to wind"
     if long:
         words += f", {long:,} longer than a hand's butterfly ({amounts.chart.butterfly_m:g} m)"
     return words

@@ -70,7 +70,7 @@ def task_of(means: Bytes, habit: str, percent: float) -> Calming:
 
 def mode_of(task: Calming) -> Labels:
     counts = [uniform_filter((task.nearest == k) * 9.0, 3) for k in range(task.error.shape[2])]
-    return np.argmax(np.round(counts), axis=0)
+    return np.asarray(np.argmax(np.round(counts), axis=0))
 
 
 def by_mode(task: Calming, _means: Bytes) -> Iterator[Labels]:
