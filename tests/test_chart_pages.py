@@ -43,7 +43,7 @@ def test_parts_hold_every_block_and_say_which(chart: Chart) -> None:
     for figure in figures:
         words = figure.caption.replace(",", "").replace(":", "").split()
         numbers = [int(word) for word in words if word.isdigit()]
-        left, right, top, bottom = numbers[2:6]
+        left, right, top, bottom = numbers[-4:]
         seen[top - 1 : bottom, left - 1 : right] += 1
         lines = slice(max(0, top - 1 - OVERLAP), bottom + OVERLAP)
         columns = slice(max(0, left - 1 - OVERLAP), right + OVERLAP)

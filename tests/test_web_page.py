@@ -50,12 +50,10 @@ def test_rows_are_those_of_the_pattern(chart: Chart) -> None:
             assert line in words
         boxes = [box.get("data-row") for box in item.iter("input")]
         assert boxes == [str(row.row.number) for row in entry.rows]
-        strips = [image for image in item.iter("img") if image.get("class") == "strip"]
-        assert len(strips) == min(2, len(entry.rows))
-        for strip in strips:
-            assert (strip.get("alt") or "").startswith(f"Row {entry.rows[0].row.number}") or (
-                len(strips) == 2
-            )
+        for width in ("narrow", "broad"):
+            strips = [image for image in item.iter("img") if image.get("class") == f"strip {width}"]
+            told = [(strip.get("alt") or "").partition(",")[0] for strip in strips]
+            assert told == [f"Row {row.row.number}" for row in entry.rows[:2]]
 
 
 def test_it_needs_nothing_from_elsewhere() -> None:
@@ -64,7 +62,7 @@ def test_it_needs_nothing_from_elsewhere() -> None:
     for element in root.iter():
         for name in ("src", "href", "srcset", "action", "data"):
             link = element.get(name)
-            assert link is None or link.startswith(("data:image/", "#")), link
+            assert link is None or link.startswith(("data:image/", "#")), name
     assert not list(root.iter("link"))
     assert not re.search(r"url\(|@import|fetch\(|XMLHttp|import\(", page.split("<main>")[0])
     script = template("pattern.js")

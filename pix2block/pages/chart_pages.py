@@ -94,8 +94,9 @@ def part_figures(
     )
     figures = []
     for number, (own, shown) in enumerate(parts, 1):
+        part = f"Part {number} of {len(parts)}" if len(parts) > 1 else "All of it"
         caption = (
-            f"Part {number} of {len(parts)}: columns {_span(own.left, own.right)} from the left, "
+            f"{part}: columns {_span(own.left, own.right)} from the left, "
             f"lines {_span(own.top, own.bottom)} from the top"
         )
         if not in_color:

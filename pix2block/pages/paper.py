@@ -41,7 +41,7 @@ class Paper:
 
 # A phone's page is as wide as its screen: type of 12 pt on 90 mm is 17 px on 360.
 PAPERS: dict[Page, Paper] = {
-    "a4": Paper(210, 297, 16, 10, 9, 26, 3.4, symbols=True),
-    "letter": Paper(215.9, 279.4, 16, 10, 9, 26, 3.4, symbols=True),
-    "phone": Paper(90, 180, 6, 12, 12, 34, 3.6, symbols=False, narrow=True),
+    "a4": Paper(210, 297, 16, 10, 9, 34, 3.4, symbols=True),
+    "letter": Paper(215.9, 279.4, 16, 10, 9, 34, 3.4, symbols=True),
+    "phone": Paper(90, 180, 6, 12, 12, 58, 3.6, symbols=False, narrow=True),
 }

@@ -205,7 +205,7 @@ def _figures(what: str, note: str, by: _Setting) -> dict[str, Any] | None:
     if what == "windows" and len(figures) == 1:
         return None  # the whole chart is large enough
     drawn = [{**_drawing(f.drawing, f.width_mm), "caption": f.caption} for f in figures]
-    return {"kind": "figures", "heading": None, "note": note, "fresh": True, "figures": drawn}
+    return {"kind": "figures", "heading": None, "note": note, "figures": drawn}
 
 
 def _rows(entries: tuple[RowEntry, ...], by: _Setting) -> list[dict[str, Any]]:

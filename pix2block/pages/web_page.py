@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from base64 import b64encode
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import cache
 from html import escape
 from pathlib import Path
@@ -35,7 +36,8 @@ from pix2block.pattern.document import (
 LANGUAGE = "en-GB"
 _TEMPLATES = Path(__file__).parent / "templates"
 _PIXELS_PER_MM = 96 / 25.4
-_STRIP_MM = 170.0
+# A strip on a screen: some 640 px wide, or for a phone 328 px with its type grown to 15 px.
+_STRIP_MM, _NARROW_STRIP_MM = 140.0, 70.0
 # Blocks of a chart on a screen, as wide as they come; the page scrolls it.
 _BLOCK_MM = 16 / _PIXELS_PER_MM
 _HELD_BLOCK_MM = 12 / _PIXELS_PER_MM
@@ -173,22 +175,32 @@ def _yarns(yarns: YarnLines, pictures: PatternPictures, key: bool = False) -> st
     return f'<ul class="yarns{" key" if key else ""}">{"".join(items)}</ul>'
 
 
-def _image(drawing: Drawing, css: str = "") -> str:
+def _image(drawing: Drawing) -> str:
     """A drawing as an image of its own, so that its names meet no other's."""
-    text = svg(drawing).replace("\n", "")
-    link = "data:image/svg+xml," + quote(text, safe=" =:/(),;!*@.-_")
-    css = f' class="{css}"' if css else ""
     size = f'width="{drawing.width:.0f}" height="{drawing.height:.0f}"'
-    return f'<img{css} src="{link}" {size} alt="{escape(drawing.label)}" loading="lazy"/>'
+    return f'<img src="{_link(drawing)}" {size} alt="{escape(drawing.label)}" loading="lazy"/>'
+
+
+def _link(drawing: Drawing) -> str:
+    """A drawing as a data link. Its label stands beside it, and single quotes need no escape."""
+    text = svg(replace(drawing, label="")).replace("\n", "").replace('"', "'")
+    return "data:image/svg+xml," + quote(text, safe=" =:/(),;!*@.-_'")
+
+
+def _strip(narrow: Drawing, wide: Drawing) -> str:
+    """A row as it lies in the hands; for a phone in more, shorter lines, so that its numbers keep
+    their size. The style sheet shows one of the two."""
+    pairs = (("narrow", narrow), ("broad", wide))
+    return "".join(_image(d).replace("<img ", f'<img class="strip {css}" ', 1) for css, d in pairs)
 
 
 def _pixels(figure: Figure) -> str:
-    """A chart as pixels, which takes less than its thousands of shapes; twice as fine as the
+    """A chart as pixels, which takes less than its thousands of shapes; half as fine again as the
     screen where it is not too large."""
     drawing = figure.drawing
     wide = figure.width_mm * _PIXELS_PER_MM
     high = wide * drawing.height / drawing.width
-    finer = min(2.0, max(1.0, _MOST_PIXELS / max(wide, high)))
+    finer = min(1.5, max(1.0, _MOST_PIXELS / max(wide, high)))
     data = b64encode(png(drawing, finer * wide / drawing.width)).decode("ascii")
     size = f'width="{wide:.0f}" height="{high:.0f}"'
     alt = escape(drawing.label)
@@ -202,7 +214,7 @@ def _chart(what: str, note: str, pictures: PatternPictures) -> str:
     (figure,) = pictures.figures(what, room)
     image = _pixels(figure)
     words = f"<figcaption>{escape(note)}</figcaption>"
-    wide = f'<figure>{words}<div class="wide" tabindex="0">{image}</div></figure>'
+    wide = f'<figure>{words}<div class="wide chart" tabindex="0">{image}</div></figure>'
     if what == "symbols":
         return f"<details><summary>{escape(note)}</summary>{wide}</details>"
     return wide
@@ -228,6 +240,7 @@ def _row(entry: RowEntry, pictures: PatternPictures) -> str:
         boxes = (f'<label><input type="checkbox" data-row="{n}"/>{n}</label>' for n in numbers)
         ticks = f'<div class="ticks">{"".join(boxes)}</div>'
     more = "".join(f"<div>{escape(text)}</div>" for text in entry.more_lines)
-    strips = "".join(_image(d, "strip") for d in pictures.strips(entry.rows, _STRIP_MM))
+    narrow, wide = (pictures.strips(entry.rows, mm) for mm in (_NARROW_STRIP_MM, _STRIP_MM))
+    strips = "".join(map(_strip, narrow, wide))
     body = f'<div class="line">{line}</div><div class="more">{more}</div>{ticks}{strips}'
     return f'<li id="row-{first}">{body}</li>'

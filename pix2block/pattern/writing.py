@@ -38,11 +38,11 @@ def write_document(
         Section("abbreviations", "Abbreviations", abbreviation_parts(chart)),
         Section("parts", "The parts of a row", definition_parts(chart)),
         Section("reading", "How to read the rows", reading_parts(chart, rows)),
+        Section("key", "Key to the marks", key_parts(amounts, rows)),
         Section("how-to", "How to", howto_parts(amounts, rows)),
         Section(
             "kinds", "The first of each kind, stitch by stitch", first_of_each_kind(chart, rows)
         ),
-        Section("key", "Key to the marks", key_parts(amounts, rows)),
         Section("chart", "The chart", (Pictures("whole", _WHOLE), Pictures("held", _HELD))),
         Section("chart-parts", "The chart in parts", (Pictures("windows", _WINDOWS),)),
         Section("chart-marks", "The chart in marks", (Pictures("symbols", _SYMBOLS),)),
