@@ -105,7 +105,7 @@ class Options:
     calm: float | None = _option(
         *("tails", Number(settings.MOST_CALM, "PERCENT")),
         *("fewer tails for at most so much more colour error; 0 changes nothing", CHART),
-        default=f"{settings.DEFAULT_CALM:g}",
+        default=f"{settings.DEFAULT_CALM:g} for a photo, 0 for flat art",
     )
     habit: settings.HabitName | None = _option(
         *("tails", Choice(settings.HABIT_NAMES), "cut at every change, pick up, or carry behind"),

@@ -93,6 +93,10 @@ def calm_lines(amounts: Amounts) -> list[str]:
             f"Fewer tails: {before:,} → {now:,} for {more:.1f} % more colour error "
             "(--calm 0 for the truest picture)."
         )
+    elif not calmed.error_before:
+        lines.append(
+            "The yarns fit this picture exactly, so there was no error for --calm to raise."
+        )
     if calmed.most_hanging is not None:
         attached = amounts.plan.attached_by_row
         most, row = int(attached.max()), int(attached.argmax()) + 1
