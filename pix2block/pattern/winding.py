@@ -22,7 +22,7 @@ ENDING_WORDS: dict[TailEnding, str] = {
     "fringe": "left as fringe",
 }
 CHOSEN = ", chosen here"
-LONG = ", on a card"  # of a bobbin longer than the hand holds
+LONG = ", card"  # of a bobbin longer than the hand holds
 _HIGHEST = 3  # numbers of hanging yarns whose rows are named
 
 
@@ -95,8 +95,8 @@ def bobbin_parts(amounts: Amounts) -> tuple[Part, ...]:
                 "more.",
                 "Wind a bobbin when its first row comes. After its last row its number is free, "
                 "and may be used for another length.",
-                f"A hand's butterfly holds up to {chart.butterfly_m:g} m; what is longer is "
-                "marked: wind it on a card or a bobbin, or leave it on the skein.",
+                f"A hand's butterfly holds up to {chart.butterfly_m:g} m; what is longer "
+                "says card: wind it on a card or a bobbin, or leave it on the skein.",
             )
         )
     ]
