@@ -17,6 +17,7 @@ from pix2block.design.seen import with_seen
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes, read_text, save_all
+from pix2block.maker import open_maker, with_defaults
 from pix2block.making import NOTHING_ASKED, Made, open_shelf, title_of, with_options
 from pix2block.options import Options
 from pix2block.pages.chart_sheet import chart_sheet
@@ -27,19 +28,24 @@ from pix2block.pages.tables import rows_csv, strands_csv, ways_csv, yarn_csv
 from pix2block.pages.views import png_scale
 from pix2block.pattern.text import pattern_text
 from pix2block.proof.compare import Proof, prove
+from pix2block.supplies import fit_options, open_swatches, with_supplies
 from pix2block.yarn.shelf import Shelf
 
 
 def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Made:
     """A chart from a chart.json, or from a CSV grid of yarn names or "#rrggbb".
 
-    A given option overrides what the file says.
+    A given option overrides what the file says. What a chart.json says of hand, terms, pace, tail
+    and habit goes before the maker's file, whose hook, currency and hour hold.
 
     Raises BadInput for a file that does not fit, or for another start corner of a piece that
     ends early.
     """
     path = Path(path)
+    maker = open_maker(options.maker)
+    measured = open_swatches(options.swatch)
     if path.suffix.lower() == ".csv":
+        options = fit_options(with_defaults(options, maker), measured)
         made = _chart_of_grid(path, options)
     else:
         if options.shelf:
@@ -50,7 +56,9 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Made:
                 f"chart {path} ends after row {made.chart.last_row}: it keeps its start corner, "
                 f"{made.chart.start_corner}; leave out --corner"
             )
-    return Made(with_options(made.chart, options), made.notes)
+    chart = with_options(made.chart, options)
+    chart, notes = with_supplies(chart, options, measured, maker, made.spare or ())
+    return Made(chart, (*made.notes, *notes), maker=maker)
 
 
 def _chart_of_grid(path: Path, options: Options) -> Made:
@@ -64,7 +72,7 @@ def _chart_of_grid(path: Path, options: Options) -> Made:
     except BadInput as error:
         raise BadInput(f"{path}: {error}") from None
     chart = Chart(title_of(path.name), grid.blocks, grid.yarns, last_row, corner, hand)
-    return Made(chart, (*shelf.warnings, *grid.warnings))
+    return Made(chart, (*shelf.warnings, *grid.warnings), spare=shelf.yarns)
 
 
 @dataclass(frozen=True)

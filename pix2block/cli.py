@@ -11,6 +11,7 @@ import click
 
 from pix2block.ground.errors import BadInput, CheckFailed, Interrupted, Pix2blockError, nearest
 from pix2block.options import CHART, CHECK, FIRST_GROUPS, MORE_GROUPS, REPORT, Options, Spec, specs
+from pix2block.swatch_options import MEASURED, SURE, SWATCH, SwatchOptions
 
 if TYPE_CHECKING:
     from pix2block.api import Reported
@@ -21,23 +22,32 @@ INTERRUPTED = 130
 _NOTHING_WRITTEN = "Interrupted; nothing was written."
 
 
+_GROUPS = (("", FIRST_GROUPS), ("more: ", MORE_GROUPS))
+
+
 class _GroupedHelp(click.Command):
     """A command whose help shows options in groups, the usual ones first."""
 
-    def __init__(self, *args: Any, of: Sequence[Spec], **more: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        of: Sequence[Spec],
+        groups: Sequence[tuple[str, tuple[str, ...]]] = _GROUPS,
+        **more: Any,
+    ) -> None:
         super().__init__(*args, **more)
-        self.of = of
+        self.of, self.groups = of, groups
 
     def format_options(self, _ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        for heading, groups in (("", FIRST_GROUPS), ("more: ", MORE_GROUPS)):
+        for heading, groups in self.groups:
             for group in groups:
-                lines = [
-                    (f"--{spec.name} {spec.rule.metavar}", _help_of(spec))
-                    for spec in self.of
-                    if spec.about == group
-                ]
+                lines = [(spec.shown, _help_of(spec)) for spec in self.of if spec.about == group]
                 if group == "output":
-                    what = "what came of it" if self.name == CHECK else "summary.json's content"
+                    what = (
+                        "what came of it"
+                        if self.name in (CHECK, SWATCH)
+                        else "summary.json's content"
+                    )
                     lines.append(("--json", f"print {what} and nothing else"))
                 if lines:
                     with formatter.section(f"{heading}{group}"):
@@ -58,15 +68,28 @@ def _command(
     def call(**words: Any) -> None:
         place = Path(words.pop("place"))
         as_json = words.pop("as_json")
-        given = {key: text for key, text in words.items() if text not in (None, ())}
-        does(place, Options.from_words(given), as_json)
+        does(place, Options.from_words(_given(words)), as_json)
 
     parameters: list[click.Parameter] = [
         click.Argument(["place"], metavar=argument),
-        *(click.Option([f"--{spec.name}", spec.name], multiple=spec.many) for spec in of),
+        *map(_as_click, of),
         click.Option(["--json", "as_json"], is_flag=True),
     ]
     return _GroupedHelp(name, params=parameters, callback=call, help=help_text, of=of)
+
+
+def _given(words: dict[str, Any]) -> dict[str, Any]:
+    return {
+        key: "yes" if text is True else text
+        for key, text in words.items()
+        if text not in (None, (), False)
+    }
+
+
+def _as_click(spec: Spec) -> click.Option:
+    if spec.rule.metavar:
+        return click.Option([spec.words, spec.name], multiple=spec.many)
+    return click.Option([spec.words, spec.name], is_flag=True)
 
 
 def _chart(picture: Path, options: Options, as_json: bool) -> None:
@@ -105,6 +128,31 @@ def _finish(made: Made, options: Options, folder: Path, as_json: bool) -> None:
         for line in ways_lines(ways) if ways else ():
             click.echo(line)
     _refuse(reported.proof, f"the files in {folder} are kept to look into")
+
+
+def _swatch_command() -> click.Command:
+    of = specs(of=SwatchOptions)
+
+    def call(**words: Any) -> None:
+        from pix2block.swatching import keep_swatch, swatch_json, swatch_lines
+
+        as_json = words.pop("as_json")
+        measured, path = keep_swatch(SwatchOptions.from_words(_given(words)))
+        if as_json:
+            click.echo(swatch_json(measured), nl=False)
+        else:
+            for line in swatch_lines(measured, path):
+                click.echo(line)
+
+    return _GroupedHelp(
+        SWATCH,
+        params=[*map(_as_click, of), click.Option(["--json", "as_json"], is_flag=True)],
+        callback=call,
+        of=of,
+        groups=(("", (MEASURED, SURE, "output")),),
+        help="Measures of a swatch become a block's size and a loop's length, kept in a file for "
+        "--swatch FILE: one swatch a call, one yarn or several in a file.",
+    )
 
 
 def _check(place: Path, options: Options, as_json: bool) -> None:
@@ -210,6 +258,7 @@ program = click.Group(
             "Makes every report again from a chart.json, or from a CSV grid: a line a chart line "
             "from the top, yarn names or #rrggbb, empty where no block is.",
         ),
+        _swatch_command(),
         _command(
             CHECK,
             "CHART",

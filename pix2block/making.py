@@ -25,12 +25,15 @@ from pix2block.ground import settings
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.files import read_text
 from pix2block.looking import Progress, View, averaged, taken_exactly
+from pix2block.maker import NOBODY, Maker, open_maker, with_defaults
 from pix2block.options import Options
 from pix2block.picture.blocks import block_light
 from pix2block.picture.faces import Box, find_faces
 from pix2block.picture.picture import Picture, open_picture
 from pix2block.rules import Minded
+from pix2block.supplies import fit_options, open_swatches, with_supplies
 from pix2block.yarn.shelf import Shelf, read_shelf
+from pix2block.yarn.swatch import swatch_of
 from pix2block.yarn.yarn import Yarn, name_key
 
 NOTHING_ASKED = Options()
@@ -40,7 +43,8 @@ NOTHING_ASKED = Options()
 class Made:
     """A chart; what a maker should know of how it came about, and what was decided for her, a
     sentence each. look_again: gives the picture's light, some samples a block, where there is one;
-    spare: yarns of the shelf that were left out, None without a shelf.
+    spare: yarns of the shelf that were left out, None without a shelf; maker: her hook, currency
+    and what an hour of hers is worth.
     """
 
     chart: Chart
@@ -48,6 +52,7 @@ class Made:
     decisions: tuple[str, ...] = ()
     look_again: Callable[[], Floats] | None = None
     spare: tuple[Yarn, ...] | None = None
+    maker: Maker = NOBODY
 
 
 def chart_picture(
@@ -59,13 +64,17 @@ def chart_picture(
 
     Raises BadInput for a file, size or shelf that cannot be used.
     """
+    maker = open_maker(options.maker)
+    measured = open_swatches(options.swatch)
+    options = fit_options(with_defaults(options, maker), measured)
     if not isinstance(picture, Picture):
         picture = open_picture(picture, options.background or settings.DEFAULT_BACKGROUND)
     shelf = open_shelf(options.shelf) if options.shelf else Shelf(())
     if options.look == "blocks":
         view = taken_exactly(picture, options)
     else:
-        view = averaged(picture, options, progress)
+        block_cm = swatch_of(measured).block_cm if measured else None
+        view = averaged(picture, options, progress, block_cm)
     weights, minded, notes = _attention(picture, view, options)
     palette, decided = _palette(view, weights, minded, shelf, options)
     hand = options.hand or "right"
@@ -95,7 +104,9 @@ def chart_picture(
 
     spare = tuple(y for y in shelf.yarns if y not in palette.yarns) if shelf.yarns else None
     decisions = (*view.decisions, *decided)
-    return Made(with_options(chart, options), told, decisions, look_again, spare)
+    chart = with_options(chart, options)
+    chart, of_supplies = with_supplies(chart, options, measured, maker, shelf.yarns)
+    return Made(chart, (*told, *of_supplies), decisions, look_again, spare, maker)
 
 
 def _rounded(weights: Floats) -> Floats:
@@ -223,6 +234,7 @@ def with_options(chart: Chart, options: Options) -> Chart:
         "turn": options.turn,
         "weight": options.weight,
         "tail_cm": options.tail,
+        "reserve": options.reserve,
         "pace": options.pace,
         "habit": _habit(chart.habit, options),
     }

@@ -9,23 +9,23 @@ PACKAGE = Path(__file__).parent.parent / "pix2block"
 
 # From the ground up; the doors stand at the end.
 ORDER = """
-ground.errors ground.units ground.files ground.settings
+ground.errors ground.units ground.quantities ground.files ground.settings
 color.spaces color.notation color.difference color.vision color.names
-craft.diagonal craft.runs craft.stitches craft.strands
-yarn.weights yarn.yarn yarn.shelf
+craft.diagonal craft.runs craft.stitches craft.strands craft.border
+yarn.weights yarn.yarn yarn.shelf yarn.swatch yarn.swatch_file
 picture.profile picture.picture picture.blocks picture.faces
 picture.artwork picture.strokes picture.lettering
 chart.terms chart.chart chart.chart_file chart.reading chart.grid
 proof.faults proof.parts proof.definitions proof.reader proof.fabric proof.bobbins proof.hook
 proof.compare
-amounts.measures amounts.joins amounts.yarn_use amounts.ways
+amounts.under_way amounts.measures amounts.border amounts.joins amounts.yarn_use amounts.ways
 design.k_median design.refine design.attention design.palette design.tone design.color_error
 design.seen design.features design.remedies
 pattern.pattern pattern.words pattern.care pattern.text
 pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.yarn_key
 pages.chart_sheet pages.tables
 pages.summary
-rules options looking making api cli
+rules yarn_rules options swatch_options maker supplies looking making api swatching cli
 """
 FLOORS = ORDER.split()
 

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pix2block.amounts.under_way import Done, Left
 from pix2block.cli import program, run
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
@@ -23,6 +24,7 @@ from pix2block.options import (
     specs,
 )
 from pix2block.rules import Choice, Minded
+from pix2block.yarn_rules import BorderAsked
 
 COMMANDS = (CHART, REPORT, CHECK)
 FIELDS = [field.name for field in dataclasses.fields(Options)]
@@ -33,6 +35,11 @@ def help_of(command: str, capsys: pytest.CaptureFixture[str]) -> str:
     printed = capsys.readouterr()
     assert printed.err == ""
     return printed.out
+
+
+def option_of(name: str) -> str:
+    """The word on the command line: "--within-shelf"."""
+    return f"--{name.replace('_', '-')}"
 
 
 def squeezed(text: str) -> str:
@@ -60,25 +67,27 @@ def test_help_shows_every_option_of_its_command(
     of = specs(command)
     assert of
     for spec in of:
-        assert f"--{spec.name} {spec.rule.metavar}" in page, spec.name
+        assert spec.shown in page, spec.name
         assert squeezed(spec.help) in squeezed(page), spec.name
         if spec.shown_default:
             assert squeezed(f"{spec.help} [{spec.shown_default}]") in squeezed(page), spec.name
     for name in set(FIELDS) - {spec.name for spec in of}:
-        assert f"--{name} " not in page
+        assert f"{option_of(name)} " not in page
 
 
 @pytest.mark.parametrize("name", FIELDS)
 def test_every_field_is_an_option_of_a_command(
     name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    commands = [command for command in COMMANDS if f"--{name} " in help_of(command, capsys)]
+    commands = [
+        command for command in COMMANDS if f"{option_of(name)} " in help_of(command, capsys)
+    ]
     (spec,) = (spec for spec in specs() if spec.name == name)
     assert commands == list(spec.commands)
     assert commands
     for command in commands:
         known = [word for parameter in program.commands[command].params for word in parameter.opts]
-        assert f"--{name}" in known
+        assert option_of(name) in known
 
 
 def test_the_commands_have_the_agreed_options() -> None:
@@ -162,6 +171,25 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("reach", "0", 0.0),
         ("rest", "0", 0),
         ("edge", "2000", 2000),
+        ("swatch", "swatch.toml", "swatch.toml"),
+        ("within_shelf", "yes", True),
+        ("maker", "maker.toml", "maker.toml"),
+        ("reserve", "7.5", 7.5),
+        ("border", "2 sc Chalk", BorderAsked(2, "sc", "Chalk")),
+        ("border", " 12 DC  Sea green", BorderAsked(12, "dc", "Sea green")),
+        ("done", "57", Done(57)),
+        ("done", "57.3", Done(57, 3)),
+        (
+            "left",
+            "Moss 62 g, Chalk 1.5 skeins",
+            (Left("Moss", 62, "g"), Left("Chalk", 1.5, "skeins")),
+        ),
+        (
+            "left",
+            "Moss 62,5 g,Chalk 40m; Sea 2 100 yd",
+            (Left("Moss", 62.5, "g"), Left("Chalk", 40, "m"), Left("Sea 2", 91.44, "m")),
+        ),
+        ("left", "Tar 2oz", (Left("Tar", 56.69904625, "g"),)),
         ("tail", "15", 15.0),
         ("pace", "0.7,0.3,2", Pace(0.7, 0.3, 2.0)),
         ("pace", "0, 0, 0", Pace(0.0, 0.0, 0.0)),
@@ -282,6 +310,19 @@ def test_every_choice_is_read(spec: Spec) -> None:
         ("pace", "1,2,x", "write three numbers of minutes, as 0.7,0.3,2"),
         ("pace", "1,2,-3", "write three numbers of minutes, as 0.7,0.3,2"),
         ("pace", "1,2,1001", "write three numbers of minutes, as 0.7,0.3,2"),
+        ("within_shelf", "no", "write yes, or leave it out"),
+        ("reserve", "-1", "write a number from 0 to 1000"),
+        ("border", "sc Chalk", 'as "2 sc Chalk"'),
+        ("border", "0 sc Chalk", 'as "2 sc Chalk"'),
+        ("border", "2 tr Chalk", "stitch (sc, hdc, dc, US names)"),
+        ("border", "51 sc Chalk", "at most 50 rounds"),
+        ("done", "0", "write the row that is done"),
+        ("done", "57.0", "write the row that is done"),
+        ("done", "57.3.1", "write the row that is done"),
+        ("left", "Moss", "write a yarn and what is left of it"),
+        ("left", "Moss 62", "write a yarn and what is left of it"),
+        ("left", "62 g", "write a yarn and what is left of it"),
+        ("left", "Moss 62 kilo", "write a yarn and what is left of it"),
         ("seed", "-1", "write a whole number from 0 to 2147483647"),
         ("seed", "2147483648", "write a whole number from 0 to 2147483647"),
     ],
@@ -289,7 +330,7 @@ def test_every_choice_is_read(spec: Spec) -> None:
 )
 def test_words_that_cannot_be_read(name: str, text: str, hint: str) -> None:
     message = refusal(**{name: text})
-    assert message.startswith(f"--{name} ")
+    assert message.startswith(f"{option_of(name)} ")
     assert hint in message
     assert text[:20] in message
 
@@ -315,7 +356,7 @@ def test_any_text_is_read_or_refused(name: str, text: str) -> None:
         value, refused = getattr(Options.from_words({name: text}), name), ""
     except BadInput as error:
         value, refused = None, str(error)
-    assert refused.startswith(f"--{name} ") == (value is None)
+    assert refused.startswith(f"{option_of(name)} ") == (value is None)
 
 
 # Options made in a program

@@ -14,8 +14,9 @@ from reference import read_reference
 from pix2block.amounts.joins import joins_by_piece
 from pix2block.amounts.measures import measures_of
 from pix2block.amounts.yarn_use import Amounts, amounts_of
-from pix2block.chart.chart import Chart, Swatch
+from pix2block.chart.chart import Chart
 from pix2block.ground.settings import Pace
+from pix2block.yarn.swatch import Swatch
 from pix2block.yarn.weights import WEIGHT_CLASSES
 
 

@@ -26,6 +26,7 @@ from pix2block.ground.settings import (
     HABITS,
     LONGEST_TITLE,
     BlockKind,
+    BorderStitch,
     Habit,
     Hand,
     Pace,
@@ -33,20 +34,19 @@ from pix2block.ground.settings import (
     Terms,
     Turn,
 )
+from pix2block.yarn.swatch import Swatch
 from pix2block.yarn.yarn import Yarn, refuse_twins
 
 NO_BLOCK = -1
 
 
 @dataclass(frozen=True)
-class Swatch:
-    """What a swatch measured: block side and loop length in cm, with their errors."""
+class Border:
+    """Rounds of a stitch (US name) around the piece, in the yarn of this number."""
 
-    block_cm: float
-    loop_cm: float
-    block_cm_error: float | None = None
-    loop_cm_error: float | None = None
-    extra: Mapping[str, Any] = field(default_factory=dict)
+    rounds: int
+    stitch: BorderStitch
+    yarn: int
 
 
 @dataclass(frozen=True)
@@ -94,7 +94,8 @@ class Chart:
     """Blocks seen from the right side, and the way they are worked.
 
     blocks: (height, width) yarn numbers from the top left, -1 exactly where the row is beyond
-    `last_row`. weight: yarn class 0 to 7. reserve: per cent of yarn added for safety. extra: keys
+    `last_row`. weight: yarn class 0 to 7. reserve: per cent of yarn added for safety. hook_mm: the
+    maker's hook. extra: keys
     of the file that this program does not know; extra_of: those inside its objects.
 
     Raises BadInput where the blocks do not fit the yarns, the layout or each other.
@@ -115,6 +116,8 @@ class Chart:
     reserve: float = 0.0
     pace: Pace = DEFAULT_PACE
     swatch: Swatch | None = None
+    border: Border | None = None
+    hook_mm: float | None = None
     source: Source | None = None
     extra: Mapping[str, Any] = field(default_factory=dict)
     extra_of: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
@@ -129,6 +132,11 @@ class Chart:
             raise BadInput(
                 f"line {line + 1}, column {column + 1} of the chart names yarn "
                 f"{self.blocks[line, column]}: yarns are numbered from 0 to {len(self.yarns) - 1}"
+            )
+        if self.border and not 0 <= self.border.yarn < len(self.yarns):
+            raise BadInput(
+                f"the border names yarn {self.border.yarn}: yarns are numbered from 0 to "
+                f"{len(self.yarns) - 1}"
             )
 
     @property

@@ -59,6 +59,12 @@ def count_stitches(kind: BlockKind, begins: Begins, ends: Ends, blocks: int) -> 
     return StitchCount(block.chain * blocks + extra, STITCHES_A_BLOCK * blocks, slip)
 
 
+def loops_of_middle_block(kind: BlockKind) -> int:
+    """Loops of a block on a block and the slip stitch before it."""
+    block = BLOCKS[kind]
+    return block.chain * LOOPS["ch"] + STITCHES_A_BLOCK * LOOPS[block.stitch] + LOOPS["sl st"]
+
+
 def loops_by_run(runs: Runs, layout: Layout, kind: BlockKind, turn: Turn) -> Ints:
     """(runs,) loops that each run takes, stitches at the turns with the run whose colour they have.
 
@@ -66,8 +72,7 @@ def loops_by_run(runs: Runs, layout: Layout, kind: BlockKind, turn: Turn) -> Int
     of the next row; late: with the last run of their own side of the turn.
     """
     block = BLOCKS[kind]
-    a_block = block.chain * LOOPS["ch"] + STITCHES_A_BLOCK * LOOPS[block.stitch] + LOOPS["sl st"]
-    loops = runs.blocks * a_block
+    loops = runs.blocks * loops_of_middle_block(kind)
     grown = (block.chain_first - block.chain) * LOOPS["ch"] - LOOPS["sl st"]
     for row in layout:
         first, last = runs.first_and_last(row.number)

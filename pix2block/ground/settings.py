@@ -20,6 +20,7 @@ Strokes = Literal["keep", "mean"]
 Tone = Literal["keep", "fit"]
 Compare = Literal["ways"]
 Aim = Literal["area", "even"]
+BorderStitch = Literal["sc", "hdc", "dc"]
 Extra = Literal["proof", "pdf", "preview"]
 
 HANDS: tuple[Hand, ...] = get_args(Hand)
@@ -32,6 +33,7 @@ STROKES: tuple[Strokes, ...] = get_args(Strokes)
 TONES: tuple[Tone, ...] = get_args(Tone)
 COMPARISONS: tuple[Compare, ...] = get_args(Compare)
 AIMS: tuple[Aim, ...] = get_args(Aim)
+BORDER_STITCHES: tuple[BorderStitch, ...] = get_args(BorderStitch)
 LOOKS: tuple[Look, ...] = get_args(Look)
 EXTRAS: tuple[Extra, ...] = get_args(Extra)  # what a report can be made without
 
@@ -45,6 +47,10 @@ MOST_REACH = 1000.0  # block sides
 MOST_ROWS = 2 * MOST_BLOCKS_A_SIDE
 MOST_TAIL_CM = 100.0
 MOST_MINUTES = 1000.0
+MOST_RESERVE = 1000.0  # per cent
+MOST_ROUNDS = 50  # of a border
+HOOK_MM = (0.5, 50.0)
+MOST_WORTH = 1_000_000.0  # of an hour
 SKEIN_METRES = (0.1, 100_000.0)
 MOST_GRAMS = 100_000.0
 MOST_SKEINS = 10_000.0
@@ -60,6 +66,9 @@ MOST_MIND = 100.0
 DEFAULT_WEIGHT = 4
 DEFAULT_SEED = 1
 DEFAULT_TAIL_CM = 15.0  # common practice
+DEFAULT_SCALE_G = 1.0  # how far a kitchen scale, and a ruler, may be out
+DEFAULT_RULER_MM = 2.0
+DEFAULT_RESERVE = 0.0  # per cent; the band allows for what is not known
 DEFAULT_BACKGROUND = "#ffffff"
 DEFAULT_TURN: Turn = "late"  # for pictures: the edge stays even
 
