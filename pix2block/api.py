@@ -29,6 +29,7 @@ from pix2block.pages.views import png_scale
 from pix2block.pattern.text import pattern_text
 from pix2block.proof.compare import Proof, prove
 from pix2block.supplies import fit_options, open_swatches, with_supplies
+from pix2block.yarn.dialects import decode_text
 from pix2block.yarn.shelf import Shelf
 
 
@@ -63,7 +64,7 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Made:
 
 def _chart_of_grid(path: Path, options: Options) -> Made:
     shelf = open_shelf(options.shelf) if options.shelf else Shelf(())
-    grid = read_grid(read_text(path, "grid"), str(path), shelf.yarns)
+    grid = read_grid(decode_text(read_bytes(path, "grid"), f"grid {path}"), str(path), shelf.yarns)
     hand = options.hand or "right"
     try:
         corner, last_row = fit_last_row(

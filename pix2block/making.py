@@ -23,7 +23,7 @@ from pix2block.design.seen import samples_a_block
 from pix2block.design.tone import BETTER_BY, fit_tone, structure_kept
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput, unknown
-from pix2block.ground.files import read_text
+from pix2block.ground.files import read_bytes
 from pix2block.looking import Progress, View, averaged, taken_exactly
 from pix2block.maker import NOBODY, Maker, open_maker, with_defaults
 from pix2block.options import Options
@@ -32,6 +32,7 @@ from pix2block.picture.faces import Box, find_faces
 from pix2block.picture.picture import Picture, open_picture
 from pix2block.rules import Minded
 from pix2block.supplies import fit_options, open_swatches, with_supplies
+from pix2block.yarn.dialects import decode_text
 from pix2block.yarn.shelf import Shelf, read_shelf
 from pix2block.yarn.swatch import swatch_of
 from pix2block.yarn.yarn import Yarn, name_key
@@ -214,7 +215,7 @@ def _on_shelf(shelf: Shelf, names: tuple[str, ...]) -> tuple[int, ...]:
 
 def open_shelf(path: str | Path) -> Shelf:
     """The yarns of a shelf file. Raises BadInput naming the line that cannot be read."""
-    return read_shelf(read_text(Path(path), "shelf"), str(path))
+    return read_shelf(decode_text(read_bytes(Path(path), "shelf"), f"shelf {path}"), str(path))
 
 
 def title_of(file_name: str) -> str:

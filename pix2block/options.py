@@ -116,7 +116,9 @@ class Options(Asked):
         *("colours", Whole(1, settings.MOST_YARNS), "at most so many yarns", CHART),
         default=f"{settings.DEFAULT_COLORS} from a picture, all of a shelf",
     )
-    shelf: str | None = option("colours", Words("FILE"), "choose among these yarns (CSV)")
+    shelf: str | None = option(
+        "colours", Words("FILE"), "choose among these yarns (CSV, or a palette)"
+    )
     hand: settings.Hand | None = option(
         "working", Choice(settings.HANDS), "the maker's hand", default="right"
     )

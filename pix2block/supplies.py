@@ -13,6 +13,7 @@ from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.files import read_text
 from pix2block.maker import Maker
 from pix2block.options import Options
+from pix2block.yarn.mixed import mixed_lines, several_colors_line
 from pix2block.yarn.swatch import Measured, swatch_of
 from pix2block.yarn.swatch_file import read_swatches
 from pix2block.yarn.yarn import Yarn, name_key
@@ -54,7 +55,9 @@ def with_supplies(
     chart = replace(chart, hook_mm=hook or chart.hook_mm)
     if options.border:
         chart = _with_border(chart, options.border, shelf)
-    return chart, tuple(notes)
+    used = [yarn for yarn, is_used in zip(chart.yarns, chart.used, strict=True) if is_used]
+    several = several_colors_line(used)
+    return chart, (*notes, *mixed_lines(used, chart.weight), *([several] if several else []))
 
 
 def _with_swatches(

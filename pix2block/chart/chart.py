@@ -165,6 +165,14 @@ class Chart:
         return np.bincount(self.blocks[self.blocks >= 0], minlength=len(self.yarns))
 
     @property
+    def used(self) -> NDArray[np.bool_]:
+        """(yarns,) whether a yarn is in the blocks or in the border."""
+        used = self.blocks_by_yarn > 0
+        if self.border:
+            used[self.border.yarn] = True
+        return np.asarray(used)
+
+    @property
     def ends_early(self) -> bool:
         """Whether the piece ends before the rectangle is whole."""
         return self.last_row < self.layout.all_rows
