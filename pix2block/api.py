@@ -6,6 +6,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from pix2block.amounts.money import NO_MONEY, Money
 from pix2block.amounts.ways import Better, Way, better_ways
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
@@ -22,6 +23,7 @@ from pix2block.making import NOTHING_ASKED, Made, open_shelf, title_of, with_opt
 from pix2block.options import Options
 from pix2block.pages.chart_sheet import chart_sheet
 from pix2block.pages.png import png
+from pix2block.pages.shopping import shopping_text
 from pix2block.pages.summary import summary_json
 from pix2block.pages.svg import svg
 from pix2block.pages.tables import rows_csv, strands_csv, ways_csv, yarn_csv
@@ -85,6 +87,7 @@ class Reported:
     lost: tuple[Feature, ...]
     better: Better
     proof: Proof | None = None
+    money: Money = NO_MONEY
 
 
 def check_pattern(amounts: Amounts, text: str) -> Proof:
@@ -110,23 +113,26 @@ def report_files(
     amounts: Amounts,
     look_again: Callable[[], Floats] | None = None,
     without: Collection[settings.Extra] = (),
+    money: Money = NO_MONEY,
 ) -> tuple[dict[str, bytes], Reported]:
     """Every file of a chart's output folder, by name, and what was worked out for them.
 
     look_again: gives the picture's light, where it is at hand; how it and the chart differ to the
     eye is then measured, and kept in the chart. without: what is left out.
+    money: what an hour is worth, and in what.
     """
     if look_again:
         amounts = replace(amounts, chart=with_seen(amounts.chart, look_again()))
     lost = tuple(lost_features(amounts.chart))
     pattern = pattern_text(amounts)
     proof = None if "proof" in without else check_pattern(amounts, pattern)
-    reported = Reported(amounts, lost, better_ways(amounts), proof)
+    reported = Reported(amounts, lost, better_ways(amounts), proof, money)
     texts = {
         "rows.csv": rows_csv(amounts),
         "strands.csv": strands_csv(amounts),
         "yarn.csv": yarn_csv(amounts),
-        "summary.json": summary_json(amounts, lost, proof),
+        "shopping.txt": shopping_text(amounts, money),
+        "summary.json": summary_json(amounts, lost, proof, money),
         "pattern.txt": pattern,
     }
     files = {name: text.encode() for name, text in texts.items()}
@@ -148,12 +154,13 @@ def save_reports(
     look_again: Callable[[], Floats] | None = None,
     ways: Sequence[Way] = (),
     without: Collection[settings.Extra] = (),
+    money: Money = NO_MONEY,
 ) -> Reported:
     """Work out a chart's amounts and write every report into a folder, all or nothing.
 
-    look_again, without: as for `report_files`; ways: of working the chart, for ways.csv.
+    look_again, without, money: as for `report_files`; ways: of working the chart, for ways.csv.
     """
-    files, reported = report_files(amounts_of(chart), look_again, without)
+    files, reported = report_files(amounts_of(chart), look_again, without, money)
     if ways:
         files["ways.csv"] = ways_csv(ways).encode()
     save_all(Path(folder), files)

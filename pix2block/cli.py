@@ -117,12 +117,13 @@ def _finish(made: Made, options: Options, folder: Path, as_json: bool) -> None:
     if options.compare:
         with _Progress("comparing ways", "way") as progress:
             ways = compare_ways(made.chart, progress)
-    reported = save_reports(made.chart, folder, made.look_again, ways, options.without or ())
+    money = made.maker.money
+    reported = save_reports(made.chart, folder, made.look_again, ways, options.without or (), money)
     for note in (*made.notes, size_advice(reported.amounts)):
         if note:
             click.echo(f"Note: {' '.join(note.split())}", err=True)
     if as_json:
-        click.echo(summary_json(reported.amounts, reported.lost, reported.proof), nl=False)
+        click.echo(summary_json(reported.amounts, reported.lost, reported.proof, money), nl=False)
     else:
         _print_summary(reported, made, folder)
         for line in ways_lines(ways) if ways else ():
@@ -179,16 +180,21 @@ def _refuse(proof: Proof | None, what_now: str) -> None:
 
 
 def _print_summary(reported: Reported, made: Made, folder: Path) -> None:
+    from pix2block.pages.shopping import cost_lines
     from pix2block.pages.summary import better_lines, lost_lines, proof_line, summary_lines
 
     amounts = reported.amounts
     lost = lost_lines(amounts.chart, reported.lost, made.spare)
     advice = (*better_lines(reported.better), *lost)
     checked = (proof_line(reported.proof),) if reported.proof else ()
-    for line in (*summary_lines(amounts), *advice, *made.decisions, *checked):
+    costs = cost_lines(amounts, reported.money)
+    for line in (*summary_lines(amounts), *costs, *advice, *made.decisions, *checked):
         click.echo(line)
     click.echo(f"Everything is in {folder}{'' if str(folder).endswith('/') else '/'}")
-    click.echo("  chart.png to look at, held.svg and pattern.txt to work from, chart.json to keep")
+    click.echo(
+        "  chart.png to look at, held.svg and pattern.txt to work from, shopping.txt to buy by, "
+        "chart.json to keep"
+    )
 
 
 class _Progress:

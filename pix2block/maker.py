@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from pix2block.amounts.money import NO_MONEY, Money
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.files import read_text
@@ -19,13 +20,12 @@ _OF_OPTIONS = ("hand", "terms", "pace", "tail", "habit")
 
 @dataclass(frozen=True)
 class Maker:
-    """defaults: what holds where an option is not given; hook_mm: her hook; currency: as written
-    behind a sum; hour: what an hour of hers is worth in it."""
+    """defaults: what holds where an option is not given; hook_mm: her hook; money: what an hour of
+    hers is worth, and in what."""
 
     defaults: Options = field(default_factory=Options)
     hook_mm: float | None = None
-    currency: str = ""
-    hour: float | None = None
+    money: Money = NO_MONEY
 
 
 NOBODY = Maker()
@@ -55,13 +55,13 @@ def read_maker(text: str, place: str) -> Maker:
                 words[key] = _as_words(value)
                 Options.from_words({key: words[key]})
             elif key in _OWN:
-                name, read = _OWN[key]
-                own[name] = read(value)
+                own[key] = _OWN[key](value)
             else:
                 raise BadInput(unknown("key", key, (*_OF_OPTIONS, *_OWN)))
         except BadInput as error:
             raise BadInput(f"maker's file {place}: {str(error).removeprefix('--')}") from None
-    return Maker(Options.from_words(words), **own)
+    hook_mm = own.pop("hook", None)
+    return Maker(Options.from_words(words), hook_mm, Money(**own))
 
 
 def _as_words(value: Any) -> str:
@@ -85,10 +85,10 @@ def _currency(value: Any) -> str:
     return word
 
 
-_OWN: dict[str, tuple[str, Callable[[Any], Any]]] = {
-    "hook": ("hook_mm", _number("hook", *settings.HOOK_MM)),
-    "currency": ("currency", _currency),
-    "hour": ("hour", _number("hour", 0, settings.MOST_WORTH)),
+_OWN: dict[str, Callable[[Any], Any]] = {
+    "hook": _number("hook", *settings.HOOK_MM),
+    "currency": _currency,
+    "hour": _number("hour", 0, settings.MOST_WORTH),
 }
 
 

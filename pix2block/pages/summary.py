@@ -6,6 +6,7 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
+from pix2block.amounts.money import NO_MONEY, Money, costs_of
 from pix2block.amounts.ways import Better, Way
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.chart.chart import Chart
@@ -28,7 +29,10 @@ _MOST_LOST = 6
 
 
 def summary(
-    amounts: Amounts, lost: Sequence[Feature], proof: Proof | None = None
+    amounts: Amounts,
+    lost: Sequence[Feature],
+    proof: Proof | None = None,
+    money: Money = NO_MONEY,
 ) -> dict[str, Any]:
     """The figures of summary.json, rounded as they are written; None where unknown. lost: features
     of the picture that the yarns no longer show; proof: of the pattern, where it was made."""
@@ -60,6 +64,30 @@ def summary(
         "weave_in_hours": _rounded(amounts.weave_in_hours, 2),
         "checked": proof.holds if proof else None,
         "features_lost": [{"place": f.place, "blocks": f.blocks, "color": f.color} for f in lost],
+        **_costs_and_border(amounts, money),
+    }
+
+
+def _costs_and_border(amounts: Amounts, money: Money) -> dict[str, Any]:
+    costs, border = costs_of(amounts, money), amounts.border
+    of_border = None
+    if border:
+        of_border = {
+            "rounds": border.border.rounds,
+            "stitch": border.border.stitch,
+            "yarn": amounts.chart.yarns[border.border.yarn].name,
+            "stitches": [r.stitches for r in border.rounds],
+            "metres": _rounded(border.metres, 2),
+            "hours": _rounded(border.hours, 2),
+            "added_cm": _rounded(border.added_cm, 2),
+        }
+    return {
+        "skeins_to_buy": costs.skeins_to_buy,
+        "cost_to_buy": _rounded(costs.to_buy, 2),
+        "cost_of_yarn": _rounded(costs.yarn, 2),
+        "worth_of_work": _rounded(costs.work, 2),
+        "currency": money.currency or None,
+        "border": of_border,
     }
 
 
@@ -67,9 +95,14 @@ def _rounded(value: float | None, places: int) -> float | None:
     return None if value is None else float(f"{value:.{places}f}")
 
 
-def summary_json(amounts: Amounts, lost: Sequence[Feature], proof: Proof | None = None) -> str:
+def summary_json(
+    amounts: Amounts,
+    lost: Sequence[Feature],
+    proof: Proof | None = None,
+    money: Money = NO_MONEY,
+) -> str:
     """summary.json."""
-    return json.dumps(summary(amounts, lost, proof), indent=1) + "\n"
+    return json.dumps(summary(amounts, lost, proof, money), indent=1, ensure_ascii=False) + "\n"
 
 
 def proof_line(proof: Proof) -> str:
@@ -118,9 +151,9 @@ def summary_lines(amounts: Amounts) -> list[str]:
         lines[-1] += f"; {say_count(amounts.joins, 'join')} where a skein ends"
     name_wide = max(len(yarn.name) for yarn in chart.yarns)
     for yarn, amount in zip(chart.yarns, amounts.yarns, strict=True):
-        if amount.blocks:
+        if amount.metres:
             lines.append(f"  {yarn.name:<{name_wide}}  {_yarn_words(amount)}")
-    unused = [y.name for y, a in zip(chart.yarns, amounts.yarns, strict=True) if not a.blocks]
+    unused = [y.name for y, a in zip(chart.yarns, amounts.yarns, strict=True) if not a.metres]
     if unused:
         lines.append(f"  not used: {', '.join(unused)}")
     lines.append(

@@ -20,6 +20,7 @@ from pix2block.ground.units import (
 from pix2block.pattern.care import CAUTIONS, FINISHING, fibres_of_care
 from pix2block.pattern.pattern import PatternRow, gather_rows, write_rows
 from pix2block.pattern.words import in_full, part_lines, piece_line, row_lines
+from pix2block.pattern.yarn_words import border_sentences, hook_words, join_sentences
 from pix2block.yarn.weights import GAUGE_OVER_CM, WEIGHT_CLASSES
 
 _WIDE = 78
@@ -38,6 +39,7 @@ def pattern_text(amounts: Amounts) -> str:
         ("How to read the rows", _paragraphs(_how_to_read(chart))),
         ("The first of each kind, stitch by stitch", _first_of_each_kind(chart, rows)),
         ("The work, row by row", _work_lines(chart, rows)),
+        *([("Border", _paragraphs(border_sentences(amounts)))] if chart.border else []),
         ("Finishing", _paragraphs(FINISHING)),
         ("Take care", _paragraphs(_cautions(chart))),
     ]
@@ -66,7 +68,7 @@ def _size_lines(amounts: Amounts) -> list[str]:
         f"a guess from the yarn's weight class, within {100 * GUESS_SIZE_BAND:.0f}\u00a0%: "
         "make a swatch of 6 x 6 blocks"
         if measures.guessed
-        else "measured on a swatch"
+        else f"measured on a swatch, within {100 * measures.size_band:.1f}\u00a0%"
     )
     return _paragraphs(
         [
@@ -101,7 +103,7 @@ def _material_lines(amounts: Amounts) -> list[str]:
         f"yarn weight class {weight.number}, {weight.name} (Craft Yarn Council); "
         f"{words(chart.terms)['gauge']} on its label about {gauge} {gauge_stitch} over "
         f"{GAUGE_OVER_CM:.0f} cm (4 in)",
-        f"hook {weight.hook}, or the size that gives your swatch",
+        hook_words(chart),
         "three stitch markers: two for the edges, one to hold the live loop",
         "a yarn needle with a large eye, scissors, pins for blocking",
     ]
@@ -122,6 +124,7 @@ def _time_lines(amounts: Amounts) -> list[str]:
             f"{say_count(plan.tails, 'tail')} to weave in; leave "
             f"{amounts.chart.tail_cm:g} cm ({amounts.chart.tail_cm / CM_PER_INCH:.0f} in) each",
             f"most yarns hanging at once: {attached}, first in row {row}",
+            *join_sentences(amounts),
         ]
     )
 
