@@ -32,6 +32,7 @@ from pix2block.picture.faces import Box, find_faces
 from pix2block.picture.picture import Picture, open_picture
 from pix2block.rules import Minded
 from pix2block.supplies import fit_options, open_swatches, with_supplies
+from pix2block.within_shelf import chart_within, unstocked, within_line
 from pix2block.yarn.dialects import decode_text
 from pix2block.yarn.shelf import Shelf, read_shelf
 from pix2block.yarn.swatch import swatch_of
@@ -77,25 +78,24 @@ def chart_picture(
         block_cm = swatch_of(measured).block_cm if measured else None
         view = averaged(picture, options, progress, block_cm)
     weights, minded, notes = _attention(picture, view, options)
-    palette, decided = _palette(view, weights, minded, shelf, options)
-    hand = options.hand or "right"
     source = Source(
         picture.name,
         picture.sha256,
         view.means,
         weights=None if (weights == weights.flat[0]).all() else weights,
         minded=minded,
-        palette_gap=None if palette.gap is None else round(palette.gap, 6),
     )
-    chart = Chart(
-        title=clean_title(options.title or title_of(picture.name)),
-        blocks=palette.blocks,
-        yarns=palette.yarns,
-        last_row=sum(palette.blocks.shape) - 1,
-        start_corner=settings.usual_corner(hand),
-        hand=hand,
-        source=source,
-    )
+
+    def charted(palette: Palette) -> tuple[Chart, tuple[str, ...]]:
+        gap = None if palette.gap is None else round(palette.gap, 6)
+        chart = _chart_of(picture, palette, replace(source, palette_gap=gap), options)
+        return with_supplies(chart, options, measured, maker, shelf.yarns)
+
+    if options.within_shelf:
+        palette, decided = _within_shelf(view, weights, minded, shelf, options, charted)
+    else:
+        palette, decided = _palette(view, weights, minded, shelf, options)
+    chart, of_supplies = charted(palette)
     told = (*picture.warnings, *shelf.warnings, *view.notes, *notes)
 
     def look_again() -> Floats:
@@ -105,9 +105,21 @@ def chart_picture(
 
     spare = tuple(y for y in shelf.yarns if y not in palette.yarns) if shelf.yarns else None
     decisions = (*view.decisions, *decided)
-    chart = with_options(chart, options)
-    chart, of_supplies = with_supplies(chart, options, measured, maker, shelf.yarns)
     return Made(chart, (*told, *of_supplies), decisions, look_again, spare, maker)
+
+
+def _chart_of(picture: Picture, palette: Palette, source: Source, options: Options) -> Chart:
+    hand = options.hand or "right"
+    chart = Chart(
+        title=clean_title(options.title or title_of(picture.name)),
+        blocks=palette.blocks,
+        yarns=palette.yarns,
+        last_row=sum(palette.blocks.shape) - 1,
+        start_corner=settings.usual_corner(hand),
+        hand=hand,
+        source=source,
+    )
+    return with_options(chart, options)
 
 
 def _rounded(weights: Floats) -> Floats:
@@ -154,13 +166,18 @@ def _attention(
 
 
 def _palette(
-    view: View, weights: Floats, minded: tuple[Place, ...], shelf: Shelf, options: Options
+    view: View,
+    weights: Floats,
+    minded: tuple[Place, ...],
+    shelf: Shelf,
+    options: Options,
+    room: Floats | None = None,
 ) -> tuple[Palette, tuple[str, ...]]:
-    """The yarns, and what was decided."""
+    """The yarns, and what was decided. room: blocks that each yarn of a shelf is on hand for."""
     spots = [view.colors[int(p.top), int(p.left)] for p in minded if p.what == "spot"]
     spot_colors = np.array(spots, dtype=np.uint8).reshape(-1, 3)
     if shelf.yarns:
-        return _from_shelf(view, weights, spot_colors, shelf, options)
+        return _from_shelf(view, weights, spot_colors, shelf, options, room)
     if options.lock or options.ban or options.tone:
         raise BadInput("--lock, --ban and --tone go with the yarns of a shelf: add --shelf FILE")
     if view.look == "blocks":
@@ -172,8 +189,41 @@ def _palette(
     return yarns_from_picture(view.colors, weights, most, seed, spot_colors), ()
 
 
+def _within_shelf(
+    view: View,
+    weights: Floats,
+    minded: tuple[Place, ...],
+    shelf: Shelf,
+    options: Options,
+    charted: Callable[[Palette], tuple[Chart, tuple[str, ...]]],
+) -> tuple[Palette, tuple[str, ...]]:
+    """Yarns whose needs fit what is on hand, or that lack least, and what was decided."""
+    if not shelf.yarns:
+        raise BadInput("--within-shelf goes with the yarns of a shelf: add --shelf FILE")
+    left_out = tuple(shelf.yarns[i].name for i in unstocked(shelf.yarns))
+    options = replace(options, ban=(*(options.ban or ()), *left_out))
+    tried: list[tuple[Chart, Palette, tuple[str, ...]]] = []
+
+    def choose(room: Floats | None) -> Chart:
+        palette, decided = _palette(view, weights, minded, shelf, options, room)
+        tried.append((charted(palette)[0], palette, decided))
+        return tried[-1][0]
+
+    within = chart_within(shelf.yarns, choose)
+    palette, decided = next((p, d) for chart, p, d in tried if chart is within.chart)
+    if left_out:
+        names = ", ".join(left_out)
+        decided = (*decided, f"Left out, since it is not told how much is on hand: {names}.")
+    return palette, (*decided, within_line(within))
+
+
 def _from_shelf(
-    view: View, weights: Floats, spots: Bytes, shelf: Shelf, options: Options
+    view: View,
+    weights: Floats,
+    spots: Bytes,
+    shelf: Shelf,
+    options: Options,
+    room: Floats | None,
 ) -> tuple[Palette, tuple[str, ...]]:
     """Yarns of a shelf, matched to the colours as they are or as fitted to what the shelf spans,
     whichever was asked for or keeps more of the picture's light and dark."""
@@ -181,7 +231,7 @@ def _from_shelf(
     most = options.colors or len(shelf.yarns)
 
     def chosen(colors: Bytes) -> Palette:
-        return yarns_from_shelf(colors, weights, shelf.yarns, most, locked, banned, spots)
+        return yarns_from_shelf(colors, weights, shelf.yarns, most, locked, banned, spots, room)
 
     def structure(palette: Palette) -> float:
         rgb = rgb_array([yarn.color for yarn in palette.yarns])
