@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pix2block.amounts.money import NO_MONEY, Money
+from pix2block.amounts.run_out import RunOut, forecast
+from pix2block.amounts.under_way import UnderWay
 from pix2block.amounts.ways import Better, Way, better_ways
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
@@ -15,6 +17,7 @@ from pix2block.chart.reading import read_chart, write_chart
 from pix2block.color.spaces import Floats
 from pix2block.design.features import Feature, lost_features
 from pix2block.design.seen import with_seen
+from pix2block.design.stand_in import Rescue, find_stand_ins
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes, read_text, save_all
@@ -22,6 +25,7 @@ from pix2block.maker import open_maker, with_defaults
 from pix2block.making import NOTHING_ASKED, Made, open_shelf, title_of, with_options
 from pix2block.options import Options
 from pix2block.pages.chart_sheet import chart_sheet
+from pix2block.pages.forecast import forecast_text
 from pix2block.pages.png import png
 from pix2block.pages.shopping import shopping_text
 from pix2block.pages.summary import summary_json
@@ -51,9 +55,14 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Made:
         options = fit_options(with_defaults(options, maker), measured)
         made = _chart_of_grid(path, options)
     else:
-        if options.shelf:
-            raise BadInput("--shelf goes with a picture or a CSV grid: this chart has its yarns")
+        if options.shelf and not (options.done or options.border):
+            raise BadInput(
+                "--shelf goes with a picture or a CSV grid, or with --done or --border: this chart "
+                "has its yarns"
+            )
         made = Made(*read_chart(read_bytes(path, "chart"), str(path)))
+        if options.shelf:
+            made = replace(made, spare=open_shelf(options.shelf).yarns)
         if options.corner and options.corner != made.chart.start_corner and made.chart.ends_early:
             raise BadInput(
                 f"chart {path} ends after row {made.chart.last_row}: it keeps its start corner, "
@@ -61,7 +70,12 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Made:
             )
     chart = with_options(made.chart, options)
     chart, notes = with_supplies(chart, options, measured, maker, made.spare or ())
-    return Made(chart, (*made.notes, *notes), maker=maker)
+    if options.left and not options.done:
+        raise BadInput("--left tells what is left at some row: add --done ROW")
+    under_way = None
+    if options.done:
+        under_way = UnderWay(options.done, options.left or (), made.spare or ())
+    return Made(chart, (*made.notes, *notes), maker=maker, under_way=under_way)
 
 
 def _chart_of_grid(path: Path, options: Options) -> Made:
@@ -88,6 +102,7 @@ class Reported:
     better: Better
     proof: Proof | None = None
     money: Money = NO_MONEY
+    forecast: tuple[RunOut, Rescue] | None = None
 
 
 def check_pattern(amounts: Amounts, text: str) -> Proof:
@@ -114,29 +129,40 @@ def report_files(
     look_again: Callable[[], Floats] | None = None,
     without: Collection[settings.Extra] = (),
     money: Money = NO_MONEY,
+    under_way: UnderWay | None = None,
 ) -> tuple[dict[str, bytes], Reported]:
     """Every file of a chart's output folder, by name, and what was worked out for them.
 
     look_again: gives the picture's light, where it is at hand; how it and the chart differ to the
     eye is then measured, and kept in the chart. without: what is left out.
-    money: what an hour is worth, and in what.
+    money: what an hour is worth, and in what. under_way: how far the piece is, for a forecast.
     """
     if look_again:
         amounts = replace(amounts, chart=with_seen(amounts.chart, look_again()))
     lost = tuple(lost_features(amounts.chart))
     pattern = pattern_text(amounts)
     proof = None if "proof" in without else check_pattern(amounts, pattern)
-    reported = Reported(amounts, lost, better_ways(amounts), proof, money)
+    outlook = _forecast(amounts, under_way) if under_way else None
+    reported = Reported(amounts, lost, better_ways(amounts), proof, money, outlook)
     texts = {
         "rows.csv": rows_csv(amounts),
         "strands.csv": strands_csv(amounts),
         "yarn.csv": yarn_csv(amounts),
         "shopping.txt": shopping_text(amounts, money),
-        "summary.json": summary_json(amounts, lost, proof, money),
+        "summary.json": summary_json(amounts, lost, proof, money, outlook),
         "pattern.txt": pattern,
     }
     files = {name: text.encode() for name, text in texts.items()}
+    if outlook:
+        files["forecast.txt"] = forecast_text(*outlook).encode()
+        if outlook[1].stand_ins:
+            files["chart_with_stand_in.json"] = write_chart(outlook[1].chart)
     return {"chart.json": write_chart(amounts.chart), **_sheets(amounts), **files}, reported
+
+
+def _forecast(amounts: Amounts, under_way: UnderWay) -> tuple[RunOut, Rescue]:
+    run_out = forecast(amounts, under_way.done, under_way.left)
+    return run_out, find_stand_ins(run_out, under_way.shelf)
 
 
 def _sheets(amounts: Amounts) -> dict[str, bytes]:
@@ -155,12 +181,14 @@ def save_reports(
     ways: Sequence[Way] = (),
     without: Collection[settings.Extra] = (),
     money: Money = NO_MONEY,
+    under_way: UnderWay | None = None,
 ) -> Reported:
     """Work out a chart's amounts and write every report into a folder, all or nothing.
 
-    look_again, without, money: as for `report_files`; ways: of working the chart, for ways.csv.
+    look_again, without, money, under_way: as for `report_files`; ways: of working the chart, for
+    ways.csv.
     """
-    files, reported = report_files(amounts_of(chart), look_again, without, money)
+    files, reported = report_files(amounts_of(chart), look_again, without, money, under_way)
     if ways:
         files["ways.csv"] = ways_csv(ways).encode()
     save_all(Path(folder), files)

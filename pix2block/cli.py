@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from pix2block.ground.errors import BadInput, CheckFailed, Interrupted, Pix2blockError, nearest
-from pix2block.options import CHART, CHECK, FIRST_GROUPS, MORE_GROUPS, REPORT, Options, Spec, specs
+from pix2block.grouped import GroupedHelp, as_click, given_words
+from pix2block.options import CHART, CHECK, REPORT, Options, specs
 from pix2block.swatch_options import MEASURED, SURE, SWATCH, SwatchOptions
 
 if TYPE_CHECKING:
@@ -22,44 +23,6 @@ INTERRUPTED = 130
 _NOTHING_WRITTEN = "Interrupted; nothing was written."
 
 
-_GROUPS = (("", FIRST_GROUPS), ("more: ", MORE_GROUPS))
-
-
-class _GroupedHelp(click.Command):
-    """A command whose help shows options in groups, the usual ones first."""
-
-    def __init__(
-        self,
-        *args: Any,
-        of: Sequence[Spec],
-        groups: Sequence[tuple[str, tuple[str, ...]]] = _GROUPS,
-        **more: Any,
-    ) -> None:
-        super().__init__(*args, **more)
-        self.of, self.groups = of, groups
-
-    def format_options(self, _ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        for heading, groups in self.groups:
-            for group in groups:
-                lines = [(spec.shown, _help_of(spec)) for spec in self.of if spec.about == group]
-                if group == "output":
-                    what = (
-                        "what came of it"
-                        if self.name in (CHECK, SWATCH)
-                        else "summary.json's content"
-                    )
-                    lines.append(("--json", f"print {what} and nothing else"))
-                if lines:
-                    with formatter.section(f"{heading}{group}"):
-                        formatter.write_dl(lines, col_max=28)
-        with formatter.section("help"):
-            formatter.write_dl([("--help", "show this page")])
-
-
-def _help_of(spec: Spec) -> str:
-    return f"{spec.help} [{spec.shown_default}]" if spec.shown_default else spec.help
-
-
 def _command(
     name: str, argument: str, does: Callable[[Path, Options, bool], None], help_text: str
 ) -> click.Command:
@@ -68,28 +31,14 @@ def _command(
     def call(**words: Any) -> None:
         place = Path(words.pop("place"))
         as_json = words.pop("as_json")
-        does(place, Options.from_words(_given(words)), as_json)
+        does(place, Options.from_words(given_words(words)), as_json)
 
     parameters: list[click.Parameter] = [
         click.Argument(["place"], metavar=argument),
-        *map(_as_click, of),
+        *map(as_click, of),
         click.Option(["--json", "as_json"], is_flag=True),
     ]
-    return _GroupedHelp(name, params=parameters, callback=call, help=help_text, of=of)
-
-
-def _given(words: dict[str, Any]) -> dict[str, Any]:
-    return {
-        key: "yes" if text is True else text
-        for key, text in words.items()
-        if text not in (None, (), False)
-    }
-
-
-def _as_click(spec: Spec) -> click.Option:
-    if spec.rule.metavar:
-        return click.Option([spec.words, spec.name], multiple=spec.many)
-    return click.Option([spec.words, spec.name], is_flag=True)
+    return GroupedHelp(name, params=parameters, callback=call, help=help_text, of=of)
 
 
 def _chart(picture: Path, options: Options, as_json: bool) -> None:
@@ -118,12 +67,21 @@ def _finish(made: Made, options: Options, folder: Path, as_json: bool) -> None:
         with _Progress("comparing ways", "way") as progress:
             ways = compare_ways(made.chart, progress)
     money = made.maker.money
-    reported = save_reports(made.chart, folder, made.look_again, ways, options.without or (), money)
+    reported = save_reports(
+        made.chart,
+        folder,
+        look_again=made.look_again,
+        ways=ways,
+        without=options.without or (),
+        money=money,
+        under_way=made.under_way,
+    )
     for note in (*made.notes, size_advice(reported.amounts)):
         if note:
             click.echo(f"Note: {' '.join(note.split())}", err=True)
     if as_json:
-        click.echo(summary_json(reported.amounts, reported.lost, reported.proof, money), nl=False)
+        figures = (reported.amounts, reported.lost, reported.proof, money, reported.forecast)
+        click.echo(summary_json(*figures), nl=False)
     else:
         _print_summary(reported, made, folder)
         for line in ways_lines(ways) if ways else ():
@@ -138,16 +96,16 @@ def _swatch_command() -> click.Command:
         from pix2block.swatching import keep_swatch, swatch_json, swatch_lines
 
         as_json = words.pop("as_json")
-        measured, path = keep_swatch(SwatchOptions.from_words(_given(words)))
+        measured, path = keep_swatch(SwatchOptions.from_words(given_words(words)))
         if as_json:
             click.echo(swatch_json(measured), nl=False)
         else:
             for line in swatch_lines(measured, path):
                 click.echo(line)
 
-    return _GroupedHelp(
+    return GroupedHelp(
         SWATCH,
-        params=[*map(_as_click, of), click.Option(["--json", "as_json"], is_flag=True)],
+        params=[*map(as_click, of), click.Option(["--json", "as_json"], is_flag=True)],
         callback=call,
         of=of,
         groups=(("", (MEASURED, SURE, "output")),),
@@ -180,6 +138,7 @@ def _refuse(proof: Proof | None, what_now: str) -> None:
 
 
 def _print_summary(reported: Reported, made: Made, folder: Path) -> None:
+    from pix2block.pages.forecast import forecast_lines
     from pix2block.pages.shopping import cost_lines
     from pix2block.pages.summary import better_lines, lost_lines, proof_line, summary_lines
 
@@ -188,7 +147,8 @@ def _print_summary(reported: Reported, made: Made, folder: Path) -> None:
     advice = (*better_lines(reported.better), *lost)
     checked = (proof_line(reported.proof),) if reported.proof else ()
     costs = cost_lines(amounts, reported.money)
-    for line in (*summary_lines(amounts), *costs, *advice, *made.decisions, *checked):
+    forecast = forecast_lines(*reported.forecast) if reported.forecast else ()
+    for line in (*summary_lines(amounts), *costs, *advice, *made.decisions, *checked, *forecast):
         click.echo(line)
     click.echo(f"Everything is in {folder}{'' if str(folder).endswith('/') else '/'}")
     click.echo(

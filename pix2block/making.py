@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from pix2block.amounts.under_way import UnderWay
 from pix2block.chart.chart import Chart, Place, Source, clean_title
 from pix2block.color.spaces import Bytes, Floats, rgb_array
 from pix2block.design.attention import aimed_weights, minded_weights, place_in_frame
@@ -46,7 +47,7 @@ class Made:
     """A chart; what a maker should know of how it came about, and what was decided for her, a
     sentence each. look_again: gives the picture's light, some samples a block, where there is one;
     spare: yarns of the shelf that were left out, None without a shelf; maker: her hook, currency
-    and what an hour of hers is worth.
+    and what an hour of hers is worth; under_way: how far the piece is, where it is asked.
     """
 
     chart: Chart
@@ -55,6 +56,7 @@ class Made:
     look_again: Callable[[], Floats] | None = None
     spare: tuple[Yarn, ...] | None = None
     maker: Maker = NOBODY
+    under_way: UnderWay | None = None
 
 
 def chart_picture(

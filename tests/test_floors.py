@@ -19,15 +19,16 @@ chart.terms chart.chart chart.chart_file chart.reading chart.grid
 proof.faults proof.parts proof.definitions proof.reader proof.fabric proof.bobbins proof.hook
 proof.compare
 amounts.under_way amounts.measures amounts.border amounts.joins amounts.yarn_use
-amounts.money amounts.ways
+amounts.money amounts.ways amounts.run_out
 design.k_median design.refine design.attention design.stock design.palette design.tone
 design.color_error
-design.seen design.features design.remedies
+design.seen design.features design.remedies design.stand_in
 pattern.pattern pattern.words pattern.care pattern.yarn_words pattern.text
 pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.yarn_key
-pages.chart_sheet pages.tables pages.shopping
+pages.chart_sheet pages.tables pages.shopping pages.forecast
 pages.summary
-rules yarn_rules options swatch_options maker supplies within_shelf looking making api swatching cli
+rules yarn_rules options swatch_options grouped maker supplies within_shelf looking making api
+swatching cli
 """
 FLOORS = ORDER.split()
 

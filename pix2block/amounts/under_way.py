@@ -1,9 +1,12 @@
-"""A piece under way: what is done and what is left."""
+"""A piece under way, as a maker tells it: what is done and what is left."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from pix2block.yarn.yarn import Yarn  # brings NumPy: not on the way to --help
 
 LeftUnit = Literal["g", "m", "skeins"]
 
@@ -23,3 +26,12 @@ class Left:
     yarn: str
     amount: float
     unit: LeftUnit
+
+
+@dataclass(frozen=True)
+class UnderWay:
+    """What is done, what is left, and the yarns that could step in."""
+
+    done: Done
+    left: tuple[Left, ...] = ()
+    shelf: tuple[Yarn, ...] = ()

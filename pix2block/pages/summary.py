@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from pix2block.amounts.money import NO_MONEY, Money, costs_of
+from pix2block.amounts.run_out import RunOut
 from pix2block.amounts.ways import Better, Way
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.chart.chart import Chart
@@ -14,6 +15,7 @@ from pix2block.color.spaces import rgb_array
 from pix2block.design.color_error import error_figures
 from pix2block.design.features import Feature
 from pix2block.design.remedies import what_brings_back
+from pix2block.design.stand_in import Rescue
 from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM, Habit
 from pix2block.ground.units import (
     round_half_up,
@@ -22,6 +24,7 @@ from pix2block.ground.units import (
     say_metres,
     say_size,
 )
+from pix2block.pages.forecast import forecast_figures
 from pix2block.proof.compare import Proof
 from pix2block.yarn.yarn import Yarn
 
@@ -33,6 +36,7 @@ def summary(
     lost: Sequence[Feature],
     proof: Proof | None = None,
     money: Money = NO_MONEY,
+    outlook: tuple[RunOut, Rescue] | None = None,
 ) -> dict[str, Any]:
     """The figures of summary.json, rounded as they are written; None where unknown. lost: features
     of the picture that the yarns no longer show; proof: of the pattern, where it was made."""
@@ -65,6 +69,7 @@ def summary(
         "checked": proof.holds if proof else None,
         "features_lost": [{"place": f.place, "blocks": f.blocks, "color": f.color} for f in lost],
         **_costs_and_border(amounts, money),
+        "forecast": forecast_figures(*outlook) if outlook else None,
     }
 
 
@@ -100,9 +105,13 @@ def summary_json(
     lost: Sequence[Feature],
     proof: Proof | None = None,
     money: Money = NO_MONEY,
+    outlook: tuple[RunOut, Rescue] | None = None,
 ) -> str:
     """summary.json."""
-    return json.dumps(summary(amounts, lost, proof, money), indent=1, ensure_ascii=False) + "\n"
+    return (
+        json.dumps(summary(amounts, lost, proof, money, outlook), indent=1, ensure_ascii=False)
+        + "\n"
+    )
 
 
 def proof_line(proof: Proof) -> str:
