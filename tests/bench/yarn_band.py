@@ -8,7 +8,8 @@ by its source); a stitch against the next 8 %; the hand from the swatch to the p
 1.5 %, so within 3 %; scale 0.5 g and ruler 1 mm, so within 1 g and 2 mm; a tail 2 cm. "At the
 limits" is a harder case: label, scale, ruler and hand evenly from their whole range.
 
-Exit code 1 where less than stated is covered: 95 % with a swatch (at the limits 90 %), 85 % without.
+Exit code 1 where less than stated is covered: 95 % with a swatch (at the limits 90 %), without one
+85 %.
 
 Run: python tests/bench/yarn_band.py [RUNS]
 """
