@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 __version__ = "0.1.0"
 
 if TYPE_CHECKING:
+    from pix2block.amounts.bobbins import Bobbin, bobbins_of
     from pix2block.amounts.yarn_use import Amounts, YarnAmount, amounts_of
     from pix2block.api import Reported, check_chart, open_chart, report_files, save_reports
     from pix2block.chart.chart import Chart
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from pix2block.yarn.yarn import Yarn
 
 _HOME = {
+    "pix2block.amounts.bobbins": ("Bobbin", "bobbins_of"),
     "pix2block.amounts.yarn_use": ("Amounts", "YarnAmount", "amounts_of"),
     "pix2block.api": ("Reported", "check_chart", "open_chart", "report_files", "save_reports"),
     "pix2block.chart.chart": ("Chart",),
@@ -55,6 +57,8 @@ __all__ = [  # noqa: RUF022
     "Amounts",
     "YarnAmount",
     "amounts_of",
+    "Bobbin",
+    "bobbins_of",
     "Made",
     "Reported",
     "chart_picture",

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from pix2block.amounts.money import NO_MONEY, Money
 from pix2block.amounts.run_out import RunOut, forecast
@@ -18,6 +20,7 @@ from pix2block.color.spaces import Floats
 from pix2block.design.features import Feature, lost_features
 from pix2block.design.seen import with_seen
 from pix2block.design.stand_in import Rescue, find_stand_ins
+from pix2block.editions import Edition, editions_of
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes, read_text, save_all
@@ -30,13 +33,31 @@ from pix2block.pages.png import png
 from pix2block.pages.shopping import shopping_text
 from pix2block.pages.summary import summary_json
 from pix2block.pages.svg import svg
-from pix2block.pages.tables import rows_csv, strands_csv, ways_csv, yarn_csv
+from pix2block.pages.tables import (
+    bobbins_csv,
+    rows_csv,
+    strands_csv,
+    tails_csv,
+    ways_csv,
+    yarn_csv,
+)
 from pix2block.pages.views import png_scale
 from pix2block.pattern.text import pattern_text
 from pix2block.proof.compare import Proof, prove
-from pix2block.supplies import fit_options, open_swatches, with_supplies
+from pix2block.supplies import (
+    fit_options,
+    notes_on_yarns,
+    open_swatches,
+    with_border,
+    with_supplies,
+)
 from pix2block.yarn.dialects import decode_text
 from pix2block.yarn.shelf import Shelf
+
+if TYPE_CHECKING:
+    from pix2block.calming.charts import Curve
+
+Files = dict[str, bytes]
 
 
 def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Made:
@@ -69,13 +90,16 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Made:
                 f"{made.chart.start_corner}; leave out --corner"
             )
     chart = with_options(made.chart, options)
-    chart, notes = with_supplies(chart, options, measured, maker, made.spare or ())
+    chart, notes = with_supplies(chart, options, measured, maker)
+    chart = with_border(chart, options.border, made.spare or ())
     if options.left and not options.done:
         raise BadInput("--left tells what is left at some row: add --done ROW")
     under_way = None
     if options.done:
         under_way = UnderWay(options.done, options.left or (), made.spare or ())
-    return Made(chart, (*made.notes, *notes), maker=maker, under_way=under_way)
+    return Made(
+        chart, (*made.notes, *notes, *notes_on_yarns(chart)), maker=maker, under_way=under_way
+    )
 
 
 def _chart_of_grid(path: Path, options: Options) -> Made:
@@ -95,12 +119,16 @@ def _chart_of_grid(path: Path, options: Options) -> Made:
 @dataclass(frozen=True)
 class Reported:
     """What was worked out for the reports: amounts, features that the yarns lose, better ways, the
-    proof of the pattern, None where none was asked for."""
+    proof of the pattern, None where none was asked for; notes for the maker, a sentence each.
+
+    Of several editions that are proved, the proof is the first that does not hold.
+    """
 
     amounts: Amounts
     lost: tuple[Feature, ...]
     better: Better
     proof: Proof | None = None
+    notes: tuple[str, ...] = ()
     money: Money = NO_MONEY
     forecast: tuple[RunOut, Rescue] | None = None
 
@@ -127,37 +155,42 @@ def check_chart(chart: Chart, pattern: str | Path | None = None) -> Proof:
 def report_files(
     amounts: Amounts,
     look_again: Callable[[], Floats] | None = None,
-    without: Collection[settings.Extra] = (),
+    options: Options = NOTHING_ASKED,
     money: Money = NO_MONEY,
     under_way: UnderWay | None = None,
 ) -> tuple[dict[str, bytes], Reported]:
     """Every file of a chart's output folder, by name, and what was worked out for them.
 
     look_again: gives the picture's light, where it is at hand; how it and the chart differ to the
-    eye is then measured, and kept in the chart. without: what is left out.
-    money: what an hour is worth, and in what. under_way: how far the piece is, for a forecast.
+    eye is then measured, and kept in the chart. options: those that shape files. money: what an
+    hour is worth, and in what. under_way: how far the piece is, for a forecast.
     """
     if look_again:
         amounts = replace(amounts, chart=with_seen(amounts.chart, look_again()))
+    editions = list(editions_of(amounts, options))
+    proof = None if "proof" in (options.without or ()) else _prove(editions)
     lost = tuple(lost_features(amounts.chart))
-    pattern = pattern_text(amounts)
-    proof = None if "proof" in without else check_pattern(amounts, pattern)
     outlook = _forecast(amounts, under_way) if under_way else None
-    reported = Reported(amounts, lost, better_ways(amounts), proof, money, outlook)
+    notes = tuple(note for edition in editions for note in edition.notes)
+    reported = Reported(amounts, lost, better_ways(amounts), proof, notes, money, outlook)
     texts = {
         "rows.csv": rows_csv(amounts),
         "strands.csv": strands_csv(amounts),
         "yarn.csv": yarn_csv(amounts),
         "shopping.txt": shopping_text(amounts, money),
+        "bobbins.csv": bobbins_csv(amounts),
+        "tails.csv": tails_csv(amounts),
         "summary.json": summary_json(amounts, lost, proof, money, outlook),
-        "pattern.txt": pattern,
     }
     files = {name: text.encode() for name, text in texts.items()}
+    files |= _sheets(amounts, options.draw)
     if outlook:
         files["forecast.txt"] = forecast_text(*outlook).encode()
         if outlook[1].stand_ins:
             files["chart_with_stand_in.json"] = write_chart(outlook[1].chart)
-    return {"chart.json": write_chart(amounts.chart), **_sheets(amounts), **files}, reported
+    for edition in editions:
+        files |= edition.files
+    return {"chart.json": write_chart(amounts.chart), **files}, reported
 
 
 def _forecast(amounts: Amounts, under_way: UnderWay) -> tuple[RunOut, Rescue]:
@@ -165,8 +198,22 @@ def _forecast(amounts: Amounts, under_way: UnderWay) -> tuple[RunOut, Rescue]:
     return run_out, find_stand_ins(run_out, under_way.shelf)
 
 
-def _sheets(amounts: Amounts) -> dict[str, bytes]:
-    sheet, held = chart_sheet(amounts), chart_sheet(amounts, held=True)
+def _prove(editions: Sequence[Edition]) -> Proof:
+    """The proof of the chart's own pattern, or of the first edition that does not hold."""
+    own, *others = editions
+    proof = check_pattern(own.amounts, own.text)
+    for edition in others:
+        if not proof.holds:
+            break
+        if (edition.amounts, edition.text) != (own.amounts, own.text):
+            other = check_pattern(edition.amounts, edition.text)
+            proof = proof if other.holds else other
+    return proof
+
+
+def _sheets(amounts: Amounts, draw: settings.Draw | None) -> dict[str, bytes]:
+    sheet = chart_sheet(amounts)
+    held = chart_sheet(amounts, held=True, floats=draw == "floats")
     return {
         "chart.svg": svg(sheet).encode(),
         "chart.png": png(sheet, png_scale(amounts.chart)),
@@ -174,22 +221,32 @@ def _sheets(amounts: Amounts) -> dict[str, bytes]:
     }
 
 
+def asked_files(title: str, ways: Sequence[Way] = (), curve: Curve | None = None) -> Files:
+    """Files that are only made when they are asked for."""
+    files: Files = {}
+    if ways:
+        files["ways.csv"] = ways_csv(ways).encode()
+    if curve:
+        from pix2block.pages.calm_sheet import calm_csv, calm_sheet
+
+        files["calm.csv"] = calm_csv(curve).encode()
+        files["calm.png"] = png(calm_sheet(title, curve), 1.5)
+    return files
+
+
 def save_reports(
     chart: Chart,
     folder: str | Path,
     look_again: Callable[[], Floats] | None = None,
-    ways: Sequence[Way] = (),
-    without: Collection[settings.Extra] = (),
+    more: Mapping[str, bytes] = MappingProxyType({}),
+    options: Options = NOTHING_ASKED,
     money: Money = NO_MONEY,
     under_way: UnderWay | None = None,
 ) -> Reported:
     """Work out a chart's amounts and write every report into a folder, all or nothing.
 
-    look_again, without, money, under_way: as for `report_files`; ways: of working the chart, for
-    ways.csv.
+    look_again, options, money, under_way: as for `report_files`; more: further files, by name.
     """
-    files, reported = report_files(amounts_of(chart), look_again, without, money, under_way)
-    if ways:
-        files["ways.csv"] = ways_csv(ways).encode()
-    save_all(Path(folder), files)
+    files, reported = report_files(amounts_of(chart), look_again, options, money, under_way)
+    save_all(Path(folder), {**files, **more})
     return reported

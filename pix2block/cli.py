@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from pix2block.asking import specs_of
 from pix2block.ground.errors import BadInput, CheckFailed, Interrupted, Pix2blockError, nearest
 from pix2block.grouped import GroupedHelp, as_click, given_words
 from pix2block.options import CHART, CHECK, REPORT, Options, specs
@@ -44,8 +45,11 @@ def _command(
 def _chart(picture: Path, options: Options, as_json: bool) -> None:
     from pix2block.making import chart_picture
 
-    with _Progress("averaging the picture") as progress:
-        made = chart_picture(picture, options, progress)
+    with (
+        _Progress("averaging the picture") as progress,
+        _CalmProgress("calming", "step") as calming,
+    ):
+        made = chart_picture(picture, options, progress, calming)
     folder = Path(options.out) if options.out else Path("output") / picture.stem
     _finish(made, options, folder, as_json)
 
@@ -59,29 +63,25 @@ def _report(chart: Path, options: Options, as_json: bool) -> None:
 
 def _finish(made: Made, options: Options, folder: Path, as_json: bool) -> None:
     from pix2block.amounts.ways import compare_ways
-    from pix2block.api import save_reports
+    from pix2block.api import asked_files, save_reports
     from pix2block.pages.summary import size_advice, summary_json, ways_lines
 
     ways = []
     if options.compare:
         with _Progress("comparing ways", "way") as progress:
             ways = compare_ways(made.chart, progress)
-    money = made.maker.money
+    more = asked_files(made.chart.title, ways, made.curve)
     reported = save_reports(
-        made.chart,
-        folder,
-        look_again=made.look_again,
-        ways=ways,
-        without=options.without or (),
-        money=money,
+        *(made.chart, folder, made.look_again, more, options),
+        money=made.maker.money,
         under_way=made.under_way,
     )
-    for note in (*made.notes, size_advice(reported.amounts)):
+    for note in (*made.notes, *reported.notes, size_advice(reported.amounts)):
         if note:
             click.echo(f"Note: {' '.join(note.split())}", err=True)
     if as_json:
-        figures = (reported.amounts, reported.lost, reported.proof, money, reported.forecast)
-        click.echo(summary_json(*figures), nl=False)
+        of = reported
+        click.echo(summary_json(of.amounts, of.lost, of.proof, of.money, of.forecast), nl=False)
     else:
         _print_summary(reported, made, folder)
         for line in ways_lines(ways) if ways else ():
@@ -90,7 +90,7 @@ def _finish(made: Made, options: Options, folder: Path, as_json: bool) -> None:
 
 
 def _swatch_command() -> click.Command:
-    of = specs(of=SwatchOptions)
+    of = specs_of(SwatchOptions)
 
     def call(**words: Any) -> None:
         from pix2block.swatching import keep_swatch, swatch_json, swatch_lines
@@ -140,11 +140,17 @@ def _refuse(proof: Proof | None, what_now: str) -> None:
 def _print_summary(reported: Reported, made: Made, folder: Path) -> None:
     from pix2block.pages.forecast import forecast_lines
     from pix2block.pages.shopping import cost_lines
-    from pix2block.pages.summary import better_lines, lost_lines, proof_line, summary_lines
+    from pix2block.pages.summary import (
+        better_lines,
+        calm_lines,
+        lost_lines,
+        proof_line,
+        summary_lines,
+    )
 
     amounts = reported.amounts
     lost = lost_lines(amounts.chart, reported.lost, made.spare)
-    advice = (*better_lines(reported.better), *lost)
+    advice = (*calm_lines(amounts), *better_lines(reported.better), *lost)
     checked = (proof_line(reported.proof),) if reported.proof else ()
     costs = cost_lines(amounts, reported.money)
     forecast = forecast_lines(*reported.forecast) if reported.forecast else ()
@@ -152,7 +158,7 @@ def _print_summary(reported: Reported, made: Made, folder: Path) -> None:
         click.echo(line)
     click.echo(f"Everything is in {folder}{'' if str(folder).endswith('/') else '/'}")
     click.echo(
-        "  chart.png to look at, held.svg and pattern.txt to work from, shopping.txt to buy by, "
+        "  chart.png to look at, pattern.pdf or pattern.html to work from, shopping.txt to buy by, "
         "chart.json to keep"
     )
 
@@ -179,6 +185,18 @@ class _Progress:
     def __exit__(self, *_: object) -> None:
         if self.bar is not None:
             self.bar.close()
+
+
+class _CalmProgress(_Progress):
+    """Tells of the wait, too, where the loops that calm have not been compiled yet."""
+
+    def __call__(self, done: int, of: int) -> None:
+        if done == 0 and sys.stderr.isatty():
+            from pix2block.calming.compiled import is_compiled
+
+            if not is_compiled():
+                click.echo("Getting ready to calm, once: some 20 seconds …", err=True)
+        super().__call__(done, of)
 
 
 def _print_version(context: click.Context, _: click.Parameter, asked: bool) -> None:

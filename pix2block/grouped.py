@@ -7,7 +7,9 @@ from typing import Any
 
 import click
 
-from pix2block.options import CHART, FIRST_GROUPS, MORE_GROUPS, REPORT, Spec
+from pix2block.asking import CHART, REPORT, Spec
+from pix2block.options import FIRST_GROUPS, MORE_GROUPS
+from pix2block.rules import Flag
 
 _GROUPS = (("", FIRST_GROUPS), ("more: ", MORE_GROUPS))
 
@@ -28,7 +30,7 @@ class GroupedHelp(click.Command):
     def format_options(self, _ctx: click.Context, formatter: click.HelpFormatter) -> None:
         for heading, groups in self.groups:
             for group in groups:
-                lines = [(spec.shown, _help_of(spec)) for spec in self.of if spec.about == group]
+                lines = [(spec.form, _help_of(spec)) for spec in self.of if spec.about == group]
                 if group == "output":
                     short = self.name not in (CHART, REPORT)
                     what = "what came of it" if short else "summary.json's content"
@@ -46,15 +48,11 @@ def _help_of(spec: Spec) -> str:
 
 def given_words(words: dict[str, Any]) -> dict[str, Any]:
     """The words of the options that were given, as texts."""
-    return {
-        key: "yes" if text is True else text
-        for key, text in words.items()
-        if text not in (None, (), False)
-    }
+    return {key: text for key, text in words.items() if text not in (None, ())}
 
 
 def as_click(spec: Spec) -> click.Option:
     """An option as Click takes it; its words are read later, by its rule."""
-    if spec.rule.metavar:
-        return click.Option([spec.words, spec.name], multiple=spec.many)
-    return click.Option([spec.words, spec.name], is_flag=True)
+    if isinstance(spec.rule, Flag):
+        return click.Option([spec.flag, spec.name], is_flag=True, flag_value="yes", default=None)
+    return click.Option([spec.flag, spec.name], multiple=spec.many)

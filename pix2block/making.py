@@ -5,25 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from pix2block.amounts.under_way import UnderWay
-from pix2block.chart.chart import Chart, Place, Source, clean_title
-from pix2block.color.spaces import Bytes, Floats, rgb_array
+from pix2block.chart.chart import Chart, Place, Source, by_blocks_falling, clean_title
+from pix2block.choosing import choose_within, choose_yarns
+from pix2block.color.spaces import Floats
 from pix2block.design.attention import aimed_weights, minded_weights, place_in_frame
 from pix2block.design.palette import (
     Palette,
-    yarns_from_picture,
-    yarns_from_shelf,
-    yarns_of_artwork,
-    yarns_taken_exactly,
 )
 from pix2block.design.seen import samples_a_block
-from pix2block.design.tone import BETTER_BY, fit_tone, structure_kept
 from pix2block.ground import settings
-from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes
 from pix2block.looking import Progress, View, averaged, taken_exactly
 from pix2block.maker import NOBODY, Maker, open_maker, with_defaults
@@ -32,12 +28,21 @@ from pix2block.picture.blocks import block_light
 from pix2block.picture.faces import Box, find_faces
 from pix2block.picture.picture import Picture, open_picture
 from pix2block.rules import Minded
-from pix2block.supplies import fit_options, open_swatches, with_supplies
-from pix2block.within_shelf import chart_within, unstocked, within_line
+from pix2block.supplies import (
+    fit_options,
+    notes_on_yarns,
+    open_swatches,
+    with_border,
+    with_supplies,
+)
+from pix2block.within_shelf import kept_within
 from pix2block.yarn.dialects import decode_text
 from pix2block.yarn.shelf import Shelf, read_shelf
 from pix2block.yarn.swatch import swatch_of
-from pix2block.yarn.yarn import Yarn, name_key
+from pix2block.yarn.yarn import Yarn
+
+if TYPE_CHECKING:
+    from pix2block.calming.charts import Curve
 
 NOTHING_ASKED = Options()
 
@@ -46,8 +51,9 @@ NOTHING_ASKED = Options()
 class Made:
     """A chart; what a maker should know of how it came about, and what was decided for her, a
     sentence each. look_again: gives the picture's light, some samples a block, where there is one;
-    spare: yarns of the shelf that were left out, None without a shelf; maker: her hook, currency
-    and what an hour of hers is worth; under_way: how far the piece is, where it is asked.
+    spare: yarns of the shelf that were left out, None without a shelf; curve: fewer tails against
+    more colour error, where that was asked for; maker: her hook, currency and what an hour of hers
+    is worth; under_way: how far the piece is, where it is asked.
     """
 
     chart: Chart
@@ -55,6 +61,7 @@ class Made:
     decisions: tuple[str, ...] = ()
     look_again: Callable[[], Floats] | None = None
     spare: tuple[Yarn, ...] | None = None
+    curve: Curve | None = None
     maker: Maker = NOBODY
     under_way: UnderWay | None = None
 
@@ -63,8 +70,10 @@ def chart_picture(
     picture: Picture | str | Path,
     options: Options = NOTHING_ASKED,
     progress: Progress | None = None,
+    calming: Progress | None = None,
 ) -> Made:
-    """A chart from an open picture, or from a picture's path.
+    """A chart from an open picture, or from a picture's path. progress: called with lines of the
+    picture averaged, and in all; calming: with steps of calming.
 
     Raises BadInput for a file, size or shelf that cannot be used.
     """
@@ -91,13 +100,16 @@ def chart_picture(
     def charted(palette: Palette) -> tuple[Chart, tuple[str, ...]]:
         gap = None if palette.gap is None else round(palette.gap, 6)
         chart = _chart_of(picture, palette, replace(source, palette_gap=gap), options)
-        return with_supplies(chart, options, measured, maker, shelf.yarns)
+        return with_supplies(chart, options, measured, maker)
+
+    def bordered(palette: Palette) -> Chart:
+        return with_border(charted(palette)[0], options.border, shelf.yarns)
 
     if options.within_shelf:
-        palette, decided = _within_shelf(view, weights, minded, shelf, options, charted)
+        palette, decided = choose_within(view, weights, minded, shelf, options, bordered)
     else:
-        palette, decided = _palette(view, weights, minded, shelf, options)
-    chart, of_supplies = charted(palette)
+        palette, decided = choose_yarns(view, weights, minded, shelf, options)
+    plain, of_supplies = charted(palette)
     told = (*picture.warnings, *shelf.warnings, *view.notes, *notes)
 
     def look_again() -> Floats:
@@ -107,7 +119,16 @@ def chart_picture(
 
     spare = tuple(y for y in shelf.yarns if y not in palette.yarns) if shelf.yarns else None
     decisions = (*view.decisions, *decided)
-    return Made(chart, (*told, *of_supplies), decisions, look_again, spare, maker)
+    chart, curve = _calmed(plain, picture, view, palette, options, calming)
+    # Blocks are never calmed into the border's yarn, so it comes in last.
+    chart = with_border(chart, options.border, shelf.yarns)
+    if options.within_shelf:
+        chart, within = kept_within(with_border(plain, options.border, shelf.yarns), chart)
+        decisions = (*decisions, within)
+    if spare is None and view.look != "blocks":
+        chart = by_blocks_falling(chart)
+    notes = (*told, *of_supplies, *notes_on_yarns(chart))
+    return Made(chart, notes, decisions, look_again, spare, curve, maker)
 
 
 def _chart_of(picture: Picture, palette: Palette, source: Source, options: Options) -> Chart:
@@ -122,6 +143,31 @@ def _chart_of(picture: Picture, palette: Palette, source: Source, options: Optio
         source=source,
     )
     return with_options(chart, options)
+
+
+def _calmed(
+    chart: Chart,
+    picture: Picture,
+    view: View,
+    palette: Palette,
+    options: Options,
+    progress: Progress | None,
+) -> tuple[Chart, Curve | None]:
+    """The chart with fewer tails, as far as was asked; and the curve, if it was."""
+    percent = settings.DEFAULT_CALM if options.calm is None else options.calm
+    if options.most_hanging and not percent:
+        raise BadInput("--most-hanging needs something to trade: raise --calm above 0")
+    if view.look == "blocks" or not (percent or options.curve):
+        return chart, None
+    from pix2block.calming.charts import calmed_chart, calming_of, curve_of
+
+    faces = find_faces(picture) if view.look == "photo" else []
+    found = [place_in_frame("face", box, 1.0, picture.size, view.frame) for box in faces]
+    spared = [place for place in found if place]
+    seed = settings.DEFAULT_SEED if options.seed is None else options.seed
+    task = calming_of(chart, palette.matched, percent, spared, options.most_hanging, seed)
+    curve = curve_of(chart, task, progress) if options.curve else None
+    return calmed_chart(chart, task, progress) if percent else chart, curve
 
 
 def _rounded(weights: Floats) -> Floats:
@@ -167,104 +213,6 @@ def _attention(
     return weights, tuple(places), tuple(notes)
 
 
-def _palette(
-    view: View,
-    weights: Floats,
-    minded: tuple[Place, ...],
-    shelf: Shelf,
-    options: Options,
-    room: Floats | None = None,
-) -> tuple[Palette, tuple[str, ...]]:
-    """The yarns, and what was decided. room: blocks that each yarn of a shelf is on hand for."""
-    spots = [view.colors[int(p.top), int(p.left)] for p in minded if p.what == "spot"]
-    spot_colors = np.array(spots, dtype=np.uint8).reshape(-1, 3)
-    if shelf.yarns:
-        return _from_shelf(view, weights, spot_colors, shelf, options, room)
-    if options.lock or options.ban or options.tone:
-        raise BadInput("--lock, --ban and --tone go with the yarns of a shelf: add --shelf FILE")
-    if view.look == "blocks":
-        return yarns_taken_exactly(view.colors, options.colors or settings.MOST_YARNS), ()
-    most = options.colors or settings.DEFAULT_COLORS
-    if view.look == "flat":
-        return yarns_of_artwork(view.colors, weights, most, spot_colors), ()
-    seed = settings.DEFAULT_SEED if options.seed is None else options.seed
-    return yarns_from_picture(view.colors, weights, most, seed, spot_colors), ()
-
-
-def _within_shelf(
-    view: View,
-    weights: Floats,
-    minded: tuple[Place, ...],
-    shelf: Shelf,
-    options: Options,
-    charted: Callable[[Palette], tuple[Chart, tuple[str, ...]]],
-) -> tuple[Palette, tuple[str, ...]]:
-    """Yarns whose needs fit what is on hand, or that lack least, and what was decided."""
-    if not shelf.yarns:
-        raise BadInput("--within-shelf goes with the yarns of a shelf: add --shelf FILE")
-    left_out = tuple(shelf.yarns[i].name for i in unstocked(shelf.yarns))
-    options = replace(options, ban=(*(options.ban or ()), *left_out))
-    tried: list[tuple[Chart, Palette, tuple[str, ...]]] = []
-
-    def choose(room: Floats | None) -> Chart:
-        palette, decided = _palette(view, weights, minded, shelf, options, room)
-        tried.append((charted(palette)[0], palette, decided))
-        return tried[-1][0]
-
-    within = chart_within(shelf.yarns, choose)
-    palette, decided = next((p, d) for chart, p, d in tried if chart is within.chart)
-    if left_out:
-        names = ", ".join(left_out)
-        decided = (*decided, f"Left out, since it is not told how much is on hand: {names}.")
-    return palette, (*decided, within_line(within))
-
-
-def _from_shelf(
-    view: View,
-    weights: Floats,
-    spots: Bytes,
-    shelf: Shelf,
-    options: Options,
-    room: Floats | None,
-) -> tuple[Palette, tuple[str, ...]]:
-    """Yarns of a shelf, matched to the colours as they are or as fitted to what the shelf spans,
-    whichever was asked for or keeps more of the picture's light and dark."""
-    locked, banned = (_on_shelf(shelf, names or ()) for names in (options.lock, options.ban))
-    most = options.colors or len(shelf.yarns)
-
-    def chosen(colors: Bytes) -> Palette:
-        return yarns_from_shelf(colors, weights, shelf.yarns, most, locked, banned, spots, room)
-
-    def structure(palette: Palette) -> float:
-        rgb = rgb_array([yarn.color for yarn in palette.yarns])
-        return structure_kept(view.colors, rgb[palette.blocks])
-
-    if options.tone == "keep":
-        return chosen(view.colors), ()
-    allowed = [yarn.color for i, yarn in enumerate(shelf.yarns) if i not in banned]
-    fitted = chosen(fit_tone(view.colors, rgb_array(allowed)))
-    if options.tone == "fit":
-        return fitted, ()
-    plain = chosen(view.colors)
-    kept, kept_by_fit = structure(plain), structure(fitted)
-    fit = kept_by_fit > kept + BETTER_BY
-    note = (
-        f"Light and dark {'fitted to what the shelf spans' if fit else 'kept as they are'}: "
-        f"{100 * (kept_by_fit if fit else kept):.0f} % of their structure is kept, "
-        f"{100 * (kept if fit else kept_by_fit):.0f} % the other way "
-        f"(--tone {'keep' if fit else 'fit'})."
-    )
-    return (fitted if fit else plain), (note,)
-
-
-def _on_shelf(shelf: Shelf, names: tuple[str, ...]) -> tuple[int, ...]:
-    known = {name_key(yarn.name): i for i, yarn in enumerate(shelf.yarns)}
-    for name in names:
-        if name_key(name) not in known:
-            raise BadInput(unknown("yarn", name, [yarn.name for yarn in shelf.yarns]))
-    return tuple(dict.fromkeys(known[name_key(name)] for name in names))
-
-
 def open_shelf(path: str | Path) -> Shelf:
     """The yarns of a shelf file. Raises BadInput naming the line that cannot be read."""
     return read_shelf(decode_text(read_bytes(Path(path), "shelf"), f"shelf {path}"), str(path))
@@ -287,6 +235,8 @@ def with_options(chart: Chart, options: Options) -> Chart:
         "turn": options.turn,
         "weight": options.weight,
         "tail_cm": options.tail,
+        "tail_ending": options.tails,
+        "butterfly_m": options.butterfly,
         "reserve": options.reserve,
         "pace": options.pace,
         "habit": _habit(chart.habit, options),

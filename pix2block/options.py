@@ -6,47 +6,30 @@ or the default of `ground.settings`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
-from typing import Any, Self
+from dataclasses import dataclass
 
 from pix2block.amounts.under_way import Done, Left
+from pix2block.asking import CHART as CHART
+from pix2block.asking import CHECK as CHECK
+from pix2block.asking import REPORT as REPORT
+from pix2block.asking import Asked, Spec, option, specs_of
 from pix2block.ground import settings
-from pix2block.ground.errors import BadInput, unknown
 from pix2block.rules import (
     Choice,
     Color,
     Crop,
+    Flag,
     Mind,
     Minded,
     Minutes,
     Number,
-    Rule,
     Several,
     Size,
     Spot,
     Whole,
     Words,
 )
-from pix2block.yarn_rules import BorderAsked, BorderText, DoneText, Flag, LeftText
-
-CHART, REPORT, CHECK = "chart", "report", "check"
-
-
-def option(
-    about: str,
-    rule: Rule,
-    help_text: str,
-    *commands: str,
-    default: str | None = None,
-    many: bool = False,
-) -> Any:
-    """A field of Options. default: how what holds when it is not given is shown in help; many: it
-    may be given several times, and its value is a tuple."""
-    details = {"about": about, "rule": rule, "help": help_text, "shown_default": default}
-    of = commands or (CHART, REPORT)
-    return field(default=None, metadata={**details, "commands": of, "many": many})
-
+from pix2block.yarn_rules import BorderAsked, BorderText, DoneText, LeftText
 
 _SIDE = Whole(1, settings.MOST_BLOCKS_A_SIDE, "BLOCKS")
 
@@ -60,34 +43,6 @@ MORE_GROUPS = (
     "pattern",
     "repeatable",
 )
-
-
-class Asked:
-    """A table of options: its fields are declared by `option`; None means "not given"."""
-
-    def __post_init__(self) -> None:
-        for spec in specs(of=type(self)):
-            value = getattr(self, spec.name)
-            for one in () if value is None else value if spec.many else (value,):
-                _read(spec, spec.rule.as_words(one))
-
-    @classmethod
-    def from_words(cls, given: Mapping[str, str | tuple[str, ...]]) -> Self:
-        """Options from texts, as a command line or a form gives them; several for one that may be
-        repeated.
-
-        Raises BadInput for an unknown name or a value that cannot be read.
-        """
-        values: dict[str, Any] = {}
-        known = {spec.name: spec for spec in specs(of=cls)}
-        for name, text in given.items():
-            if name not in known:
-                raise BadInput(unknown("option", name, known))
-            if isinstance(text, str):
-                text = (text,)
-            read = tuple(_read(known[name], one) for one in text)
-            values[name] = read if known[name].many else read[-1]
-        return cls(**values)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -136,9 +91,19 @@ class Options(Asked):
         *("working", Choice(settings.TURNS), "when a colour that changes at a turn comes in"),
         default=settings.DEFAULT_TURN,
     )
+    calm: float | None = option(
+        *("tails", Number(settings.MOST_CALM, "PERCENT")),
+        *("fewer tails for at most so much more colour error; 0 changes nothing", CHART),
+        default=f"{settings.DEFAULT_CALM:g}",
+    )
     habit: settings.HabitName | None = option(
         *("tails", Choice(settings.HABIT_NAMES), "cut at every change, pick up, or carry behind"),
         default=settings.DEFAULT_HABIT,
+    )
+    tails: settings.TailEnding | None = option(
+        *("tails", Choice(settings.TAIL_ENDINGS)),
+        "how tails end: woven in, worked over in the next blocks, in a border, as fringe",
+        default=settings.DEFAULT_TAIL_ENDING,
     )
     out: str | None = option(
         *("output", Words("FOLDER"), "where the files go"),
@@ -149,6 +114,9 @@ class Options(Asked):
     )
     without: tuple[settings.Extra, ...] | None = option(
         "output", Several(settings.EXTRAS), "leave these out, commas between"
+    )
+    draw: settings.Draw | None = option(
+        "output", Choice(settings.DRAWN), "on held.svg also the yarn that lies behind"
     )
     mind: tuple[Minded | str, ...] | None = option(
         *("choosing colours", Mind(), "this part matters more; may be repeated", CHART),
@@ -218,6 +186,14 @@ class Options(Asked):
         ),
         default="the habit's",
     )
+    most_hanging: int | None = option(
+        *("the yarn's path", Whole(1, settings.MOST_HANGING, "YARNS")),
+        *("calm so that at most so many hang in any row, as far as --calm allows", CHART),
+    )
+    curve: bool | None = option(
+        *("the yarn's path", Flag()),
+        *("a table and a picture of fewer tails against truer pictures", CHART),
+    )
     compare: settings.Compare | None = option(
         "the yarn's path", Choice(settings.COMPARISONS), "a table of corners, habits, reaches"
     )
@@ -228,13 +204,14 @@ class Options(Asked):
         *("yarn and time", Number(settings.MOST_TAIL_CM, "CM"), "length of a tail"),
         default=f"{settings.DEFAULT_TAIL_CM:g}",
     )
+    butterfly: float | None = option(
+        *("yarn and time", Number(settings.MOST_BUTTERFLY_M, "METRES")),
+        "the longest bobbin still wound on the hand",
+        default=f"{settings.DEFAULT_BUTTERFLY_M:g}",
+    )
     pace: settings.Pace | None = option(
         *("yarn and time", Minutes(), "minutes for a block, a change, a tail"),
         default=f"{settings.DEFAULT_PACE.block:g},{settings.DEFAULT_PACE.change:g},{settings.DEFAULT_PACE.tail:g}",
-    )
-    pattern: str | None = option(
-        *("pattern", Words("FILE"), "an edited pattern.txt to check", CHECK),
-        default="one freshly written",
     )
     reserve: float | None = option(
         *("yarn and time", Number(settings.MOST_RESERVE, "PERCENT"), "yarn added for safety"),
@@ -249,44 +226,32 @@ class Options(Asked):
     left: tuple[Left, ...] | None = option(
         *("yarn and time", LeftText(), "what is left of yarns, with --done", REPORT)
     )
+    pattern: str | None = option(
+        *("pattern", Words("FILE"), "an edited pattern.txt to check", CHECK),
+        default="one freshly written",
+    )
+    credit: str | None = option(
+        "pattern", Words("FILE"), "designer, copyright, notes, photo (TOML) for the front page"
+    )
+    page: settings.Page | None = option(
+        *("pattern", Choice(settings.PAGES), "paper of pattern.pdf; phone: one narrow column"),
+        default=settings.DEFAULT_PAGE,
+    )
+    editions: settings.Editions | None = option(
+        "pattern", Choice(settings.EDITIONS), "also each hand in US and in UK terms"
+    )
+    every_row: bool | None = option("pattern", Flag(), "write out each row, also where rows repeat")
+    letters: settings.Letters | None = option(
+        *("pattern", Choice(settings.LETTERS)),
+        "where pattern.pdf takes letters that its font lacks",
+        default="shipped, names told by number and colour",
+    )
     seed: int | None = option(
         *("repeatable", Whole(0, 2**31 - 1), "another start for the search of colours", CHART),
         default=str(settings.DEFAULT_SEED),
     )
 
 
-def _read(spec: Spec, text: str) -> Any:
-    try:
-        return spec.rule.read(text)
-    except BadInput as error:
-        prefix = "" if str(error).startswith("--") else f"{spec.words} "
-        raise BadInput(f"{prefix}{error}") from None
-
-
-@dataclass(frozen=True)
-class Spec:
-    """An option's declaration."""
-
-    name: str
-    about: str
-    rule: Rule
-    help: str
-    shown_default: str | None
-    commands: tuple[str, ...]
-    many: bool
-
-    @property
-    def words(self) -> str:
-        """ "--within-shelf"."""
-        return f"--{self.name.replace('_', '-')}"
-
-    @property
-    def shown(self) -> str:
-        """ "--width BLOCKS"."""
-        return f"{self.words} {self.rule.metavar}".rstrip()
-
-
-def specs(command: str | None = None, of: type[Any] | None = None) -> list[Spec]:
-    """Declarations of all options, or of one command's; of: another table than `Options`."""
-    every = [Spec(name=f.name, **f.metadata) for f in fields(of or Options)]
-    return [s for s in every if command is None or command in s.commands]
+def specs(command: str | None = None) -> list[Spec]:
+    """Declarations of all options, or of one command's."""
+    return specs_of(Options, command)

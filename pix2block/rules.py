@@ -60,6 +60,20 @@ class Number(Rule):
         return value
 
 
+class Flag(Rule):
+    """Asked for, or not: takes no value on a command line."""
+
+    metavar = ""
+
+    def as_words(self, value: Any) -> str:
+        return "yes" if value else "no"
+
+    def read(self, text: str) -> bool:
+        if text not in ("yes", "no"):
+            raise BadInput(f'"{text}": write yes or no')
+        return text == "yes"
+
+
 @dataclass(frozen=True)
 class Choice(Rule):
     """One of a few words."""

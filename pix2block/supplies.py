@@ -1,4 +1,4 @@
-"""What a maker brings to a chart besides its colours: swatches, hook, reserve, a border."""
+"""What a maker brings to a chart besides its colours: swatches, a hook, a border."""
 
 from __future__ import annotations
 
@@ -37,27 +37,25 @@ def fit_options(options: Options, measured: Sequence[Measured]) -> Options:
 
 
 def with_supplies(
-    chart: Chart,
-    options: Options,
-    measured: tuple[Measured, ...],
-    maker: Maker,
-    shelf: Sequence[Yarn] = (),
+    chart: Chart, options: Options, measured: tuple[Measured, ...], maker: Maker
 ) -> tuple[Chart, tuple[str, ...]]:
-    """The chart with swatch, hook and border, and what the maker should know of them.
+    """The chart with swatches and hook, and what the maker should know of them.
 
-    Raises BadInput for a swatch of other blocks, or a border in a yarn that is nowhere.
+    Raises BadInput for a swatch of other blocks, or of a yarn that is held otherwise.
     """
     notes: list[str] = []
     if measured:
         chart, notes = _with_swatches(chart, measured, options.swatch or "")
     hooks = {one.hook_mm for one in measured if one.hook_mm}
     hook = hooks.pop() if len(hooks) == 1 else maker.hook_mm
-    chart = replace(chart, hook_mm=hook or chart.hook_mm)
-    if options.border:
-        chart = _with_border(chart, options.border, shelf)
+    return replace(chart, hook_mm=hook or chart.hook_mm), tuple(notes)
+
+
+def notes_on_yarns(chart: Chart) -> tuple[str, ...]:
+    """What the maker should know of the yarns that a chart uses, a sentence each."""
     used = [yarn for yarn, is_used in zip(chart.yarns, chart.used, strict=True) if is_used]
     several = several_colors_line(used)
-    return chart, (*notes, *mixed_lines(used, chart.weight), *([several] if several else []))
+    return (*mixed_lines(used, chart.weight), *([several] if several else []))
 
 
 def _with_swatches(
@@ -91,8 +89,14 @@ def _with_swatches(
     return replace(chart, yarns=tuple(yarns), swatch=swatch_of(measured)), notes
 
 
-def _with_border(chart: Chart, asked: BorderAsked, shelf: Sequence[Yarn]) -> Chart:
-    """The chart with its border; a yarn of the shelf that is not in it comes in at its place."""
+def with_border(chart: Chart, asked: BorderAsked | None, shelf: Sequence[Yarn]) -> Chart:
+    """The chart with the border that was asked for; a yarn of the shelf that is not in it comes in
+    at its place.
+
+    Raises BadInput for a yarn that is nowhere.
+    """
+    if asked is None:
+        return chart
     key = name_key(asked.yarn)
     names = [name_key(yarn.name) for yarn in chart.yarns]
     if key in names:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pix2block.asking import Asked, option
 from pix2block.ground import settings
-from pix2block.options import Asked, option
 from pix2block.rules import Choice, Size, Whole, Words
 from pix2block.yarn_rules import Above, Blocks, Label, Unravelled, Weighed
 

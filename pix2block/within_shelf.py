@@ -62,11 +62,7 @@ def chart_within(shelf: Sequence[Yarn], charted: Callable[[Floats | None], Chart
     for turn in range(1, _ROUNDS + 1):
         chart = charted(room)
         amounts = amounts_of(chart)
-        lacks = tuple(
-            (yarn.name, of.short_by, of.to_buy or 0)
-            for yarn, of in zip(chart.yarns, amounts.yarns, strict=True)
-            if of.short_by
-        )
+        lacks = _lacks(amounts)
         found = Within(chart, lacks, turn)
         if not lacks:
             return found
@@ -78,6 +74,14 @@ def chart_within(shelf: Sequence[Yarn], charted: Callable[[Floats | None], Chart
         room = _room(rates, shelf, amounts)
     assert best is not None
     return best
+
+
+def _lacks(amounts: Amounts) -> tuple[tuple[str, float, int], ...]:
+    return tuple(
+        (yarn.name, of.short_by, of.to_buy or 0)
+        for yarn, of in zip(amounts.chart.yarns, amounts.yarns, strict=True)
+        if of.short_by
+    )
 
 
 def _rates(before: Floats | None, shelf: Sequence[Yarn], amounts: Amounts) -> Floats:
@@ -117,12 +121,21 @@ def _border_high(of: YarnAmount) -> float:
     return of.border_metres * of.metres_high / of.metres if of.metres else 0.0
 
 
-def within_line(within: Within) -> str:
-    """What came of it, in a sentence."""
-    if not within.lacks:
-        return "Every yarn fits what is on hand, even at the most it may take (--within-shelf)."
+def kept_within(plain: Chart, calmed: Chart) -> tuple[Chart, str]:
+    """The chart with fewer tails, or the one before where only that fits what is on hand; and what
+    came of it, in a sentence."""
+    lacks, before = _lacks(amounts_of(calmed)), _lacks(amounts_of(plain))
+    if lacks and not before:
+        return plain, f"{_FITS} Fewer tails (--calm) are left out: with them they would not."
+    if not lacks:
+        return calmed, _FITS
     words = ", ".join(
         f"{say_metres(metres)} of {name} ({say_count(skeins, 'skein')})"
-        for name, metres, skeins in within.lacks
+        for name, metres, skeins in lacks
     )
-    return f"No choice of yarns was found that fits what is on hand. This one lacks least: {words}."
+    return calmed, (
+        f"No choice of yarns was found that fits what is on hand. This one lacks least: {words}."
+    )
+
+
+_FITS = "Every yarn fits what is on hand, even at the most it may take (--within-shelf)."

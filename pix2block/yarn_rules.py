@@ -188,18 +188,6 @@ class LeftText(Rule):
         return ", ".join(f"{left.yarn} {left.amount:.12g} {left.unit}" for left in value)
 
 
-@dataclass(frozen=True)
-class Flag(Rule):
-    """Given or not."""
-
-    metavar: str = ""
-
-    def read(self, text: str) -> bool:
-        if text.strip().lower() not in ("true", "yes"):
-            raise BadInput(f'"{text}": write yes, or leave it out')
-        return True
-
-
 def _name(text: str) -> str:
     from pix2block.yarn.yarn import clean_name  # brings NumPy: not on the way to --help
 

@@ -18,8 +18,10 @@ from pix2block.ground.errors import BadInput
 
 ROOT = Path(__file__).parent.parent
 FILES = {
-    *("chart.json", "chart.svg", "chart.png", "held.svg", "pattern.txt"),
-    *("rows.csv", "strands.csv", "yarn.csv", "summary.json"),
+    *("chart.json", "chart.svg", "chart.png", "held.svg"),
+    *("pattern.txt", "pattern.html", "pattern.pdf"),
+    *("rows.csv", "strands.csv", "yarn.csv", "bobbins.csv", "tails.csv"),
+    "summary.json",
 }
 
 
@@ -29,7 +31,9 @@ def test_pictures_of_scikit_image(name: str, tmp_path: Path) -> None:
     pixels = getattr(skimage.data, name)()
     path = tmp_path / f"{name}.png"
     Image.fromarray(pixels).save(path)
-    made = pix2block.chart_picture(path, pix2block.Options(width=24, colors=6, look="photo"))
+    made = pix2block.chart_picture(
+        path, pix2block.Options(width=24, colors=6, look="photo", calm=0.0)
+    )
     chart = made.chart
     height, width = pixels.shape[:2]
     assert chart.blocks.shape == (max(1, int(24 * height / width + 0.5)), 24)

@@ -43,6 +43,9 @@ def test_places_lie_where_they_were_asked_for() -> None:
     assert spot == Place("spot", 10, 9, 11, 10, 1)
     edge = place_in_frame("spot", (100, 50, 0, 0), 1, (200, 100), frame)
     assert edge == Place("spot", 19, 5, 20, 6, 1)
+    lowest = place_in_frame("spot", (50, 100, 0, 0), 1, (200, 100), frame)
+    assert lowest == Place("spot", 10, 9, 11, 10, 1)
+    assert place_in_frame("spot", (99, 50, 0, 0), 1, (200, 100), cropped) is None
     assert place_in_frame("spot", (1, 50, 0, 0), 1, (200, 100), cropped) is None
 
 

@@ -21,8 +21,10 @@ from pix2block.cli import run
 from pix2block.ground.files import save_all
 
 FILES = {
-    *("chart.json", "chart.svg", "chart.png", "held.svg", "pattern.txt"),
-    *("rows.csv", "strands.csv", "yarn.csv", "summary.json"),
+    *("chart.json", "chart.svg", "chart.png", "held.svg"),
+    *("pattern.txt", "pattern.html", "pattern.pdf"),
+    *("rows.csv", "strands.csv", "yarn.csv", "bobbins.csv", "tails.csv"),
+    "summary.json",
 }
 Capture = pytest.CaptureFixture[str]
 
@@ -383,6 +385,30 @@ def test_a_report_holds_the_settings_used(here: Path, capsys: Capture) -> None:
     assert data["tail_cm"] == 12.0
 
 
+def test_a_report_ends_tails_as_the_chart_says(here: Path, capsys: Capture) -> None:
+    succeeds(capsys, "chart", "small_boat.png", "--width", "12", "--out", "woven")
+    options = ["--tails", "border", "--butterfly", "0.5"]
+    succeeds(capsys, "report", "woven/chart.json", *options, "--out", "mine")
+    data = json.loads(made(here / "mine")["chart.json"])
+    assert (data["tail_ending"], data["butterfly_m"]) == ("border", 0.5)
+    out, _ = succeeds(capsys, "report", "mine/chart.json", "--out", "again")
+    assert "in the border" in out
+    assert "longer than a hand's butterfly (0.5 m)" in out
+    assert made(here / "again") == made(here / "mine")
+    hours = [
+        json.loads(made(here / folder)["summary.json"])["weave_in_hours"]
+        for folder in ("woven", "mine")
+    ]
+    assert hours[1] < hours[0]
+
+
+def test_floats_are_drawn_where_asked(here: Path, capsys: Capture) -> None:
+    succeeds(capsys, "chart", "small_boat.png", "--width", "12", "--out", "plain")
+    succeeds(capsys, "report", "plain/chart.json", "--draw", "floats", "--out", "drawn")
+    plain, drawn = made(here / "plain"), made(here / "drawn")
+    assert {name for name in plain if plain[name] != drawn[name]} == {"held.svg"}
+
+
 def test_a_chart_of_a_shelf(here: Path, capsys: Capture) -> None:
     succeeds(capsys, "chart", "badge.png", "--width", "3", "--shelf", "shelf.csv", "--out", "mine")
     with (here / "mine" / "yarn.csv").open(newline="", encoding="utf-8") as file:
@@ -394,7 +420,7 @@ def test_a_chart_of_a_shelf(here: Path, capsys: Capture) -> None:
 def test_files_are_utf_8_with_plain_line_ends(here: Path, capsys: Capture) -> None:
     succeeds(capsys, "chart", "badge.png", "--width", "3", "--title", "Grün", "--out", "mine")
     for name, data in made(here / "mine").items():
-        if name != "chart.png":
+        if not name.endswith((".png", ".pdf")):
             text = data.decode("utf-8")
             assert text.endswith("\n"), name
             assert "\r" not in text, name

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pix2block.amounts.under_way import Done, Left
+from pix2block.asking import Spec
 from pix2block.cli import program, run
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
@@ -20,7 +21,6 @@ from pix2block.options import (
     MORE_GROUPS,
     REPORT,
     Options,
-    Spec,
     specs,
 )
 from pix2block.rules import Choice, Minded
@@ -35,11 +35,6 @@ def help_of(command: str, capsys: pytest.CaptureFixture[str]) -> str:
     printed = capsys.readouterr()
     assert printed.err == ""
     return printed.out
-
-
-def option_of(name: str) -> str:
-    """The word on the command line: "--within-shelf"."""
-    return f"--{name.replace('_', '-')}"
 
 
 def squeezed(text: str) -> str:
@@ -67,27 +62,25 @@ def test_help_shows_every_option_of_its_command(
     of = specs(command)
     assert of
     for spec in of:
-        assert spec.shown in page, spec.name
+        assert spec.form in page, spec.name
         assert squeezed(spec.help) in squeezed(page), spec.name
         if spec.shown_default:
             assert squeezed(f"{spec.help} [{spec.shown_default}]") in squeezed(page), spec.name
-    for name in set(FIELDS) - {spec.name for spec in of}:
-        assert f"{option_of(name)} " not in page
+    for spec in set(specs()) - set(of):
+        assert f"{spec.flag} " not in page
 
 
 @pytest.mark.parametrize("name", FIELDS)
 def test_every_field_is_an_option_of_a_command(
     name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    commands = [
-        command for command in COMMANDS if f"{option_of(name)} " in help_of(command, capsys)
-    ]
     (spec,) = (spec for spec in specs() if spec.name == name)
+    commands = [command for command in COMMANDS if f"{spec.flag} " in help_of(command, capsys)]
     assert commands == list(spec.commands)
     assert commands
     for command in commands:
         known = [word for parameter in program.commands[command].params for word in parameter.opts]
-        assert option_of(name) in known
+        assert spec.flag in known
 
 
 def test_the_commands_have_the_agreed_options() -> None:
@@ -148,8 +141,14 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("block", "hdc", "hdc"),
         ("terms", "uk", "uk"),
         ("turn", "early", "early"),
+        ("calm", "4.5", 4.5),
+        ("calm", "0", 0.0),
+        ("most_hanging", "20", 20),
+        ("curve", "yes", True),
         ("habit", "carry", "carry"),
+        ("tails", "Fringe", "fringe"),
         ("out", "a/b c", "a/b c"),
+        ("draw", "floats", "floats"),
         ("title", "Boat, at night", "Boat, at night"),
         ("without", "proof", ("proof",)),
         ("without", " Preview, pdf,pdf", ("pdf", "preview")),
@@ -191,8 +190,14 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ),
         ("left", "Tar 2oz", (Left("Tar", 56.69904625, "g"),)),
         ("tail", "15", 15.0),
+        ("butterfly", "12.5", 12.5),
         ("pace", "0.7,0.3,2", Pace(0.7, 0.3, 2.0)),
         ("pace", "0, 0, 0", Pace(0.0, 0.0, 0.0)),
+        ("credit", "my credit.toml", "my credit.toml"),
+        ("page", "Letter", "letter"),
+        ("editions", "all", "all"),
+        ("every_row", "yes", True),
+        ("letters", "system", "system"),
         ("seed", "2147483647", 2147483647),
     ],
 )
@@ -235,7 +240,7 @@ def test_every_choice_is_read(spec: Spec) -> None:
     assert isinstance(spec.rule, Choice)
     for word in spec.rule.words:
         assert getattr(Options.from_words({spec.name: word}), spec.name) == word
-    if spec.name == "compare":  # nothing is compared unless asked
+    if spec.name in ("compare", "draw", "editions"):  # nothing is compared or drawn unless asked
         assert spec.shown_default is None
     else:
         assert spec.shown_default
@@ -285,6 +290,12 @@ def test_every_choice_is_read(spec: Spec) -> None:
         ("without", "prove", 'did you mean "proof"?'),
         ("without", "proof,", "known: proof, pdf, preview"),
         ("without", "", "known: proof, pdf, preview"),
+        ("tails", "wove", 'did you mean "woven"?'),
+        ("draw", "float", 'did you mean "floats"?'),
+        ("page", "a5", 'did you mean "a4"?'),
+        ("page", "foolscap", "known: a4, letter, phone"),
+        ("editions", "both", "known: all"),
+        ("letters", "shiped", 'did you mean "shipped"?'),
         ("mind", "10,0,80", "write X,Y,W,H in per cent"),
         ("mind", "10,0,95,100", "write X,Y,W,H in per cent"),
         ("mind", "10,0,80,100:x", "write X,Y,W,H in per cent"),
@@ -306,11 +317,12 @@ def test_every_choice_is_read(spec: Spec) -> None:
         ("edge", "1.5", "write a whole number from 0 to 2000"),
         ("tail", "15cm", "write a number from 0 to 100"),
         ("tail", "101", "write a number from 0 to 100"),
+        ("butterfly", "8m", "write a number from 0 to 1000"),
         ("pace", "1,2", "write three numbers of minutes, as 0.7,0.3,2"),
         ("pace", "1,2,x", "write three numbers of minutes, as 0.7,0.3,2"),
         ("pace", "1,2,-3", "write three numbers of minutes, as 0.7,0.3,2"),
         ("pace", "1,2,1001", "write three numbers of minutes, as 0.7,0.3,2"),
-        ("within_shelf", "no", "write yes, or leave it out"),
+        ("within_shelf", "maybe", "write yes or no"),
         ("reserve", "-1", "write a number from 0 to 1000"),
         ("border", "sc Chalk", 'as "2 sc Chalk"'),
         ("border", "0 sc Chalk", 'as "2 sc Chalk"'),
@@ -330,7 +342,7 @@ def test_every_choice_is_read(spec: Spec) -> None:
 )
 def test_words_that_cannot_be_read(name: str, text: str, hint: str) -> None:
     message = refusal(**{name: text})
-    assert message.startswith(f"{option_of(name)} ")
+    assert message.startswith(f"--{name.replace('_', '-')} ")
     assert hint in message
     assert text[:20] in message
 
@@ -356,7 +368,8 @@ def test_any_text_is_read_or_refused(name: str, text: str) -> None:
         value, refused = getattr(Options.from_words({name: text}), name), ""
     except BadInput as error:
         value, refused = None, str(error)
-    assert refused.startswith(f"{option_of(name)} ") == (value is None)
+    (spec,) = (spec for spec in specs() if spec.name == name)
+    assert refused.startswith(f"{spec.flag} ") == (value is None)
 
 
 # Options made in a program
@@ -422,8 +435,10 @@ def test_defaults_in_help_are_those_of_the_settings() -> None:
     assert shown["width"] == str(settings.DEFAULT_WIDTH) == "60"
     assert shown["weight"] == str(settings.DEFAULT_WEIGHT) == "4"
     assert shown["habit"] == settings.DEFAULT_HABIT == "pickup"
+    assert shown["tails"] == settings.DEFAULT_TAIL_ENDING == "woven"
     assert shown["turn"] == settings.DEFAULT_TURN == "late"
     assert shown["tail"] == "15"
+    assert shown["butterfly"] == "8"
     assert shown["pace"] == "0.7,0.3,2"
     assert (shown["colors"] or "").startswith(f"{settings.DEFAULT_COLORS} from a picture")
     assert settings.DEFAULT_COLORS == 8

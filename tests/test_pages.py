@@ -16,11 +16,12 @@ from PIL import Image
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import contrast, from_hex
-from pix2block.ground.settings import START_CORNERS
+from pix2block.ground.settings import HABITS, START_CORNERS
 from pix2block.pages.chart_sheet import chart_sheet
-from pix2block.pages.drawing import Blocks, Drawing, Shape, Text
+from pix2block.pages.drawing import Blocks, Drawing, Lines, Shape, Text
+from pix2block.pages.floats import float_items
 from pix2block.pages.marks import BLANK, marks_for
-from pix2block.pages.png import png
+from pix2block.pages.png import dashes, png
 from pix2block.pages.style import INK, PAPER, ink_on
 from pix2block.pages.summary import size_advice, summary_lines
 from pix2block.pages.svg import svg
@@ -77,6 +78,57 @@ def test_held_rows_lie_level_with_the_start_corner_down(corner: str, hand: str) 
     assert all(a > b for a, b in pairwise(levels))
     # Turned, never mirrored: the corner (column, line) axes keep their handedness.
     assert np.linalg.det(view.matrix) > 0
+
+
+@given(charts(habit=HABITS["carry"]))
+@settings(max_examples=25)
+def test_floats_lie_from_where_yarn_leaves_to_where_it_enters(chart: Chart) -> None:
+    """As long as the plan says, each end a corner of the run's last or first block (or, into a
+    row's first block, of the last block of the row before)."""
+    plan = amounts_of(chart).plan
+    view = held_view(chart)
+    ground, yarn = (item for item in float_items(chart, plan, view) if isinstance(item, Lines))
+    assert (ground.segments == yarn.segments).all()
+    assert contrast(from_hex(ground.color), from_hex(yarn.color)) > 7
+    assert yarn.dash > 0
+    assert len(yarn.segments) == plan.floats
+    long = np.hypot(*(yarn.segments[:, 2:] - yarn.segments[:, :2]).T) / view.block
+    assert long == pytest.approx(plan.float_sides[plan.float_squares > 0])
+    lines, columns, _ = chart.layout.order
+    centres = view.place(np.stack([columns + 0.5, lines + 0.5], axis=1))
+    to = np.flatnonzero(plan.float_squares)
+    runs = chart.runs
+    last_block = runs.starts + runs.blocks - 1
+    begins = runs.number[to] == 1
+    entered = np.where(begins, last_block[to - 1], runs.starts[to])
+    for block, ends in (
+        (last_block[plan.preceding[to]], yarn.segments[:, :2]),
+        (
+            entered,
+            yarn.segments[:, 2:],
+        ),
+    ):
+        away = np.hypot(*(centres[block] - ends).T) / view.block
+        assert away == pytest.approx(np.full(len(to), 0.5**0.5))
+
+
+def test_floats_are_drawn_on_request_with_a_line_in_the_key() -> None:
+    amounts = amounts_of(chart_of("0101 1010 0110", habit=HABITS["carry"]))
+    assert amounts.plan.floats
+    plain, drawn = (svg(chart_sheet(amounts, True, floats)) for floats in (False, True))
+    assert "stroke-dasharray" not in plain
+    assert drawn.count("stroke-dasharray") == 2  # the floats, and the line in the key
+    assert "yarn that lies behind" in drawn
+    assert "lies behind" not in plain
+
+
+def test_dashes_are_drawn_alike_in_png() -> None:
+    line = Lines(np.array([[2.0, 5.0, 32.0, 5.0]]), 2.0, INK, dash=6.0)
+    assert dashes(line).tolist() == [[2, 5, 8, 5], [14, 5, 20, 5], [26, 5, 32, 5]]
+    image = Image.open(io.BytesIO(png(Drawing(40, 10, "A line", (line,)), 1)))
+    assert [image.getpixel((x, 5)) == from_hex(INK) for x in (5, 11, 17, 23, 29)] == [
+        *(True, False, True, False, True)
+    ]
 
 
 def test_chart_svg_is_well_formed_and_escapes_names() -> None:

@@ -32,6 +32,7 @@ from pix2block.ground.settings import (
     StartCorner,
     named_habit,
 )
+from pix2block.options import Options
 from pix2block.pattern.text import pattern_text
 from pix2block.proof.compare import Proof, directions, prove
 from pix2block.proof.definitions import read_steps
@@ -528,7 +529,7 @@ def test_reports_prove_unless_told_not_to(
     assert checked() is None
     right = pattern_text(amounts_of(chart_of("0011 0110 1100")))
     wrong = instead("Row 2, wrong", "Row 2, right", right)
-    monkeypatch.setattr("pix2block.api.pattern_text", lambda _: wrong)
+    monkeypatch.setattr("pix2block.editions.document_text", lambda _: wrong)
     assert run(["report", place]) == 1
     assert "row 2: says right side" in capsys.readouterr().err
     assert checked() is False
@@ -540,6 +541,6 @@ def test_the_summary_of_a_chart_says_checked() -> None:
     assert reported.proof
     assert reported.proof.holds
     assert json.loads(files["summary.json"])["checked"] is True
-    _, reported = report_files(amounts_of(moss()), without=EXTRAS[:1])
+    _, reported = report_files(amounts_of(moss()), options=Options(without=EXTRAS[:1]))
     assert EXTRAS[0] == "proof"
     assert reported.proof is None

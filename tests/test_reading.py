@@ -35,7 +35,15 @@ from pix2block.chart.grid import fit_last_row, read_grid
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.craft.diagonal import Layout
 from pix2block.ground.errors import BadInput
-from pix2block.ground.settings import HANDS, START_CORNERS, Hand, Pace, StartCorner, named_habit
+from pix2block.ground.settings import (
+    HANDS,
+    START_CORNERS,
+    TAIL_ENDINGS,
+    Hand,
+    Pace,
+    StartCorner,
+    named_habit,
+)
 from pix2block.making import open_shelf, with_options
 from pix2block.options import Options
 from pix2block.yarn.swatch import OwnLoop, Swatch
@@ -120,6 +128,8 @@ def full_charts(draw: st.DrawFn, /) -> Chart:
         habit=named_habit(draw(numbers), draw(st.integers(0, 9)), draw(st.integers(0, 9))),
         weight=draw(st.integers(0, 7)),
         tail_cm=draw(numbers),
+        tail_ending=draw(st.sampled_from(TAIL_ENDINGS)),
+        butterfly_m=draw(numbers),
         reserve=draw(numbers),
         pace=Pace(draw(numbers), draw(numbers), draw(numbers)),
         swatch=draw(st.sampled_from([swatch, None])),
@@ -197,8 +207,9 @@ def test_the_keys_of_the_file_are_the_agreed_ones() -> None:
     data = full_json()
     assert list(data) == [
         *("pix2block", "version", "title", "width", "height", "last_row", "start_corner", "hand"),
-        *("block", "terms", "turn", "habit", "weight", "tail_cm", "reserve", "pace", "yarns"),
-        *("blocks", "swatch", "border", "hook_mm", "source"),
+        *("block", "terms", "turn", "habit", "weight", "tail_cm", "tail_ending"),
+        *("butterfly_m", "reserve", "pace", "yarns", "blocks", "swatch"),
+        *("border", "hook_mm", "source"),
     ]
     assert data["pix2block"] == "chart"
     assert data["version"] == VERSION == 1
@@ -223,7 +234,7 @@ def test_unknown_keys_survive_everywhere() -> None:
     data["mine"] = {"deep": [1, None, {"Größe": 2**70}]}
     data["yarns"][1]["ply"] = 4
     data["swatch"]["hook_mm"] = 5.5
-    data["source"]["calmed"] = {"percent": 10}
+    data["source"]["smoothed"] = {"percent": 10}
     data["habit"]["mine"] = "slow"
     data["pace"]["mine"] = [1.5]
     data["border"] = {"rounds": 1, "stitch": "hdc", "yarn": 0, "mine": True}
@@ -412,13 +423,21 @@ def test_damage_is_named_by_its_place(name: str) -> None:
         assert word in message
 
 
-@pytest.mark.parametrize(
-    "key", [k for k in full_json() if k not in ("reserve", "swatch", "border", "hook_mm", "source")]
-)
+OPTIONAL = ("tail_ending", "butterfly_m", "reserve", "swatch", "border", "hook_mm", "source")
+
+
+@pytest.mark.parametrize("key", [k for k in full_json() if k not in OPTIONAL])
 def test_a_missing_key_is_named(key: str) -> None:
     data = full_json()
     del data[key]
     assert f"missing required field {key}" in refusal(encoded(data))
+
+
+def test_an_older_chart_has_the_usual_tails_and_bobbins() -> None:
+    data = full_json()
+    del data["tail_ending"], data["butterfly_m"]
+    chart, _ = read_chart(encoded(data), "boat.json")
+    assert (chart.tail_ending, chart.butterfly_m) == ("woven", 8.0)
 
 
 @pytest.mark.parametrize(

@@ -8,9 +8,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
+from pix2block.amounts.endings import chosen_ending, endings_of
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.craft.strands import StrandPlan, plan_strands
+from pix2block.craft.tails import find_tails
 from pix2block.ground.settings import HABITS, START_CORNERS, Habit, StartCorner, named_habit
 
 REACHES = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0)
@@ -21,7 +23,7 @@ _WORTH_A_WORD = 0.05  # of the tails
 @dataclass(frozen=True)
 class Way:
     """What a way of working takes. longest_float, float_sides: in block sides; hours: crochet and
-    weaving in."""
+    ending tails."""
 
     corner: StartCorner
     habit: Habit
@@ -42,6 +44,7 @@ def _way(chart: Chart, plan: StrandPlan) -> Way:
     runs = chart.runs
     changes = int(runs.changes_in_rows.sum() + runs.changes_at_turns.sum())
     minutes = chart.pace.block * int(runs.blocks.sum()) + chart.pace.change * changes
+    endings = endings_of(find_tails(plan, chart.layout), chart.pace, joins=0)
     return Way(
         corner=chart.start_corner,
         habit=chart.habit,
@@ -49,8 +52,16 @@ def _way(chart: Chart, plan: StrandPlan) -> Way:
         most_hanging=int(plan.attached_by_row.max()),
         longest_float=float(plan.float_sides.max()),
         float_sides=float(plan.float_sides.sum()),
-        hours=(minutes + chart.pace.tail * plan.tails) / 60,
+        hours=minutes / 60 + chosen_ending(chart.tail_ending, endings).hours,
     )
+
+
+def tails_before_calming(chart: Chart) -> int | None:
+    """Tails of the chart before it was calmed, worked as it is now; None where it was not."""
+    uncalmed = chart.uncalmed
+    if uncalmed is None:
+        return None
+    return plan_strands(uncalmed.runs, uncalmed.layout, uncalmed.habit).tails
 
 
 def corners_for(chart: Chart) -> tuple[StartCorner, ...]:

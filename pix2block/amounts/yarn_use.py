@@ -16,12 +16,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.amounts.border import BorderAmount, border_of
+from pix2block.amounts.endings import Ending, chosen_ending, endings_of
 from pix2block.amounts.joins import joins_by_piece
 from pix2block.amounts.measures import Measures, finished_size_cm, measures_of
 from pix2block.chart.chart import Chart
 from pix2block.craft.diagonal import Ints
 from pix2block.craft.stitches import loops_by_run
 from pix2block.craft.strands import StrandPlan, plan_strands
+from pix2block.craft.tails import Tails, find_tails
 from pix2block.yarn.weights import WEIGHT_CLASSES
 
 
@@ -108,9 +110,24 @@ class Amounts:
 
     @property
     def weave_in_hours(self) -> float:
-        """Hours of weaving in tails, two more a join; unknown joins count as none."""
-        tails = self.plan.tails + 2 * int(self.run_joins.sum())
-        return tails * self.chart.pace.tail / 60
+        """Hours of ending tails the chosen way."""
+        return self.ending.hours
+
+    @cached_property
+    def endings(self) -> tuple[Ending, ...]:
+        """Every way of ending the tails, two more a join; unknown joins count as none."""
+        joins = int(self.run_joins.sum())
+        return endings_of(self.tails, self.chart.pace, joins)
+
+    @property
+    def ending(self) -> Ending:
+        """The chosen way of ending the tails."""
+        return chosen_ending(self.chart.tail_ending, self.endings)
+
+    @cached_property
+    def tails(self) -> Tails:
+        """Every tail of strands, and where it lies."""
+        return find_tails(self.plan, self.chart.layout)
 
     @property
     def finished_size_cm(self) -> tuple[float, float]:

@@ -6,7 +6,7 @@ import hashlib
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -18,9 +18,11 @@ from pix2block.craft.diagonal import Layout
 from pix2block.craft.runs import Runs, find_runs
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import (
+    DEFAULT_BUTTERFLY_M,
     DEFAULT_HABIT,
     DEFAULT_PACE,
     DEFAULT_TAIL_CM,
+    DEFAULT_TAIL_ENDING,
     DEFAULT_TURN,
     DEFAULT_WEIGHT,
     HABITS,
@@ -31,6 +33,7 @@ from pix2block.ground.settings import (
     Hand,
     Pace,
     StartCorner,
+    TailEnding,
     Terms,
     Turn,
 )
@@ -73,11 +76,26 @@ class Seen:
 
 
 @dataclass(frozen=True, eq=False)
+class Calmed:
+    """What calming did. percent: by how much the weighted mean error might grow; error_before,
+    error_after: that mean, CIEDE2000; most_hanging: yarns that were to hang in any row, None where
+    nothing was asked; changed: (n, 3) line, column and former yarn of every block that was given
+    another; of: the fingerprint of the chart it holds for."""
+
+    percent: float
+    error_before: float
+    error_after: float
+    most_hanging: int | None
+    changed: NDArray[np.int64]
+    of: str
+
+
+@dataclass(frozen=True, eq=False)
 class Source:
     """The picture behind a chart. means: (height, width, 3) 8-bit sRGB, each block's mean light;
     weights: (height, width) how much each block counts, None where every block counts alike;
     minded: places that were to count more; palette_gap: what is proven of the choice of yarns;
-    seen: how picture and chart differ to the eye."""
+    seen: how picture and chart differ to the eye; calmed: what calming did."""
 
     picture: str
     sha256: str
@@ -86,6 +104,7 @@ class Source:
     minded: tuple[Place, ...] = ()
     palette_gap: float | None = None
     seen: Seen | None = None
+    calmed: Calmed | None = None
     extra: Mapping[str, Any] = field(default_factory=dict)
 
 
@@ -94,9 +113,10 @@ class Chart:
     """Blocks seen from the right side, and the way they are worked.
 
     blocks: (height, width) yarn numbers from the top left, -1 exactly where the row is beyond
-    `last_row`. weight: yarn class 0 to 7. reserve: per cent of yarn added for safety. hook_mm: the
-    maker's hook. extra: keys
-    of the file that this program does not know; extra_of: those inside its objects.
+    `last_row`. weight: yarn class 0 to 7. tail_ending: how tails are ended. butterfly_m: longest
+    bobbin that is wound on the hand. reserve: per cent of yarn added for safety. hook_mm: the
+    maker's hook. extra: keys of the file that this program does not know; extra_of: those inside
+    its objects.
 
     Raises BadInput where the blocks do not fit the yarns, the layout or each other.
     """
@@ -113,6 +133,8 @@ class Chart:
     habit: Habit = HABITS[DEFAULT_HABIT]
     weight: int = DEFAULT_WEIGHT
     tail_cm: float = DEFAULT_TAIL_CM
+    tail_ending: TailEnding = DEFAULT_TAIL_ENDING
+    butterfly_m: float = DEFAULT_BUTTERFLY_M
     reserve: float = 0.0
     pace: Pace = DEFAULT_PACE
     swatch: Swatch | None = None
@@ -189,10 +211,50 @@ class Chart:
         seen = self.source.seen if self.source else None
         return seen if seen and seen.of == self.fingerprint else None
 
+    @property
+    def calmed(self) -> Calmed | None:
+        """What calming did, where the chart is still as it left it."""
+        calmed = self.source.calmed if self.source else None
+        return calmed if calmed and calmed.of == self.fingerprint else None
+
+    @property
+    def uncalmed(self) -> Chart | None:
+        """The chart as it was before it was calmed, worked as it is now; None where it was not."""
+        calmed = self.calmed
+        if calmed is None:
+            return None
+        blocks = self.blocks.copy()
+        lines, columns, before = calmed.changed.T
+        blocks[lines, columns] = before
+        return replace(self, blocks=blocks)
+
     @cached_property
     def yarn_rgb(self) -> Bytes:
         """(yarns, 3) 8-bit sRGB."""
         return rgb_array([yarn.color for yarn in self.yarns])
+
+
+def by_blocks_falling(chart: Chart) -> Chart:
+    """The chart with its yarns numbered by blocks falling, ties as they were."""
+    order = np.argsort(-chart.blocks_by_yarn, kind="stable")
+    if (order == np.arange(len(order))).all():
+        return chart
+    number = np.empty(len(order) + 1, dtype=np.int64)
+    number[order] = np.arange(len(order))
+    number[NO_BLOCK] = NO_BLOCK
+    sorted_ = replace(
+        chart,
+        blocks=number[chart.blocks],
+        yarns=tuple(chart.yarns[i] for i in order.tolist()),
+        border=replace(chart.border, yarn=int(number[chart.border.yarn])) if chart.border else None,
+    )
+    source = chart.source
+    if source is None or source.calmed is None:
+        return sorted_
+    changed = source.calmed.changed.copy()
+    changed[:, 2] = number[changed[:, 2]]
+    calmed = replace(source.calmed, changed=changed, of=sorted_.fingerprint)
+    return replace(sorted_, source=replace(source, calmed=calmed))
 
 
 def clean_title(text: str) -> str:

@@ -8,9 +8,13 @@ from typing import Annotated, Literal
 import msgspec
 
 from pix2block.ground.settings import (
+    DEFAULT_BUTTERFLY_M,
+    DEFAULT_TAIL_ENDING,
     HOOK_MM,
     LENGTH_CM,
     MOST_BLOCKS_A_SIDE,
+    MOST_BUTTERFLY_M,
+    MOST_CALM,
     MOST_GRAMS,
     MOST_MINUTES,
     MOST_PRICE,
@@ -27,6 +31,7 @@ from pix2block.ground.settings import (
     BorderStitch,
     Hand,
     StartCorner,
+    TailEnding,
     Terms,
     Turn,
 )
@@ -131,6 +136,24 @@ class SeenEntry(msgspec.Struct, kw_only=True):
     of: str
 
 
+class CalmedEntry(msgspec.Struct, kw_only=True):
+    """What calming did: `changed` lists line, column and former yarn of each block, all from 0;
+    `of` tells which blocks and colours it holds for."""
+
+    percent: Annotated[float, msgspec.Meta(ge=0, le=MOST_CALM)]
+    error_before: Annotated[float, msgspec.Meta(ge=0, le=1000)]
+    error_after: Annotated[float, msgspec.Meta(ge=0, le=1000)]
+    most_hanging: Annotated[int, msgspec.Meta(ge=1)] | None = None
+    changed: list[
+        tuple[
+            Annotated[int, msgspec.Meta(ge=0, lt=MOST_BLOCKS_A_SIDE)],
+            Annotated[int, msgspec.Meta(ge=0, lt=MOST_BLOCKS_A_SIDE)],
+            Annotated[int, msgspec.Meta(ge=0, lt=MOST_YARNS)],
+        ]
+    ]
+    of: str
+
+
 class SourceEntry(msgspec.Struct, kw_only=True):
     """The picture: file name, SHA-256, mean colour and weight of each block, line by line."""
 
@@ -141,6 +164,7 @@ class SourceEntry(msgspec.Struct, kw_only=True):
     minded: list[PlaceEntry] | None = None
     palette_gap: Annotated[float, msgspec.Meta(ge=0, le=1e6)] | None = None
     seen: SeenEntry | None = None
+    calmed: CalmedEntry | None = None
 
 
 class ChartFile(msgspec.Struct, kw_only=True):
@@ -162,6 +186,8 @@ class ChartFile(msgspec.Struct, kw_only=True):
     habit: HabitEntry
     weight: _WeightClass
     tail_cm: Annotated[float, msgspec.Meta(ge=0, le=MOST_TAIL_CM)]
+    tail_ending: TailEnding = DEFAULT_TAIL_ENDING
+    butterfly_m: Annotated[float, msgspec.Meta(ge=0, le=MOST_BUTTERFLY_M)] = DEFAULT_BUTTERFLY_M
     reserve: Annotated[float, msgspec.Meta(ge=0, le=MOST_RESERVE)] | None = 0.0
     pace: PaceEntry
     yarns: Annotated[list[YarnEntry], msgspec.Meta(min_length=1, max_length=MOST_YARNS)]

@@ -10,7 +10,16 @@ from typing import Any
 import msgspec
 import numpy as np
 
-from pix2block.chart.chart import NO_BLOCK, Border, Chart, Place, Seen, Source, clean_title
+from pix2block.chart.chart import (
+    NO_BLOCK,
+    Border,
+    Calmed,
+    Chart,
+    Place,
+    Seen,
+    Source,
+    clean_title,
+)
 from pix2block.chart.chart_file import (
     SCHEMA_FILE,
     VERSION,
@@ -105,6 +114,8 @@ def _chart_of(file: ChartFile, kept: dict[str, Any], place: str) -> tuple[Chart,
         habit=Habit(**msgspec.structs.asdict(file.habit)),
         weight=file.weight,
         tail_cm=file.tail_cm,
+        tail_ending=file.tail_ending,
+        butterfly_m=file.butterfly_m,
         reserve=file.reserve or 0.0,
         pace=Pace(**msgspec.structs.asdict(file.pace)),
         swatch=swatch,
@@ -136,7 +147,25 @@ def _source_of(file: ChartFile, kept: dict[str, Any]) -> Source | None:
         minded=tuple(Place(**msgspec.structs.asdict(p)) for p in file.source.minded or ()),
         palette_gap=file.source.palette_gap,
         seen=Seen(**msgspec.structs.asdict(file.source.seen)) if file.source.seen else None,
+        calmed=_calmed_of(file),
         extra=_unknown(kept["source"], SourceEntry),
+    )
+
+
+def _calmed_of(file: ChartFile) -> Calmed | None:
+    entry = file.source.calmed if file.source else None
+    if entry is None:
+        return None
+    changed = np.array(entry.changed, dtype=np.int64).reshape(-1, 3)
+    if (changed >= (file.height, file.width, len(file.yarns))).any():
+        raise BadInput("source.calmed names a block or yarn that the chart does not have")
+    return Calmed(
+        percent=entry.percent,
+        error_before=entry.error_before,
+        error_after=entry.error_after,
+        most_hanging=entry.most_hanging,
+        changed=changed,
+        of=entry.of,
     )
 
 
@@ -171,6 +200,8 @@ def write_chart(chart: Chart) -> bytes:
         "habit": _json({**asdict(chart.habit), **chart.extra_of.get("habit", {})}),
         "weight": _json(chart.weight),
         "tail_cm": _json(chart.tail_cm),
+        "tail_ending": _json(chart.tail_ending),
+        "butterfly_m": _json(chart.butterfly_m),
         "reserve": _json(chart.reserve),
         "pace": _json({**asdict(chart.pace), **chart.extra_of.get("pace", {})}),
         "yarns": _lines(_with_extra(yarn) for yarn in chart.yarns),
@@ -199,9 +230,16 @@ def _json_source(source: Source | None) -> str:
         "minded": _json([asdict(place) for place in source.minded]),
         "palette_gap": _json(source.palette_gap),
         "seen": _json(asdict(source.seen) if source.seen else None),
+        "calmed": _json_calmed(source.calmed),
         **{key: _json(value) for key, value in source.extra.items()},
     }
     return "{" + ",\n".join(f"{_json(key)}: {value}" for key, value in entries.items()) + "}"
+
+
+def _json_calmed(calmed: Calmed | None) -> str:
+    if calmed is None:
+        return "null"
+    return _json({**vars(calmed), "changed": calmed.changed.tolist()})
 
 
 def _with_extra(noun: Yarn | Swatch) -> dict[str, Any]:

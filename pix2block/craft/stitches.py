@@ -8,6 +8,8 @@ gives sc : hdc : dc : ch = 2.08 : 3.08 : 4.00 : 1.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
+from typing import Literal
 
 import numpy as np
 
@@ -18,6 +20,11 @@ from pix2block.ground.settings import BlockKind, Turn
 LOOPS = {"ch": 1, "sl st": 1, "sc": 2, "hdc": 3, "dc": 4, "tr": 6}
 STITCHES_A_BLOCK = 3
 TRAVEL_SLIPS = 3  # one in each stitch of the last block made; the joining one belongs to the block
+
+# What a row is put together from. first: a block in its own chains; climb: the slip stitches over
+# the last block made; join: the one into the chain space where a block follows; block: a block in
+# the space just joined; stop: the slip stitch into a space where none follows.
+Part = Literal["first", "climb", "join", "block", "stop"]
 
 
 @dataclass(frozen=True)
@@ -40,6 +47,43 @@ BLOCKS: dict[BlockKind, BlockStitches] = {
 }
 
 
+@cache
+def part_stitches(kind: BlockKind) -> dict[Part, tuple[tuple[str, int], ...]]:
+    """The stitches of each part, in order: US name and number. Every count comes from here."""
+    block = BLOCKS[kind]
+    return {
+        "first": (("ch", block.chain_first), (block.stitch, STITCHES_A_BLOCK)),
+        "climb": (("sl st", TRAVEL_SLIPS),),
+        "join": (("sl st", 1),),
+        "block": (("ch", block.chain), (block.stitch, STITCHES_A_BLOCK)),
+        "stop": (("sl st", 1),),
+    }
+
+
+def parts_of_row(begins: Begins, ends: Ends, blocks: int) -> list[tuple[Part, int]]:
+    """The parts of a row in working order; a join and a block together so many times."""
+    parts: list[tuple[Part, int]] = []
+    if begins == "travel":
+        parts.append(("climb", 1))
+    else:
+        parts.append(("first", 1))
+        blocks -= 1
+    parts += [("join", blocks), ("block", blocks)]
+    if ends == "stop":
+        parts.append(("stop", 1))
+    return parts
+
+
+def climb_run(first: int, turn: Turn) -> int:
+    """The run whose colour the slip stitches of a travel have; first: the row's first run."""
+    return first if turn == "early" else first - 1
+
+
+def stop_run(last: int, turn: Turn, has_next: bool) -> int:
+    """The run whose colour a stop's slip stitch has; last: the row's last run."""
+    return last + 1 if turn == "early" and has_next else last
+
+
 @dataclass(frozen=True)
 class StitchCount:
     """Chains, tall stitches (dc or hdc) and slip stitches."""
@@ -51,18 +95,24 @@ class StitchCount:
 
 def count_stitches(kind: BlockKind, begins: Begins, ends: Ends, blocks: int) -> StitchCount:
     """The stitches of a whole row of `blocks` blocks, those at its turns included."""
-    block = BLOCKS[kind]
-    first_grows = begins in ("corner", "grow")
-    extra = block.chain_first - block.chain if first_grows else 0
-    joins = blocks - 1 if first_grows else blocks
-    slip = joins + (TRAVEL_SLIPS if begins == "travel" else 0) + (1 if ends == "stop" else 0)
-    return StitchCount(block.chain * blocks + extra, STITCHES_A_BLOCK * blocks, slip)
+    count = dict.fromkeys(("ch", BLOCKS[kind].stitch, "sl st"), 0)
+    for part, times in parts_of_row(begins, ends, blocks):
+        for stitch, number in part_stitches(kind)[part]:
+            count[stitch] += times * number
+    return StitchCount(*count.values())
+
+
+def _loops_of_parts(kind: BlockKind) -> dict[Part, int]:
+    return {
+        part: sum(number * LOOPS[stitch] for stitch, number in stitches)
+        for part, stitches in part_stitches(kind).items()
+    }
 
 
 def loops_of_middle_block(kind: BlockKind) -> int:
     """Loops of a block on a block and the slip stitch before it."""
-    block = BLOCKS[kind]
-    return block.chain * LOOPS["ch"] + STITCHES_A_BLOCK * LOOPS[block.stitch] + LOOPS["sl st"]
+    of = _loops_of_parts(kind)
+    return of["join"] + of["block"]
 
 
 def loops_by_run(runs: Runs, layout: Layout, kind: BlockKind, turn: Turn) -> Ints:
@@ -71,17 +121,15 @@ def loops_by_run(runs: Runs, layout: Layout, kind: BlockKind, turn: Turn) -> Int
     Early: a stop's slip stitch and the slip stitches of the travel after it go with the first run
     of the next row; late: with the last run of their own side of the turn.
     """
-    block = BLOCKS[kind]
-    loops = runs.blocks * loops_of_middle_block(kind)
-    grown = (block.chain_first - block.chain) * LOOPS["ch"] - LOOPS["sl st"]
+    of = _loops_of_parts(kind)
+    joined = loops_of_middle_block(kind)
+    loops = runs.blocks * joined
     for row in layout:
         first, last = runs.first_and_last(row.number)
         if row.begins == "travel":
-            payer = first if turn == "early" else first - 1
-            loops[payer] += TRAVEL_SLIPS * LOOPS["sl st"]
+            loops[climb_run(first, turn)] += of["climb"]
         else:
-            loops[first] += grown
+            loops[first] += of["first"] - joined
         if row.ends == "stop":
-            has_next = row.number < layout.last_row
-            loops[last + 1 if turn == "early" and has_next else last] += LOOPS["sl st"]
+            loops[stop_run(last, turn, row.number < layout.last_row)] += of["stop"]
     return np.asarray(loops)

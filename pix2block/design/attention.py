@@ -33,10 +33,13 @@ def place_in_frame(
     left, right = ((edge - frame.left) / frame.block for edge in (x, x + w))
     top, bottom = ((edge - frame.top) / frame.block for edge in (y, y + h))
     if left == right and top == bottom:
-        left, top = float(np.floor(min(left, frame.width - 1e-9))), float(np.floor(top))
-        right, bottom = left + 1, top + 1
-        inside = 0 <= left < frame.width and 0 <= top < frame.height
-        return Place(what, left, top, right, bottom, weight) if inside else None
+        if not (0 <= left <= frame.width and 0 <= top <= frame.height):
+            return None
+        left, top = (  # a point on the last edge is in the last block
+            float(min(np.floor(at), side - 1))
+            for at, side in ((left, frame.width), (top, frame.height))
+        )
+        return Place(what, left, top, left + 1, top + 1, weight)
     left, right = max(0.0, left), min(float(frame.width), right)
     top, bottom = max(0.0, top), min(float(frame.height), bottom)
     if left >= right or top >= bottom:

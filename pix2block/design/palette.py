@@ -21,11 +21,13 @@ NO_COLORS: Bytes = np.zeros((0, 3), dtype=np.uint8)
 
 @dataclass(frozen=True, eq=False)
 class Palette:
-    """Chosen yarns, every block's yarn, (height, width), and what is proven of the choice: found
-    error / lower bound - 1, None where nothing is."""
+    """Chosen yarns, every block's yarn, (height, width), the colours that they were matched to,
+    (height, width, 3), and what is proven of the choice: found error / lower bound - 1, None where
+    nothing is."""
 
     yarns: tuple[Yarn, ...]
     blocks: NDArray[np.int64]
+    matched: Bytes
     gap: float | None = None
 
 
@@ -107,7 +109,7 @@ def _named(colors: Bytes, means: Bytes) -> Palette:
     number[order] = np.arange(len(order))
     names = name_colors(colors[order])
     yarns = tuple(Yarn(n, to_hex(c)) for n, c in zip(names, colors[order], strict=True))
-    return Palette(yarns, number[blocks])
+    return Palette(yarns, number[blocks], means)
 
 
 def yarns_from_shelf(
@@ -158,7 +160,7 @@ def yarns_from_shelf(
     elif most < len(allowed):
         chosen, gap = solve(KMedian(table, weight, most, tuple(sorted(must))))
     yarns = tuple(shelf[allowed[i]] for i in chosen)
-    return Palette(yarns, np.asarray(np.argmin(table[chosen], axis=0)[which]), gap)
+    return Palette(yarns, np.asarray(np.argmin(table[chosen], axis=0)[which]), means, gap)
 
 
 _ALIKE = 12  # levels of sRGB that are one in a search

@@ -22,6 +22,11 @@ Compare = Literal["ways"]
 Aim = Literal["area", "even"]
 BorderStitch = Literal["sc", "hdc", "dc"]
 Extra = Literal["proof", "pdf", "preview"]
+Page = Literal["a4", "letter", "phone"]
+Editions = Literal["all"]
+Letters = Literal["shipped", "system"]
+TailEnding = Literal["woven", "over", "border", "fringe"]
+Draw = Literal["floats"]
 
 HANDS: tuple[Hand, ...] = get_args(Hand)
 START_CORNERS: tuple[StartCorner, ...] = get_args(StartCorner)
@@ -34,7 +39,12 @@ TONES: tuple[Tone, ...] = get_args(Tone)
 COMPARISONS: tuple[Compare, ...] = get_args(Compare)
 AIMS: tuple[Aim, ...] = get_args(Aim)
 BORDER_STITCHES: tuple[BorderStitch, ...] = get_args(BorderStitch)
+TAIL_ENDINGS: tuple[TailEnding, ...] = get_args(TailEnding)
+DRAWN: tuple[Draw, ...] = get_args(Draw)
 LOOKS: tuple[Look, ...] = get_args(Look)
+PAGES: tuple[Page, ...] = get_args(Page)
+EDITIONS: tuple[Editions, ...] = get_args(Editions)
+LETTERS: tuple[Letters, ...] = get_args(Letters)
 EXTRAS: tuple[Extra, ...] = get_args(Extra)  # what a report can be made without
 
 MOST_BLOCKS_A_SIDE = 1000
@@ -46,6 +56,7 @@ LONGEST_TITLE = 200
 MOST_REACH = 1000.0  # block sides
 MOST_ROWS = 2 * MOST_BLOCKS_A_SIDE
 MOST_TAIL_CM = 100.0
+MOST_BUTTERFLY_M = 1000.0
 MOST_MINUTES = 1000.0
 MOST_RESERVE = 1000.0  # per cent
 MOST_ROUNDS = 50  # of a border
@@ -58,17 +69,22 @@ MOST_PRICE = 1_000_000.0
 MOST_WEIGHT = 1_000_000.0  # of a block in choosing colours
 LENGTH_CM = (0.01, 1000.0)  # of a loop or a block's side
 
+DEFAULT_PAGE: Page = "a4"
 DEFAULT_WIDTH = 60
 DEFAULT_COLORS = 8
 DEFAULT_AIM: Aim = "even"
 DEFAULT_MIND = 5.0  # how much a minded block counts
 MOST_MIND = 100.0
 DEFAULT_WEIGHT = 4
+DEFAULT_CALM = 3.0  # per cent of colour error
+MOST_CALM = 100.0
+MOST_HANGING = 2 * MOST_BLOCKS_A_SIDE
 DEFAULT_SEED = 1
 DEFAULT_TAIL_CM = 15.0  # common practice
 DEFAULT_SCALE_G = 1.0  # how far a kitchen scale, and a ruler, may be out
 DEFAULT_RULER_MM = 2.0
 DEFAULT_RESERVE = 0.0  # per cent; the band allows for what is not known
+DEFAULT_BUTTERFLY_M = 8.0  # from memory: what is still wound on thumb and finger
 DEFAULT_BACKGROUND = "#ffffff"
 DEFAULT_TURN: Turn = "late"  # for pictures: the edge stays even
 
@@ -119,6 +135,17 @@ class Pace:
 
 
 DEFAULT_PACE = Pace()
+DEFAULT_TAIL_ENDING: TailEnding = "woven"
+
+# Time of a tail ended each way, as a share of one woven in; from memory. Worked over: half a minute
+# to lay it along and work over it; in a border a little less, since the edge is at hand; as fringe
+# knotted and trimmed.
+ENDING_SHARES: dict[TailEnding, float] = {
+    "woven": 1.0,
+    "over": 0.25,
+    "border": 0.2,
+    "fringe": 0.4,
+}
 
 
 def usual_corner(hand: Hand) -> StartCorner:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from pix2block.ground.errors import BadInput
 
@@ -40,6 +41,14 @@ def say_metres(metres: float) -> str:
     return f"{metres:.0f} m" if metres >= 10 else f"{metres:.1f} m"
 
 
+def say_yards(metres: float) -> str:
+    """ "2,600 yd", "340 yd", "8.2 yd": the same in yards."""
+    yards = metres * 100 / CM_PER_INCH / 36
+    if yards >= 1000:
+        return f"{round(yards, -2):,.0f} yd"
+    return f"{yards:.0f} yd" if yards >= 10 else f"{yards:.1f} yd"
+
+
 def say_hours(hours: float) -> str:
     """ "61 h", "2.5 h", "40 min"."""
     if hours >= 10:
@@ -51,3 +60,17 @@ def say_size(width_cm: float, height_cm: float) -> str:
     """ "168 × 210 cm (66 × 83 in)"."""
     inches = (width_cm / CM_PER_INCH, height_cm / CM_PER_INCH)
     return f"{width_cm:.0f} × {height_cm:.0f} cm ({inches[0]:.0f} × {inches[1]:.0f} in)"
+
+
+def say_numbers(one: str, numbers: Sequence[int], most: int = 6) -> str:
+    """ "row 7", "rows 3, 5 and 9 to 12": rising numbers, stretches gathered; at most so many of
+    these are told."""
+    known = set(numbers)
+    starts = [n for n in numbers if n - 1 not in known]
+    ends = [n for n in numbers if n + 1 not in known]
+    stretches = [str(a) if a == b else f"{a} to {b}" for a, b in zip(starts, ends, strict=True)]
+    if len(stretches) > most:
+        stretches = [*stretches[:most], f"{len(stretches) - most} more places"]
+    *others, last = stretches
+    words = f"{', '.join(others)} and {last}" if others else last
+    return f"{one if len(numbers) == 1 else one + 's'} {words}"

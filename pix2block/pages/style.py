@@ -17,9 +17,11 @@ TITLE, BODY, SMALL = 34.0, 18.0, 14.0  # of a sheet, in its units
 MARGIN = 24.0
 LABEL_SPACE = 58.0  # around the blocks, for row numbers and their wedges
 
-_FONTS = Path(__file__).parent / "fonts"
+FONTS = Path(__file__).parent / "fonts"
+_FILES = {False: "NotoSans-Regular.ttf", True: "NotoSans-Bold.ttf"}
 
 
+@cache
 def ink_on(color: str) -> str:
     """Ink or paper, whichever contrasts more with a yarn's colour (WCAG 2.2)."""
     yarn = from_hex(color)
@@ -29,8 +31,13 @@ def ink_on(color: str) -> str:
 @cache
 def font(size: float, bold: bool) -> ImageFont.FreeTypeFont:
     """The shipped font; the basic layout engine, so that bytes do not depend on the machine."""
-    name = "NotoSans-Bold.ttf" if bold else "NotoSans-Regular.ttf"
-    return ImageFont.truetype(str(_FONTS / name), size, layout_engine=ImageFont.Layout.BASIC)
+    path = str(FONTS / _FILES[bold])
+    return ImageFont.truetype(path, size, layout_engine=ImageFont.Layout.BASIC)
+
+
+def font_bytes(bold: bool) -> bytes:
+    """The shipped font's file."""
+    return (FONTS / _FILES[bold]).read_bytes()
 
 
 def text_width(text: str, size: float, bold: bool = False) -> float:

@@ -6,12 +6,15 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
+from pix2block.amounts.bobbins import bobbins_of
+from pix2block.amounts.endings import Ending
 from pix2block.amounts.money import NO_MONEY, Money, costs_of
 from pix2block.amounts.run_out import RunOut
-from pix2block.amounts.ways import Better, Way
+from pix2block.amounts.ways import Better, Way, tails_before_calming
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import rgb_array
+from pix2block.craft.tails import TAIL_PLACES
 from pix2block.design.color_error import error_figures
 from pix2block.design.features import Feature
 from pix2block.design.remedies import what_brings_back
@@ -60,13 +63,15 @@ def summary(
         "seen_near": _rounded(chart.seen.near if chart.seen else None, 3),
         "seen_far": _rounded(chart.seen.far if chart.seen else None, 3),
         "palette_gap": _rounded(chart.source.palette_gap if chart.source else None, 6),
-        "calm": None,
+        "calm": _calm_figures(chart),
         "block_cm": _rounded(amounts.measures.block_cm, 2),
         "finished_size_cm": [_rounded(side, 2) for side in amounts.finished_size_cm],
         "metres": _rounded(amounts.metres, 2),
         "hours": _rounded(amounts.hours, 2),
         "weave_in_hours": _rounded(amounts.weave_in_hours, 2),
         "checked": proof.holds if proof else None,
+        "tail_ending": chart.tail_ending,
+        "tails_at": dict(zip(TAIL_PLACES, amounts.tails.by_place.tolist(), strict=True)),
         "features_lost": [{"place": f.place, "blocks": f.blocks, "color": f.color} for f in lost],
         **_costs_and_border(amounts, money),
         "forecast": forecast_figures(*outlook) if outlook else None,
@@ -94,6 +99,43 @@ def _costs_and_border(amounts: Amounts, money: Money) -> dict[str, Any]:
         "currency": money.currency or None,
         "border": of_border,
     }
+
+
+def _calm_figures(chart: Chart) -> dict[str, Any] | None:
+    calmed = chart.calmed
+    if calmed is None:
+        return None
+    return {
+        "percent": calmed.percent,
+        "tails_before": tails_before_calming(chart),
+        "error_before": _rounded(calmed.error_before, 3),
+        "error_after": _rounded(calmed.error_after, 3),
+    }
+
+
+def calm_lines(amounts: Amounts) -> list[str]:
+    """What calming saved and cost, and whether no more yarns hang than were asked for."""
+    chart, calmed = amounts.chart, amounts.chart.calmed
+    if calmed is None:
+        return []
+    before, now = tails_before_calming(chart), amounts.plan.tails
+    lines = []
+    if before is not None and now < before:
+        more = 100 * (calmed.error_after / calmed.error_before - 1)
+        lines.append(
+            f"Fewer tails: {before:,} → {now:,} for {more:.1f} % more colour error "
+            "(--calm 0 for the truest picture)."
+        )
+    if calmed.most_hanging is not None:
+        attached = amounts.plan.attached_by_row
+        most, row = int(attached.max()), int(attached.argmax()) + 1
+        lines.append(
+            f"At most {most} yarns hang in any row, as asked."
+            if most <= calmed.most_hanging
+            else f"{most} yarns still hang in row {row}, over the {calmed.most_hanging} asked for: "
+            "a higher --calm may do it."
+        )
+    return lines
 
 
 def _rounded(value: float | None, places: int) -> float | None:
@@ -153,11 +195,12 @@ def summary_lines(amounts: Amounts) -> list[str]:
         f"{say_count(chart.last_row, 'diagonal row')}, "
         f"{say_count(int(chart.runs.blocks.sum()), 'block')}, "
         f"{say_count(int(amounts.changes_by_row.sum()), 'colour change')}",
-        f"{say_count(plan.tails, 'tail')} to weave in; most yarns hanging at once: "
-        f"{attached.max()}, first in row {attached.argmax() + 1}",
+        f"{say_count(plan.tails, 'tail')} {_how_ended(amounts.ending)}; most yarns hanging at "
+        f"once: {attached.max()}, first in row {attached.argmax() + 1}",
     ]
     if amounts.joins:
         lines[-1] += f"; {say_count(amounts.joins, 'join')} where a skein ends"
+    lines.append(_bobbin_words(amounts))
     name_wide = max(len(yarn.name) for yarn in chart.yarns)
     for yarn, amount in zip(chart.yarns, amounts.yarns, strict=True):
         if amount.metres:
@@ -167,9 +210,29 @@ def summary_lines(amounts: Amounts) -> list[str]:
         lines.append(f"  not used: {', '.join(unused)}")
     lines.append(
         f"{say_hours(amounts.hours)} of crochet, and {say_hours(amounts.weave_in_hours)} of "
-        "weaving in"
+        f"{'weaving in' if chart.tail_ending == 'woven' else 'ending tails'}"
     )
     return lines
+
+
+def _how_ended(ending: Ending) -> str:
+    words = {
+        "woven": "to weave in",
+        "over": "to work over in the next blocks",
+        "border": f"to end, {ending.taken:,} of them in the border",
+        "fringe": f"to end, {ending.taken:,} of them as fringe",
+    }
+    return words[ending.way]
+
+
+def _bobbin_words(amounts: Amounts) -> str:
+    at_edges = int(amounts.tails.at_edges.sum())
+    wound = [bobbin for bobbin in bobbins_of(amounts) if bobbin.number is not None]
+    long = sum(bobbin.over_hand for bobbin in wound)
+    words = f"{say_count(at_edges, 'tail')} at the edges; {say_count(len(wound), 'bobbin')} to wind"
+    if long:
+        words += f", {long:,} longer than a hand's butterfly ({amounts.chart.butterfly_m:g} m)"
+    return words
 
 
 def better_lines(better: Better) -> list[str]:

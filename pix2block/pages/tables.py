@@ -1,4 +1,4 @@
-"""rows.csv, strands.csv and yarn.csv: RFC 4180, unknown values empty, rounded only here."""
+"""The tables of the output folder: RFC 4180, unknown values empty, rounded only here."""
 
 from __future__ import annotations
 
@@ -6,11 +6,16 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
+import numpy as np
+
+from pix2block.amounts.bobbins import bobbins_of
 from pix2block.amounts.ways import Way
 from pix2block.amounts.yarn_use import Amounts
+from pix2block.craft.tails import TAIL_PLACES, tail_counts
 
 
-def _table(header: Sequence[str], lines: Iterable[Sequence[object]]) -> str:
+def table(header: Sequence[str], lines: Iterable[Sequence[object]]) -> str:
+    """A table by RFC 4180."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(header)
@@ -18,7 +23,8 @@ def _table(header: Sequence[str], lines: Iterable[Sequence[object]]) -> str:
     return out.getvalue()
 
 
-def _fixed(value: float | None, places: int) -> str:
+def fixed(value: float | None, places: int) -> str:
+    """A number so rounded; nothing where it is unknown."""
     return "" if value is None else f"{value:.{places}f}"
 
 
@@ -41,14 +47,14 @@ def rows_csv(amounts: Amounts) -> str:
                 " | ".join(f"{lengths[r]} {names[colors[r]]}" for r in of_row),
                 " | ".join(str(strands[r] + 1) for r in of_row),
                 *(changes[i], tails[i], "" if joins is None else joins, attached[i]),
-                *("yes" if row.marker else "no", so_far, _fixed(minutes[i], 1)),
+                *("yes" if row.marker else "no", so_far, fixed(minutes[i], 1)),
             )
         )
     header = (
         "row side begins ends phase blocks runs strands changes tails joins attached marker "
         "blocks_so_far minutes"
     )
-    return _table(header.split(), lines)
+    return table(header.split(), lines)
 
 
 def strands_csv(amounts: Amounts) -> str:
@@ -64,12 +70,40 @@ def strands_csv(amounts: Amounts) -> str:
                 *(i + 1, chart.yarns[int(runs.color[path[0]])].name, rows[path[0]], rows[path[-1]]),
                 " ".join(f"{rows[r]}.{numbers[r]}" for r in path),
                 *(len(path), int(runs.blocks[index].sum()), int(amounts.run_loops[index].sum())),
-                _fixed(float(plan.float_sides[index].sum()), 2),
-                *("" if joins is None else joins, _fixed(float(amounts.strand_metres[i]), 2)),
+                fixed(float(plan.float_sides[index].sum()), 2),
+                *("" if joins is None else joins, fixed(float(amounts.strand_metres[i]), 2)),
             )
         )
     header = "strand yarn first_row last_row path runs blocks loops float_sides joins metres"
-    return _table(header.split(), lines)
+    return table(header.split(), lines)
+
+
+def bobbins_csv(amounts: Amounts) -> str:
+    """One line a strand that gets a bobbin with a number, by yarn, then by first run."""
+    names = [yarn.name for yarn in amounts.chart.yarns]
+    bobbins = sorted(bobbins_of(amounts), key=lambda bobbin: bobbin.yarn)
+    lines = [
+        (
+            *(names[bobbin.yarn], bobbin.number, bobbin.strand + 1),
+            *(bobbin.first_row, bobbin.last_row, fixed(bobbin.metres, 2)),
+            "yes" if bobbin.over_hand else "no",
+        )
+        for bobbin in bobbins
+        if bobbin.number is not None
+    ]
+    header = "yarn bobbin strand first_row last_row metres over_hand"
+    return table(header.split(), lines)
+
+
+def tails_csv(amounts: Amounts) -> str:
+    """One line a row and yarn that leave tails: how many inside and at each edge of the piece."""
+    yarns = amounts.chart.yarns
+    counts = tail_counts(amounts.plan, amounts.tails, len(yarns))
+    lines = [
+        (row + 1, yarns[yarn].name, *counts[row, yarn].tolist(), int(counts[row, yarn].sum()))
+        for row, yarn in np.argwhere(counts.any(axis=2)).tolist()
+    ]
+    return table(["row", "yarn", *TAIL_PLACES, "tails"], lines)
 
 
 def ways_csv(ways: Sequence[Way]) -> str:
@@ -77,13 +111,13 @@ def ways_csv(ways: Sequence[Way]) -> str:
     lines = [
         (
             *(way.corner, way.habit.name, f"{way.habit.reach:g}", way.habit.rest, way.habit.edge),
-            *(way.tails, way.most_hanging, _fixed(way.longest_float, 2)),
-            *(_fixed(way.float_sides, 2), _fixed(way.hours, 2)),
+            *(way.tails, way.most_hanging, fixed(way.longest_float, 2)),
+            *(fixed(way.float_sides, 2), fixed(way.hours, 2)),
         )
         for way in ways
     ]
     header = "corner habit reach rest edge tails most_hanging longest_float float_sides hours"
-    return _table(header.split(), lines)
+    return table(header.split(), lines)
 
 
 def yarn_csv(amounts: Amounts) -> str:
@@ -92,14 +126,14 @@ def yarn_csv(amounts: Amounts) -> str:
     for yarn, of in zip(amounts.chart.yarns, amounts.yarns, strict=True):
         lines.append(
             (
-                *(yarn.name, yarn.color, of.blocks, _fixed(of.share, 4), of.strands, of.tails),
-                *("" if of.joins is None else of.joins, of.loops, _fixed(of.float_sides, 2)),
-                *(_fixed(m, 2) for m in (of.metres, of.metres_low, of.metres_high)),
-                *(_fixed(of.grams, 1), "" if of.skeins is None else of.skeins),
+                *(yarn.name, yarn.color, of.blocks, fixed(of.share, 4), of.strands, of.tails),
+                *("" if of.joins is None else of.joins, of.loops, fixed(of.float_sides, 2)),
+                *(fixed(m, 2) for m in (of.metres, of.metres_low, of.metres_high)),
+                *(fixed(of.grams, 1), "" if of.skeins is None else of.skeins),
                 "" if of.on_hand is None else f"{of.on_hand:g}",
-                *(_fixed(of.short_by, 2), _fixed(of.leftover, 2)),
+                *(fixed(of.short_by, 2), fixed(of.leftover, 2)),
                 "" if of.to_buy is None else of.to_buy,
-                *(_fixed(of.cost, 2), _fixed(of.border_metres, 2)),
+                *(fixed(of.cost, 2), fixed(of.border_metres, 2)),
             )
         )
     header = (
@@ -107,4 +141,4 @@ def yarn_csv(amounts: Amounts) -> str:
         "metres_high grams skeins on_hand short_by leftover "
         "to_buy cost border_metres"
     )
-    return _table(header.split(), lines)
+    return table(header.split(), lines)

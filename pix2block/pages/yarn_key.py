@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from textwrap import wrap
 
 import numpy as np
@@ -11,7 +11,8 @@ from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.ground.units import say_count, say_metres
 from pix2block.pages.drawing import Blocks, Item, Text
-from pix2block.pages.marks import Mark
+from pix2block.pages.floats import dashed
+from pix2block.pages.marks import Mark, marks_for
 from pix2block.pages.style import BODY, LABEL_SPACE, MARGIN, SMALL, ink_on, text_width
 from pix2block.pages.views import block_side
 
@@ -27,7 +28,15 @@ class Key:
     items: tuple[Item, ...]
 
 
-def yarn_key(amounts: Amounts, used: list[int], marks: dict[int, Mark], held: bool) -> Key:
+def marks_of(chart: Chart) -> dict[int, Mark]:
+    """The mark of every yarn that the chart uses, by yarn number: the same on every sheet."""
+    used = np.flatnonzero(chart.blocks_by_yarn).tolist()
+    return dict(zip(used, marks_for([chart.yarns[i].color for i in used]), strict=True))
+
+
+def yarn_key(
+    amounts: Amounts, used: list[int], marks: dict[int, Mark], held: bool, floats: bool
+) -> Key:
     """Yarns with their marks and counts in columns, then how to read the sheet."""
     chart = amounts.chart
     entries = [
@@ -58,6 +67,11 @@ def yarn_key(amounts: Amounts, used: list[int], marks: dict[int, Mark], held: bo
         items.append(Text(x + side + 12, y + 15, yarn.name, BODY, bold=True))
         items.append(Text(x + side + 12, y + 15 + SMALL + 3, figures, SMALL))
     y = -(-len(entries) // columns) * step + BODY
+    if floats:
+        middle = y - SMALL * 0.36
+        items += dashed(np.array([[0.0, middle, 2 * KEY_BLOCK, middle]]))
+        items.append(Text(2 * KEY_BLOCK + 12, y, "yarn that lies behind", SMALL))
+        y += SMALL * 1.9
     notes = _notes(chart, held)
     for note in (line for text in notes for line in wrap(text, NOTE_CHARACTERS)):
         items.append(Text(0, y, note, SMALL))
@@ -91,14 +105,3 @@ def _notes(chart: Chart, held: bool) -> list[str]:
             "way: what is left here is right there."
         )
     return notes
-
-
-def moved(items: tuple[Item, ...], x: float, y: float) -> list[Item]:
-    """Items of the key, moved."""
-    return [
-        replace(item, centres=item.centres + np.array([x, y]))
-        if isinstance(item, Blocks)
-        else replace(item, x=item.x + x, y=item.y + y)
-        for item in items
-        if isinstance(item, Blocks | Text)
-    ]

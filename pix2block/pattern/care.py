@@ -2,21 +2,36 @@
 
 Tails, blocking: common practice. Sleep: American Academy of Pediatrics 2022 (a bare, firm surface
 through the first year). Small parts: 16 CFR 1501, EN 71-1. Iron symbols: ISO 3758. Hands: NHS,
-preventing repetitive strain injury.
+preventing repetitive strain injury. Acrylic: a dry cleaners' bulletin on stretched acrylic knits.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-FINISHING = (
-    "Tails: thread a needle and weave each tail into blocks of its own colour, at least 2.5 cm "
-    "(1 in), changing direction at least twice; then trim. Count needles in and out.",
-    "Blocking: wet, steam or mist, as the yarn's label allows; mist the back first, then the "
-    "front. Pin to the finished size with both diagonals equal, and leave it to dry.",
-)
+from pix2block.amounts.yarn_use import Amounts
+from pix2block.ground.settings import TailEnding
+from pix2block.ground.units import CM_PER_INCH, say_size
+from pix2block.pattern.document import Bullets, Part
 
-CAUTIONS = (
+_WEAVING = (
+    "thread a needle and weave each into blocks of its own colour, at least 2.5 cm (1 in), "
+    "changing direction at least twice; then trim. Count needles in and out."
+)
+WORKING_OVER = (
+    "Tails are worked over as you go: lay the tail along the row before and work the next blocks "
+    "over it for at least 2.5 cm (1 in), pull it snug, and trim it."
+)
+_TAILS: dict[TailEnding, str] = {
+    "woven": f"Tails: {_WEAVING} A few after each row are less than all at the end.",
+    "over": f"Tails that are left, the last one at least: {_WEAVING}",
+    "border": "Tails at the edges: lay each along its edge and work the border's first round over "
+    f"it, at least 2.5 cm (1 in). All others: {_WEAVING}",
+    "fringe": "Tails at the edges: knot neighbours in pairs close to the edge and trim them to "
+    f"one length. All others: {_WEAVING}",
+}
+
+_CAUTIONS = (
     "Heat and steam can stretch or flatten acrylic for good: follow the care label of the yarn.",
     "Babies: nothing loose in a baby's sleep space in the first year, this blanket included, and "
     "no long floats or loose tails on baby things. Local safety rules come first.",
@@ -25,9 +40,80 @@ CAUTIONS = (
     "Rest your hands, often and briefly. Numbness, pain at night or a weak grip: ask a doctor.",
 )
 
+# How a fibre is blocked: words that name it, then what to do. The first that fits is taken.
+_BLOCKING = (
+    (
+        ("acrylic", "polyester", "nylon", "polyamide", "microfibre", "microfiber"),
+        "mist or wet it, cool; no iron and no steam near it, which flatten it for good",
+    ),
+    (
+        ("wool", "merino", "alpaca", "mohair", "cashmere", "silk"),
+        "wet it in cool water without rubbing and press it in a towel, or steam it from above "
+        "without touching; warmth and rubbing felt wool",
+    ),
+    (
+        ("cotton", "linen", "hemp", "bamboo", "viscose", "lyocell"),
+        "wet it through and press it in a towel, or steam it as its label allows",
+    ),
+)
+_BY_LABEL = "wet, steam or mist it, only as the yarn's label allows; mist is the mildest"
 
-def fibres_of_care(fibres: Sequence[str]) -> str | None:
-    """A caution where fibres are mixed, else None."""
+
+def finishing_parts(amounts: Amounts) -> tuple[Part, ...]:
+    """Tails, blocking to the finished size, border."""
+    return (
+        Bullets(
+            (
+                _TAILS[amounts.chart.tail_ending],
+                *(f"Blocking, {line}" for line in _blocking(amounts)),
+                "Mist or wet the back first, then the front. " + _pin_out(amounts),
+                "A border is counted neither in the size nor in the yarn. Work it after blocking, "
+                "the same number of stitches along every block side.",
+            )
+        ),
+    )
+
+
+def _blocking(amounts: Amounts) -> list[str]:
+    """How to block, a line a kind of fibre that is used."""
+    lines: dict[str, list[str]] = {}
+    for yarn, amount in zip(amounts.chart.yarns, amounts.yarns, strict=True):
+        if not amount.blocks:
+            continue
+        fibre = (yarn.fibre or "").strip().lower()
+        how = next((do for names, do in _BLOCKING if any(n in fibre for n in names)), _BY_LABEL)
+        lines.setdefault(how, [])
+        if fibre and fibre not in lines[how]:
+            lines[how].append(fibre)
+    return [f"{', '.join(fibres) or 'fibre not named'}: {how}." for how, fibres in lines.items()]
+
+
+def _pin_out(amounts: Amounts) -> str:
+    """The size to pin to, and the diagonal that tells a right angle."""
+    width, height = amounts.finished_size_cm
+    pin = f"Pin it to {say_size(width, height)}"
+    diagonal = (width**2 + height**2) ** 0.5
+    said = f"{diagonal:.0f} cm ({diagonal / CM_PER_INCH:.0f} in)"
+    chart = amounts.chart
+    if not chart.ends_early:
+        pin += f" with both diagonals equal: {said}"
+    elif chart.last_row <= min(chart.width, chart.height):
+        pin += f", the two edges at the start corner; the long edge between them measures {said}"
+    return pin + ". Leave it until it is dry."
+
+
+def caution_parts(amounts: Amounts) -> tuple[Part, ...]:
+    """Cautions where they matter."""
+    fibres = [
+        yarn.fibre
+        for yarn, amount in zip(amounts.chart.yarns, amounts.yarns, strict=True)
+        if amount.blocks and yarn.fibre
+    ]
+    mixed = _mixed_fibres(fibres)
+    return (Bullets((*_CAUTIONS, *([mixed] if mixed else []))),)
+
+
+def _mixed_fibres(fibres: Sequence[str]) -> str | None:
     kinds = sorted({fibre.strip().lower() for fibre in fibres if fibre.strip()})
     if len(kinds) < 2:
         return None

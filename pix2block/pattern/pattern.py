@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pix2block.chart.chart import Chart
+from pix2block.craft.bobbins import NO_BOBBIN, number_bobbins
 from pix2block.craft.diagonal import Row
+from pix2block.craft.stitches import climb_run, stop_run
 from pix2block.craft.strands import StrandPlan
 
 
@@ -51,7 +53,7 @@ class PatternRow:
 def write_rows(chart: Chart, plan: StrandPlan) -> list[PatternRow]:
     """Every row of the pattern, in working order."""
     runs = chart.runs
-    uses, plain = _number_bobbins(plan)
+    uses, plain = _bobbin_uses(plan)
     colors, lengths = runs.color.tolist(), runs.blocks.tolist()
     early = chart.turn == "early"
     written = []
@@ -66,13 +68,16 @@ def write_rows(chart: Chart, plan: StrandPlan) -> list[PatternRow]:
         )
         travel_in = None
         if row.begins == "travel" and changes_before:
-            travel_in = colors[first] if early else before
+            travel_in = colors[climb_run(first, chart.turn)]
+        stop_in = None
+        if row.ends == "stop":
+            stop_in = colors[stop_run(last, chart.turn, after is not None)]
         written.append(
             PatternRow(
                 row=row,
                 runs=tuple((lengths[i], colors[i]) for i in range(first, last + 1)),
                 travel_in=travel_in,
-                stop_in=after if row.ends == "stop" and changes_after and early else None,
+                stop_in=None if stop_in == colors[last] else stop_in,
                 last_loop_in=after if changes_after and (early or next_grows) else None,
                 remove_marker=row.ends == "stop",
                 bobbins=tuple(uses[first : last + 1]),
@@ -83,32 +88,19 @@ def write_rows(chart: Chart, plan: StrandPlan) -> list[PatternRow]:
     return written
 
 
-def _number_bobbins(plan: StrandPlan) -> tuple[list[BobbinUse], list[bool]]:
-    """Every run's bobbin, and whether it need not be told.
-
-    A bobbin's number is the lowest not in use among the bobbins of its yarn that hang.
-    """
-    colors = plan.runs.color.tolist()
-    preceding, following = plan.preceding.tolist(), plan.following.tolist()
-    squares, strands = plan.float_squares.tolist(), plan.strand.tolist()
-    hanging: dict[int, set[int]] = {}
-    number_of: dict[int, int] = {}
+def _bobbin_uses(plan: StrandPlan) -> tuple[list[BobbinUse], list[bool]]:
+    """Every run's bobbin, and whether it need not be told."""
+    numbers = number_bobbins(plan)
+    of_run = numbers.of_strand[plan.strand].tolist()
+    only_one = numbers.only_one.tolist()
+    starts, ends = (plan.preceding < 0).tolist(), (plan.following < 0).tolist()
+    squares = plan.float_squares.tolist()
     uses, plain = [], []
-    for run, color in enumerate(colors):
-        new, last = preceding[run] < 0, following[run] < 0
-        in_use = hanging.setdefault(color, set())
-        number = None
-        if not (new and last):
-            if new:
-                number = next(k for k in range(1, len(in_use) + 2) if k not in in_use)
-                number_of[strands[run]] = number
-            else:
-                number = number_of[strands[run]]
+    for run, color in enumerate(plan.runs.color.tolist()):
+        number = None if of_run[run] == NO_BOBBIN else of_run[run]
         behind = squares[run] if squares[run] > 1 else None
-        uses.append(BobbinUse(color, number, new, behind, last))
-        plain.append(in_use == {number} and not new and not last and behind is None)
-        if number is not None:
-            (in_use.discard if last else in_use.add)(number)
+        uses.append(BobbinUse(color, number, starts[run], behind, ends[run]))
+        plain.append(only_one[run] and not ends[run] and behind is None)
     return uses, plain
 
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import groupby
 
 from pix2block.chart.chart import Chart
 from pix2block.chart.terms import words
+from pix2block.craft.row_stitches import Handling, Stitches, row_steps
 from pix2block.craft.stitches import BLOCKS
 from pix2block.pattern.pattern import BobbinUse, PatternRow
 
@@ -127,39 +129,58 @@ def stitch_parts(chart: Chart) -> dict[str, str]:
 
 def in_full(chart: Chart, row: PatternRow) -> list[str]:
     """A row written out stitch by stitch, a line a stretch of one colour, in working order."""
-    parts = stitch_parts(chart)
     names = [yarn.name for yarn in chart.yarns]
+    lines: list[tuple[int, list[str]]] = []
+    for yarn, group in groupby(_said(chart, row), key=lambda said: said[0]):
+        texts = []
+        for text, same in groupby(text for _, text in group):
+            times = len(list(same))
+            texts.append(f"{times} times: {text}" if times > 1 else text)
+        lines.append((yarn, texts))
+    return [f"With {names[yarn]}: {'; '.join(texts)}." for yarn, texts in lines]
+
+
+def _said(chart: Chart, row: PatternRow) -> list[tuple[int, str]]:
+    """What is done in a row, in order: the yarn on the hook and the words, a block at a time."""
     block = BLOCKS[chart.block]
     word = words(chart.terms)
-    slip, space = word["sl st"], f"ch-{block.chain} space"
-    on_block = f"ch {block.chain}, 3 {word[block.stitch]} in it"
+    slip, tall, space = word["sl st"], word[block.stitch], f"ch-{block.chain} space"
+    color = chart.runs.color
+    steps = row_steps(chart.runs, chart.layout, chart.block, chart.turn, row.row.number)
     said: list[tuple[int, str]] = []
-    for place, (blocks, yarn) in enumerate(row.runs):
-        left = blocks
-        if place == 0:
-            left -= 1
-            if row.row.begins == "travel":
-                climbs = yarn if row.travel_in is None else row.travel_in
-                said.append(
-                    (
-                        climbs,
-                        "turn the piece over, yarn behind; "
-                        f"{slip} in each of the 3 {word[block.stitch]} of the last block made",
-                    )
-                )
-                said.append((yarn, f"{slip} into its {space}, {on_block}"))
-            else:
-                said.append((yarn, parts[row.row.begins.capitalize()]))
-        if left:
-            times = f"{left} times: " if left > 1 else ""
-            said.append((yarn, f"{times}{slip} into the next {space}, {on_block}"))
-    if row.row.ends == "stop":
-        yarn = row.runs[-1][1] if row.stop_in is None else row.stop_in
-        said.append((yarn, f"{slip} into the last {space}, take the marker out of it; no block"))
-    lines: list[tuple[int, list[str]]] = []
-    for yarn, text in said:
-        if lines and lines[-1][0] == yarn:
-            lines[-1][1].append(text)
-        else:
-            lines.append((yarn, [text]))
-    return [f"With {names[yarn]}: {'; '.join(texts)}." for yarn, texts in lines]
+    into = f"into the next {space}"
+    with_yarn = next(int(color[step.run]) for step in steps if isinstance(step, Stitches))
+    for step in steps:
+        if isinstance(step, Handling):
+            said.append((with_yarn, _HANDLING[step.act].format(space=space)))
+            continue
+        with_yarn = int(color[step.run])
+        match step.part, step.stitch:
+            case "join", _:
+                text = f"{slip} {into}, "
+                into = f"into the next {space}"
+            case "climb", _:
+                text = f"{slip} in each of the {step.number} {tall} of the last block made"
+                into = f"into its {space}"
+            case "stop", _:
+                text = f"{slip} into the last {space}, no block there"
+            case "block", "ch":
+                said[-1] = (with_yarn, f"{said[-1][1]}ch {step.number}, ")
+                continue
+            case "block", _:
+                said[-1] = (with_yarn, f"{said[-1][1]}{step.number} {tall} in it")
+                continue
+            case _, "ch":
+                continue  # said with the stitches that go into these chains
+            case _:
+                text = stitch_parts(chart)["Corner"]
+        said.append((with_yarn, text))
+    return said
+
+
+_HANDLING = {
+    "turn up": "turn the piece up behind the new block",
+    "turn over": "turn the piece over, yarn behind",
+    "marker in": "put a marker into this first block's {space}",
+    "marker out": "take the marker out of it",
+}

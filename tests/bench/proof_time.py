@@ -17,6 +17,7 @@ from pix2block.amounts.yarn_use import amounts_of
 from pix2block.api import report_files
 from pix2block.chart.chart import Chart
 from pix2block.ground.settings import HABITS, Extra
+from pix2block.options import Options
 from pix2block.yarn.yarn import Yarn
 
 WIDTH, HEIGHT, COLORS = 100, 120, 8
@@ -40,7 +41,7 @@ def charts() -> dict[str, Chart]:
 
 def report(chart: Chart, without: tuple[Extra, ...]) -> None:
     """Everything from the chart on, nothing kept from an earlier time."""
-    report_files(amounts_of(replace(chart)), without=without)
+    report_files(amounts_of(replace(chart)), options=Options(without=without))
 
 
 def seconds(job: Callable[[], object]) -> float:

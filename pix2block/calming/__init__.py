@@ -1,0 +1,1 @@
+"""Calming: a little colour error for many tails."""

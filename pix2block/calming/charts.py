@@ -1,0 +1,102 @@
+"""A chart calmed: its nouns in, the calmed chart out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from pix2block.calming.calm import Calming, Progress, Step, calm, trade_off
+from pix2block.calming.guards import guards_of
+from pix2block.chart.chart import Calmed, Chart, Place
+from pix2block.color.difference import difference_table
+from pix2block.color.spaces import Bytes, distinct
+from pix2block.design.attention import minded_weights
+
+SPARED = 4.0  # how much more a found face's blocks count while calming
+CURVE_PERCENT = 15.0
+
+
+def calming_of(
+    chart: Chart,
+    matched: Bytes,
+    percent: float,
+    spared: Sequence[Place] = (),
+    most_hanging: int | None = None,
+    seed: int = 1,
+) -> Calming:
+    """What calming a chart rests on.
+
+    matched: (height, width, 3) the colours that its yarns were matched to; spared: places whose
+    error counts for more. Features of the picture that the chart shows are guarded.
+    """
+    shape = (chart.height, chart.width)
+    colors, which = distinct(matched)
+    source = chart.source
+    weights = source.weights if source else None
+    return Calming(
+        layout=chart.layout,
+        habit=chart.habit,
+        error=difference_table(colors, chart.yarn_rgb)[which],
+        weights=np.ones(shape) if weights is None else weights,
+        yarns=chart.yarn_rgb,
+        percent=percent,
+        spare=minded_weights(shape, [replace(p, weight=SPARED) for p in spared]),
+        guards=guards_of(source.means, chart.yarn_rgb, chart.blocks) if source else (),
+        most_hanging=most_hanging,
+        seed=seed,
+    )
+
+
+def calmed_chart(chart: Chart, task: Calming, progress: Progress | None = None) -> Chart:
+    """The chart with fewer tails, and in its source what calming did."""
+    if chart.source is None:
+        return chart
+    start = task.mean_error(chart.blocks)
+    end = calm(task, progress)
+    lines, columns = np.nonzero(end.blocks != chart.blocks)
+    changed = np.stack([lines, columns, chart.blocks[lines, columns]], axis=1)
+    after = replace(chart, blocks=end.blocks)
+    calmed = Calmed(
+        percent=task.percent,
+        error_before=round(start, 4),
+        error_after=round(end.error, 4),
+        most_hanging=task.most_hanging,
+        changed=changed,
+        of=after.fingerprint,
+    )
+    return replace(after, source=replace(chart.source, calmed=calmed))
+
+
+@dataclass(frozen=True, eq=False)
+class Curve:
+    """Fewer tails against more colour error. steps: the first one is the nearest-yarn chart;
+    colors: "#rrggbb" of each yarn number in them."""
+
+    steps: tuple[Step, ...]
+    colors: tuple[str, ...]
+
+    def percent(self, step: int) -> float:
+        """By how much the error has grown, in per cent."""
+        first = self.steps[0].error
+        return 100 * (self.steps[step].error / first - 1) if first else 0.0
+
+    @cached_property
+    def bend(self) -> int:
+        """The step farthest below the line from the first to the last: beyond it, each tail saved
+        costs more than the whole stretch does on average."""
+        if len(self.steps) < 3:
+            return len(self.steps) - 1
+        error = np.array([step.error for step in self.steps])
+        tails = np.array([step.tails for step in self.steps], dtype=np.float64)
+        across = (error - error[0]) / (error[-1] - error[0])
+        down = (tails[0] - tails) / (tails[0] - tails[-1])
+        return int(np.argmax(down - across))
+
+
+def curve_of(chart: Chart, task: Calming, progress: Progress | None = None) -> Curve:
+    """The trade-off up to 15 per cent more colour error."""
+    wide = replace(task, percent=max(CURVE_PERCENT, task.percent))
+    return Curve(tuple(trade_off(wide, progress)), tuple(yarn.color for yarn in chart.yarns))

@@ -1,0 +1,208 @@
+"""What a drawn chart is made of: blocks, lines, row numbers; of the whole piece or of a window."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.chart.chart import Chart
+from pix2block.craft.tails import edge_begun
+from pix2block.pages.drawing import Blocks, Item, Lines, Shape, Text
+from pix2block.pages.marks import Mark
+from pix2block.pages.style import BODY, INK, PAPER, SMALL, ink_on
+from pix2block.pages.views import View
+
+TENTH = 10
+
+
+@dataclass(frozen=True)
+class Window:
+    """A part of the chart: columns from left up to right, lines from top up to bottom."""
+
+    left: int
+    top: int
+    right: int
+    bottom: int
+
+    def holds(self, line: int, column: int) -> bool:
+        """Whether a block lies in it."""
+        return self.top <= line < self.bottom and self.left <= column < self.right
+
+
+def whole(chart: Chart) -> Window:
+    """All of the chart."""
+    return Window(0, 0, chart.width, chart.height)
+
+
+@dataclass(frozen=True)
+class NumberStyle:
+    """How rows are numbered. size, bold_size: of a number, in the sheet's units; every: only each
+    so many-th row has one."""
+
+    size: float = SMALL
+    bold_size: float = BODY
+    every: int = 1
+
+
+def block_items(
+    chart: Chart,
+    view: View,
+    marks: Mapping[int, Mark],
+    window: Window | None = None,
+    in_color: bool = True,
+    edged: bool = True,
+) -> list[Item]:
+    """Blocks of every used yarn with its mark. in_color: else marks on paper alone; edged: with
+    a hairline around each, which would drown the colours of very small ones."""
+    within = window or whole(chart)
+    shown = chart.blocks[within.top : within.bottom, within.left : within.right]
+    items: list[Item] = []
+    for number, mark in marks.items():
+        lines, columns = np.nonzero(shown == number)
+        if not len(lines):
+            continue
+        corners = np.stack([columns + within.left + 0.5, lines + within.top + 0.5], axis=1)
+        color = chart.yarns[number].color if in_color else PAPER
+        centres = view.place(corners)
+        edge = INK if edged else color
+        items.append(
+            Blocks(centres, view.block, color, mark, ink_on(color), view.on_tip, edge=edge)
+        )
+    return items
+
+
+def line_items(chart: Chart, view: View, window: Window | None = None) -> list[Item]:
+    """Every tenth line heavier, counted from the start corner; the edges heaviest."""
+    within = window or whole(chart)
+    # One block more on each side, so that the window's cuts are told from the piece's edges.
+    exists = np.pad(chart.blocks >= 0, 1)
+    exists = exists[within.top : within.bottom + 2, within.left : within.right + 2]
+    corner = chart.start_corner
+    tenths, edges = [], []
+    for upright in (True, False):
+        grid = exists if upright else exists.T
+        first, along = (within.left, within.top) if upright else (within.top, within.left)
+        side = chart.width if upright else chart.height
+        before, after = grid[1:-1, :-1], grid[1:-1, 1:]
+        from_end = corner.endswith("right") if upright else corner.startswith("bottom")
+        for place in range(after.shape[1]):
+            steps = side - first - place if from_end else first + place
+            edge = before[:, place] ^ after[:, place]
+            inside = before[:, place] & after[:, place]
+            edges += _stretches(edge, first + place, along, upright)
+            if steps % TENTH == 0:
+                tenths += _stretches(inside, first + place, along, upright)
+    heavy = _segments(view, tenths)
+    return [
+        Lines(heavy, 3.4, PAPER),
+        Lines(heavy, 1.8),
+        Lines(_segments(view, edges), 3.0),
+    ]
+
+
+def _stretches(
+    flags: NDArray[np.bool_], place: int, along: int, upright: bool
+) -> list[tuple[int, int, int, int]]:
+    """Stretches of true flags along a line of the grid, as corners; the first flag lies at
+    `along`."""
+    change = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(np.int8)))
+    ends = (change + along).reshape(-1, 2).tolist()
+    return [(place, a, place, b) if upright else (a, place, b, place) for a, b in ends]
+
+
+def _segments(view: View, corners: list[tuple[int, int, int, int]]) -> NDArray[np.float64]:
+    pairs = np.array(corners, dtype=np.float64).reshape(-1, 2)
+    return view.place(pairs).reshape(-1, 4)
+
+
+_OUTWARD = {"right": (1, 0), "left": (-1, 0), "top": (0, -1), "bottom": (0, 1)}
+_USUAL = NumberStyle()
+
+
+def row_numbers(
+    chart: Chart, view: View, window: Window | None = None, style: NumberStyle = _USUAL
+) -> list[Item]:
+    """Row numbers outside where each row begins, or enters the window, with a wedge the way the
+    hook goes: full on right-side rows, open on wrong-side ones."""
+    layout = chart.layout
+    within = window or whole(chart)
+    items: list[Item] = []
+    lines, columns, row_of = layout.order
+    inside = (lines >= within.top) & (lines < within.bottom)
+    inside &= (columns >= within.left) & (columns < within.right)
+    places = np.flatnonzero(inside)
+    rows_inside, firsts = np.unique(row_of[places], return_index=True)
+    for number, start in zip(rows_inside.tolist(), places[firsts].tolist(), strict=True):
+        if number % style.every:
+            continue
+        row = layout.rows[number - 1]
+        line, column = int(lines[start]), int(columns[start])
+        centre = view.place(np.array([[column + 0.5, line + 0.5]]))[0]
+        ahead = _way(layout.row_edges(row.number)[1], row.begins_at, view)
+        if view.on_tip:
+            out = -ahead
+            distance = view.block * 2**0.5 / 2
+        else:
+            cut = start > 0 and row_of[start - 1] == row.number
+            if cut:
+                beside = int(columns[start - 1])
+                edge = _side_of(beside, within) or ("top" if lines[start - 1] < line else "bottom")
+            else:
+                edge = edge_begun(row)
+            out = np.array(_OUTWARD[edge], dtype=np.float64)
+            distance = view.block / 2
+        at = centre + out * distance
+        items += _row_number(row.number, row.side == "RS", at, out, ahead, style)
+    return items
+
+
+def _side_of(column: int, window: Window) -> str | None:
+    """The side of the window beyond which a column lies, None inside."""
+    return "left" if column < window.left else "right" if column >= window.right else None
+
+
+def _way(ends_at: str, begins_at: str, view: View) -> NDArray[np.float64]:
+    """The direction of work on the sheet: from the begin edge towards the end edge."""
+    chart_way = np.array(_OUTWARD[ends_at]) - np.array(_OUTWARD[begins_at])
+    way = view.matrix @ chart_way
+    return np.asarray(way / np.linalg.norm(way))
+
+
+def _row_number(
+    number: int,
+    right_side: bool,
+    edge: NDArray[np.float64],
+    out: NDArray[np.float64],
+    ahead: NDArray[np.float64],
+    style: NumberStyle,
+) -> list[Item]:
+    bold = number % TENTH in (0, 5)
+    size = style.bold_size if bold else style.size
+    grown = style.size / SMALL  # a wedge keeps its proportion to the number
+    wedge_at = edge + out * 9 * grown
+    across = np.array([-ahead[1], ahead[0]])
+    back = wedge_at - ahead * 4 * grown
+    tips = (
+        wedge_at + ahead * 5 * grown,
+        back + across * 4.5 * grown,
+        back - across * 4.5 * grown,
+    )
+    points = tuple((float(x), float(y)) for x, y in tips)
+    wedge = Shape(points, INK if right_side else PAPER, INK, 1.2)
+    at = edge + out * 19 * grown
+    if abs(out[0]) > 0.5:
+        text = Text(
+            float(at[0]),
+            float(at[1]) + size * 0.36,
+            str(number),
+            size,
+            "start" if out[0] > 0 else "end",
+            bold,
+        )
+    else:
+        y = float(at[1]) + (size * 0.72 if out[1] > 0 else 0)
+        text = Text(float(at[0]), y, str(number), size, "middle", bold)
+    return [wedge, text]

@@ -1,0 +1,47 @@
+"""The papers a pattern is set on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pix2block.ground.settings import Page
+from pix2block.pages.chart_pages import Room
+
+MM_PER_POINT = 25.4 / 72
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A page. text_pt: running text; small_pt: the smallest type; head_mm: what a heading and a
+    caption above a figure take; symbols: whether the chart also comes in marks alone; narrow: all
+    in one column."""
+
+    width_mm: float
+    height_mm: float
+    margin_mm: float
+    text_pt: float
+    small_pt: float
+    head_mm: float
+    smallest_block_mm: float
+    symbols: bool
+    narrow: bool = False
+
+    @property
+    def inside_mm(self) -> float:
+        """Width between the margins."""
+        return self.width_mm - 2 * self.margin_mm
+
+    @property
+    def room(self) -> Room:
+        """What a figure has, below a heading and a line of words."""
+        height = self.height_mm - 2 * self.margin_mm - self.head_mm
+        number = self.small_pt * MM_PER_POINT
+        return Room(self.inside_mm, height, self.smallest_block_mm, number)
+
+
+# A phone's page is as wide as its screen: type of 12 pt on 90 mm is 17 px on 360.
+PAPERS: dict[Page, Paper] = {
+    "a4": Paper(210, 297, 16, 10, 9, 26, 3.4, symbols=True),
+    "letter": Paper(215.9, 279.4, 16, 10, 9, 26, 3.4, symbols=True),
+    "phone": Paper(90, 180, 6, 12, 12, 34, 3.6, symbols=False, narrow=True),
+}

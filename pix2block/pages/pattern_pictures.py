@@ -1,0 +1,121 @@
+"""The pictures of a pattern: the piece, a photo, yarn tiles, the chart on pages, how-to drawings,
+rows as they lie in the hands."""
+
+from __future__ import annotations
+
+import io
+from base64 import b64encode
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from PIL import Image, ImageOps, UnidentifiedImageError
+
+from pix2block.chart.chart import Chart
+from pix2block.color.spaces import from_hex
+from pix2block.ground.errors import BadInput
+from pix2block.pages.chart_pages import Figure, Room, part_figures, whole_figure
+from pix2block.pages.drawing import Blocks, Drawing
+from pix2block.pages.howto_drawings import howto_drawings, symbol_key
+from pix2block.pages.marks import Mark
+from pix2block.pages.row_strip import row_strip
+from pix2block.pages.style import INK, PAPER, ink_on
+from pix2block.pages.yarn_key import marks_of
+from pix2block.pattern.pattern import PatternRow
+
+_COVER_PIXELS = 1000  # of the longer side, about
+_PHOTO_PIXELS = 1400
+_PHOTO_QUALITY = 85
+_TILE = 20.0
+
+
+@dataclass(frozen=True)
+class Raster:
+    """A picture of pixels, as the bytes of a file."""
+
+    data: bytes
+    kind: str
+    width: int
+    height: int
+    alt: str
+
+    @property
+    def link(self) -> str:
+        """The picture as a data link."""
+        return f"data:image/{self.kind};base64,{b64encode(self.data).decode('ascii')}"
+
+
+@dataclass(frozen=True, eq=False)
+class PatternPictures:
+    """What the pages draw beside a pattern's words. photo: of the finished piece."""
+
+    chart: Chart
+    photo: Raster | None = None
+
+    @cached_property
+    def marks(self) -> dict[int, Mark]:
+        """The mark of every used yarn."""
+        return marks_of(self.chart)
+
+    @cached_property
+    def cover(self) -> Raster:
+        """The piece in its yarns' colours, without marks."""
+        chart = self.chart
+        side = max(1, round(_COVER_PIXELS / max(chart.width, chart.height)))
+        colors = np.array([*chart.yarn_rgb, from_hex(PAPER)], dtype=np.uint8)
+        pixels = np.repeat(np.repeat(colors[chart.blocks], side, axis=0), side, axis=1)
+        if side >= 8:  # a hairline between blocks, so that they can be counted
+            shade = (pixels * 0.9).astype(np.uint8)
+            pixels[::side], pixels[:, ::side] = shade[::side], shade[:, ::side]
+        image = Image.fromarray(pixels)
+        out = io.BytesIO()
+        image.save(out, "PNG", compress_level=6)
+        alt = f"{chart.title}: the piece of {chart.width} x {chart.height} blocks, seen whole"
+        return Raster(out.getvalue(), "png", image.width, image.height, alt)
+
+    def tile(self, yarn: int, in_color: bool = True) -> Drawing:
+        """One block of a yarn with its mark."""
+        color = self.chart.yarns[yarn].color if in_color else PAPER
+        centre = np.array([[_TILE / 2 + 1, _TILE / 2 + 1]])
+        item = Blocks(centre, _TILE, color, self.marks[yarn], ink_on(color) if in_color else INK)
+        name = self.chart.yarns[yarn].name
+        label = f"A block of {name}" + ("" if in_color else ", its mark alone")
+        return Drawing(_TILE + 2, _TILE + 2, label, (item,))
+
+    def figures(self, what: str, room: Room) -> list[Figure]:
+        """The chart: "whole", "held", "windows" in colour or "symbols" alone."""
+        if what in ("windows", "symbols"):
+            return part_figures(self.chart, self.marks, room, in_color=what == "windows")
+        return [whole_figure(self.chart, self.marks, room, held=what == "held")]
+
+    @cached_property
+    def howto(self) -> dict[str, Drawing]:
+        """Drawings beside topics, by their names."""
+        return howto_drawings(self.chart.hand, self.chart.block, self.chart.terms)
+
+    @property
+    def howto_note(self) -> str:
+        """What the symbols of these drawings stand for."""
+        return symbol_key(self.chart.block, self.chart.terms)
+
+    def strips(self, rows: tuple[PatternRow, ...], width_mm: float) -> list[Drawing]:
+        """A row as it lies in the hands; of gathered rows the first two."""
+        return [row_strip(self.chart, row, self.marks, width_mm) for row in rows[:2]]
+
+
+def photo_of(data: bytes, title: str) -> Raster:
+    """A photo made small enough for a page, upright, without anything else that its file tells.
+
+    Raises BadInput where the bytes are no picture.
+    """
+    try:
+        with Image.open(io.BytesIO(data)) as opened:
+            image = ImageOps.exif_transpose(opened).convert("RGB")
+    except (UnidentifiedImageError, OSError, Image.DecompressionBombError, ValueError) as error:
+        raise BadInput(
+            f"photo of the credit file cannot be read: {error}; use a JPEG or PNG"
+        ) from None
+    image.thumbnail((_PHOTO_PIXELS, _PHOTO_PIXELS), Image.Resampling.LANCZOS)
+    out = io.BytesIO()
+    image.save(out, "JPEG", quality=_PHOTO_QUALITY)
+    return Raster(out.getvalue(), "jpeg", image.width, image.height, f"A photo of {title}")

@@ -1,0 +1,237 @@
+"""pattern.pdf: the document set by typst, tagged (PDF/UA-1), the same bytes on every run.
+
+All words and drawings go to the template as JSON data. Fonts are the shipped ones, so that bytes
+do not depend on the machine; a character that they lack is refused by PDF/UA, so names with such
+characters are told by the yarn's number and colour, and a note says so.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from pix2block.ground.errors import Pix2blockError
+from pix2block.pages.drawing import Drawing
+from pix2block.pages.paper import MM_PER_POINT, Paper
+from pix2block.pages.pattern_pictures import PatternPictures, Raster
+from pix2block.pages.row_strip import TYPE
+from pix2block.pages.style import FONT_FAMILY, FONTS, INK, NOW
+from pix2block.pages.svg import svg
+from pix2block.pages.web_page import template
+from pix2block.pattern.document import (
+    Bullets,
+    Definitions,
+    Document,
+    InFull,
+    Key,
+    Lengths,
+    Paragraph,
+    Part,
+    Pictures,
+    RowEntries,
+    RowEntry,
+    Section,
+    Table,
+    Topic,
+    YarnLines,
+)
+
+_STAMP = 0  # seconds since 1970: no date of the day
+_FRESH = ("rows",)  # sections that begin a page
+_ROWS_A_BOOKMARK = 25
+_COVER_MM = (100.0, 92.0)  # at most, width and height
+_LENGTH_COLUMN_MM = 56.0
+
+
+class CannotSet(Pix2blockError):
+    """The PDF could not be set: a fault of ours, or a character that no font has."""
+
+
+@dataclass(frozen=True)
+class _Setting:
+    """What the parts of a document are set with."""
+
+    pictures: PatternPictures
+    paper: Paper
+
+    @property
+    def grown(self) -> float:
+        """How much larger drawings are than for paper, so that their type keeps the smallest."""
+        return self.paper.small_pt / TYPE
+
+    def drawn_mm(self, drawing: Drawing) -> float:
+        """The width at which a drawing stands; its unit is a point where nothing is grown."""
+        return min(self.paper.inside_mm, drawing.width * MM_PER_POINT * self.grown)
+
+
+def set_pdf(
+    document: Document, pictures: PatternPictures, paper: Paper, system_fonts: bool = False
+) -> bytes:
+    """The document as PDF.
+
+    system_fonts: fonts of this machine help out where the shipped one lacks a character.
+
+    Raises CannotSet where a character has no glyph, or typst warns of anything.
+    """
+    import typst
+
+    fonts = typst.Fonts(
+        include_system_fonts=system_fonts,
+        include_embedded_fonts=False,
+        font_paths=[str(FONTS)],
+    )
+    data = json.dumps(_data(document, _Setting(pictures, paper)), ensure_ascii=False)
+    try:
+        compiled, warnings = typst.compile_with_warnings(
+            template("pattern.typ").encode(),
+            font_paths=fonts,
+            format="pdf",
+            sys_inputs={"data": data},
+            pdf_standards=["ua-1"],
+            timestamp=_STAMP,
+        )
+    except typst.TypstError as error:
+        raise CannotSet(f"pattern.pdf cannot be set: {error.message}") from None
+    if warnings:
+        raise CannotSet(f"pattern.pdf cannot be set: {warnings[0].message}")
+    return bytes(compiled)
+
+
+def _data(document: Document, by: _Setting) -> dict[str, Any]:
+    paper = by.paper
+    photo = by.pictures.photo
+    return {
+        "title": document.title,
+        "running": document.title,
+        "authors": list(document.authors),
+        "description": document.description,
+        "by": list(document.by),
+        "ink": INK,
+        "now": NOW,
+        "fonts": [FONT_FAMILY],
+        "paper": {
+            "width": paper.width_mm,
+            "height": paper.height_mm,
+            "margin": paper.margin_mm,
+            "inside": paper.inside_mm,
+            "text": paper.text_pt,
+            "small": paper.small_pt,
+            "narrow": paper.narrow,
+            "columns": max(1, int(paper.inside_mm / _LENGTH_COLUMN_MM)),
+        },
+        "cover": _raster(by.pictures.cover, paper, beside=photo is not None),
+        "photo": _raster(photo, paper, beside=True) if photo else None,
+        "sections": [s for section in document.sections for s in _section(section, by)],
+    }
+
+
+def _raster(raster: Raster, paper: Paper, beside: bool) -> dict[str, Any]:
+    """A picture of pixels, wrapped in SVG since data is text; as wide as fits the front page.
+    beside: another picture stands at its side."""
+    most = (paper.inside_mm - 6) / 2 if beside and not paper.narrow else paper.inside_mm
+    width = min(most, _COVER_MM[0], _COVER_MM[1] * raster.width / raster.height)
+    size = f'width="{raster.width}" height="{raster.height}"'
+    wrapped = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {raster.width} {raster.height}" '
+        f'{size}><image href="{raster.link}" {size}/></svg>'
+    )
+    return {"svg": wrapped, "alt": raster.alt, "mm": round(width, 2)}
+
+
+def _section(section: Section, by: _Setting) -> list[dict[str, Any]]:
+    """A section as data; none where nothing of it belongs on this paper."""
+    parts = [part for p in section.parts if (part := _part(p, by)) is not None]
+    if not parts:
+        return []
+    if any(isinstance(part, Topic) and part.picture for part in section.parts):
+        parts.insert(0, {"kind": "paragraph", "text": by.pictures.howto_note})
+    heading: str | None = section.heading
+    if parts[0]["kind"] == "figures":  # a chart's heading stands above its first figure
+        parts[0]["heading"], heading = heading, None
+    return [{"heading": heading, "fresh": section.key in _FRESH, "parts": parts}]
+
+
+def _part(part: Part, by: _Setting) -> dict[str, Any] | None:
+    match part:
+        case Paragraph(text):
+            return {"kind": "paragraph", "text": text}
+        case Bullets(texts):
+            return {"kind": "bullets", "texts": list(texts)}
+        case YarnLines():
+            return _yarns(part, by)
+        case Key(yarns, texts):
+            return {"kind": "key", "yarns": _yarns(yarns, by, key=True), "texts": list(texts)}
+        case Topic(heading, texts, picture):
+            drawing = by.pictures.howto[picture] if picture else None
+            drawn = _drawing(drawing, by.drawn_mm(drawing)) if drawing else None
+            return {"kind": "topic", "heading": heading, "texts": list(texts), "drawing": drawn}
+        case Definitions(entries):
+            return {"kind": "definitions", "entries": [list(entry) for entry in entries]}
+        case InFull(heading, lines):
+            return {"kind": "in full", "heading": heading, "lines": list(lines)}
+        case Lengths(heading, entries, more):
+            said = {"heading": heading, "entries": list(entries), "more": more}
+            return {"kind": "lengths", **said}
+        case Table(header, lines, figures):
+            cells = {"header": list(header), "lines": [list(line) for line in lines]}
+            return {"kind": "table", **cells, "figures": list(figures)}
+        case Pictures(what, note):
+            return _figures(what, note, by)
+        case RowEntries(piece, entries):
+            return {"kind": "rows", "piece": piece, "entries": _rows(entries, by)}
+
+
+def _yarns(yarns: YarnLines, by: _Setting, key: bool = False) -> dict[str, Any]:
+    lines = []
+    for yarn in yarns.lines:
+        tiles = [by.pictures.tile(yarn.number)]
+        if key:
+            tiles.append(by.pictures.tile(yarn.number, in_color=False))
+        lines.append(
+            {
+                "name": yarn.name,
+                "figures": yarn.color if key else yarn.figures,
+                "tiles": [_drawing(tile, 8) for tile in tiles],
+            }
+        )
+    return {"kind": "yarns", "lines": lines}
+
+
+def _figures(what: str, note: str, by: _Setting) -> dict[str, Any] | None:
+    if what == "symbols" and not by.paper.symbols:
+        return None
+    figures = by.pictures.figures(what, by.paper.room)
+    if what == "windows" and len(figures) == 1:
+        return None  # the whole chart is large enough
+    drawn = [{**_drawing(f.drawing, f.width_mm), "caption": f.caption} for f in figures]
+    return {"kind": "figures", "heading": None, "note": note, "fresh": True, "figures": drawn}
+
+
+def _rows(entries: tuple[RowEntry, ...], by: _Setting) -> list[dict[str, Any]]:
+    """Rows as data, with a heading now and then, so that bookmarks lead to them."""
+    said: list[dict[str, Any]] = []
+    last = entries[-1].rows[-1].row.number
+    marked = 0
+    for entry in entries:
+        number = entry.rows[0].row.number
+        mark = None
+        if last > _ROWS_A_BOOKMARK and (number - 1) // _ROWS_A_BOOKMARK >= marked:
+            mark = f"From row {number}"
+            marked = (number - 1) // _ROWS_A_BOOKMARK + 1
+        strips = by.pictures.strips(entry.rows, by.paper.inside_mm / by.grown)
+        said.append(
+            {
+                "mark": mark,
+                "head": entry.head,
+                "runs": entry.runs,
+                "more": list(entry.more_lines),
+                "ticks": [row.row.number for row in entry.rows],
+                "strips": [_drawing(strip, by.paper.inside_mm) for strip in strips],
+            }
+        )
+    return said
+
+
+def _drawing(drawing: Drawing, width_mm: float) -> dict[str, Any]:
+    return {"svg": svg(drawing, paper=False), "alt": drawing.label, "mm": round(width_mm, 2)}

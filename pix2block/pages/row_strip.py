@@ -1,0 +1,251 @@
+"""The row strip: one row drawn as it lies in the hands.
+
+Blocks stand on their tips in working order (`held.py` says where what lies), joins and marker in
+place, each run's blocks counted over it, its bobbin's number on its first block.
+
+All lengths are in points (1/72 in).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from pix2block.chart.chart import Chart
+from pix2block.color.spaces import from_hex
+from pix2block.craft.stitches import BLOCKS, TRAVEL_SLIPS
+from pix2block.ground.units import CM_PER_INCH
+from pix2block.pages.drawing import Blocks, Curve, Dots, Drawing, Item, Lines, Shape, Text
+from pix2block.pages.held import Held, Place
+from pix2block.pages.marks import BLANK, Mark
+from pix2block.pages.strip_lines import Cell, Line, lay_out
+from pix2block.pages.style import INK, NOW, PAPER, ink_on
+from pix2block.pattern.pattern import PatternRow
+
+POINTS_PER_MM = 72 / (10 * CM_PER_INCH)
+A4_MM, PHONE_MM = 170.0, 70.0  # the room beside the margins
+
+TYPE = 9.0  # the smallest on paper
+LEAD = 46.0  # before the first block: the wedge and the row's number
+MARKER_ROOM = 66.0  # after a row that ends at a marker
+SMALLEST, LARGEST = 22.0, 31.0  # a block from tip to tip
+ROOM_FOR_POSTS = 24.0
+LABEL = TYPE + 4.0
+HINT = 0.55  # how much of the lower edges of the row below is drawn
+FAINT = "#85868a"  # for what is already made; 3.5 : 1 on paper
+GAP_BETWEEN_LINES = 6.0
+SIDE_OF_TIP = 2**-0.5  # a square's side from its diagonal
+
+
+@dataclass
+class _Ink:
+    """What is gathered for one line, by colour, so that a strip stays small."""
+
+    centres: dict[tuple[int, bool], list[Place]] = field(default_factory=dict)
+    texture: dict[str, list[tuple[float, float, float, float]]] = field(default_factory=dict)
+    chains: dict[str, list[tuple[float, float, float, float]]] = field(default_factory=dict)
+
+
+def row_strip(
+    chart: Chart,
+    row: PatternRow,
+    marks: Mapping[int, Mark] | None = None,
+    width_mm: float = A4_MM,
+    colored: bool = True,
+) -> Drawing:
+    """One row of the pattern as it faces the maker.
+
+    marks: of the yarns, by number; None draws none. width_mm: the room there is. colored: else
+    blocks are paper, told apart by their marks alone.
+    """
+    width = width_mm * POINTS_PER_MM
+    lines, tip = _lay_out(row, width)
+    posts = tip >= ROOM_FOR_POSTS
+    step = LABEL + tip + tip / 2 * HINT + GAP_BETWEEN_LINES
+    items: list[Item] = []
+    for count, line in enumerate(lines):
+        begin = width - LEAD if chart.hand == "right" else LEAD
+        frame = Held(chart.hand, tip, begin, count * step + LABEL + tip / 2)
+        items += _row_below(row, line, frame)
+        items += _blocks(chart, line, frame, marks, colored, posts)
+        items += _slip_stitches(chart, row, line, frame, colored)
+        items += _labels(line, frame)
+        items += _wedge(row, frame, with_number=count == 0)
+        if count == 0 and row.row.marker:
+            items += _marker(frame, 0.25, 0.25, 1, "marker in")
+        if count == len(lines) - 1 and row.row.ends == "stop":
+            items += _marker(frame, line.places + 0.25, -0.25, -1, "marker out")
+    return Drawing(width, len(lines) * step - GAP_BETWEEN_LINES, _label(chart, row), tuple(items))
+
+
+def _label(chart: Chart, row: PatternRow) -> str:
+    runs = ", ".join(f"{blocks} {chart.yarns[yarn].name}" for blocks, yarn in row.runs)
+    way = "right to left" if chart.hand == "right" else "left to right"
+    side = "right" if row.row.side == "RS" else "wrong"
+    return f"Row {row.row.number}, {side} side facing, from {way}: {runs}"
+
+
+def _lay_out(row: PatternRow, width: float) -> tuple[list[Line], float]:
+    """The lines of a strip, and the size of its blocks from tip to tip."""
+    room = width - LEAD
+    after = MARKER_ROOM if row.row.ends == "stop" else SMALLEST / 2
+    lines = lay_out(row, int(room // SMALLEST), math.ceil(after / SMALLEST))
+    if len(lines) > 1:
+        return lines, SMALLEST
+    return lines, min(LARGEST, math.floor((room - after) / lines[0].places))
+
+
+def _row_below(row: PatternRow, line: Line, frame: Held) -> list[Item]:
+    """The blocks of the row before, in outline: those that the drawn blocks stand on or join."""
+    if row.row.number == 1:
+        return []
+    below = set()
+    for cell in line.cells:
+        if not (cell.first and row.row.begins == "grow"):
+            below.add(cell.place)
+        if not (cell.last and row.row.ends == "full"):
+            below.add(cell.place + 1)
+    segments = []
+    for place in sorted(below):
+        for out in (-0.5, 0.5):
+            # An edge runs straight on into the next block's lower edge, where there is a next.
+            goes_on = place + 2 * out in below
+            reach = 1 + HINT if goes_on else 1
+            end = (place + out * reach, -0.5 * reach)
+            segments.append(frame.segment((place, 0), end))
+            if not goes_on:
+                foot = (place + out * (1 - HINT), -0.5 - 0.5 * HINT)
+                segments.append(frame.segment(end, foot))
+    return [Lines(np.array(segments), 0.8, FAINT)]
+
+
+def _blocks(
+    chart: Chart,
+    line: Line,
+    frame: Held,
+    marks: Mapping[int, Mark] | None,
+    colored: bool,
+    posts: bool,
+) -> list[Item]:
+    ink = _Ink()
+    numbers: list[Text] = []
+    for cell in line.cells:
+        color = chart.yarns[cell.yarn].color if colored else PAPER
+        numbered = cell.number is not None
+        ink.centres.setdefault((cell.yarn, numbered), []).append(frame.at(cell.place + 0.5, 0))
+        if posts and not numbered:
+            shade = _shade(color)
+            ink.texture.setdefault(shade, []).extend(_posts(cell, frame))
+        if posts:
+            edge = _chain_edge(cell, frame, BLOCKS[chart.block].chain)
+            ink.chains.setdefault(ink_on(color), []).extend(edge)
+        if cell.number is not None:
+            x, y = frame.at(cell.place + 0.5, -0.25)
+            sign = "#" if cell.number < 10 else ""
+            text = f"{sign}{cell.number}"
+            numbers.append(Text(x, y, text, TYPE, "middle", bold=True, color=ink_on(color)))
+    items: list[Item] = []
+    for (yarn, numbered), centres in ink.centres.items():
+        color = chart.yarns[yarn].color if colored else PAPER
+        mark = BLANK if marks is None else marks[yarn]
+        share, up = (0.17, 0.32) if numbered else (0.26, 0.0)
+        side = frame.tip * SIDE_OF_TIP
+        items.append(Blocks(np.array(centres), side, color, mark, ink_on(color), True, share, up))
+    items += [Lines(np.array(lines), 0.7, color) for color, lines in ink.texture.items()]
+    items += [Lines(np.array(lines), 1.3, color) for color, lines in ink.chains.items()]
+    return items + sorted(numbers, key=lambda text: text.color)
+
+
+def _shade(color: str) -> str:
+    """Between a yarn's colour and the ink on it: seen, but behind the mark."""
+    yarn, ink = from_hex(color), from_hex(ink_on(color))
+    return "#" + "".join(f"{round(0.6 * y + 0.4 * i):02x}" for y, i in zip(yarn, ink, strict=True))
+
+
+def _posts(cell: Cell, frame: Held) -> list[tuple[float, float, float, float]]:
+    """Three posts, from the edge the block stands on to its upper edge ahead."""
+    segments = []
+    for share in (0.15, 0.27, 0.39):
+        foot = (cell.place + share + 0.03, -share + 0.03)
+        head = (cell.place + share + 0.47, -share + 0.47)
+        segments.append(frame.segment(foot, head))
+    return segments
+
+
+def _chain_edge(cell: Cell, frame: Held, chains: int) -> list[tuple[float, float, float, float]]:
+    """The chains, beside the posts, on the edge that looks back to where the row began."""
+    segments = []
+    for i in range(chains):
+        a, b = (0.5 * (i + part) / chains for part in (0.22, 0.78))
+        inset = 0.05
+        foot, head = (cell.place + a + inset, a - inset), (cell.place + b + inset, b - inset)
+        segments.append(frame.segment(foot, head))
+    return segments
+
+
+def _slip_stitches(
+    chart: Chart, row: PatternRow, line: Line, frame: Held, colored: bool
+) -> list[Item]:
+    """A dot where a slip stitch goes into a chain space; in a travel three along the edge first."""
+    joins = [
+        frame.at(cell.place, 0)
+        for cell in line.cells
+        if not (cell.first and row.row.begins != "travel")
+    ]
+    if row.row.ends == "stop" and line.cells[-1].last:
+        joins.append(frame.at(line.places, 0))
+    items: list[Item] = [Dots(np.array(joins), 1.9)] if joins else []
+    if row.row.begins == "travel" and line.cells[0].first:
+        shares = [(i + 0.5) / TRAVEL_SLIPS * 0.5 - 0.5 for i in range(TRAVEL_SLIPS)]
+        climbed = np.array([frame.at(share, share) for share in shares])
+        yarn = row.runs[0][1] if row.travel_in is None else row.travel_in
+        items.append(Dots(climbed, 2.6))
+        items.append(Dots(climbed, 1.8, chart.yarns[yarn].color if colored else PAPER))
+    return items
+
+
+def _labels(line: Line, frame: Held) -> list[Item]:
+    """How many blocks each run has, over it; three dots where its middle is left out."""
+    items: list[Item] = []
+    for middle, blocks in line.counts:
+        x, y = frame.at(middle, 0.5)
+        items.append(Text(x, y - 3, str(blocks), TYPE, "middle"))
+    if line.gaps:
+        places = [frame.at(gap + part, 0) for gap in line.gaps for part in (0.25, 0.5, 0.75)]
+        items.append(Dots(np.array(places), 1.2))
+    return items
+
+
+def _wedge(row: PatternRow, frame: Held, with_number: bool) -> list[Item]:
+    """Points the way the hook goes: full on right-side rows, open on wrong-side ones."""
+    x, y = frame.at(0, 0)
+    out = frame.back
+    tip, back = x + out * 8, x + out * 17
+    fill = INK if row.row.side == "RS" else PAPER
+    items: list[Item] = [Shape(((tip, y), (back, y - 4.5), (back, y + 4.5)), fill, INK, 1.0)]
+    if with_number:
+        text = str(row.row.number)
+        anchor = frame.anchor(1)
+        items.append(Text(back + out * 3, y + TYPE * 0.36, text, TYPE, anchor, bold=True))
+    return items
+
+
+def _marker(frame: Held, along: float, up: float, back: int, text: str) -> list[Item]:
+    """A ring through a chain edge, and its word outside. back: 1 where it lies towards the row's
+    beginning, -1 towards its end."""
+    x, y = frame.at(along, up)
+    out = frame.back * back
+    centre = (x + out * 2.5, y - 2.5)
+    ring = [
+        (centre[0] + 3.6 * np.cos(angle), centre[1] + 3.6 * np.sin(angle))
+        for angle in np.linspace(0, 2 * np.pi, 17)
+    ]
+    anchor = frame.anchor(back)
+    return [
+        Curve(ring, 3.0, PAPER),
+        Curve(ring, 1.4, NOW),
+        Text(centre[0] + out * 6, centre[1] + 1, text, TYPE, anchor, color=NOW),
+    ]

@@ -1,0 +1,233 @@
+"""pattern.html: the document as one file that needs no network."""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from collections.abc import Sequence
+from functools import cache
+from html import escape
+from pathlib import Path
+from urllib.parse import quote
+
+from pix2block.pages.chart_pages import Figure, Room
+from pix2block.pages.drawing import Drawing
+from pix2block.pages.pattern_pictures import PatternPictures, Raster
+from pix2block.pages.png import png
+from pix2block.pages.svg import svg
+from pix2block.pattern.document import (
+    Bullets,
+    Definitions,
+    Document,
+    InFull,
+    Key,
+    Lengths,
+    Paragraph,
+    Part,
+    Pictures,
+    RowEntries,
+    RowEntry,
+    Section,
+    Table,
+    Topic,
+    YarnLines,
+)
+
+LANGUAGE = "en-GB"
+_TEMPLATES = Path(__file__).parent / "templates"
+_PIXELS_PER_MM = 96 / 25.4
+_STRIP_MM = 170.0
+# Blocks of a chart on a screen, as wide as they come; the page scrolls it.
+_BLOCK_MM = 16 / _PIXELS_PER_MM
+_HELD_BLOCK_MM = 12 / _PIXELS_PER_MM
+_ENDLESS_MM = 1e6
+_MOST_PIXELS = 3000  # of a chart's longer side, so that a phone can hold it
+
+
+@cache
+def template(name: str) -> str:
+    """A text that is shipped beside this module."""
+    return (_TEMPLATES / name).read_text(encoding="utf-8")
+
+
+def _is_for_paper(section: Section) -> bool:
+    """Whether a section is only the chart cut for paper; a screen scrolls."""
+    parts = section.parts
+    return all(isinstance(part, Pictures) and part.what == "windows" for part in parts)
+
+
+def web_page(document: Document, pictures: PatternPictures) -> str:
+    """The whole page."""
+    sections = [s for s in document.sections if not _is_for_paper(s)]
+    contents = "".join(f'<li><a href="#{s.key}">{escape(s.heading)}</a></li>' for s in sections)
+    by = "".join(f'<p class="by">{escape(line)}</p>' for line in document.by)
+    front, rest = sections[: document.front], sections[document.front :]
+    photo = _cover(pictures.photo) if pictures.photo else ""
+    key = _row_key(pictures)
+    body = [
+        f"<header><h1>{escape(document.title)}</h1>{by}</header>",
+        _cover(pictures.cover),
+        *(_section(section, pictures, key) for section in front),
+        photo,
+        f'<nav aria-label="Contents"><h2>Contents</h2><ul>{contents}</ul></nav>',
+        *(_section(section, pictures, key) for section in rest),
+    ]
+    return "\n".join(
+        (
+            "<!DOCTYPE html>",
+            f'<html lang="{LANGUAGE}">',
+            "<head>",
+            '<meta charset="utf-8"/>',
+            '<meta name="viewport" content="width=device-width, initial-scale=1"/>',
+            f"<title>{escape(document.title)}</title>",
+            f"<style>\n{template('pattern.css')}</style>",
+            "</head>",
+            "<body>",
+            f"<main>{''.join(line + chr(10) for line in body)}</main>",
+            f"<script>\n//<![CDATA[\n{template('pattern.js')}//]]>\n</script>",
+            "</body>",
+            "</html>",
+            "",
+        )
+    )
+
+
+def _row_key(pictures: PatternPictures) -> str:
+    """Under which the browser keeps ticked rows: another chart, hand or corner begins anew."""
+    chart = pictures.chart
+    return f"pix2block rows {chart.fingerprint} {chart.start_corner} {chart.hand}"
+
+
+def _cover(raster: Raster) -> str:
+    size = f'width="{raster.width}" height="{raster.height}"'
+    image = f'<img src="{raster.link}" {size} alt="{escape(raster.alt)}"/>'
+    return f'<figure class="cover">{image}</figure>'
+
+
+def _section(section: Section, pictures: PatternPictures, key: str) -> str:
+    parts = "\n".join(_part(part, pictures, key) for part in section.parts)
+    if any(isinstance(part, Topic) and part.picture for part in section.parts):
+        parts = f"{_paragraphs((pictures.howto_note,))}\n{parts}"
+    heading = f'<h2 id="{section.key}-title">{escape(section.heading)}</h2>'
+    labelled = f'<section id="{section.key}" aria-labelledby="{section.key}-title">'
+    return f"{labelled}\n{heading}\n{parts}\n</section>"
+
+
+def _part(part: Part, pictures: PatternPictures, key: str) -> str:
+    match part:
+        case Paragraph(text):
+            return _paragraphs((text,))
+        case Bullets(texts):
+            return f"<ul>{''.join(f'<li>{escape(t)}</li>' for t in texts)}</ul>"
+        case YarnLines():
+            return _yarns(part, pictures)
+        case Key(yarns, texts):
+            bullets = "".join(f"<li>{escape(t)}</li>" for t in texts)
+            return f"{_yarns(yarns, pictures, key=True)}\n<ul>{bullets}</ul>"
+        case Topic(heading, texts, picture):
+            drawing = pictures.howto[picture] if picture else None
+            figure = f"<figure>{_image(drawing)}</figure>" if drawing else ""
+            words = f"<h3>{escape(heading)}</h3>{_paragraphs(texts)}"
+            return f'<div class="topic">{words}{figure}</div>'
+        case Definitions(entries):
+            pairs = (f"<dt>{escape(n)}</dt><dd>{escape(t)}</dd>" for n, t in entries)
+            return f"<dl>{''.join(pairs)}</dl>"
+        case InFull(heading, lines):
+            return f"<h3>{escape(heading)}</h3>{_paragraphs(lines)}"
+        case Lengths(heading, entries, more):
+            items = "".join(f"<li>{escape(entry)}</li>" for entry in entries)
+            listed = f'<ul class="lengths">{items}</ul>' if items else ""
+            return f"<h3>{escape(heading)}</h3>{listed}{_paragraphs((more,) if more else ())}"
+        case Table():
+            return _table(part)
+        case Pictures(what, note):
+            return _chart(what, note, pictures)
+        case RowEntries():
+            return _rows(part, pictures, key)
+
+
+def _paragraphs(texts: Sequence[str]) -> str:
+    return "".join(f"<p>{escape(text)}</p>" for text in texts)
+
+
+def _table(table: Table) -> str:
+    def cells(tag: str, line: Sequence[str], more: str = "") -> str:
+        css = (' class="figure"' if right else "" for right in table.figures)
+        pairs = zip(line, css, strict=True)
+        return "".join(f"<{tag}{c}{more}>{escape(cell)}</{tag}>" for cell, c in pairs)
+
+    lines = "".join(f"<tr>{cells('td', line)}</tr>" for line in table.lines)
+    column = ' scope="col"'
+    head = f"<tr>{cells('th', table.header, column)}</tr>"
+    body = f"<table><thead>{head}</thead><tbody>{lines}</tbody></table>"
+    return f'<div class="wide" tabindex="0">{body}</div>'
+
+
+def _yarns(yarns: YarnLines, pictures: PatternPictures, key: bool = False) -> str:
+    items = []
+    for yarn in yarns.lines:
+        tiles = _image(pictures.tile(yarn.number))
+        if key:
+            tiles += _image(pictures.tile(yarn.number, in_color=False))
+        figures = f" {yarn.color}" if key else f" {escape(yarn.figures)}"
+        items.append(f"<li>{tiles}<span><b>{escape(yarn.name)}</b>{figures}</span></li>")
+    return f'<ul class="yarns{" key" if key else ""}">{"".join(items)}</ul>'
+
+
+def _image(drawing: Drawing, css: str = "") -> str:
+    """A drawing as an image of its own, so that its names meet no other's."""
+    text = svg(drawing).replace("\n", "")
+    link = "data:image/svg+xml," + quote(text, safe=" =:/(),;!*@.-_")
+    css = f' class="{css}"' if css else ""
+    size = f'width="{drawing.width:.0f}" height="{drawing.height:.0f}"'
+    return f'<img{css} src="{link}" {size} alt="{escape(drawing.label)}" loading="lazy"/>'
+
+
+def _pixels(figure: Figure) -> str:
+    """A chart as pixels, which takes less than its thousands of shapes; twice as fine as the
+    screen where it is not too large."""
+    drawing = figure.drawing
+    wide = figure.width_mm * _PIXELS_PER_MM
+    high = wide * drawing.height / drawing.width
+    finer = min(2.0, max(1.0, _MOST_PIXELS / max(wide, high)))
+    data = b64encode(png(drawing, finer * wide / drawing.width)).decode("ascii")
+    size = f'width="{wide:.0f}" height="{high:.0f}"'
+    alt = escape(drawing.label)
+    return f'<img src="data:image/png;base64,{data}" {size} alt="{alt}" loading="lazy"/>'
+
+
+def _chart(what: str, note: str, pictures: PatternPictures) -> str:
+    """The chart at a size that reads on a screen; the page scrolls it."""
+    block_mm = _HELD_BLOCK_MM if what == "held" else _BLOCK_MM
+    room = Room(_ENDLESS_MM, _ENDLESS_MM, block_mm, _BLOCK_MM, block_mm)
+    (figure,) = pictures.figures(what, room)
+    image = _pixels(figure)
+    words = f"<figcaption>{escape(note)}</figcaption>"
+    wide = f'<figure>{words}<div class="wide" tabindex="0">{image}</div></figure>'
+    if what == "symbols":
+        return f"<details><summary>{escape(note)}</summary>{wide}</details>"
+    return wide
+
+
+def _rows(rows: RowEntries, pictures: PatternPictures, key: str) -> str:
+    place = '<p id="place" hidden="hidden"><span></span> <a href="#rows">Go to row</a></p>'
+    items = "\n".join(_row(entry, pictures) for entry in rows.entries)
+    listed = f'<ol class="rows" data-key="{escape(key)}">\n{items}\n</ol>'
+    return f"<p>{escape(rows.piece)}</p>\n{place}\n{listed}"
+
+
+def _row(entry: RowEntry, pictures: PatternPictures) -> str:
+    numbers = [row.row.number for row in entry.rows]
+    first = numbers[0]
+    said = f"<b>{escape(entry.head)}</b> {escape(entry.runs)}"
+    if len(numbers) == 1:
+        box = f'<input type="checkbox" id="box-{first}" data-row="{first}"/>'
+        line = f'{box}<label for="box-{first}">{said}</label>'
+        ticks = ""
+    else:
+        line = f"<span>{said}</span>"
+        boxes = (f'<label><input type="checkbox" data-row="{n}"/>{n}</label>' for n in numbers)
+        ticks = f'<div class="ticks">{"".join(boxes)}</div>'
+    more = "".join(f"<div>{escape(text)}</div>" for text in entry.more_lines)
+    strips = "".join(_image(d, "strip") for d in pictures.strips(entry.rows, _STRIP_MM))
+    body = f'<div class="line">{line}</div><div class="more">{more}</div>{ticks}{strips}'
+    return f'<li id="row-{first}">{body}</li>'

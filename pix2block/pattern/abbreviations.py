@@ -1,0 +1,94 @@
+"""Abbreviations, the words of the rows, and the key to the marks: only what this pattern uses."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pix2block.amounts.yarn_use import Amounts
+from pix2block.chart.chart import Chart
+from pix2block.chart.terms import LONG_NAMES, words
+from pix2block.craft.stitches import BLOCKS
+from pix2block.pattern.document import Bullets, Definitions, Key, Part
+from pix2block.pattern.front import gauge_stitch, yarn_lines
+from pix2block.pattern.pattern import PatternRow
+from pix2block.pattern.words import stitch_parts
+
+
+def abbreviation_parts(chart: Chart) -> tuple[Part, ...]:
+    """The stitches that the pattern names, in the chart's terms."""
+    word = words(chart.terms)
+    used = ["ch", "sl st", BLOCKS[chart.block].stitch]
+    if gauge_stitch(chart) not in used:
+        used.append(gauge_stitch(chart))
+    terms = f"{chart.terms.upper()} terms: "
+    space = BLOCKS[chart.block].chain
+    return (
+        Bullets(
+            (
+                terms + "; ".join(f"{word[u]} = {word[LONG_NAMES[u]]}" for u in used),
+                f"ch-{space} space = the space under the {space} chains of a block",
+            )
+        ),
+    )
+
+
+def definition_parts(chart: Chart) -> tuple[Part, ...]:
+    """What the words that begin and end a row stand for, in stitches."""
+    return (Definitions(tuple((name, f"{text}.") for name, text in stitch_parts(chart).items())),)
+
+
+def reading_parts(chart: Chart, rows: Sequence[PatternRow]) -> tuple[Part, ...]:
+    """How to read the rows."""
+    to_left = chart.hand == "right"
+    hand = f"{'right' if to_left else 'left'}-handed"
+    way = "from right to left" if to_left else "from left to right"
+    texts = [
+        f"Hold the piece with the start corner down. Written for a {hand} maker: every row runs "
+        f"{way} as it faces you, and the piece turns after each row. Odd-numbered ones show the "
+        "right side.",
+        "Runs are named in working order. A run of one colour is worked block by block; the slip "
+        "stitch that joins a block has the colour of that block.",
+        "Count the blocks of the row in your hands: they are as many as its line says before the "
+        "colon. A count that differs is a slip in this row, found while it is small.",
+    ]
+    if any(not row.bobbins_plain for row in rows):
+        texts.append(_bobbin_words(rows))
+    return (Bullets(tuple(texts)),)
+
+
+def _bobbin_words(rows: Sequence[PatternRow]) -> str:
+    """What the words of the yarn lines mean: those that occur."""
+    uses = [use for row in rows if not row.bobbins_plain for use in row.bobbins]
+    said = []
+    if any(use.number is not None for use in uses):
+        said.append("#1, #2 \u2026 is the bobbin of that colour to use")
+    if any(use.new and use.number is not None for use in uses):
+        said.append("new: start it, leaving a tail")
+    if any(use.behind_square is not None for use in uses):
+        said.append(
+            "behind: carry the yarn behind over so many block sides, loosely, and catch it or "
+            "work over it when that is longer than about a block"
+        )
+    if any(use.last and use.number is not None for use in uses):
+        said.append("last: end it after this run, leaving a tail")
+    if any(use.number is None for use in uses):
+        said.append("only: a short length for this run alone")
+    return "; ".join(said) + ". Where no yarn is named, take the one that hangs."
+
+
+def key_parts(amounts: Amounts, rows: Sequence[PatternRow]) -> tuple[Part, ...]:
+    """The marks on charts and row strips."""
+    several = len({color for row in rows for _, color in row.runs}) > 1
+    texts = []
+    if several:
+        texts.append(
+            "Each yarn has its mark in the middle of its blocks, heavier the darker the yarn; the "
+            "lightest has none. So the chart also reads in black and white."
+        )
+    texts += [
+        "A row's number stands where the row begins; its wedge points the way the hook goes, full "
+        "for right-side rows, open for wrong-side ones.",
+        "Heavier lines mark every tenth column and line, counted from the start corner; the "
+        "heaviest are the edges of the piece.",
+    ]
+    return (Key(yarn_lines(amounts), tuple(texts)),)

@@ -1,0 +1,121 @@
+"""The front page: what the piece is, and what it takes."""
+
+from __future__ import annotations
+
+from pix2block.amounts.measures import GUESS_SIZE_BAND
+from pix2block.amounts.yarn_use import Amounts, YarnAmount
+from pix2block.chart.chart import Chart
+from pix2block.chart.terms import words
+from pix2block.ground.units import (
+    CM_PER_INCH,
+    say_count,
+    say_hours,
+    say_metres,
+    say_size,
+    say_yards,
+)
+from pix2block.pattern.document import Bullets, Part, YarnLine, YarnLines
+from pix2block.pattern.winding import ENDING_WORDS
+from pix2block.pattern.yarn_words import hook_words, join_sentences
+from pix2block.yarn.weights import GAUGE_OVER_CM, WEIGHT_CLASSES
+from pix2block.yarn.yarn import Yarn
+
+
+def size_parts(amounts: Amounts) -> tuple[Part, ...]:
+    """Finished size and what it rests on."""
+    chart, measures = amounts.chart, amounts.measures
+    width, height = amounts.finished_size_cm
+    across, down = chart.layout.extent
+    side = f"{measures.block_cm:.1f} cm ({measures.block_cm / CM_PER_INCH:.2f} in)"
+    basis = (
+        f"a guess from the yarn's weight class, within {100 * GUESS_SIZE_BAND:.0f}\u00a0%: "
+        "make a swatch of 6 x 6 blocks"
+        if measures.guessed
+        else f"measured on a swatch, within {100 * measures.size_band:.1f}\u00a0%"
+    )
+    return (
+        Bullets(
+            (
+                f"{say_size(width, height)} after blocking, without a border",
+                f"{across} x {down} blocks, {chart.last_row} diagonal rows",
+                f"{words(chart.terms)['gauge']}: a block is {side} square, {basis}",
+            )
+        ),
+    )
+
+
+def yarn_lines(amounts: Amounts) -> YarnLines:
+    """Every yarn that is used, with what it takes."""
+    return YarnLines(
+        tuple(
+            YarnLine(number, yarn.name, yarn.color, _figures(yarn, amount))
+            for number, (yarn, amount) in enumerate(
+                zip(amounts.chart.yarns, amounts.yarns, strict=True)
+            )
+            if amount.metres
+        )
+    )
+
+
+def _figures(yarn: Yarn, amount: YarnAmount) -> str:
+    text = (
+        f"{say_metres(amount.metres)} ({say_yards(amount.metres)}), from "
+        f"{say_metres(amount.metres_low)} to {say_metres(amount.metres_high)}; "
+        f"{amount.grams:.0f} g{' (a guess)' if amount.grams_guessed else ''}"
+    )
+    if amount.skeins is not None:
+        text += f"; {say_count(amount.skeins, 'skein')} of {yarn.metres:g} m"
+    if yarn.held == 2:
+        text += "; held double"
+    return text
+
+
+def material_parts(amounts: Amounts) -> tuple[Part, ...]:
+    """Yarns, hook, markers, needle."""
+    chart = amounts.chart
+    weight = WEIGHT_CLASSES[chart.weight]
+    word = words(chart.terms)
+    low, high = weight.gauge
+    gauge = f"{low}" if low == high else f"{low} to {high}"
+    return (
+        yarn_lines(amounts),
+        Bullets(
+            (
+                f"yarn weight class {weight.number}, {weight.name} (Craft Yarn Council); "
+                f"{word['gauge']} on its label about {gauge} {word[gauge_stitch(chart)]} over "
+                f"{GAUGE_OVER_CM:.0f} cm (4 in)",
+                hook_words(chart),
+                "three stitch markers: two for the edges, one to hold the live loop",
+                "a yarn needle with a large eye, scissors, pins for blocking",
+            )
+        ),
+    )
+
+
+def gauge_stitch(chart: Chart) -> str:
+    """The US name of the stitch in which the standard gives the class's gauge."""
+    return "dc" if chart.weight == 0 else "sc"
+
+
+def time_parts(amounts: Amounts) -> tuple[Part, ...]:
+    """Hours, changes, tails, yarns hanging."""
+    plan, ending = amounts.plan, amounts.ending
+    attached = int(plan.attached_by_row.max())
+    row = int(plan.attached_by_row.argmax()) + 1
+    pace = amounts.chart.pace
+    others = f", {ending.woven:,} of them woven in" if ending.woven else ""
+    return (
+        Bullets(
+            (
+                f"about {say_hours(amounts.hours)} of crochet at {pace.block:g} min a block and "
+                f"{pace.change:g} min a colour change, and {say_hours(ending.hours)} of ending "
+                f"tails ({ENDING_WORDS[ending.way]}{others}) at {ending.minutes:g} min each"
+                f"{f' and {pace.tail:g} min woven in' if others else ''}",
+                f"{say_count(int(amounts.changes_by_row.sum()), 'colour change')}, "
+                f"{say_count(plan.tails, 'tail')}; leave "
+                f"{amounts.chart.tail_cm:g} cm ({amounts.chart.tail_cm / CM_PER_INCH:.0f} in) each",
+                f"most yarns hanging at once: {attached}, first in row {row}",
+                *join_sentences(amounts),
+            )
+        ),
+    )

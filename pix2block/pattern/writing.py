@@ -1,0 +1,80 @@
+"""The whole pattern, from a chart's amounts: which sections it has, and in which order."""
+
+from __future__ import annotations
+
+from pix2block.amounts.yarn_use import Amounts
+from pix2block.pattern.abbreviations import (
+    abbreviation_parts,
+    definition_parts,
+    key_parts,
+    reading_parts,
+)
+from pix2block.pattern.care import caution_parts, finishing_parts
+from pix2block.pattern.credit import NO_CREDIT, Credit
+from pix2block.pattern.document import Bullets, Document, Pictures, Section
+from pix2block.pattern.front import material_parts, size_parts, time_parts
+from pix2block.pattern.howto import howto_parts
+from pix2block.pattern.pattern import write_rows
+from pix2block.pattern.row_entries import first_of_each_kind, row_parts
+from pix2block.pattern.winding import bobbin_parts, tail_parts
+from pix2block.pattern.words import piece_line
+from pix2block.pattern.yarn_words import border_sentences
+
+
+def write_document(
+    amounts: Amounts, credit: Credit = NO_CREDIT, every_row: bool = False
+) -> Document:
+    """The pattern of a chart. every_row: each row has lines of its own, also where rows repeat."""
+    chart = amounts.chart
+    rows = write_rows(chart, amounts.plan)
+    front = [
+        Section("size", "Finished size", size_parts(amounts)),
+        Section("materials", "Materials", material_parts(amounts)),
+        Section("time", "Time and tails", time_parts(amounts)),
+    ]
+    if credit.notes:
+        front.append(Section("notes", "Notes", (Bullets(credit.notes),)))
+    sections = [
+        *front,
+        Section("abbreviations", "Abbreviations", abbreviation_parts(chart)),
+        Section("parts", "The parts of a row", definition_parts(chart)),
+        Section("reading", "How to read the rows", reading_parts(chart, rows)),
+        Section("how-to", "How to", howto_parts(amounts, rows)),
+        Section(
+            "kinds", "The first of each kind, stitch by stitch", first_of_each_kind(chart, rows)
+        ),
+        Section("key", "Key to the marks", key_parts(amounts, rows)),
+        Section("chart", "The chart", (Pictures("whole", _WHOLE), Pictures("held", _HELD))),
+        Section("chart-parts", "The chart in parts", (Pictures("windows", _WINDOWS),)),
+        Section("chart-marks", "The chart in marks", (Pictures("symbols", _SYMBOLS),)),
+        Section("rows", "The work, row by row", row_parts(chart, rows, every_row)),
+        Section("tails", "Tails", tail_parts(amounts)),
+        Section("bobbins", "Bobbins to wind", bobbin_parts(amounts)),
+        *_border(amounts),
+        Section("finishing", "Finishing", finishing_parts(amounts)),
+        Section("care", "Take care", caution_parts(amounts)),
+    ]
+    return Document(
+        title=chart.title,
+        description=f"Corner-to-corner crochet pattern. {piece_line(chart)}",
+        authors=(credit.designer,) if credit.designer else (),
+        by=credit.lines,
+        sections=tuple(sections),
+        front=len(front),
+    )
+
+
+def _border(amounts: Amounts) -> tuple[Section, ...]:
+    sentences = tuple(border_sentences(amounts))
+    return (Section("border", "Border", (Bullets(sentences),)),) if sentences else ()
+
+
+_WHOLE = "As the picture is seen, from the right side."
+_HELD = (
+    "As it lies in the hands: right side facing, start corner down, rows level. On wrong-side "
+    "rows the piece faces the other way: what is left here is right there."
+)
+_WINDOWS = (
+    "Blocks beyond a dashed line are also on the next page, so that the pages can be laid together."
+)
+_SYMBOLS = "In marks alone, for printing in black and white."

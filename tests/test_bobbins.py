@@ -1,0 +1,68 @@
+"""Bobbins to wind."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from makers import chart_of, charts
+
+from pix2block.amounts.bobbins import bobbins_of
+from pix2block.amounts.yarn_use import amounts_of
+from pix2block.chart.chart import Chart
+from pix2block.craft.bobbins import NO_BOBBIN, number_bobbins
+from pix2block.ground.settings import HABITS
+from pix2block.pattern.pattern import write_rows
+
+
+@given(charts(habit=HABITS["carry"]))
+def test_no_two_bobbins_of_a_yarn_share_a_number_while_they_hang(chart: Chart) -> None:
+    """And each number is the lowest that is free in the run where it begins."""
+    plan = amounts_of(chart).plan
+    numbers = number_bobbins(plan).of_strand.tolist()
+    first, last = plan.first_runs.tolist(), plan.last_runs.tolist()
+    colors = chart.runs.color.tolist()
+    for strand, number in enumerate(numbers):
+        assert (number == NO_BOBBIN) == (first[strand] == last[strand])
+        if number == NO_BOBBIN:
+            continue
+        taken = {
+            numbers[other]
+            for other in range(strand)
+            if colors[first[other]] == colors[first[strand]] and last[other] > first[strand]
+        } - {NO_BOBBIN}
+        assert number == min(set(range(1, len(taken) + 2)) - taken)
+
+
+@given(charts())
+def test_bobbins_are_those_of_the_pattern_and_their_metres_add_up(chart: Chart) -> None:
+    amounts = amounts_of(chart)
+    bobbins = bobbins_of(amounts)
+    assert sum(b.metres for b in bobbins) == pytest.approx(amounts.metres)
+    assert [b.strand for b in bobbins] == list(range(amounts.plan.strands))
+    uses = [use for row in write_rows(chart, amounts.plan) for use in row.bobbins]
+    for bobbin, path in zip(bobbins, amounts.plan.paths, strict=True):
+        assert {(uses[run].yarn, uses[run].number) for run in path} == {
+            (bobbin.yarn, bobbin.number)
+        }
+        rows = [int(chart.runs.row[run]) for run in path]
+        assert (bobbin.first_row, bobbin.last_row) == (rows[0], rows[-1])
+
+
+def test_a_bobbin_longer_than_a_butterfly_says_so() -> None:
+    chart = chart_of("01 10")
+    by_length = bobbins_of(amounts_of(chart))
+    assert not any(b.over_hand for b in by_length)
+    longest = max(b.metres for b in by_length)
+    exactly = bobbins_of(amounts_of(replace(chart, butterfly_m=longest)))
+    assert not any(b.over_hand for b in exactly)
+    shorter = bobbins_of(amounts_of(replace(chart, butterfly_m=longest - 1e-6)))
+    assert [b.over_hand for b in shorter] == [b.metres == longest for b in by_length]
+
+
+def test_one_run_alone_by_hand() -> None:
+    """Row 2 of a 2 x 2 piece: Moss once, then Chalk; Chalk's other run is row 1."""
+    amounts = amounts_of(chart_of("11 01", habit=HABITS["pickup"]))
+    told = [(b.yarn, b.number, b.first_row, b.last_row) for b in bobbins_of(amounts)]
+    assert told == [(1, 1, 1, 3), (0, None, 2, 2)]

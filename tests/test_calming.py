@@ -1,0 +1,277 @@
+"""Calming: fewer tails within a budget of colour error, every count true."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import skimage.data
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+from PIL import Image
+
+import pix2block
+from pix2block.calming.calm import Calming, calm, trade_off, true_step
+from pix2block.calming.charts import calmed_chart, calming_of, curve_of
+from pix2block.calming.guards import guards_of, lost_guards
+from pix2block.calming.kernel import count_all
+from pix2block.calming.links import possible_links
+from pix2block.calming.proposals import anneal
+from pix2block.calming.setting_up import laid_out, piece_of, state_of
+from pix2block.calming.state import BEYOND, BORDERS, LINKS, PAID, RUNS, Prices
+from pix2block.chart.chart import by_blocks_falling
+from pix2block.chart.reading import read_chart, write_chart
+from pix2block.cli import run
+from pix2block.craft.diagonal import Layout
+from pix2block.craft.runs import find_runs
+from pix2block.craft.strands import allowed_links, plan_strands
+from pix2block.design.features import lost_features
+from pix2block.ground.errors import BadInput
+from pix2block.ground.settings import HABITS, HANDS, START_CORNERS, Habit
+from pix2block.pages.calm_sheet import calm_csv, calm_sheet
+
+ROOT = Path(__file__).parent.parent
+CAT = ROOT / "sample_images" / "tallow_cat.jpg"
+
+
+@st.composite
+def layouts(draw: st.DrawFn, most: int = 9) -> Layout:
+    width, height = draw(st.integers(1, most)), draw(st.integers(1, most))
+    last_row = draw(st.integers(1, width + height - 1))
+    corner, hand = draw(st.sampled_from(START_CORNERS)), draw(st.sampled_from(HANDS))
+    return Layout(width, height, last_row, corner, hand)
+
+
+habits = st.builds(
+    lambda reach, rest, edge: Habit("own", reach, rest, edge),
+    st.sampled_from([0.0, 1.0, 1.5, 2.0, 3.0, 6.0]),
+    st.integers(0, 3),
+    st.integers(0, 4),
+)
+
+
+def task_of(layout: Layout, habit: Habit, yarns: int, seed: int, percent: float) -> Calming:
+    rng = np.random.default_rng(seed)
+    shape = (layout.height, layout.width)
+    return Calming(
+        layout=layout,
+        habit=habit,
+        error=rng.random((*shape, yarns)) * 9,
+        weights=rng.random(shape) + 0.1,
+        yarns=rng.integers(0, 256, (yarns, 3), dtype=np.uint8),
+        percent=percent,
+        seed=seed,
+    )
+
+
+def strands_of(layout: Layout, habit: Habit, blocks: NDArray[np.int64]) -> int:
+    return plan_strands(find_runs(blocks, layout), layout, habit).strands
+
+
+@given(layouts(), habits, st.integers(0, 2**32 - 1))
+def test_possible_links_are_those_allowed(layout: Layout, habit: Habit, seed: int) -> None:
+    blocks = np.random.default_rng(seed).integers(0, 3, (layout.height, layout.width))
+    blocks = np.where(layout.row_numbers() <= layout.last_row, blocks, -1)
+    runs = find_runs(blocks, layout)
+    u, v, _ = allowed_links(runs, layout, habit)
+    ends = runs.starts + runs.blocks - 1
+    wanted = set(zip(ends[u].tolist(), runs.starts[v].tolist(), strict=True))
+    links = possible_links(layout, habit)
+    starting = dict(zip(runs.starts.tolist(), runs.color.tolist(), strict=True))
+    found = {
+        (end, start)
+        for end, color in zip(ends.tolist(), runs.color.tolist(), strict=True)
+        for start in links.after[links.after_at[end] : links.after_at[end + 1]].tolist()
+        if starting.get(start) == color
+    }
+    assert found == wanted
+
+
+@settings(deadline=None)
+@given(layouts(), habits, st.integers(2, 4), st.integers(0, 2**32 - 1), st.booleans())
+def test_counts_stay_true(
+    layout: Layout, habit: Habit, yarns: int, seed: int, capped: bool
+) -> None:
+    """After any moves, taken and refused, totals are those counted from the labels alone, and the
+    strands those of the plan."""
+    task = task_of(layout, habit, yarns, seed, 5)
+    piece = piece_of(layout, habit, task.error, task.error, np.zeros((yarns, 3)))
+    lines, columns, _ = layout.order
+    state = state_of(piece, task.nearest[lines, columns], seed)
+    count_all(piece, state, 2)
+    for tail in (0.1, 1.0, 4.0):
+        prices = Prices(tail, 0.15 * tail, tail if capped else 0.0, 0.3 * tail, np.inf, 2)
+        anneal(piece, state, prices, 0.05 * tail, 200)
+        kept = state.total.copy()
+        blocks = laid_out(layout, state.label)
+        assert kept[RUNS] - kept[LINKS] == strands_of(layout, habit, blocks)
+        count_all(piece, state, 2)
+        for which in (PAID, BORDERS, RUNS, LINKS) + ((BEYOND,) if capped else ()):
+            assert kept[which] == pytest.approx(state.total[which], abs=1e-6)
+
+
+@settings(deadline=None, max_examples=30)
+@given(layouts(12), st.sampled_from(list(HABITS)), st.integers(0, 1000), st.sampled_from((2, 8)))
+def test_budget_is_kept_and_tails_do_not_grow(
+    layout: Layout, name: str, seed: int, percent: float
+) -> None:
+    task = task_of(layout, HABITS[name], 3, seed, percent)
+    start, end = true_step(task, task.nearest), calm(task)
+    assert end.error <= start.error * (1 + percent / 100) + 1e-9
+    assert end.tails <= start.tails
+    assert end.tails == 2 * strands_of(layout, task.habit, end.blocks)
+    again = calm(task)
+    assert (again.blocks == end.blocks).all()
+
+
+def test_no_budget_changes_nothing() -> None:
+    task = task_of(Layout(6, 5, 10, "bottom-right", "right"), HABITS["cut"], 3, 1, 0)
+    assert (calm(task).blocks == task.nearest).all()
+    exact = replace(task, percent=50.0, error=np.where(task.error < 5, 0.0, task.error))
+    exact = replace(exact, error=exact.error - exact.error.min(axis=2, keepdims=True))
+    assert (calm(exact).blocks == exact.nearest).all()
+
+
+def test_weights_are_respected() -> None:
+    """What counts a hundredfold keeps its yarns."""
+    layout = Layout(16, 16, 31, "bottom-right", "right")
+    task = task_of(layout, HABITS["pickup"], 3, 7, 20)
+    weights = np.ones((16, 16))
+    weights[4:12, 4:12] = 100
+    changed = calm(replace(task, weights=weights)).blocks != task.nearest
+    assert changed[weights == 1].mean() > 0.3
+    assert changed[4:12, 4:12].mean() < 0.6 * changed[weights == 1].mean()
+
+
+def skimage_task(name: str, habit: str, percent: float, **more: Any) -> Calming:
+    """An open picture that scikit-image carries (skimage.data), 40 x 50 blocks."""
+    picture = Image.fromarray(getattr(skimage.data, name)()).convert("RGB")
+    small = picture.resize((40, 50), Image.Resampling.BOX)
+    means = np.asarray(small)
+    yarns = np.asarray(small.quantize(6).convert("RGB")).reshape(-1, 3)
+    yarns = np.unique(yarns, axis=0)
+    from pix2block.color.difference import difference_table
+
+    error = difference_table(means.reshape(-1, 3), yarns).reshape(50, 40, -1)
+    task = Calming(
+        layout=Layout(40, 50, 89, "bottom-right", "right"),
+        habit=HABITS[habit],
+        error=error,
+        weights=np.ones((50, 40)),
+        yarns=yarns,
+        percent=percent,
+    )
+    guards = guards_of(means, yarns, task.nearest)
+    return replace(task, guards=guards, **more)
+
+
+@pytest.mark.parametrize(("habit", "share"), [("cut", 0.85), ("pickup", 0.65), ("carry", 0.65)])
+def test_tails_fall_on_open_pictures(habit: str, share: float) -> None:
+    for name in ("chelsea", "coffee"):
+        task = skimage_task(name, habit, 5)
+        assert calm(task).tails <= share * true_step(task, task.nearest).tails
+
+
+def test_shown_features_are_not_lost() -> None:
+    for name in ("astronaut", "chelsea", "coffee"):
+        task = skimage_task(name, "pickup", 15)
+        assert task.guards
+        assert lost_guards(task.guards, task.yarns, task.nearest) == ()
+        assert lost_guards(task.guards, task.yarns, calm(task).blocks) == ()
+
+
+def test_most_hanging_is_sought() -> None:
+    task = skimage_task("coffee", "pickup", 10)
+    free = calm(task)
+    capped = calm(replace(task, most_hanging=free.most_hanging - 2))
+    assert capped.most_hanging <= free.most_hanging - 2
+    assert capped.error <= true_step(task, task.nearest).error * 1.1 + 1e-9
+
+
+def test_curve_falls_and_has_a_bend() -> None:
+    task = skimage_task("chelsea", "pickup", 12)
+    steps = trade_off(task)
+    assert [s.tails for s in steps] == sorted((s.tails for s in steps), reverse=True)
+    assert steps[-1].error <= 1.12 * steps[0].error + 1e-9
+    assert len(steps) > 6
+
+
+def test_chart_keeps_what_calming_did() -> None:
+    plain = pix2block.chart_picture(CAT, pix2block.Options(width=24, colors=5, calm=0.0)).chart
+    chart = pix2block.chart_picture(CAT, pix2block.Options(width=24, colors=5, calm=6.0)).chart
+    assert plain.calmed is None
+    assert chart.calmed is not None
+    assert chart.uncalmed is not None
+    colors = [c.yarn_rgb[c.blocks] for c in (plain, chart.uncalmed)]
+    assert (colors[0] == colors[1]).all()
+    assert chart.calmed.error_before < chart.calmed.error_after
+    assert chart.calmed.error_after <= chart.calmed.error_before * 1.06 + 1e-4
+    counts = chart.blocks_by_yarn.tolist()
+    assert counts == sorted(counts, reverse=True)
+    again, _ = read_chart(write_chart(chart), "chart.json")
+    assert write_chart(again) == write_chart(chart)
+    assert again.calmed is not None
+    edited = again.blocks.copy()
+    edited[0, 0] = (edited[0, 0] + 1) % len(again.yarns)
+    assert replace(again, blocks=edited).calmed is None
+    shown = {(f.place, f.blocks) for f in lost_features(chart)}
+    assert shown <= {(f.place, f.blocks) for f in lost_features(chart.uncalmed)}
+
+
+def test_summary_tells_tails_before_in_the_habit_of_now(tmp_path: Path) -> None:
+    chart = ["chart", str(CAT), "--width", "24", "--colors", "5", "--calm", "6"]
+    assert run([*chart, "--out", str(tmp_path)]) == 0
+    told = json.loads((tmp_path / "summary.json").read_text())["calm"]
+    assert told["percent"] == 6
+    assert json.loads((tmp_path / "summary.json").read_text())["tails"] < told["tails_before"]
+    place = str(tmp_path / "chart.json")
+    assert run(["report", place, "--habit", "cut", "--out", str(tmp_path / "cut")]) == 0
+    cut = json.loads((tmp_path / "cut" / "summary.json").read_text())["calm"]
+    assert cut["tails_before"] > told["tails_before"]
+    assert cut["error_after"] == told["error_after"]
+
+
+def test_curve_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["--width", "24", "--colors", "5", "--curve", "--out", str(tmp_path)]
+    assert run(["chart", str(CAT), *words]) == 0
+    assert "Fewer tails: " in capsys.readouterr().out
+    rows = list(csv.DictReader(io.StringIO((tmp_path / "calm.csv").read_text())))
+    assert [row["bend"] for row in rows].count("yes") == 1
+    assert float(rows[0]["percent"]) == 0
+    with Image.open(tmp_path / "calm.png") as sheet:
+        assert sheet.width > 1000
+
+
+def test_curve_sheet_shows_the_bend() -> None:
+    made = pix2block.chart_picture(CAT, pix2block.Options(width=24, colors=5, calm=0.0))
+    assert made.chart.source is not None
+    task = calming_of(made.chart, made.chart.source.means, 5)
+    curve = curve_of(made.chart, task)
+    sheet = calm_sheet("Tallow", curve)
+    texts = [item.text for item in sheet.items if hasattr(item, "text")]
+    assert any(text.startswith("the bend: ") for text in texts)
+    assert 0 < curve.bend < len(curve.steps) - 1
+    assert calm_csv(curve).count("\n") == len(curve.steps) + 1
+    calmed = by_blocks_falling(calmed_chart(made.chart, task))
+    assert calmed.calmed is not None
+    assert calmed.source is not None
+    start = task.mean_error(made.chart.blocks)
+    assert calmed.calmed.error_before == pytest.approx(start, abs=1e-4)
+
+
+def test_refused_words() -> None:
+    with pytest.raises(BadInput, match="raise --calm above 0"):
+        pix2block.chart_picture(CAT, pix2block.Options(width=9, calm=0.0, most_hanging=3))
+
+
+def test_too_long_a_reach_is_told() -> None:
+    layout = Layout(300, 300, 599, "bottom-right", "right")
+    with pytest.raises(BadInput, match="calming cannot weigh"):
+        possible_links(layout, Habit("own", 200.0, 300, 1))

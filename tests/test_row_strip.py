@@ -1,0 +1,225 @@
+"""Row strips: a row as it lies in the hands."""
+
+from __future__ import annotations
+
+import xml.etree.ElementTree as ET
+from collections import Counter
+from dataclasses import replace
+from time import process_time
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from makers import YARNS, chart_of, charts, random_blocks
+
+from pix2block.amounts.yarn_use import amounts_of
+from pix2block.chart.chart import Chart
+from pix2block.craft.stitches import count_stitches
+from pix2block.ground.settings import HABITS
+from pix2block.pages.drawing import Blocks, Dots, Drawing, Lines, Shape, Text
+from pix2block.pages.row_strip import A4_MM, LEAD, PHONE_MM, TYPE, row_strip
+from pix2block.pages.strip_lines import SHOWN, lay_out
+from pix2block.pages.style import INK, NOW, text_width
+from pix2block.pages.svg import svg
+from pix2block.pages.yarn_key import marks_of
+from pix2block.pattern.pattern import PatternRow, write_rows
+
+
+def rows_of(chart: Chart) -> list[PatternRow]:
+    return write_rows(chart, amounts_of(chart).plan)
+
+
+def places_of(strip: Drawing) -> list[tuple[float, float, str]]:
+    """Every drawn block's middle and colour."""
+    return [
+        (x, y, item.color)
+        for item in strip.items
+        if isinstance(item, Blocks)
+        for x, y in item.centres.tolist()
+    ]
+
+
+def texts_of(strip: Drawing) -> list[str]:
+    return [item.text for item in strip.items if isinstance(item, Text)]
+
+
+def reading_order(strip: Drawing, hand: str) -> list[str]:
+    """Colours line by line, the way the hook goes."""
+    way = -1 if hand == "right" else 1
+    return [color for _, _, color in sorted(places_of(strip), key=lambda p: (p[1], way * p[0]))]
+
+
+@given(charts())
+def test_a_short_row_shows_every_block_in_working_order(chart: Chart) -> None:
+    """From the right for a right-handed maker, on either side of the piece."""
+    for row in rows_of(chart):
+        strip = row_strip(chart, row, marks_of(chart))
+        assert len({y for _, y, _ in places_of(strip)}) == 1
+        expected = [chart.yarns[yarn].color for blocks, yarn in row.runs for _ in range(blocks)]
+        assert reading_order(strip, chart.hand) == expected
+        steps = np.diff(sorted(x for x, _, _ in places_of(strip)))
+        assert len(steps) == row.row.blocks - 1
+        assert (np.abs(steps - steps.mean()) < 0.2).all() if len(steps) else True
+
+
+@given(charts())
+def test_slip_stitches_are_those_of_the_row(chart: Chart) -> None:
+    for row in rows_of(chart):
+        dots = [i for i in row_strip(chart, row).items if isinstance(i, Dots)]
+        drawn = sum(len(item.centres) for item in dots if item.color == INK)
+        climbed = [item for item in dots if item.radius == 2.6]
+        slips = count_stitches(chart.block, row.row.begins, row.row.ends, row.row.blocks).slip
+        assert drawn == slips + _second_coats(dots)
+        assert len(climbed) == (row.row.begins == "travel")
+
+
+def _second_coats(dots: list[Dots]) -> int:
+    """Dots of a travel are drawn twice: ink, and the yarn's colour within it."""
+    return sum(len(item.centres) for item in dots if item.radius == 1.8 and item.color == INK)
+
+
+@given(charts(), st.booleans())
+def test_markers_stand_where_the_words_say(chart: Chart, wide: bool) -> None:
+    for row in rows_of(chart):
+        texts = texts_of(row_strip(chart, row, width_mm=A4_MM if wide else PHONE_MM))
+        assert ("marker in" in texts) == row.row.marker
+        assert ("marker out" in texts) == row.remove_marker
+
+
+@given(charts(most_side=30), st.sampled_from([PHONE_MM, 100.0, A4_MM]))
+def test_everything_lies_on_the_sheet(chart: Chart, width_mm: float) -> None:
+    for row in rows_of(chart)[::5]:
+        strip = row_strip(chart, row, marks_of(chart), width_mm)
+        for item in strip.items:
+            if isinstance(item, Text):
+                wide = text_width(item.text, item.size, item.bold)
+                left = item.x - {"start": 0.0, "middle": 0.5, "end": 1.0}[item.anchor] * wide
+                assert left >= 0
+                assert left + wide <= strip.width
+                assert item.size >= 9
+                assert TYPE * 0.7 <= item.y <= strip.height
+            elif isinstance(item, Blocks):
+                reach = item.side * 2**-0.5
+                assert (item.centres >= reach - 0.1).all()
+                assert (item.centres <= np.array([strip.width, strip.height]) - reach + 0.1).all()
+            elif isinstance(item, Lines | Dots):
+                points = item.centres if isinstance(item, Dots) else item.segments.reshape(-1, 2)
+                assert (points >= 0).all()
+                assert (points <= np.array([strip.width, strip.height]) + 0.5).all()
+
+
+@given(charts(most_side=40), st.sampled_from([PHONE_MM, A4_MM]))
+def test_long_rows_keep_every_run_and_its_count(chart: Chart, width_mm: float) -> None:
+    for row in rows_of(chart)[::7]:
+        strip = row_strip(chart, row, width_mm=width_mm)
+        counts = [t for t in strip.items if isinstance(t, Text) and t.anchor == "middle"]
+        way = -1 if chart.hand == "right" else 1
+        over = sorted((t for t in counts if not t.bold), key=lambda t: (t.y, way * t.x))
+        assert [int(t.text) for t in over] == [blocks for blocks, _ in row.runs]
+        told = Counter(t.text.lstrip("#") for t in counts if t.bold)
+        numbers = [] if row.bobbins_plain else [use.number for use in row.bobbins]
+        assert told == Counter(str(n) for n in numbers if n is not None)
+
+
+def test_a_long_run_is_shown_by_its_ends() -> None:
+    chart = chart_of("\n".join(["0" * 90] * 90))
+    row = rows_of(chart)[80]
+    (line,) = lay_out(row, 19, 1)
+    assert [cell.place for cell in line.cells] == [0, SHOWN - 1]
+    assert line.gaps == (1,)
+    assert line.counts == ((1.5, 81),)
+
+
+def test_lines_are_about_as_long_as_each_other() -> None:
+    chart = chart_of("\n".join(["0123" * 10] * 10))
+    row = rows_of(chart)[9]
+    assert len(row.runs) == 10
+    assert [line.places for line in lay_out(row, 9, 0)] == [5, 5]
+
+
+@pytest.mark.parametrize(("hand", "corner"), [("right", "bottom-right"), ("left", "bottom-left")])
+def test_the_wedge_points_the_way_the_hook_goes(hand: str, corner: str) -> None:
+    chart = chart_of("012 120", hand=hand, start_corner=corner)
+    for row in rows_of(chart):
+        strip = row_strip(chart, row)
+        (wedge,) = (item for item in strip.items if isinstance(item, Shape))
+        tip, back = wedge.points[0][0], wedge.points[1][0]
+        assert (tip < back) == (hand == "right")
+        blocks = [x for x, _, _ in places_of(strip)]
+        outside = tip > max(blocks) if hand == "right" else tip < min(blocks)
+        assert outside
+        assert (wedge.fill == INK) == (row.row.side == "RS")
+        assert abs(tip - (strip.width if hand == "right" else 0)) < LEAD
+        assert str(row.row.number) in texts_of(strip)
+
+
+def test_left_is_the_mirror_image_of_right() -> None:
+    """The mirrored picture, from the mirrored corner by the other hand, in mirrored strips."""
+    right = chart_of("01232 12303 23012")
+    left = replace(right, blocks=right.blocks[:, ::-1], start_corner="bottom-left", hand="left")
+    for one, other in zip(rows_of(right), rows_of(left), strict=True):
+        a, b = row_strip(right, one), row_strip(left, other)
+        for (x, y, color), (u, v, same) in zip(places_of(a), places_of(b), strict=True):
+            assert a.width - x == pytest.approx(u, abs=0.15)
+            assert (y, color) == (v, same)
+        assert texts_of(a) == texts_of(b)
+
+
+@pytest.mark.parametrize("block", ["dc", "hdc"])
+def test_posts_and_chains_where_there_is_room(block: str) -> None:
+    """Three posts, and as many chains as the block's space has, all the same way."""
+    chart = chart_of("11 11", block=block, habit=HABITS["cut"])
+    strip = row_strip(chart, rows_of(chart)[1])
+    numbered = [t for t in texts_of(strip) if t.startswith("#")]
+    posts, chains = (
+        next(i.segments for i in strip.items if isinstance(i, Lines) and i.width == width)
+        for width in (0.7, 1.3)
+    )
+    assert len(posts) == 3 * (2 - len(numbered))
+    assert len(chains) == 2 * {"dc": 3, "hdc": 2}[block]
+    for x1, y1, x2, y2 in np.concatenate([posts, chains]).tolist():
+        assert x1 - x2 == pytest.approx(y1 - y2, abs=0.25)  # up and ahead, to the left
+        assert x2 < x1
+
+
+def test_black_and_white_has_no_yarn_colour() -> None:
+    chart = chart_of("0123 1230 2301 0021")
+    for row in rows_of(chart):
+        text = svg(row_strip(chart, row, marks_of(chart), colored=False))
+        for yarn in YARNS:
+            assert yarn.color not in text
+        assert NOW in text or not (row.row.marker or row.remove_marker)
+
+
+def test_many_strips_can_share_a_page() -> None:
+    """An id stands for the same outline in every drawing."""
+    chart = chart_of("0123 1230 2301 0021")
+    marks = marks_of(chart)
+    outlines: dict[str, str] = {}
+    for row in rows_of(chart):
+        for width in (PHONE_MM, A4_MM):
+            root = ET.fromstring(svg(row_strip(chart, row, marks, width)))
+            for path in root.iter("{http://www.w3.org/2000/svg}path"):
+                if name := path.get("id"):
+                    assert outlines.setdefault(name, path.get("d", "")) == path.get("d")
+    assert len(outlines) >= 3
+
+
+def test_the_label_tells_the_row() -> None:
+    chart = chart_of("01 10")
+    label = row_strip(chart, rows_of(chart)[1]).label
+    assert label == "Row 2, wrong side facing, from right to left: 2 Chalk"
+
+
+def test_strips_of_a_big_chart_are_small_and_quick() -> None:
+    """Noise of 200 x 150 blocks, the worst there is; measured: 0.5 s of one core."""
+    rng = np.random.default_rng(7)
+    chart = Chart("Big", random_blocks(rng, 200, 150, 4), YARNS, last_row=349)
+    rows, marks = rows_of(chart), marks_of(chart)
+    begin = process_time()
+    sizes = [len(svg(row_strip(chart, row, marks))) for row in rows]
+    assert process_time() - begin < 5
+    drawn = [sum(min(blocks, SHOWN) for blocks, _ in row.runs) for row in rows]
+    for size, blocks in zip(sizes, drawn, strict=True):
+        assert size < 2000 + 600 * min(blocks, 18) + 300 * blocks

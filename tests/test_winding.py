@@ -1,0 +1,141 @@
+"""Tails and bobbins told to people, and kept in tables."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from makers import chart_of, charts
+
+from pix2block.amounts.bobbins import bobbins_of
+from pix2block.amounts.yarn_use import Amounts, amounts_of
+from pix2block.chart.chart import Chart
+from pix2block.craft.tails import TAIL_PLACES
+from pix2block.ground.settings import HABITS, TAIL_ENDINGS, TailEnding
+from pix2block.ground.units import say_numbers
+from pix2block.pages.summary import summary, summary_lines
+from pix2block.pages.tables import bobbins_csv, rows_csv, strands_csv, tails_csv, yarn_csv
+from pix2block.pattern.document import Bullets, Lengths, Table
+from pix2block.pattern.text import part_lines, pattern_text
+from pix2block.pattern.winding import CHOSEN, ENDING_WORDS, LONG, bobbin_parts, tail_parts
+
+
+def table(text: str) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(text)))
+
+
+@given(charts(habit=HABITS["carry"]))
+@settings(max_examples=25)
+def test_tables_agree_with_the_others(chart: Chart) -> None:
+    amounts = amounts_of(replace(chart, butterfly_m=1.0))
+    tails = table(tails_csv(amounts))
+    for line in tails:
+        assert int(line["tails"]) == sum(int(line[place]) for place in TAIL_PLACES)
+    for key, other in (("row", rows_csv(amounts)), ("yarn", yarn_csv(amounts))):
+        found: dict[str, int] = {}
+        for line in tails:
+            found[line[key]] = found.get(line[key], 0) + int(line["tails"])
+        others = {line[key]: int(line["tails"]) for line in table(other)}
+        assert found == {name: count for name, count in others.items() if count}
+    strands = {line["strand"]: line for line in table(strands_csv(amounts))}
+    bobbins = table(bobbins_csv(amounts))
+    for line in bobbins:
+        for key in ("yarn", "first_row", "last_row", "metres"):
+            assert line[key] == strands[line["strand"]][key]
+        length = amounts.strand_metres[int(line["strand"]) - 1]
+        assert line["over_hand"] == ("yes" if length > 1.0 else "no")
+    alone = {name for name, line in strands.items() if line["runs"] == "1"}
+    assert {line["strand"] for line in bobbins} == set(strands) - alone
+    told = summary(amounts, ())
+    assert sum(told["tails_at"].values()) == told["tails"]
+
+
+def example(way: TailEnding = "woven") -> Amounts:
+    lines = "0110220 1021220 2200011 0011221 0101010 1100220"
+    return amounts_of(chart_of(lines, habit=HABITS["pickup"], tail_ending=way, butterfly_m=1.5))
+
+
+@pytest.mark.parametrize("way", TAIL_ENDINGS)
+def test_all_ways_are_tabled_and_the_chosen_one_is_marked(way: TailEnding) -> None:
+    amounts = example(way)
+    places, ways = tables_of(amounts)
+    names = [line[0] for line in ways.lines]
+    assert [name.removesuffix(CHOSEN) for name in names] == list(ENDING_WORDS.values())
+    assert [name for name in names if name.endswith(CHOSEN)] == [ENDING_WORDS[way] + CHOSEN]
+    assert len(places.lines) == 4
+    text = " ".join(pattern_text(amounts).split())
+    assert f"of ending tails ({ENDING_WORDS[way]}" in text
+    assert ("work the next blocks over it" in text) == (way == "over")
+    assert ("border's first round" in text) == (way == "border")
+    assert ("knot neighbours in pairs" in text) == (way == "fringe")
+    assert ("weaving in" in summary_lines(amounts)[-1]) == (way == "woven")
+
+
+def tables_of(amounts: Amounts) -> list[Table]:
+    """The table of places, the sum last, and that of ways."""
+    return [part for part in tail_parts(amounts) if isinstance(part, Table)]
+
+
+def test_the_table_of_places_adds_up() -> None:
+    amounts = example()
+    rows = [[int(cell) for cell in line[1:]] for line in tables_of(amounts)[0].lines]
+    assert [sum(column) for column in zip(*rows[:-1], strict=True)] == rows[-1]
+    assert rows[-1][-1] == amounts.plan.tails
+    for row in rows:
+        assert sum(row[:-1]) == row[-1]
+
+
+def test_bobbins_are_listed_and_short_lengths_summed_up() -> None:
+    amounts = example()
+    lengths = [part for part in bobbin_parts(amounts) if isinstance(part, Lengths)]
+    bobbins = bobbins_of(amounts)
+    wound = [bobbin for bobbin in bobbins if bobbin.number is not None]
+    entries = [entry for part in lengths for entry in part.entries]
+    assert len(entries) == len(wound)
+    assert all(re.match(r"#\d+, rows? \d+", entry) for entry in entries)
+    longer = [entry for entry in entries if entry.endswith(LONG)]
+    assert len(longer) == sum(bobbin.over_hand for bobbin in wound) > 0
+    alone = [
+        int(m[1])
+        for part in lengths
+        if (m := re.match(r"(\d+) lengths? for one run", part.more or ""))
+    ]
+    assert sum(alone) == len(bobbins) - len(wound) > 0
+    assert f"{len(wound)} bobbins to wind, {len(longer)} longer" in summary_lines(amounts)[3]
+
+
+@given(charts(habit=HABITS["carry"]))
+@settings(max_examples=25)
+def test_no_line_looks_like_a_row_or_is_too_wide(chart: Chart) -> None:
+    amounts = amounts_of(chart)
+    parts = [*tail_parts(amounts), *bobbin_parts(amounts)]
+    for line in (line for part in parts for line in part_lines(part)):
+        assert not line.lower().startswith("row")
+        assert len(line) <= 78
+
+
+def test_the_busiest_rows_are_named() -> None:
+    amounts = example()
+    hanging = amounts.plan.attached_by_row
+    most = [i + 1 for i, n in enumerate(hanging.tolist()) if n == hanging.max()]
+    *_, bullets = tail_parts(amounts)
+    assert isinstance(bullets, Bullets)
+    assert f"{hanging.max()} yarns hanging: {say_numbers('row', most)}" in bullets.texts
+
+
+@pytest.mark.parametrize(
+    ("numbers", "words"),
+    [
+        ([7], "row 7"),
+        ([3, 5], "rows 3 and 5"),
+        ([3, 5, 9, 10, 11, 12], "rows 3, 5 and 9 to 12"),
+        ([1, 2], "rows 1 to 2"),
+        ([1, 3, 5, 7], "rows 1, 3 and 2 more places"),
+    ],
+)
+def test_numbers_in_words(numbers: list[int], words: str) -> None:
+    assert say_numbers("row", numbers, most=6 if len(numbers) != 4 else 2) == words
