@@ -126,7 +126,7 @@ def test_a_swatch_says_how_many_stitches_lie_flat() -> None:
         assert border is not None
         assert border.a_block == pytest.approx(a_block)
         assert border.rounds[0].by_side["top"] == round(3 * a_block)
-    assert "3.4 by your swatch" in border_sentences(amounts_of(chart))[1]
+    assert "on average 3.4 by your swatch" in border_sentences(amounts_of(chart))[1]
 
 
 def test_held_double_takes_twice() -> None:

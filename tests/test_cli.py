@@ -23,7 +23,7 @@ from pix2block.ground.files import save_all
 FILES = {
     *("chart.json", "chart.svg", "chart.png", "held.svg"),
     *("pattern.txt", "pattern.html", "pattern.pdf"),
-    *("rows.csv", "strands.csv", "yarn.csv", "bobbins.csv", "tails.csv"),
+    *("rows.csv", "strands.csv", "yarn.csv", "bobbins.csv", "tails.csv", "shopping.txt"),
     "summary.json",
 }
 Capture = pytest.CaptureFixture[str]

@@ -83,9 +83,9 @@ def cost_lines(amounts: Amounts, money: Money) -> list[str]:
         without = f", without {', '.join(costs.unpriced)}, whose price is not told"
     lines = []
     if costs.skeins_to_buy is not None:
-        words = say_skeins(costs.skeins_to_buy) if costs.skeins_to_buy else "nothing"
         cost = f": {money.say(costs.to_buy)}{without}" if costs.to_buy else ""
-        lines.append(f"In all {words} to buy{cost}.")
+        skeins = costs.skeins_to_buy
+        lines.append(f"In all {say_skeins(skeins)} to buy{cost}." if skeins else "Nothing to buy.")
     if costs.yarn is not None:
         lines.append(f"The yarn in the piece costs about {money.say(costs.yarn)}{without}.")
     if costs.work is not None and money.hour is not None:

@@ -52,9 +52,20 @@ def yarn_lines(amounts: Amounts) -> YarnLines:
             for number, (yarn, amount) in enumerate(
                 zip(amounts.chart.yarns, amounts.yarns, strict=True)
             )
-            if amount.metres
+            if amount.blocks
         )
     )
+
+
+def _border_yarn(amounts: Amounts) -> tuple[str, ...]:
+    """The border's yarn, where no block is worked in it and so it has no mark."""
+    if amounts.border is None:
+        return ()
+    number = amounts.border.border.yarn
+    yarn, amount = amounts.chart.yarns[number], amounts.yarns[number]
+    if amount.blocks:
+        return ()
+    return (f"for the border {yarn.name} ({yarn.color}): {_figures(yarn, amount)}",)
 
 
 def _figures(yarn: Yarn, amount: YarnAmount) -> str:
@@ -81,6 +92,7 @@ def material_parts(amounts: Amounts) -> tuple[Part, ...]:
         yarn_lines(amounts),
         Bullets(
             (
+                *_border_yarn(amounts),
                 f"yarn weight class {weight.number}, {weight.name} (Craft Yarn Council); "
                 f"{word['gauge']} on its label about {gauge} {word[gauge_stitch(chart)]} over "
                 f"{GAUGE_OVER_CM:.0f} cm (4 in)",
