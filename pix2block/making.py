@@ -154,7 +154,9 @@ def _calmed(
     progress: Progress | None,
 ) -> tuple[Chart, Curve | None]:
     """The chart with fewer tails, as far as was asked; and the curve, if it was."""
-    percent = settings.DEFAULT_CALM if options.calm is None else options.calm
+    percent = options.calm
+    if percent is None:  # flat art was drawn block by block: it is left as it is
+        percent = settings.DEFAULT_CALM if view.look == "photo" else 0.0
     if options.most_hanging and not percent:
         raise BadInput("--most-hanging needs something to trade: raise --calm above 0")
     if view.look == "blocks" or not (percent or options.curve):

@@ -94,7 +94,7 @@ class Options(Asked):
     calm: float | None = option(
         *("tails", Number(settings.MOST_CALM, "PERCENT")),
         *("fewer tails for at most so much more colour error; 0 changes nothing", CHART),
-        default=f"{settings.DEFAULT_CALM:g}",
+        default=f"{settings.DEFAULT_CALM:g} for a photo, 0 for flat art",
     )
     habit: settings.HabitName | None = option(
         *("tails", Choice(settings.HABIT_NAMES), "cut at every change, pick up, or carry behind"),

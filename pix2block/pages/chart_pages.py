@@ -78,12 +78,15 @@ def part_figures(
     """The chart in parts, from the top left; one where it fits at a readable size."""
     margin_mm = _margin_mm(chart, room)
     across, down = room.width_mm - 2 * margin_mm, room.height_mm - 2 * margin_mm
-    columns = _parts(chart.width, int(across / room.smallest_block_mm))
-    lines = _parts(chart.height, int(down / room.smallest_block_mm))
+    box = _blocks_box(chart)
+    columns = _parts(box.left, box.right, int(across / room.smallest_block_mm))
+    lines = _parts(box.top, box.bottom, int(down / room.smallest_block_mm))
     parts = [
-        (Window(left, top, right, bottom), _widened(chart, left, top, right, bottom))
+        (own, _widened(box, own))
         for top, bottom in lines
         for left, right in columns
+        if (chart.blocks[top:bottom, left:right] >= 0).any()
+        for own in [Window(left, top, right, bottom)]
     ]
     block_mm = min(
         room.largest_block_mm,
@@ -91,8 +94,6 @@ def part_figures(
     )
     figures = []
     for number, (own, shown) in enumerate(parts, 1):
-        if not (chart.blocks[shown.top : shown.bottom, shown.left : shown.right] >= 0).any():
-            continue
         caption = (
             f"Part {number} of {len(parts)}: columns {_span(own.left, own.right)} from the left, "
             f"lines {_span(own.top, own.bottom)} from the top"
@@ -104,23 +105,31 @@ def part_figures(
     return figures
 
 
+def _blocks_box(chart: Chart) -> Window:
+    """The smallest window that holds every block: a piece that ends early has room to spare."""
+    lines, columns = np.nonzero(chart.blocks >= 0)
+    left, top, right, bottom = columns.min(), lines.min(), columns.max() + 1, lines.max() + 1
+    return Window(int(left), int(top), int(right), int(bottom))
+
+
 def _span(first: int, after: int) -> str:
     return f"{first + 1} to {after}"
 
 
-def _parts(count: int, most: int) -> list[tuple[int, int]]:
-    """Even parts of so many blocks, none larger than `most` with its overlaps."""
+def _parts(first: int, after: int, most: int) -> list[tuple[int, int]]:
+    """Even parts of a side, none larger than `most` with its overlaps."""
+    count = after - first
     number = 1 if count <= most else math.ceil(count / max(1, most - 2 * OVERLAP))
-    cuts = [round(i * count / number) for i in range(number + 1)]
+    cuts = [first + round(i * count / number) for i in range(number + 1)]
     return list(pairwise(cuts))
 
 
-def _widened(chart: Chart, left: int, top: int, right: int, bottom: int) -> Window:
+def _widened(box: Window, own: Window) -> Window:
     return Window(
-        max(0, left - OVERLAP),
-        max(0, top - OVERLAP),
-        min(chart.width, right + OVERLAP),
-        min(chart.height, bottom + OVERLAP),
+        max(box.left, own.left - OVERLAP),
+        max(box.top, own.top - OVERLAP),
+        min(box.right, own.right + OVERLAP),
+        min(box.bottom, own.bottom + OVERLAP),
     )
 
 

@@ -111,10 +111,8 @@ def photo_of(data: bytes, title: str) -> Raster:
     try:
         with Image.open(io.BytesIO(data)) as opened:
             image = ImageOps.exif_transpose(opened).convert("RGB")
-    except (UnidentifiedImageError, OSError, Image.DecompressionBombError, ValueError) as error:
-        raise BadInput(
-            f"photo of the credit file cannot be read: {error}; use a JPEG or PNG"
-        ) from None
+    except (UnidentifiedImageError, OSError, Image.DecompressionBombError, ValueError):
+        raise BadInput("the credit file's photo cannot be read: use a JPEG or PNG") from None
     image.thumbnail((_PHOTO_PIXELS, _PHOTO_PIXELS), Image.Resampling.LANCZOS)
     out = io.BytesIO()
     image.save(out, "JPEG", quality=_PHOTO_QUALITY)

@@ -8,9 +8,9 @@ from typing import Any
 
 from pix2block.amounts.bobbins import bobbins_of
 from pix2block.amounts.endings import Ending
-from pix2block.amounts.money import NO_MONEY, Money, costs_of
+from pix2block.amounts.money import NO_MONEY, Money
 from pix2block.amounts.run_out import RunOut
-from pix2block.amounts.ways import Better, Way, tails_before_calming
+from pix2block.amounts.ways import Better, Way
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import rgb_array
@@ -28,6 +28,7 @@ from pix2block.ground.units import (
     say_size,
 )
 from pix2block.pages.forecast import forecast_figures
+from pix2block.pages.shopping import cost_figures
 from pix2block.proof.compare import Proof
 from pix2block.yarn.yarn import Yarn
 
@@ -73,69 +74,9 @@ def summary(
         "tail_ending": chart.tail_ending,
         "tails_at": dict(zip(TAIL_PLACES, amounts.tails.by_place.tolist(), strict=True)),
         "features_lost": [{"place": f.place, "blocks": f.blocks, "color": f.color} for f in lost],
-        **_costs_and_border(amounts, money),
+        **cost_figures(amounts, money),
         "forecast": forecast_figures(*outlook) if outlook else None,
     }
-
-
-def _costs_and_border(amounts: Amounts, money: Money) -> dict[str, Any]:
-    costs, border = costs_of(amounts, money), amounts.border
-    of_border = None
-    if border:
-        of_border = {
-            "rounds": border.border.rounds,
-            "stitch": border.border.stitch,
-            "yarn": amounts.chart.yarns[border.border.yarn].name,
-            "stitches": [r.stitches for r in border.rounds],
-            "metres": _rounded(border.metres, 2),
-            "hours": _rounded(border.hours, 2),
-            "added_cm": _rounded(border.added_cm, 2),
-        }
-    return {
-        "skeins_to_buy": costs.skeins_to_buy,
-        "cost_to_buy": _rounded(costs.to_buy, 2),
-        "cost_of_yarn": _rounded(costs.yarn, 2),
-        "worth_of_work": _rounded(costs.work, 2),
-        "currency": money.currency or None,
-        "border": of_border,
-    }
-
-
-def _calm_figures(chart: Chart) -> dict[str, Any] | None:
-    calmed = chart.calmed
-    if calmed is None:
-        return None
-    return {
-        "percent": calmed.percent,
-        "tails_before": tails_before_calming(chart),
-        "error_before": _rounded(calmed.error_before, 3),
-        "error_after": _rounded(calmed.error_after, 3),
-    }
-
-
-def calm_lines(amounts: Amounts) -> list[str]:
-    """What calming saved and cost, and whether no more yarns hang than were asked for."""
-    chart, calmed = amounts.chart, amounts.chart.calmed
-    if calmed is None:
-        return []
-    before, now = tails_before_calming(chart), amounts.plan.tails
-    lines = []
-    if before is not None and now < before:
-        more = 100 * (calmed.error_after / calmed.error_before - 1)
-        lines.append(
-            f"Fewer tails: {before:,} → {now:,} for {more:.1f} % more colour error "
-            "(--calm 0 for the truest picture)."
-        )
-    if calmed.most_hanging is not None:
-        attached = amounts.plan.attached_by_row
-        most, row = int(attached.max()), int(attached.argmax()) + 1
-        lines.append(
-            f"At most {most} yarns hang in any row, as asked."
-            if most <= calmed.most_hanging
-            else f"{most} yarns still hang in row {row}, over the {calmed.most_hanging} asked for: "
-            "a higher --calm may do it."
-        )
-    return lines
 
 
 def _rounded(value: float | None, places: int) -> float | None:

@@ -59,11 +59,9 @@ def border_sentences(amounts: Amounts) -> list[str]:
     stepped = outline.inner_corners > 0
     width, height = amounts.finished_size_cm
     sides = ", ".join(f"{first.by_side[side]} along the {side}" for side in SIDES)
-    flat = (
-        ""
-        if border.a_block == STITCHES_A_BLOCK
-        else f", on average {border.a_block:.1f} by your swatch"
-    )
+    flat = ""
+    if border.a_block != STITCHES_A_BLOCK:
+        flat = f", on average {border.a_block:.1f} by your swatch"
     chains = CHAINS_TO_START[border.border.stitch]
     sentences = [
         f"{say_count(border.border.rounds, 'round')} of {stitch} in {yarn}, "

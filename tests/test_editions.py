@@ -1,0 +1,158 @@
+"""The pattern's files: the chart's own edition and the others."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pytest
+from makers import chart_of
+from pypdf import PdfReader
+
+from pix2block.amounts.yarn_use import amounts_of
+from pix2block.api import check_pattern, report_files
+from pix2block.chart.chart import Chart
+from pix2block.cli import run
+from pix2block.editions import editions_of, for_hand, printable
+from pix2block.ground.settings import HANDS, TERMS
+from pix2block.options import Options
+from pix2block.pages.glyphs import missing
+from pix2block.pages.pdf import CannotSet
+from pix2block.pattern.credit import Credit
+from pix2block.yarn.yarn import Yarn
+
+QUICK = Options(without=("pdf",))
+
+
+def example(**settings: object) -> Chart:
+    return chart_of("0110 1001 0011", **settings)
+
+
+def test_all_editions_are_each_hand_in_each_countrys_terms() -> None:
+    options = Options(editions="all", without=("pdf",))
+    editions = list(editions_of(amounts_of(example(terms="uk")), options))
+    assert [e.name for e in editions] == ["", *(f".{h}-{t}" for h in HANDS for t in TERMS)]
+    own, *others = editions
+    for edition in others:
+        chart = edition.amounts.chart
+        hand, terms = edition.name.removeprefix(".").split("-")
+        if edition.name != ".right-uk":
+            assert (chart.hand, chart.terms) == (hand, terms)
+        assert f"{hand} hand" in edition.text
+        assert f"{terms.upper()} terms" in edition.text
+        corner = "bottom right" if hand == "right" else "bottom left"
+        assert f"start corner {corner}" in edition.text
+        assert (chart.blocks == own.amounts.chart.blocks).all()
+        assert check_pattern(edition.amounts, edition.text).holds
+        assert set(edition.files) == {f"pattern{edition.name}.txt", f"pattern{edition.name}.html"}
+    same = next(e for e in others if e.name == ".right-uk")
+    assert same.files["pattern.right-uk.txt"] == own.files["pattern.txt"]
+
+
+def test_one_edition_unless_more_are_asked_for() -> None:
+    assert [e.name for e in editions_of(amounts_of(example()), QUICK)] == [""]
+
+
+def test_the_other_hand_starts_at_the_mirrored_corner() -> None:
+    chart = example(start_corner="top-right")
+    left = for_hand(chart, "left")
+    assert (left.start_corner, left.hand) == ("top-left", "left")
+    assert (left.blocks == chart.blocks).all()
+    assert for_hand(chart, "right") is chart
+    early = chart_of("000 00. 0..", last_row=3, start_corner="top-left")
+    assert for_hand(early, "left").start_corner == "top-left"
+
+
+def test_files_of_a_report() -> None:
+    files, _ = report_files(amounts_of(example()), options=Options(editions="all"))
+    for name in ("", ".right-us", ".left-uk"):
+        for ending in ("txt", "html", "pdf"):
+            assert files[f"pattern{name}.{ending}"]
+    assert files["pattern.right-us.pdf"] == files["pattern.pdf"]
+    files, _ = report_files(amounts_of(example()), options=QUICK)
+    assert "pattern.pdf" not in files
+    assert "pattern.html" in files
+
+
+def test_paper_and_every_row_reach_the_files() -> None:
+    chart = chart_of("\n".join(["1" * 3] * 12))
+    options = Options(page="phone", every_row=True)
+    (edition,) = editions_of(amounts_of(chart), options)
+    (page, *_) = PdfReader(io.BytesIO(edition.files["pattern.pdf"])).pages
+    assert float(page.mediabox.width) == pytest.approx(90 / 25.4 * 72, abs=0.1)
+    assert edition.text.count("\nRow ") == 14
+    assert edition.files["pattern.html"].decode().count("<b>Row ") == 14
+    (edition,) = editions_of(amounts_of(chart), QUICK)
+    assert edition.text.count("\nRow ") < 14
+
+
+NAMES = (Yarn("\u82d4 Moss", "#5c6b3c"), Yarn("Yarn 1 moss", "#f1ede2"))
+
+
+def unusual() -> Chart:
+    chart = chart_of("01 10")
+    return Chart("\u706f Lantern", chart.blocks, NAMES, chart.last_row)
+
+
+def test_names_that_the_font_lacks_are_told_otherwise() -> None:
+    credit = Credit(designer="\u706f", notes=("Made by \u706f for all.", "\u706f"))
+    amounts, shown, told = printable(amounts_of(unusual()), credit)
+    names = [yarn.name for yarn in amounts.chart.yarns]
+    assert names[0].startswith("Yarn 1 ")
+    assert names[1] == "Yarn 1 moss"
+    assert len(set(names)) == 2
+    assert amounts.chart.title == "Lantern"
+    assert (shown.designer, shown.notes) == (None, ("Made by \u2026 for all.",))
+    assert not any(missing(text) for text in (*names, amounts.chart.title, *shown.notes))
+    assert len(told) == 3
+    assert '"\u82d4"' in told[0]
+    assert printable(amounts_of(example()), Credit())[2] == ()
+
+
+def test_a_note_says_so_and_only_the_pdf_is_changed() -> None:
+    (edition,) = editions_of(amounts_of(unusual()), Options())
+    assert "\u82d4 Moss" in edition.text
+    assert "\u82d4 Moss" in edition.files["pattern.html"].decode()
+    words = PdfReader(io.BytesIO(edition.files["pattern.pdf"])).pages[0].extract_text()
+    assert "Yarn 1 " in words
+    assert len(edition.notes) == 2
+    assert "--letters system" in edition.notes[0]
+
+
+def test_system_letters_are_tried_when_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = []
+
+    def fake(_document: object, _pictures: object, _paper: object, system_fonts: bool) -> bytes:
+        asked.append(system_fonts)
+        if system_fonts and len(asked) > 1:
+            raise CannotSet("no font")
+        return b"%PDF"
+
+    monkeypatch.setattr("pix2block.editions.set_pdf", fake)
+    options = Options(letters="system")
+    (edition,) = editions_of(amounts_of(unusual()), options)
+    assert (asked, edition.notes) == ([True], ())
+    (edition,) = editions_of(amounts_of(unusual()), options)
+    assert asked == [True, True, False]
+    assert "no font of this machine has them all" in edition.notes[0]
+
+
+def test_a_credit_reaches_every_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    credit = tmp_path / "credit.toml"
+    credit.write_text('designer = "Lantern Boathouse"\nnotes = "For the ferry Dunlin."\n')
+    (edition,) = editions_of(amounts_of(example()), Options(credit=str(credit)))
+    for name in ("pattern.txt", "pattern.html"):
+        text = edition.files[name].decode()
+        assert "Designed by Lantern Boathouse" in text
+        assert "For the ferry Dunlin." in text
+    words = PdfReader(io.BytesIO(edition.files["pattern.pdf"])).pages[0].extract_text()
+    assert "Designed by Lantern Boathouse" in words
+    grid = tmp_path / "grid.csv"
+    grid.write_text("#112233,#aabbcc\n")
+    credit.write_text('designr = "x"\n')
+    out = tmp_path / "out"
+    assert run(["report", str(grid), "--credit", str(credit), "--out", str(out)]) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert 'did you mean "designer"?' in said
+    assert not out.exists()

@@ -1,0 +1,180 @@
+"""pattern.pdf, read back by an independent reader."""
+
+from __future__ import annotations
+
+import io
+import re
+import subprocess
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from makers import YARNS, chart_of, random_blocks
+from programs import needed
+from pypdf import PdfReader
+
+from pix2block.amounts.yarn_use import amounts_of
+from pix2block.chart.chart import Chart
+from pix2block.ground.settings import HABITS, PAGES, Page
+from pix2block.pages.paper import MM_PER_POINT, PAPERS
+from pix2block.pages.pattern_pictures import PatternPictures, photo_of
+from pix2block.pages.pdf import CannotSet, set_pdf
+from pix2block.pattern.credit import Credit
+from pix2block.pattern.document import Document
+from pix2block.pattern.writing import write_document
+
+
+def example(width: int = 11, height: int = 14, **settings: Any) -> Chart:
+    blocks = random_blocks(np.random.default_rng(5), width, height, len(YARNS))
+    settings = {"habit": HABITS["carry"], **settings}
+    return Chart("Ferry Dunlin", blocks, YARNS, width + height - 1, **settings)
+
+
+def made(chart: Chart, page: Page = "a4", every_row: bool = False) -> tuple[bytes, Document]:
+    document = write_document(amounts_of(chart), every_row=every_row)
+    return set_pdf(document, PatternPictures(chart), PAPERS[page]), document
+
+
+def words_of(pdf: bytes) -> str:
+    """All words, one space between them."""
+    return " ".join(" ".join(page.extract_text() for page in reader(pdf).pages).split())
+
+
+def reader(pdf: bytes) -> PdfReader:
+    return PdfReader(io.BytesIO(pdf))
+
+
+CHARTS = {
+    "noise": example(),
+    "left UK hdc early": example(hand="left", terms="uk", block="hdc", turn="early"),
+    "gathered": chart_of("\n".join(["1" * 5] * 20)),
+    "ends early": chart_of("000 01. 0..", last_row=3, start_corner="top-left"),
+    "one block": chart_of("0"),
+}
+
+
+@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("name", CHARTS)
+def test_rows_and_yarn_lines_are_those_of_the_pattern(name: str, page: Page) -> None:
+    """Each row's words stand in the PDF, in order; and no row more."""
+    pdf, document = made(CHARTS[name], page)
+    words = words_of(pdf)
+    place = words.index(document_piece(document))
+    entries = list(document.row_entries())
+    for entry in entries:
+        place = words.index(" ".join([entry.first_line, *entry.more_lines]), place)
+        place += len(entry.first_line)
+    rows = re.findall(r"Row \d+, (?:right|wrong) side, \d+ blocks?:|Rows \d+ to \d+, \d+ ", words)
+    assert len(rows) == len(entries)
+
+
+def document_piece(document: Document) -> str:
+    return document.description.partition("pattern. ")[2]
+
+
+def test_it_says_what_it_is() -> None:
+    chart = example()
+    credit = Credit(designer="Lantern Boathouse")
+    document = write_document(amounts_of(chart), credit)
+    read = reader(set_pdf(document, PatternPictures(chart), PAPERS["a4"]))
+    root: Any = read.trailer["/Root"]
+    assert read.metadata
+    assert read.metadata.title == "Ferry Dunlin"
+    assert read.metadata.author == "Lantern Boathouse"
+    assert root["/Lang"] == "en-GB"
+    assert root["/MarkInfo"]["/Marked"]
+    assert "/StructTreeRoot" in root
+    assert "<pdfuaid:part>1</pdfuaid:part>" in root["/Metadata"].get_data().decode()
+    assert root["/ViewerPreferences"]["/DisplayDocTitle"]
+
+
+def titles(outline: list[Any]) -> list[str]:
+    return [item.title for item in outline if not isinstance(item, list)]
+
+
+def test_bookmarks_and_page_numbers() -> None:
+    pdf, document = made(example(20, 20))
+    read = reader(pdf)
+    marks = titles(read.outline)
+    headings = [section.heading for section in document.sections]
+    assert [mark for mark in marks if mark in headings] == marks
+    assert set(headings) - set(marks) <= {"The chart in parts"}  # one page is enough
+    below = [title for item in read.outline if isinstance(item, list) for title in titles(item)]
+    assert [t for t in below if t.startswith("From row")] == ["From row 1", "From row 26"]
+    count = len(read.pages)
+    for number, page in enumerate(read.pages, 1):
+        assert f"{number} of {count}" in page.extract_text()
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_pages_have_their_size_and_none_is_empty(page: Page) -> None:
+    paper = PAPERS[page]
+    for sheet in reader(made(example(), page)[0]).pages:
+        size = (float(sheet.mediabox.width), float(sheet.mediabox.height))
+        sides = (paper.width_mm / MM_PER_POINT, paper.height_mm / MM_PER_POINT)
+        assert size == pytest.approx(sides, abs=0.1)
+        text = re.sub(r"\d+ of \d+|Ferry Dunlin", "", sheet.extract_text())
+        assert text.strip()
+
+
+def sizes_of_type(pdf: bytes) -> set[float]:
+    """Heights of type in points, as they stand on the page."""
+    found = set()
+
+    def note(text: str, outer: Any, inner: Any, _font: Any, size: float) -> None:
+        if text.strip():
+            # A drawing's type is scaled by two matrices, the text's and the page's.
+            scale = abs(inner[0] * outer[3]) or abs(inner[1] * outer[1])
+            found.add(round(size * scale, 1))
+
+    for page in reader(pdf).pages:
+        page.extract_text(visitor_text=note)
+    return found
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_no_type_is_smaller_than_nine_points(page: Page) -> None:
+    sizes = sizes_of_type(made(example(24, 24), page)[0])
+    assert sizes
+    assert min(sizes) >= 8.9
+    assert {PAPERS[page].text_pt} <= sizes
+
+
+def test_the_same_bytes_every_time() -> None:
+    chart = example()
+    assert made(chart)[0] == made(chart)[0]
+
+
+def test_a_photo_stands_on_the_front_page() -> None:
+    chart = example()
+    pictures = PatternPictures(chart)
+    photo = photo_of(pictures.cover.data, chart.title)
+    document = write_document(amounts_of(chart))
+    plain = reader(set_pdf(document, pictures, PAPERS["a4"])).pages[0].images
+    more = reader(set_pdf(document, PatternPictures(chart, photo), PAPERS["a4"])).pages[0].images
+    assert len(more) == len(plain) + 1 == 2
+
+
+def test_a_letter_that_the_font_lacks_is_an_error_not_a_box() -> None:
+    chart = chart_of("0", title="\u706f")
+    with pytest.raises(CannotSet, match="cannot be set"):
+        made(chart)
+
+
+def test_names_are_data_and_never_markup() -> None:
+    chart = chart_of("0", title='#panic("x") *Tallow* $x$ <a> \\ "q" @b // c')
+    assert '#panic("x") *Tallow* $x$ <a> \\ "q" @b // c' in words_of(made(chart)[0])
+
+
+def test_another_reader_finds_the_rows(tmp_path: Path) -> None:
+    """Poppler's text of the PDF."""
+    program = needed("pdftotext")
+    pdf, document = made(CHARTS["left UK hdc early"])
+    (tmp_path / "pattern.pdf").write_bytes(pdf)
+    found = subprocess.run(
+        [program, str(tmp_path / "pattern.pdf"), "-"], capture_output=True, check=True
+    )
+    words = " ".join(found.stdout.decode().split())
+    for entry in document.row_entries():
+        assert entry.first_line in words

@@ -1,0 +1,175 @@
+"""pattern.html: one file, well-formed, that needs no network."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from makers import chart_of, charts
+from programs import needed
+
+from pix2block.amounts.yarn_use import amounts_of
+from pix2block.chart.chart import Chart
+from pix2block.color.spaces import contrast, from_hex
+from pix2block.ground.settings import HABITS, Habit
+from pix2block.pages.pattern_pictures import PatternPictures
+from pix2block.pages.web_page import template, web_page
+from pix2block.pattern.writing import write_document
+
+
+def page_of(chart: Chart, every_row: bool = False) -> str:
+    document = write_document(amounts_of(chart), every_row=every_row)
+    return web_page(document, PatternPictures(chart))
+
+
+def parsed(page: str) -> ET.Element:
+    assert page.startswith("<!DOCTYPE html>\n")
+    return ET.fromstring(page.removeprefix("<!DOCTYPE html>\n"))
+
+
+def text_of(element: ET.Element) -> str:
+    return " ".join("".join(element.itertext()).split())
+
+
+@given(charts(most_side=6))
+@settings(max_examples=10)
+def test_rows_are_those_of_the_pattern(chart: Chart) -> None:
+    document = write_document(amounts_of(chart))
+    root = parsed(web_page(document, PatternPictures(chart)))
+    (listed,) = root.iter("ol")
+    items = list(listed)
+    for item, entry in zip(items, document.row_entries(), strict=True):
+        words = text_of(item)
+        assert words.startswith(entry.first_line)
+        for line in entry.more_lines:
+            assert line in words
+        boxes = [box.get("data-row") for box in item.iter("input")]
+        assert boxes == [str(row.row.number) for row in entry.rows]
+        strips = [image for image in item.iter("img") if image.get("class") == "strip"]
+        assert len(strips) == min(2, len(entry.rows))
+        for strip in strips:
+            assert (strip.get("alt") or "").startswith(f"Row {entry.rows[0].row.number}") or (
+                len(strips) == 2
+            )
+
+
+def test_it_needs_nothing_from_elsewhere() -> None:
+    page = page_of(chart_of("0110 1001 0011"))
+    root = parsed(page)
+    for element in root.iter():
+        for name in ("src", "href", "srcset", "action", "data"):
+            link = element.get(name)
+            assert link is None or link.startswith(("data:image/", "#")), link
+    assert not list(root.iter("link"))
+    assert not re.search(r"url\(|@import|fetch\(|XMLHttp|import\(", page.split("<main>")[0])
+    script = template("pattern.js")
+    assert not re.search(r"https?:|fetch|XMLHttp|import|WebSocket|eval", script)
+
+
+def test_it_is_told_to_those_who_cannot_see_it() -> None:
+    root = parsed(page_of(chart_of("0110 1001 0011", title='Tea <& "cake"')))
+    assert root.get("lang") == "en-GB"
+    title = root.find("head/title")
+    assert title is not None
+    assert title.text == 'Tea <& "cake"'
+    assert [text_of(h) for h in root.iter("h1")] == ['Tea <& "cake"']
+    for image in root.iter("img"):
+        assert image.get("alt")
+        assert image.get("width")
+        assert image.get("height")
+    names = {element.get("id") for element in root.iter() if element.get("id")}
+    ids = [element.get("id") for element in root.iter() if element.get("id")]
+    assert len(ids) == len(names)
+    for link in root.iter("a"):
+        assert (link.get("href") or "").removeprefix("#") in names
+    for label in root.iter("label"):
+        assert label.get("for") is None or label.get("for") in names
+    assert list(root.iter("main"))
+    assert list(root.iter("nav"))
+
+
+def test_ticks_are_kept_apart_for_each_piece_and_hand() -> None:
+    chart = chart_of("0110 1001")
+    charts = [
+        chart,
+        replace(chart, hand="left"),
+        replace(chart, start_corner="top-left"),
+        chart_of("0110 1000"),
+    ]
+    keys = {next(parsed(page_of(c)).iter("ol")).get("data-key") for c in charts}
+    assert len(keys) == len(charts)
+    assert next(parsed(page_of(replace(chart, terms="uk"))).iter("ol")).get("data-key") in keys
+
+
+def colors_of(css: str) -> dict[str, str]:
+    return dict(re.findall(r"--(\w+): (#[0-9a-f]{3,6});", css))
+
+
+def test_words_contrast_seven_to_one_in_light_and_dark() -> None:
+    """WCAG 2.2, success criteria 1.4.6 (text) and 1.4.11 (parts of graphics)."""
+    css = template("pattern.css")
+    light, dark = (colors_of(block) for block in re.findall(r":root \{.*?\}", css, re.S)[:2])
+    for colors in (light, dark):
+        paper, ink, now = (from_hex(colors[name]) for name in ("paper", "ink", "now"))
+        assert contrast(ink, paper) >= 7
+        assert contrast(now, paper) >= 3
+    assert re.findall(r"[^-]color: ([^;]+);", css)[0] == "var(--ink)"
+    assert "opacity: 0" not in css
+
+
+def test_the_same_bytes_every_time() -> None:
+    chart = chart_of("0110 1001 0011")
+    assert page_of(chart) == page_of(replace(chart))
+
+
+@pytest.mark.parametrize("wide", [320, 360, 1200])
+def test_nothing_sticks_out_on_a_screen(tmp_path: Path, wide: int) -> None:
+    """A browser lays the page out in a frame of that width, and says how wide it came."""
+    program = needed("chromium", "chromium-browser", "google-chrome")
+    chart = chart_of("\n".join(["0123" * 10] * 12), habit=Habit("own", 4, 3, 1))
+    tell = '<script>parent.postMessage(document.documentElement.scrollWidth, "*")</script></body>'
+    page = page_of(chart).replace("</body>", tell)
+    (tmp_path / "pattern.html").write_text(page, encoding="utf-8")
+    frame = tmp_path / "frame.html"
+    frame.write_text(
+        "<body><script>onmessage = (event) => { document.title = `wide ${event.data}`; }</script>"
+        f'<iframe src="pattern.html" width="{wide}" height="800" style="border:0"></iframe></body>',
+        encoding="utf-8",
+    )
+    arguments = ["--headless", "--no-sandbox", "--disable-gpu", "--virtual-time-budget=5000"]
+    found = subprocess.run(
+        [program, *arguments, "--dump-dom", frame.as_uri()], capture_output=True, check=True
+    )
+    title = re.search(r"<title>wide (\d+)</title>", found.stdout.decode())
+    assert title, found.stdout[:300]
+    assert int(title[1]) <= wide
+
+
+def test_ticked_rows_are_remembered(tmp_path: Path) -> None:
+    """A browser ticks a row, forgets the page, opens it again and tells what is ticked."""
+    program = needed("chromium", "chromium-browser", "google-chrome")
+    page = page_of(chart_of("01 10", habit=HABITS["cut"]))
+    key = next(parsed(page).iter("ol")).get("data-key")
+    before = f'<script>localStorage.setItem("{key}", "[2]")</script><main>'
+    after = (
+        "<script>document.querySelector('[data-row=\"3\"]').click();"
+        "document.title = [...document.querySelectorAll('input:checked')].map(b => b.dataset.row)"
+        f" + ' ' + localStorage.getItem('{key}') + ' '"
+        " + document.getElementById('place').textContent</script></body>"
+    )
+    path = tmp_path / "pattern.html"
+    page = page.replace("<main>", before).replace("</body>", after)
+    path.write_text(page, encoding="utf-8")
+    found = subprocess.run(
+        [program, "--headless", "--no-sandbox", "--disable-gpu", "--dump-dom", path.as_uri()],
+        capture_output=True,
+        check=True,
+    )
+    title = re.search(r"<title>(.*?)</title>", found.stdout.decode())
+    assert title
+    assert title[1] == "2,3 [2,3] 2 of 3 rows ticked. Go to row 1"
