@@ -137,46 +137,5 @@ def cost_figures(amounts: Amounts, money: Money) -> dict[str, Any]:
     }
 
 
-def _calm_figures(chart: Chart) -> dict[str, Any] | None:
-    calmed = chart.calmed
-    if calmed is None:
-        return None
-    return {
-        "percent": calmed.percent,
-        "tails_before": tails_before_calming(chart),
-        "error_before": _rounded(calmed.error_before, 3),
-        "error_after": _rounded(calmed.error_after, 3),
-    }
-
-
-def calm_lines(amounts: Amounts) -> list[str]:
-    """What calming saved and cost, and whether no more yarns hang than were asked for."""
-    chart, calmed = amounts.chart, amounts.chart.calmed
-    if calmed is None:
-        return []
-    before, now = tails_before_calming(chart), amounts.plan.tails
-    lines = []
-    if before is not None and now < before:
-        more = 100 * (calmed.error_after / calmed.error_before - 1)
-        lines.append(
-            f"Fewer tails: {before:,} → {now:,} for {more:.1f} % more colour error "
-            "(--calm 0 for the truest picture)."
-        )
-    elif not calmed.error_before:
-        lines.append(
-            "The yarns fit this picture exactly, so there was no error for --calm to raise."
-        )
-    if calmed.most_hanging is not None:
-        attached = amounts.plan.attached_by_row
-        most, row = int(attached.max()), int(attached.argmax()) + 1
-        lines.append(
-            f"At most {most} yarns hang in any row, as asked."
-            if most <= calmed.most_hanging
-            else f"{most} yarns still hang in row {row}, over the {calmed.most_hanging} asked for: "
-            "a higher --calm may do it."
-        )
-    return lines
-
-
 def _rounded(value: float | None, places: int) -> float | None:
     return None if value is None else float(f"{value:.{places}f}")
