@@ -10,7 +10,7 @@ from pix2block.amounts.bobbins import bobbins_of
 from pix2block.amounts.endings import Ending
 from pix2block.amounts.money import NO_MONEY, Money
 from pix2block.amounts.run_out import RunOut
-from pix2block.amounts.ways import Better, Way
+from pix2block.amounts.ways import Better, Way, tails_before_calming
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import rgb_array
