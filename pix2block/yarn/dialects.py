@@ -37,20 +37,19 @@ def decode_text(data: bytes, place: str) -> str:
 
     Raises BadInput for bytes that are neither.
     """
+    if b"\0" in data:
+        raise BadInput(f"{place}: no text file: save it as CSV in UTF-8")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
         pass
     try:
-        text = data.decode("cp1252")
+        return data.decode("cp1252")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         raise BadInput(
             f"{place}, line {line}: neither UTF-8 nor Windows-1252 text: save it as UTF-8"
         ) from None
-    if "\0" in text:
-        raise BadInput(f"{place}: no text file: save it as CSV in UTF-8")
-    return text
 
 
 def is_palette(text: str) -> bool:
