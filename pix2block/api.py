@@ -8,6 +8,9 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from pix2block.amounts.money import NO_MONEY, Money
+from pix2block.amounts.run_out import RunOut, forecast
+from pix2block.amounts.under_way import UnderWay
 from pix2block.amounts.ways import Better, Way, better_ways
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
@@ -16,14 +19,18 @@ from pix2block.chart.reading import read_chart, write_chart
 from pix2block.color.spaces import Floats
 from pix2block.design.features import Feature, lost_features
 from pix2block.design.seen import with_seen
+from pix2block.design.stand_in import Rescue, find_stand_ins
 from pix2block.editions import Edition, editions_of
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes, read_text, save_all
+from pix2block.maker import open_maker, with_defaults
 from pix2block.making import NOTHING_ASKED, Made, open_shelf, title_of, with_options
 from pix2block.options import Options
 from pix2block.pages.chart_sheet import chart_sheet
+from pix2block.pages.forecast import forecast_text
 from pix2block.pages.png import png
+from pix2block.pages.shopping import shopping_text
 from pix2block.pages.summary import summary_json
 from pix2block.pages.svg import svg
 from pix2block.pages.tables import (
@@ -37,6 +44,14 @@ from pix2block.pages.tables import (
 from pix2block.pages.views import png_scale
 from pix2block.pattern.text import pattern_text
 from pix2block.proof.compare import Proof, prove
+from pix2block.supplies import (
+    fit_options,
+    notes_on_yarns,
+    open_swatches,
+    with_border,
+    with_supplies,
+)
+from pix2block.yarn.dialects import decode_text
 from pix2block.yarn.shelf import Shelf
 
 if TYPE_CHECKING:
@@ -48,29 +63,48 @@ Files = dict[str, bytes]
 def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Made:
     """A chart from a chart.json, or from a CSV grid of yarn names or "#rrggbb".
 
-    A given option overrides what the file says.
+    A given option overrides what the file says. What a chart.json says of hand, terms, pace, tail
+    and habit goes before the maker's file, whose hook, currency and hour hold.
 
     Raises BadInput for a file that does not fit, or for another start corner of a piece that
     ends early.
     """
     path = Path(path)
+    maker = open_maker(options.maker)
+    measured = open_swatches(options.swatch)
     if path.suffix.lower() == ".csv":
+        options = fit_options(with_defaults(options, maker), measured)
         made = _chart_of_grid(path, options)
     else:
-        if options.shelf:
-            raise BadInput("--shelf goes with a picture or a CSV grid: this chart has its yarns")
+        if options.shelf and not (options.done or options.border):
+            raise BadInput(
+                "--shelf goes with a picture or a CSV grid, or with --done or --border: this chart "
+                "has its yarns"
+            )
         made = Made(*read_chart(read_bytes(path, "chart"), str(path)))
+        if options.shelf:
+            made = replace(made, spare=open_shelf(options.shelf).yarns)
         if options.corner and options.corner != made.chart.start_corner and made.chart.ends_early:
             raise BadInput(
                 f"chart {path} ends after row {made.chart.last_row}: it keeps its start corner, "
                 f"{made.chart.start_corner}; leave out --corner"
             )
-    return Made(with_options(made.chart, options), made.notes)
+    chart = with_options(made.chart, options)
+    chart, notes = with_supplies(chart, options, measured, maker)
+    chart = with_border(chart, options.border, made.spare or ())
+    if options.left and not options.done:
+        raise BadInput("--left tells what is left at some row: add --done ROW")
+    under_way = None
+    if options.done:
+        under_way = UnderWay(options.done, options.left or (), made.spare or ())
+    return Made(
+        chart, (*made.notes, *notes, *notes_on_yarns(chart)), maker=maker, under_way=under_way
+    )
 
 
 def _chart_of_grid(path: Path, options: Options) -> Made:
     shelf = open_shelf(options.shelf) if options.shelf else Shelf(())
-    grid = read_grid(read_text(path, "grid"), str(path), shelf.yarns)
+    grid = read_grid(decode_text(read_bytes(path, "grid"), f"grid {path}"), str(path), shelf.yarns)
     hand = options.hand or "right"
     try:
         corner, last_row = fit_last_row(
@@ -79,7 +113,7 @@ def _chart_of_grid(path: Path, options: Options) -> Made:
     except BadInput as error:
         raise BadInput(f"{path}: {error}") from None
     chart = Chart(title_of(path.name), grid.blocks, grid.yarns, last_row, corner, hand)
-    return Made(chart, (*shelf.warnings, *grid.warnings))
+    return Made(chart, (*shelf.warnings, *grid.warnings), spare=shelf.yarns)
 
 
 @dataclass(frozen=True)
@@ -95,6 +129,8 @@ class Reported:
     better: Better
     proof: Proof | None = None
     notes: tuple[str, ...] = ()
+    money: Money = NO_MONEY
+    forecast: tuple[RunOut, Rescue] | None = None
 
 
 def check_pattern(amounts: Amounts, text: str) -> Proof:
@@ -120,32 +156,46 @@ def report_files(
     amounts: Amounts,
     look_again: Callable[[], Floats] | None = None,
     options: Options = NOTHING_ASKED,
+    money: Money = NO_MONEY,
+    under_way: UnderWay | None = None,
 ) -> tuple[dict[str, bytes], Reported]:
     """Every file of a chart's output folder, by name, and what was worked out for them.
 
     look_again: gives the picture's light, where it is at hand; how it and the chart differ to the
-    eye is then measured, and kept in the chart. options: those that shape files.
+    eye is then measured, and kept in the chart. options: those that shape files. money: what an
+    hour is worth, and in what. under_way: how far the piece is, for a forecast.
     """
     if look_again:
         amounts = replace(amounts, chart=with_seen(amounts.chart, look_again()))
     editions = list(editions_of(amounts, options))
     proof = None if "proof" in (options.without or ()) else _prove(editions)
     lost = tuple(lost_features(amounts.chart))
+    outlook = _forecast(amounts, under_way) if under_way else None
     notes = tuple(note for edition in editions for note in edition.notes)
-    reported = Reported(amounts, lost, better_ways(amounts), proof, notes)
+    reported = Reported(amounts, lost, better_ways(amounts), proof, notes, money, outlook)
     texts = {
         "rows.csv": rows_csv(amounts),
         "strands.csv": strands_csv(amounts),
         "yarn.csv": yarn_csv(amounts),
+        "shopping.txt": shopping_text(amounts, money),
         "bobbins.csv": bobbins_csv(amounts),
         "tails.csv": tails_csv(amounts),
-        "summary.json": summary_json(amounts, lost, proof),
+        "summary.json": summary_json(amounts, lost, proof, money, outlook),
     }
     files = {name: text.encode() for name, text in texts.items()}
     files |= _sheets(amounts, options.draw)
+    if outlook:
+        files["forecast.txt"] = forecast_text(*outlook).encode()
+        if outlook[1].stand_ins:
+            files["chart_with_stand_in.json"] = write_chart(outlook[1].chart)
     for edition in editions:
         files |= edition.files
     return {"chart.json": write_chart(amounts.chart), **files}, reported
+
+
+def _forecast(amounts: Amounts, under_way: UnderWay) -> tuple[RunOut, Rescue]:
+    run_out = forecast(amounts, under_way.done, under_way.left)
+    return run_out, find_stand_ins(run_out, under_way.shelf)
 
 
 def _prove(editions: Sequence[Edition]) -> Proof:
@@ -190,11 +240,13 @@ def save_reports(
     look_again: Callable[[], Floats] | None = None,
     more: Mapping[str, bytes] = MappingProxyType({}),
     options: Options = NOTHING_ASKED,
+    money: Money = NO_MONEY,
+    under_way: UnderWay | None = None,
 ) -> Reported:
     """Work out a chart's amounts and write every report into a folder, all or nothing.
 
-    look_again, options: as for `report_files`; more: further files, by name.
+    look_again, options, money, under_way: as for `report_files`; more: further files, by name.
     """
-    files, reported = report_files(amounts_of(chart), look_again, options)
+    files, reported = report_files(amounts_of(chart), look_again, options, money, under_way)
     save_all(Path(folder), {**files, **more})
     return reported

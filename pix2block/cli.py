@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from pix2block.asking import specs_of
 from pix2block.ground.errors import BadInput, CheckFailed, Interrupted, Pix2blockError, nearest
-from pix2block.options import CHART, CHECK, FIRST_GROUPS, MORE_GROUPS, REPORT, Options, Spec, specs
-from pix2block.rules import Flag
+from pix2block.grouped import GroupedHelp, as_click, given_words
+from pix2block.options import CHART, CHECK, REPORT, Options, specs
+from pix2block.swatch_options import MEASURED, SURE, SWATCH, SwatchOptions
 
 if TYPE_CHECKING:
     from pix2block.api import Reported
@@ -22,31 +24,6 @@ INTERRUPTED = 130
 _NOTHING_WRITTEN = "Interrupted; nothing was written."
 
 
-class _GroupedHelp(click.Command):
-    """A command whose help shows options in groups, the usual ones first."""
-
-    def __init__(self, *args: Any, of: Sequence[Spec], **more: Any) -> None:
-        super().__init__(*args, **more)
-        self.of = of
-
-    def format_options(self, _ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        for heading, groups in (("", FIRST_GROUPS), ("more: ", MORE_GROUPS)):
-            for group in groups:
-                lines = [(spec.form, _help_of(spec)) for spec in self.of if spec.about == group]
-                if group == "output":
-                    what = "what came of it" if self.name == CHECK else "summary.json's content"
-                    lines.append(("--json", f"print {what} and nothing else"))
-                if lines:
-                    with formatter.section(f"{heading}{group}"):
-                        formatter.write_dl(lines, col_max=28)
-        with formatter.section("help"):
-            formatter.write_dl([("--help", "show this page")])
-
-
-def _help_of(spec: Spec) -> str:
-    return f"{spec.help} [{spec.shown_default}]" if spec.shown_default else spec.help
-
-
 def _command(
     name: str, argument: str, does: Callable[[Path, Options, bool], None], help_text: str
 ) -> click.Command:
@@ -55,21 +32,14 @@ def _command(
     def call(**words: Any) -> None:
         place = Path(words.pop("place"))
         as_json = words.pop("as_json")
-        given = {key: text for key, text in words.items() if text not in (None, ())}
-        does(place, Options.from_words(given), as_json)
+        does(place, Options.from_words(given_words(words)), as_json)
 
     parameters: list[click.Parameter] = [
         click.Argument(["place"], metavar=argument),
-        *(_click_option(spec) for spec in of),
+        *map(as_click, of),
         click.Option(["--json", "as_json"], is_flag=True),
     ]
-    return _GroupedHelp(name, params=parameters, callback=call, help=help_text, of=of)
-
-
-def _click_option(spec: Spec) -> click.Option:
-    if isinstance(spec.rule, Flag):
-        return click.Option([spec.flag, spec.name], is_flag=True, flag_value="yes", default=None)
-    return click.Option([spec.flag, spec.name], multiple=spec.many)
+    return GroupedHelp(name, params=parameters, callback=call, help=help_text, of=of)
 
 
 def _chart(picture: Path, options: Options, as_json: bool) -> None:
@@ -101,17 +71,47 @@ def _finish(made: Made, options: Options, folder: Path, as_json: bool) -> None:
         with _Progress("comparing ways", "way") as progress:
             ways = compare_ways(made.chart, progress)
     more = asked_files(made.chart.title, ways, made.curve)
-    reported = save_reports(made.chart, folder, made.look_again, more, options)
+    reported = save_reports(
+        *(made.chart, folder, made.look_again, more, options),
+        money=made.maker.money,
+        under_way=made.under_way,
+    )
     for note in (*made.notes, *reported.notes, size_advice(reported.amounts)):
         if note:
             click.echo(f"Note: {' '.join(note.split())}", err=True)
     if as_json:
-        click.echo(summary_json(reported.amounts, reported.lost, reported.proof), nl=False)
+        of = reported
+        click.echo(summary_json(of.amounts, of.lost, of.proof, of.money, of.forecast), nl=False)
     else:
         _print_summary(reported, made, folder)
         for line in ways_lines(ways) if ways else ():
             click.echo(line)
     _refuse(reported.proof, f"the files in {folder} are kept to look into")
+
+
+def _swatch_command() -> click.Command:
+    of = specs_of(SwatchOptions)
+
+    def call(**words: Any) -> None:
+        from pix2block.swatching import keep_swatch, swatch_json, swatch_lines
+
+        as_json = words.pop("as_json")
+        measured, path = keep_swatch(SwatchOptions.from_words(given_words(words)))
+        if as_json:
+            click.echo(swatch_json(measured), nl=False)
+        else:
+            for line in swatch_lines(measured, path):
+                click.echo(line)
+
+    return GroupedHelp(
+        SWATCH,
+        params=[*map(as_click, of), click.Option(["--json", "as_json"], is_flag=True)],
+        callback=call,
+        of=of,
+        groups=(("", (MEASURED, SURE, "output")),),
+        help="Measures of a swatch become a block's size and a loop's length, kept in a file for "
+        "--swatch FILE: one swatch a call, one yarn or several in a file.",
+    )
 
 
 def _check(place: Path, options: Options, as_json: bool) -> None:
@@ -138,6 +138,8 @@ def _refuse(proof: Proof | None, what_now: str) -> None:
 
 
 def _print_summary(reported: Reported, made: Made, folder: Path) -> None:
+    from pix2block.pages.forecast import forecast_lines
+    from pix2block.pages.shopping import cost_lines
     from pix2block.pages.summary import (
         better_lines,
         calm_lines,
@@ -150,11 +152,14 @@ def _print_summary(reported: Reported, made: Made, folder: Path) -> None:
     lost = lost_lines(amounts.chart, reported.lost, made.spare)
     advice = (*calm_lines(amounts), *better_lines(reported.better), *lost)
     checked = (proof_line(reported.proof),) if reported.proof else ()
-    for line in (*summary_lines(amounts), *advice, *made.decisions, *checked):
+    costs = cost_lines(amounts, reported.money)
+    forecast = forecast_lines(*reported.forecast) if reported.forecast else ()
+    for line in (*summary_lines(amounts), *costs, *advice, *made.decisions, *checked, *forecast):
         click.echo(line)
     click.echo(f"Everything is in {folder}{'' if str(folder).endswith('/') else '/'}")
     click.echo(
-        "  chart.png to look at, pattern.pdf or pattern.html to work from, chart.json to keep"
+        "  chart.png to look at, pattern.pdf or pattern.html to work from, shopping.txt to buy by, "
+        "chart.json to keep"
     )
 
 
@@ -237,6 +242,7 @@ program = click.Group(
             "Makes every report again from a chart.json, or from a CSV grid: a line a chart line "
             "from the top, yarn names or #rrggbb, empty where no block is.",
         ),
+        _swatch_command(),
         _command(
             CHECK,
             "CHART",

@@ -51,8 +51,14 @@ def taken_exactly(picture: Picture, options: Options) -> View:
     return View(means, means, "blocks", frame_picture(picture.size, width, height))
 
 
-def averaged(picture: Picture, options: Options, progress: Progress | None) -> View:
-    frame = _frame(picture, options)
+def averaged(
+    picture: Picture,
+    options: Options,
+    progress: Progress | None,
+    block_cm: float | None = None,
+) -> View:
+    """block_cm: side of a block by a swatch, None for a guess from the weight class."""
+    frame = _frame(picture, options, block_cm)
     _, _, w, h = options.crop or (0, 0, 100, 100)
     asked = picture.size[0] * w / 100 * (picture.size[1] * h / 100)
     left_out = 1 - frame.block**2 * frame.width * frame.height / asked
@@ -99,13 +105,13 @@ def _flat_blocks(
     return art.colors[blocks], notes
 
 
-def _frame(picture: Picture, options: Options) -> Frame:
+def _frame(picture: Picture, options: Options, block_cm: float | None) -> Frame:
     width, height = options.width, options.height
     if options.size:
         if width or height:
             raise BadInput("--size sets both sides: leave out --width and --height")
         weight = settings.DEFAULT_WEIGHT if options.weight is None else options.weight
-        block_cm = WEIGHT_CLASSES[weight].block_cm(options.block or "dc")
+        block_cm = block_cm or WEIGHT_CLASSES[weight].block_cm(options.block or "dc")
         width, height = (max(1, round_half_up(side / block_cm)) for side in options.size)
     elif not (width or height):
         width = settings.DEFAULT_WIDTH

@@ -9,29 +9,37 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from pix2block.amounts.under_way import UnderWay
 from pix2block.chart.chart import Chart, Place, Source, by_blocks_falling, clean_title
-from pix2block.color.spaces import Bytes, Floats, rgb_array
+from pix2block.choosing import choose_within, choose_yarns
+from pix2block.color.spaces import Floats
 from pix2block.design.attention import aimed_weights, minded_weights, place_in_frame
 from pix2block.design.palette import (
     Palette,
-    yarns_from_picture,
-    yarns_from_shelf,
-    yarns_of_artwork,
-    yarns_taken_exactly,
 )
 from pix2block.design.seen import samples_a_block
-from pix2block.design.tone import BETTER_BY, fit_tone, structure_kept
 from pix2block.ground import settings
-from pix2block.ground.errors import BadInput, unknown
-from pix2block.ground.files import read_text
+from pix2block.ground.errors import BadInput
+from pix2block.ground.files import read_bytes
 from pix2block.looking import Progress, View, averaged, taken_exactly
+from pix2block.maker import NOBODY, Maker, open_maker, with_defaults
 from pix2block.options import Options
 from pix2block.picture.blocks import block_light
 from pix2block.picture.faces import Box, find_faces
 from pix2block.picture.picture import Picture, open_picture
 from pix2block.rules import Minded
+from pix2block.supplies import (
+    fit_options,
+    notes_on_yarns,
+    open_swatches,
+    with_border,
+    with_supplies,
+)
+from pix2block.within_shelf import kept_within
+from pix2block.yarn.dialects import decode_text
 from pix2block.yarn.shelf import Shelf, read_shelf
-from pix2block.yarn.yarn import Yarn, name_key
+from pix2block.yarn.swatch import swatch_of
+from pix2block.yarn.yarn import Yarn
 
 if TYPE_CHECKING:
     from pix2block.calming.charts import Curve
@@ -44,7 +52,8 @@ class Made:
     """A chart; what a maker should know of how it came about, and what was decided for her, a
     sentence each. look_again: gives the picture's light, some samples a block, where there is one;
     spare: yarns of the shelf that were left out, None without a shelf; curve: fewer tails against
-    more colour error, where that was asked for.
+    more colour error, where that was asked for; maker: her hook, currency and what an hour of hers
+    is worth; under_way: how far the piece is, where it is asked.
     """
 
     chart: Chart
@@ -53,6 +62,8 @@ class Made:
     look_again: Callable[[], Floats] | None = None
     spare: tuple[Yarn, ...] | None = None
     curve: Curve | None = None
+    maker: Maker = NOBODY
+    under_way: UnderWay | None = None
 
 
 def chart_picture(
@@ -66,33 +77,39 @@ def chart_picture(
 
     Raises BadInput for a file, size or shelf that cannot be used.
     """
+    maker = open_maker(options.maker)
+    measured = open_swatches(options.swatch)
+    options = fit_options(with_defaults(options, maker), measured)
     if not isinstance(picture, Picture):
         picture = open_picture(picture, options.background or settings.DEFAULT_BACKGROUND)
     shelf = open_shelf(options.shelf) if options.shelf else Shelf(())
     if options.look == "blocks":
         view = taken_exactly(picture, options)
     else:
-        view = averaged(picture, options, progress)
+        block_cm = swatch_of(measured).block_cm if measured else None
+        view = averaged(picture, options, progress, block_cm)
     weights, minded, notes = _attention(picture, view, options)
-    palette, decided = _palette(view, weights, minded, shelf, options)
-    hand = options.hand or "right"
     source = Source(
         picture.name,
         picture.sha256,
         view.means,
         weights=None if (weights == weights.flat[0]).all() else weights,
         minded=minded,
-        palette_gap=None if palette.gap is None else round(palette.gap, 6),
     )
-    chart = Chart(
-        title=clean_title(options.title or title_of(picture.name)),
-        blocks=palette.blocks,
-        yarns=palette.yarns,
-        last_row=sum(palette.blocks.shape) - 1,
-        start_corner=settings.usual_corner(hand),
-        hand=hand,
-        source=source,
-    )
+
+    def charted(palette: Palette) -> tuple[Chart, tuple[str, ...]]:
+        gap = None if palette.gap is None else round(palette.gap, 6)
+        chart = _chart_of(picture, palette, replace(source, palette_gap=gap), options)
+        return with_supplies(chart, options, measured, maker)
+
+    def bordered(palette: Palette) -> Chart:
+        return with_border(charted(palette)[0], options.border, shelf.yarns)
+
+    if options.within_shelf:
+        palette, decided = choose_within(view, weights, minded, shelf, options, bordered)
+    else:
+        palette, decided = choose_yarns(view, weights, minded, shelf, options)
+    plain, of_supplies = charted(palette)
     told = (*picture.warnings, *shelf.warnings, *view.notes, *notes)
 
     def look_again() -> Floats:
@@ -102,10 +119,30 @@ def chart_picture(
 
     spare = tuple(y for y in shelf.yarns if y not in palette.yarns) if shelf.yarns else None
     decisions = (*view.decisions, *decided)
-    chart, curve = _calmed(with_options(chart, options), picture, view, palette, options, calming)
+    chart, curve = _calmed(plain, picture, view, palette, options, calming)
+    # Blocks are never calmed into the border's yarn, so it comes in last.
+    chart = with_border(chart, options.border, shelf.yarns)
+    if options.within_shelf:
+        chart, within = kept_within(with_border(plain, options.border, shelf.yarns), chart)
+        decisions = (*decisions, within)
     if spare is None and view.look != "blocks":
         chart = by_blocks_falling(chart)
-    return Made(chart, told, decisions, look_again, spare, curve)
+    notes = (*told, *of_supplies, *notes_on_yarns(chart))
+    return Made(chart, notes, decisions, look_again, spare, curve, maker)
+
+
+def _chart_of(picture: Picture, palette: Palette, source: Source, options: Options) -> Chart:
+    hand = options.hand or "right"
+    chart = Chart(
+        title=clean_title(options.title or title_of(picture.name)),
+        blocks=palette.blocks,
+        yarns=palette.yarns,
+        last_row=sum(palette.blocks.shape) - 1,
+        start_corner=settings.usual_corner(hand),
+        hand=hand,
+        source=source,
+    )
+    return with_options(chart, options)
 
 
 def _calmed(
@@ -178,69 +215,9 @@ def _attention(
     return weights, tuple(places), tuple(notes)
 
 
-def _palette(
-    view: View, weights: Floats, minded: tuple[Place, ...], shelf: Shelf, options: Options
-) -> tuple[Palette, tuple[str, ...]]:
-    """The yarns, and what was decided."""
-    spots = [view.colors[int(p.top), int(p.left)] for p in minded if p.what == "spot"]
-    spot_colors = np.array(spots, dtype=np.uint8).reshape(-1, 3)
-    if shelf.yarns:
-        return _from_shelf(view, weights, spot_colors, shelf, options)
-    if options.lock or options.ban or options.tone:
-        raise BadInput("--lock, --ban and --tone go with the yarns of a shelf: add --shelf FILE")
-    if view.look == "blocks":
-        return yarns_taken_exactly(view.colors, options.colors or settings.MOST_YARNS), ()
-    most = options.colors or settings.DEFAULT_COLORS
-    if view.look == "flat":
-        return yarns_of_artwork(view.colors, weights, most, spot_colors), ()
-    seed = settings.DEFAULT_SEED if options.seed is None else options.seed
-    return yarns_from_picture(view.colors, weights, most, seed, spot_colors), ()
-
-
-def _from_shelf(
-    view: View, weights: Floats, spots: Bytes, shelf: Shelf, options: Options
-) -> tuple[Palette, tuple[str, ...]]:
-    """Yarns of a shelf, matched to the colours as they are or as fitted to what the shelf spans,
-    whichever was asked for or keeps more of the picture's light and dark."""
-    locked, banned = (_on_shelf(shelf, names or ()) for names in (options.lock, options.ban))
-    most = options.colors or len(shelf.yarns)
-
-    def chosen(colors: Bytes) -> Palette:
-        return yarns_from_shelf(colors, weights, shelf.yarns, most, locked, banned, spots)
-
-    def structure(palette: Palette) -> float:
-        rgb = rgb_array([yarn.color for yarn in palette.yarns])
-        return structure_kept(view.colors, rgb[palette.blocks])
-
-    if options.tone == "keep":
-        return chosen(view.colors), ()
-    allowed = [yarn.color for i, yarn in enumerate(shelf.yarns) if i not in banned]
-    fitted = chosen(fit_tone(view.colors, rgb_array(allowed)))
-    if options.tone == "fit":
-        return fitted, ()
-    plain = chosen(view.colors)
-    kept, kept_by_fit = structure(plain), structure(fitted)
-    fit = kept_by_fit > kept + BETTER_BY
-    note = (
-        f"Light and dark {'fitted to what the shelf spans' if fit else 'kept as they are'}: "
-        f"{100 * (kept_by_fit if fit else kept):.0f} % of their structure is kept, "
-        f"{100 * (kept if fit else kept_by_fit):.0f} % the other way "
-        f"(--tone {'keep' if fit else 'fit'})."
-    )
-    return (fitted if fit else plain), (note,)
-
-
-def _on_shelf(shelf: Shelf, names: tuple[str, ...]) -> tuple[int, ...]:
-    known = {name_key(yarn.name): i for i, yarn in enumerate(shelf.yarns)}
-    for name in names:
-        if name_key(name) not in known:
-            raise BadInput(unknown("yarn", name, [yarn.name for yarn in shelf.yarns]))
-    return tuple(dict.fromkeys(known[name_key(name)] for name in names))
-
-
 def open_shelf(path: str | Path) -> Shelf:
     """The yarns of a shelf file. Raises BadInput naming the line that cannot be read."""
-    return read_shelf(read_text(Path(path), "shelf"), str(path))
+    return read_shelf(decode_text(read_bytes(Path(path), "shelf"), f"shelf {path}"), str(path))
 
 
 def title_of(file_name: str) -> str:
@@ -262,6 +239,7 @@ def with_options(chart: Chart, options: Options) -> Chart:
         "tail_cm": options.tail,
         "tail_ending": options.tails,
         "butterfly_m": options.butterfly,
+        "reserve": options.reserve,
         "pace": options.pace,
         "habit": _habit(chart.habit, options),
     }

@@ -6,12 +6,14 @@ or the default of `ground.settings`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
-from typing import Any
+from dataclasses import dataclass
 
+from pix2block.amounts.under_way import Done, Left
+from pix2block.asking import CHART as CHART
+from pix2block.asking import CHECK as CHECK
+from pix2block.asking import REPORT as REPORT
+from pix2block.asking import Asked, Spec, option, specs_of
 from pix2block.ground import settings
-from pix2block.ground.errors import BadInput, unknown
 from pix2block.rules import (
     Choice,
     Color,
@@ -21,31 +23,13 @@ from pix2block.rules import (
     Minded,
     Minutes,
     Number,
-    Rule,
     Several,
     Size,
     Spot,
     Whole,
     Words,
 )
-
-CHART, REPORT, CHECK = "chart", "report", "check"
-
-
-def _option(
-    about: str,
-    rule: Rule,
-    help_text: str,
-    *commands: str,
-    default: str | None = None,
-    many: bool = False,
-) -> Any:
-    """A field of Options. default: how what holds when it is not given is shown in help; many: it
-    may be given several times, and its value is a tuple."""
-    details = {"about": about, "rule": rule, "help": help_text, "shown_default": default}
-    of = commands or (CHART, REPORT)
-    return field(default=None, metadata={**details, "commands": of, "many": many})
-
+from pix2block.yarn_rules import BorderAsked, BorderText, DoneText, LeftText
 
 _SIDE = Whole(1, settings.MOST_BLOCKS_A_SIDE, "BLOCKS")
 
@@ -62,115 +46,123 @@ MORE_GROUPS = (
 
 
 @dataclass(frozen=True, kw_only=True)
-class Options:
+class Options(Asked):
     """What a maker asked for; None where she said nothing."""
 
-    width: int | None = _option(
+    width: int | None = option(
         *("size", _SIDE, "blocks across; the height follows the picture", CHART),
         default=str(settings.DEFAULT_WIDTH),
     )
-    height: int | None = _option("size", _SIDE, "blocks down; the width follows", CHART)
-    size: tuple[float, float] | None = _option(
+    height: int | None = option("size", _SIDE, "blocks down; the width follows", CHART)
+    size: tuple[float, float] | None = option(
         "size", Size(), "finished size, in cm or in; what does not fit is cropped", CHART
     )
-    weight: int | None = _option(
+    weight: int | None = option(
         *("size", Whole(0, 7, "0-7"), "weight class of the yarn"),
         default=str(settings.DEFAULT_WEIGHT),
     )
-    crop: tuple[float, float, float, float] | None = _option(
+    swatch: str | None = option(
+        "size", Words("FILE"), "swatches, as pix2block swatch keeps them", default="a guess"
+    )
+    crop: tuple[float, float, float, float] | None = option(
         "size", Crop(), "use only this part of the picture, in per cent", CHART
     )
-    colors: int | None = _option(
+    colors: int | None = option(
         *("colours", Whole(1, settings.MOST_YARNS), "at most so many yarns", CHART),
         default=f"{settings.DEFAULT_COLORS} from a picture, all of a shelf",
     )
-    shelf: str | None = _option("colours", Words("FILE"), "choose among these yarns (CSV)")
-    hand: settings.Hand | None = _option(
+    shelf: str | None = option(
+        "colours", Words("FILE"), "choose among these yarns (CSV, or a palette)"
+    )
+    hand: settings.Hand | None = option(
         "working", Choice(settings.HANDS), "the maker's hand", default="right"
     )
-    corner: settings.StartCorner | None = _option(
+    corner: settings.StartCorner | None = option(
         *("working", Choice(settings.START_CORNERS), "where the piece starts"),
         default="bottom-right, left-handed bottom-left",
     )
-    block: settings.BlockKind | None = _option(
+    block: settings.BlockKind | None = option(
         "working", Choice(settings.BLOCK_KINDS), "stitch of a block, by its US name", default="dc"
     )
-    terms: settings.Terms | None = _option(
+    terms: settings.Terms | None = option(
         "working", Choice(settings.TERMS), "stitch names in the pattern", default="us"
     )
-    turn: settings.Turn | None = _option(
+    turn: settings.Turn | None = option(
         *("working", Choice(settings.TURNS), "when a colour that changes at a turn comes in"),
         default=settings.DEFAULT_TURN,
     )
-    calm: float | None = _option(
+    calm: float | None = option(
         *("tails", Number(settings.MOST_CALM, "PERCENT")),
         *("fewer tails for at most so much more colour error; 0 changes nothing", CHART),
         default=f"{settings.DEFAULT_CALM:g} for a photo, 0 for flat art",
     )
-    habit: settings.HabitName | None = _option(
+    habit: settings.HabitName | None = option(
         *("tails", Choice(settings.HABIT_NAMES), "cut at every change, pick up, or carry behind"),
         default=settings.DEFAULT_HABIT,
     )
-    tails: settings.TailEnding | None = _option(
+    tails: settings.TailEnding | None = option(
         *("tails", Choice(settings.TAIL_ENDINGS)),
         "how tails end: woven in, worked over in the next blocks, in a border, as fringe",
         default=settings.DEFAULT_TAIL_ENDING,
     )
-    out: str | None = _option(
+    out: str | None = option(
         *("output", Words("FOLDER"), "where the files go"),
         default="output/ and the picture's name; for a report the chart's folder",
     )
-    title: str | None = _option(
+    title: str | None = option(
         "output", Words(), "title of the piece", default="the picture's name"
     )
-    without: tuple[settings.Extra, ...] | None = _option(
+    without: tuple[settings.Extra, ...] | None = option(
         "output", Several(settings.EXTRAS), "leave these out, commas between"
     )
-    draw: settings.Draw | None = _option(
+    draw: settings.Draw | None = option(
         "output", Choice(settings.DRAWN), "on held.svg also the yarn that lies behind"
     )
-    mind: tuple[Minded | str, ...] | None = _option(
+    mind: tuple[Minded | str, ...] | None = option(
         *("choosing colours", Mind(), "this part matters more; may be repeated", CHART),
         default=f"weight {settings.DEFAULT_MIND:g}",
         many=True,
     )
-    spot: tuple[tuple[float, float], ...] | None = _option(
+    spot: tuple[tuple[float, float], ...] | None = option(
         *("choosing colours", Spot(), "the colour here gets a yarn; may be repeated", CHART),
         many=True,
     )
-    lock: tuple[str, ...] | None = _option(
+    lock: tuple[str, ...] | None = option(
         *("choosing colours", Words("NAME"), "use this yarn of the shelf; may be repeated", CHART),
         many=True,
     )
-    ban: tuple[str, ...] | None = _option(
+    ban: tuple[str, ...] | None = option(
         *("choosing colours", Words("NAME"), "leave this yarn of the shelf out; may be repeated"),
         CHART,
         many=True,
     )
-    aim: settings.Aim | None = _option(
+    within_shelf: bool | None = option(
+        *("choosing colours", Flag(), "take no more yarn than is on hand", CHART),
+    )
+    aim: settings.Aim | None = option(
         *("choosing colours", Choice(settings.AIMS)),
         *("every block alike, or small distinct colours too", CHART),
         default=settings.DEFAULT_AIM,
     )
-    tone: settings.Tone | None = _option(
+    tone: settings.Tone | None = option(
         *("choosing colours", Choice(settings.TONES)),
         *("keep light and dark, or fit them to what the shelf spans", CHART),
         default="keep, unless fit keeps clearly more of their pattern",
     )
-    look: settings.Look | None = _option(
+    look: settings.Look | None = option(
         *("reading the picture", Choice(settings.LOOKS)),
         *("photo, flat art, or blocks: already a chart, a pixel or square a block", CHART),
         default="auto",
     )
-    strokes: settings.Strokes | None = _option(
+    strokes: settings.Strokes | None = option(
         *("reading the picture", Choice(settings.STROKES)),
         *("keep lines thinner than a block in flat art, or let them mix", CHART),
         default="keep",
     )
-    background: str | None = _option(
+    background: str | None = option(
         *("reading the picture", Color(), "what transparent places show", CHART), default="white"
     )
-    reach: float | None = _option(
+    reach: float | None = option(
         *(
             "the yarn's path",
             Number(settings.MOST_REACH, "SIDES"),
@@ -178,7 +170,7 @@ class Options:
         ),
         default="the habit's",
     )
-    rest: int | None = _option(
+    rest: int | None = option(
         *(
             "the yarn's path",
             Whole(0, settings.MOST_ROWS, "ROWS"),
@@ -186,7 +178,7 @@ class Options:
         ),
         default="the habit's",
     )
-    edge: int | None = _option(
+    edge: int | None = option(
         *(
             "the yarn's path",
             Whole(0, settings.MOST_ROWS, "ROWS"),
@@ -194,114 +186,72 @@ class Options:
         ),
         default="the habit's",
     )
-    most_hanging: int | None = _option(
+    most_hanging: int | None = option(
         *("the yarn's path", Whole(1, settings.MOST_HANGING, "YARNS")),
         *("calm so that at most so many hang in any row, as far as --calm allows", CHART),
     )
-    curve: bool | None = _option(
+    curve: bool | None = option(
         *("the yarn's path", Flag()),
         *("a table and a picture of fewer tails against truer pictures", CHART),
     )
-    compare: settings.Compare | None = _option(
+    compare: settings.Compare | None = option(
         "the yarn's path", Choice(settings.COMPARISONS), "a table of corners, habits, reaches"
     )
-    tail: float | None = _option(
+    maker: str | None = option(
+        "yarn and time", Words("FILE"), "your own defaults, in a file", default="none"
+    )
+    tail: float | None = option(
         *("yarn and time", Number(settings.MOST_TAIL_CM, "CM"), "length of a tail"),
         default=f"{settings.DEFAULT_TAIL_CM:g}",
     )
-    butterfly: float | None = _option(
+    butterfly: float | None = option(
         *("yarn and time", Number(settings.MOST_BUTTERFLY_M, "METRES")),
         "the longest bobbin still wound on the hand",
         default=f"{settings.DEFAULT_BUTTERFLY_M:g}",
     )
-    pace: settings.Pace | None = _option(
+    pace: settings.Pace | None = option(
         *("yarn and time", Minutes(), "minutes for a block, a change, a tail"),
         default=f"{settings.DEFAULT_PACE.block:g},{settings.DEFAULT_PACE.change:g},{settings.DEFAULT_PACE.tail:g}",
     )
-    pattern: str | None = _option(
+    reserve: float | None = option(
+        *("yarn and time", Number(settings.MOST_RESERVE, "PERCENT"), "yarn added for safety"),
+        default=f"{settings.DEFAULT_RESERVE:g}",
+    )
+    border: BorderAsked | None = option(
+        "yarn and time", BorderText(), "rounds, stitch (US name) and yarn around the piece"
+    )
+    done: Done | None = option(
+        *("yarn and time", DoneText(), "the row, or the run of a row, that is done", REPORT)
+    )
+    left: tuple[Left, ...] | None = option(
+        *("yarn and time", LeftText(), "what is left of yarns, with --done", REPORT)
+    )
+    pattern: str | None = option(
         *("pattern", Words("FILE"), "an edited pattern.txt to check", CHECK),
         default="one freshly written",
     )
-    credit: str | None = _option(
+    credit: str | None = option(
         "pattern", Words("FILE"), "designer, copyright, notes, photo (TOML) for the front page"
     )
-    page: settings.Page | None = _option(
+    page: settings.Page | None = option(
         *("pattern", Choice(settings.PAGES), "paper of pattern.pdf; phone: one narrow column"),
         default=settings.DEFAULT_PAGE,
     )
-    editions: settings.Editions | None = _option(
+    editions: settings.Editions | None = option(
         "pattern", Choice(settings.EDITIONS), "also each hand in US and in UK terms"
     )
-    every_row: bool | None = _option(
-        "pattern", Flag(), "write out each row, also where rows repeat"
-    )
-    letters: settings.Letters | None = _option(
+    every_row: bool | None = option("pattern", Flag(), "write out each row, also where rows repeat")
+    letters: settings.Letters | None = option(
         *("pattern", Choice(settings.LETTERS)),
         "where pattern.pdf takes letters that its font lacks",
         default="shipped, names told by number and colour",
     )
-    seed: int | None = _option(
+    seed: int | None = option(
         *("repeatable", Whole(0, 2**31 - 1), "another start for the search of colours", CHART),
         default=str(settings.DEFAULT_SEED),
     )
 
-    def __post_init__(self) -> None:
-        for spec in specs():
-            value = getattr(self, spec.name)
-            for one in () if value is None else value if spec.many else (value,):
-                _read(spec, spec.rule.as_words(one))
-
-    @classmethod
-    def from_words(cls, given: Mapping[str, str | tuple[str, ...]]) -> Options:
-        """Options from texts, as a command line or a form gives them; several for one that may be
-        repeated.
-
-        Raises BadInput for an unknown name or a value that cannot be read.
-        """
-        values: dict[str, Any] = {}
-        known = {spec.name: spec for spec in specs()}
-        for name, text in given.items():
-            if name not in known:
-                raise BadInput(unknown("option", name, known))
-            if isinstance(text, str):
-                text = (text,)
-            read = tuple(_read(known[name], one) for one in text)
-            values[name] = read if known[name].many else read[-1]
-        return cls(**values)
-
-
-def _read(spec: Spec, text: str) -> Any:
-    try:
-        return spec.rule.read(text)
-    except BadInput as error:
-        prefix = "" if str(error).startswith("--") else f"{spec.flag} "
-        raise BadInput(f"{prefix}{error}") from None
-
-
-@dataclass(frozen=True)
-class Spec:
-    """An option's declaration."""
-
-    name: str
-    about: str
-    rule: Rule
-    help: str
-    shown_default: str | None
-    commands: tuple[str, ...]
-    many: bool
-
-    @property
-    def flag(self) -> str:
-        """As it is written on a command line."""
-        return "--" + self.name.replace("_", "-")
-
-    @property
-    def form(self) -> str:
-        """With what follows it."""
-        return f"{self.flag} {self.rule.metavar}".strip()
-
 
 def specs(command: str | None = None) -> list[Spec]:
     """Declarations of all options, or of one command's."""
-    every = [Spec(name=f.name, **f.metadata) for f in fields(Options)]
-    return [s for s in every if command is None or command in s.commands]
+    return specs_of(Options, command)

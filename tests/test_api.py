@@ -20,7 +20,7 @@ ROOT = Path(__file__).parent.parent
 FILES = {
     *("chart.json", "chart.svg", "chart.png", "held.svg"),
     *("pattern.txt", "pattern.html", "pattern.pdf"),
-    *("rows.csv", "strands.csv", "yarn.csv", "bobbins.csv", "tails.csv"),
+    *("rows.csv", "strands.csv", "yarn.csv", "bobbins.csv", "tails.csv", "shopping.txt"),
     "summary.json",
 }
 

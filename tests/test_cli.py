@@ -23,7 +23,7 @@ from pix2block.ground.files import save_all
 FILES = {
     *("chart.json", "chart.svg", "chart.png", "held.svg"),
     *("pattern.txt", "pattern.html", "pattern.pdf"),
-    *("rows.csv", "strands.csv", "yarn.csv", "bobbins.csv", "tails.csv"),
+    *("rows.csv", "strands.csv", "yarn.csv", "bobbins.csv", "tails.csv", "shopping.txt"),
     "summary.json",
 }
 Capture = pytest.CaptureFixture[str]
@@ -112,7 +112,10 @@ CALLS: dict[str, tuple[list[str], tuple[str, ...]]] = {
         ["chart", "badge.png", "--shelf", "bad_shelf.csv"],
         ("bad_shelf.csv, line 3, column color",),
     ),
-    "shelf is no text": (["chart", "badge.png", "--shelf", "badge.png"], ("is not UTF-8 text",)),
+    "shelf is no text": (
+        ["chart", "badge.png", "--shelf", "badge.png"],
+        ("badge.png: no text file",),
+    ),
     "hand": (["chart", "badge.png", "--hand", "lft"], ("--hand", 'did you mean "left"?')),
     "background": (["chart", "badge.png", "--background", "gren"], ('did you mean "green"?',)),
     "title": (["chart", "badge.png", "--title", " "], ("the title is empty",)),
@@ -439,7 +442,7 @@ def interrupt(*_: Any, **__: Any) -> None:
     [
         "pix2block.making.open_picture",
         "pix2block.looking.block_means",
-        "pix2block.making.yarns_from_picture",
+        "pix2block.choosing.yarns_from_picture",
         "pix2block.api.amounts_of",
         "pix2block.api._sheets",
         "pix2block.ground.files.tempfile.mkstemp",

@@ -9,27 +9,32 @@ PACKAGE = Path(__file__).parent.parent / "pix2block"
 
 # From the ground up; the doors stand at the end.
 ORDER = """
-ground.errors ground.units ground.files ground.settings
-color.spaces color.notation color.difference color.vision color.names
+ground.errors ground.units ground.quantities ground.files ground.settings
+color.spaces color.notation color.difference color.vision color.names color.mixture
 craft.diagonal craft.runs craft.stitches craft.row_stitches craft.strands craft.bobbins craft.tails
-yarn.weights yarn.yarn yarn.shelf
+craft.border
+yarn.weights yarn.yarn yarn.dialects yarn.shelf yarn.mixed yarn.swatch yarn.swatch_file
 picture.profile picture.picture picture.blocks picture.faces
 picture.artwork picture.strokes picture.lettering
 chart.terms chart.chart chart.chart_file chart.reading chart.grid
 proof.faults proof.parts proof.definitions proof.reader proof.fabric proof.bobbins proof.hook
 proof.compare
-amounts.measures amounts.joins amounts.endings amounts.yarn_use amounts.bobbins amounts.ways
-design.k_median design.refine design.attention design.palette design.tone design.color_error
-design.seen design.features design.remedies
+amounts.under_way amounts.measures amounts.border amounts.joins amounts.endings amounts.yarn_use
+amounts.bobbins amounts.money amounts.ways amounts.run_out
+design.k_median design.refine design.attention design.stock design.palette design.tone
+design.color_error design.seen design.features design.remedies design.stand_in
 calming.compiled calming.state calming.matching calming.kernel calming.proposals
 calming.links calming.guards calming.setting_up calming.calm calming.charts
-pattern.pattern pattern.words pattern.document pattern.credit pattern.winding pattern.front
-pattern.abbreviations pattern.care pattern.howto pattern.row_entries pattern.writing pattern.text
+pattern.pattern pattern.words pattern.document pattern.credit pattern.winding pattern.yarn_words
+pattern.front pattern.abbreviations pattern.care pattern.howto pattern.row_entries pattern.writing
+pattern.text
 pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.floats
 pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held pages.strip_lines
 pages.row_strip pages.block_symbols pages.howto_drawings pages.glyphs pages.paper
-pages.pattern_pictures pages.web_page pages.pdf pages.tables pages.calm_sheet pages.summary
-rules options looking making editions api cli
+pages.pattern_pictures pages.web_page pages.pdf pages.tables pages.shopping pages.forecast
+pages.calm_sheet pages.summary
+rules yarn_rules asking options swatch_options grouped maker supplies within_shelf looking choosing
+making editions api swatching cli
 """
 FLOORS = ORDER.split()
 

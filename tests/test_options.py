@@ -8,6 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pix2block.amounts.under_way import Done, Left
+from pix2block.asking import Spec
 from pix2block.cli import program, run
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
@@ -19,10 +21,10 @@ from pix2block.options import (
     MORE_GROUPS,
     REPORT,
     Options,
-    Spec,
     specs,
 )
 from pix2block.rules import Choice, Minded
+from pix2block.yarn_rules import BorderAsked
 
 COMMANDS = (CHART, REPORT, CHECK)
 FIELDS = [field.name for field in dataclasses.fields(Options)]
@@ -168,6 +170,25 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("reach", "0", 0.0),
         ("rest", "0", 0),
         ("edge", "2000", 2000),
+        ("swatch", "swatch.toml", "swatch.toml"),
+        ("within_shelf", "yes", True),
+        ("maker", "maker.toml", "maker.toml"),
+        ("reserve", "7.5", 7.5),
+        ("border", "2 sc Chalk", BorderAsked(2, "sc", "Chalk")),
+        ("border", " 12 DC  Sea green", BorderAsked(12, "dc", "Sea green")),
+        ("done", "57", Done(57)),
+        ("done", "57.3", Done(57, 3)),
+        (
+            "left",
+            "Moss 62 g, Chalk 1.5 skeins",
+            (Left("Moss", 62, "g"), Left("Chalk", 1.5, "skeins")),
+        ),
+        (
+            "left",
+            "Moss 62,5 g,Chalk 40m; Sea 2 100 yd",
+            (Left("Moss", 62.5, "g"), Left("Chalk", 40, "m"), Left("Sea 2", 91.44, "m")),
+        ),
+        ("left", "Tar 2oz", (Left("Tar", 56.69904625, "g"),)),
         ("tail", "15", 15.0),
         ("butterfly", "12.5", 12.5),
         ("pace", "0.7,0.3,2", Pace(0.7, 0.3, 2.0)),
@@ -301,6 +322,19 @@ def test_every_choice_is_read(spec: Spec) -> None:
         ("pace", "1,2,x", "write three numbers of minutes, as 0.7,0.3,2"),
         ("pace", "1,2,-3", "write three numbers of minutes, as 0.7,0.3,2"),
         ("pace", "1,2,1001", "write three numbers of minutes, as 0.7,0.3,2"),
+        ("within_shelf", "maybe", "write yes or no"),
+        ("reserve", "-1", "write a number from 0 to 1000"),
+        ("border", "sc Chalk", 'as "2 sc Chalk"'),
+        ("border", "0 sc Chalk", 'as "2 sc Chalk"'),
+        ("border", "2 tr Chalk", "stitch (sc, hdc, dc, US names)"),
+        ("border", "51 sc Chalk", "at most 50 rounds"),
+        ("done", "0", "write the row that is done"),
+        ("done", "57.0", "write the row that is done"),
+        ("done", "57.3.1", "write the row that is done"),
+        ("left", "Moss", "write a yarn and what is left of it"),
+        ("left", "Moss 62", "write a yarn and what is left of it"),
+        ("left", "62 g", "write a yarn and what is left of it"),
+        ("left", "Moss 62 kilo", "write a yarn and what is left of it"),
         ("seed", "-1", "write a whole number from 0 to 2147483647"),
         ("seed", "2147483648", "write a whole number from 0 to 2147483647"),
     ],
@@ -308,7 +342,7 @@ def test_every_choice_is_read(spec: Spec) -> None:
 )
 def test_words_that_cannot_be_read(name: str, text: str, hint: str) -> None:
     message = refusal(**{name: text})
-    assert message.startswith(f"--{name} ")
+    assert message.startswith(f"--{name.replace('_', '-')} ")
     assert hint in message
     assert text[:20] in message
 

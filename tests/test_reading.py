@@ -21,7 +21,7 @@ from hypothesis import strategies as st
 from makers import charts, end_early, random_blocks
 
 from pix2block.api import open_chart
-from pix2block.chart.chart import Chart, Place, Source, Swatch, clean_title
+from pix2block.chart.chart import Border, Chart, Place, Source, clean_title
 from pix2block.chart.chart_file import (
     SCHEMA_FILE,
     VERSION,
@@ -46,7 +46,8 @@ from pix2block.ground.settings import (
 )
 from pix2block.making import open_shelf, with_options
 from pix2block.options import Options
-from pix2block.yarn.yarn import Yarn, clean_name
+from pix2block.yarn.swatch import OwnLoop, Swatch
+from pix2block.yarn.yarn import Part, Yarn, clean_name
 
 Json = dict[str, Any]
 SCHEMA: Json = json.loads(chart_schema())
@@ -91,6 +92,7 @@ def full_charts(draw: st.DrawFn, /) -> Chart:
             price=draw(st.one_of(st.none(), numbers)),
             note=draw(st.one_of(st.none(), texts)),
             extra=draw(unknown_keys(YarnEntry)),
+            parts=draw(st.sampled_from([(), (Part("#102030", 60.5), Part("#ffffff", 39.5))])),
         )
         for number, yarn in enumerate(chart.yarns)
     )
@@ -99,6 +101,10 @@ def full_charts(draw: st.DrawFn, /) -> Chart:
         loop_cm=draw(numbers) + 1,
         block_cm_error=draw(st.one_of(st.none(), numbers)),
         loop_cm_error=draw(st.one_of(st.none(), numbers)),
+        yarns=tuple(
+            OwnLoop(f"Yarn {n}", draw(numbers) + 1, draw(numbers), 1 + n % 2)
+            for n in range(draw(st.integers(0, 2)))
+        ),
         extra=draw(unknown_keys(SwatchEntry)),
     )
     rng = np.random.default_rng(draw(st.integers(0, 99)))
@@ -127,6 +133,8 @@ def full_charts(draw: st.DrawFn, /) -> Chart:
         reserve=draw(numbers),
         pace=Pace(draw(numbers), draw(numbers), draw(numbers)),
         swatch=draw(st.sampled_from([swatch, None])),
+        border=draw(st.sampled_from([Border(2, "sc", len(yarns) - 1), None])),
+        hook_mm=draw(st.sampled_from([5.5, None])),
         source=draw(st.sampled_from([source, None])),
         extra=draw(unknown_keys(ChartFile)),
     )
@@ -200,7 +208,8 @@ def test_the_keys_of_the_file_are_the_agreed_ones() -> None:
     assert list(data) == [
         *("pix2block", "version", "title", "width", "height", "last_row", "start_corner", "hand"),
         *("block", "terms", "turn", "habit", "weight", "tail_cm", "tail_ending"),
-        *("butterfly_m", "reserve", "pace", "yarns", "blocks", "swatch", "source"),
+        *("butterfly_m", "reserve", "pace", "yarns", "blocks", "swatch"),
+        *("border", "hook_mm", "source"),
     ]
     assert data["pix2block"] == "chart"
     assert data["version"] == VERSION == 1
@@ -228,6 +237,7 @@ def test_unknown_keys_survive_everywhere() -> None:
     data["source"]["smoothed"] = {"percent": 10}
     data["habit"]["mine"] = "slow"
     data["pace"]["mine"] = [1.5]
+    data["border"] = {"rounds": 1, "stitch": "hdc", "yarn": 0, "mine": True}
     again = json.loads(write_chart(read_chart(encoded(data), "x")[0]))
     assert again == data
     chart = read_chart(encoded(data), "x")[0]
@@ -239,7 +249,7 @@ def test_unknown_keys_survive_everywhere() -> None:
 
 def test_values_left_out_or_null_have_their_defaults() -> None:
     data = full_json()
-    for key in ("swatch", "source", "reserve"):
+    for key in ("swatch", "source", "reserve", "border", "hook_mm"):
         del data[key]
     data["yarns"] = [{"name": "Moss", "color": "#5C6B3C"}, {"name": "Chalk", "color": "#f1ede2"}]
     chart, warnings = read_chart(encoded(data), "x")
@@ -413,7 +423,7 @@ def test_damage_is_named_by_its_place(name: str) -> None:
         assert word in message
 
 
-OPTIONAL = ("tail_ending", "butterfly_m", "reserve", "swatch", "source")
+OPTIONAL = ("tail_ending", "butterfly_m", "reserve", "swatch", "border", "hook_mm", "source")
 
 
 @pytest.mark.parametrize("key", [k for k in full_json() if k not in OPTIONAL])

@@ -8,11 +8,16 @@ from pathlib import Path
 
 import pytest
 
+from pix2block.asking import specs_of
 from pix2block.cli import run
 from pix2block.options import specs
+from pix2block.swatch_options import SwatchOptions
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+OF_CHARTS, OF_SWATCHES = README.split("Those of `pix2block swatch`")
 
 
 def blocks(language: str) -> list[str]:
@@ -64,8 +69,13 @@ def test_python_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) ->
 
 def test_option_table_is_the_programs() -> None:
     for spec in specs():
-        row = re.search(rf"^\| `{spec.flag}(?: [^`]*)?` \| (.*?) \|", README, re.M)
+        row = re.search(rf"^\| `{spec.flag}(?: [^`]*)?` \| (.*?) \|", OF_CHARTS, re.M)
         assert row, spec.name
         assert row[1] == spec.help
-    named = re.findall(r"^\| `(--[\w-]+)[ `]", README, re.M)
+    named = re.findall(r"^\| `(--[\w-]+)[ `]", OF_CHARTS, re.M)
     assert named == [spec.flag for spec in specs()]
+
+
+def test_swatch_table_is_the_programs() -> None:
+    rows = re.findall(r"^\| `(--[\w-]+)[^`]*` \| (.*?) \|", OF_SWATCHES, re.M)
+    assert rows == [(spec.flag, spec.help) for spec in specs_of(SwatchOptions)]

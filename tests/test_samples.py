@@ -12,7 +12,10 @@ import pytest
 from PIL import Image
 
 from pix2block.color.spaces import rgb_array, to_lab
+from pix2block.maker import open_maker
 from pix2block.making import open_shelf
+from pix2block.supplies import open_swatches
+from pix2block.yarn.swatch import questions
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
 
@@ -69,3 +72,11 @@ def test_shelves(file: str, count: int) -> None:
     light = to_lab(rgb_array([yarn.color for yarn in shelf.yarns]))[:, 0]
     assert light.min() < 25
     assert light.max() > 90
+
+
+def test_swatches_and_a_makers_file() -> None:
+    measured = open_swatches(SAMPLES / "swatch.toml")
+    assert [one.yarn for one in measured] == ["Chalk", "Deep Channel"]
+    assert [question for one in measured for question in questions(one)] == []
+    maker = open_maker(SAMPLES / "maker.toml")
+    assert (maker.money.currency, maker.hook_mm) == ("EUR", 5.5)

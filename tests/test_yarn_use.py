@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -14,8 +18,9 @@ from reference import read_reference
 from pix2block.amounts.joins import joins_by_piece
 from pix2block.amounts.measures import measures_of
 from pix2block.amounts.yarn_use import Amounts, amounts_of
-from pix2block.chart.chart import Chart, Swatch
+from pix2block.chart.chart import Chart
 from pix2block.ground.settings import Pace
+from pix2block.yarn.swatch import Swatch
 from pix2block.yarn.weights import WEIGHT_CLASSES
 
 
@@ -56,6 +61,29 @@ def test_published_yarn_use_lies_in_the_band() -> None:
         guess = stitches * loops * measures.loop_cm[0] / 2.54
         low, high = measures.bands[0]
         assert guess * low <= lengths[stitch] <= guess * high
+
+
+def test_loops_are_as_the_published_measurements_have_them() -> None:
+    """Ratios of stitches, each maker's own, within 15 %: of the strips (read as standing without
+    their chain, as the file's header argues) and of the weighed swatches."""
+    loops = {"sc": 2, "hdc": 3, "dc": 4, "ch": 1}
+    checked = 0
+    for line in read_reference("yarn_use_measured.csv"):
+        if line["id"] in ("A-sc", "A-hdc", "A-dc", "S1", "S1d", "S2"):
+            one, other = line["stitch"].split(" : ")
+            assert loops[one] / loops[other] == pytest.approx(float(line["value"]), rel=0.15)
+            checked += 1
+    assert checked == 6
+
+
+def test_the_band_keeps_its_word() -> None:
+    """A small run of the simulation, which ends with 1 where it covers less than is stated."""
+    bench = Path(__file__).parent / "bench" / "yarn_band.py"
+    path = {**os.environ, "PYTHONPATH": str(bench.parents[2])}
+    words = [sys.executable, str(bench), "1000"]
+    done = subprocess.run(words, capture_output=True, text=True, check=False, env=path)
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert done.stdout.endswith("as stated\n")
 
 
 def test_a_yarn_of_another_class_has_its_own_loop_and_the_charts_block() -> None:

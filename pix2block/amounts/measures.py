@@ -1,44 +1,76 @@
-"""Lengths a chart rests on: block side and loop length, from a swatch or guessed from the class."""
+"""Lengths a chart rests on: block side and loop length, from a swatch or guessed from the class.
+
+With a swatch a yarn's lengths lie within its loop's relative error, a piece's sides within the
+block's; floats and tails are taken to vary as the loops do.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from pix2block.chart.chart import Chart
+from pix2block.yarn.swatch import OwnLoop, Swatch
 from pix2block.yarn.weights import WEIGHT_CLASSES
+from pix2block.yarn.yarn import Yarn, name_key
 
 GUESS_BAND = (0.85, 1.35)  # of a length, without a swatch
-SWATCH_BAND = (0.90, 1.10)
+SWATCH_BAND = (0.90, 1.10)  # of a swatch that does not say how sure it is
 GUESS_SIZE_BAND = 0.15
+SWATCH_SIZE_BAND = 0.10
 
 
 @dataclass(frozen=True)
 class Measures:
     """block_cm: side of a block; loop_cm: length of a loop of each yarn; bands: of each yarn, the
-    band around its lengths as two factors; guessed: no swatch."""
+    band around its lengths as two factors; size_band: how far a side may be out, as a share;
+    guessed: no swatch."""
 
     block_cm: float
     loop_cm: tuple[float, ...]
     bands: tuple[tuple[float, float], ...]
     guessed: bool
+    size_band: float = GUESS_SIZE_BAND
 
 
 def measures_of(chart: Chart) -> Measures:
     """The lengths that hold for a chart.
 
-    A yarn of another class has its own loop, a guess even beside a swatch; the block's side is the
-    chart's.
+    A yarn with a swatch of its own has its loop; one of another class than the chart's has its
+    own guessed loop, even beside a swatch; the block's side is the chart's.
     """
     weight_class = WEIGHT_CLASSES[chart.weight]
     swatch = chart.swatch
-    usual_loop = swatch.loop_cm if swatch else weight_class.loop_cm
     loops, bands = [], []
     for yarn in chart.yarns:
-        own_class = yarn.weight if yarn.weight != chart.weight else None
-        loops.append(usual_loop if own_class is None else WEIGHT_CLASSES[own_class].loop_cm)
-        bands.append(SWATCH_BAND if swatch and own_class is None else GUESS_BAND)
+        own = _own_loop(swatch, yarn)
+        other_class = yarn.weight is not None and yarn.weight != chart.weight
+        if own:
+            loops.append(own.loop_cm)
+            bands.append(_band(own.loop_cm, own.loop_cm_error))
+        elif swatch and not other_class:
+            loops.append(swatch.loop_cm)
+            bands.append(_band(swatch.loop_cm, swatch.loop_cm_error))
+        else:
+            number = chart.weight if yarn.weight is None else yarn.weight
+            loops.append(WEIGHT_CLASSES[number].loop_cm)
+            bands.append(GUESS_BAND)
+    size_band = GUESS_SIZE_BAND
+    if swatch:
+        error = swatch.block_cm_error
+        size_band = SWATCH_SIZE_BAND if error is None else error / swatch.block_cm
     block_cm = swatch.block_cm if swatch else weight_class.block_cm(chart.block)
-    return Measures(block_cm, tuple(loops), tuple(bands), guessed=swatch is None)
+    return Measures(block_cm, tuple(loops), tuple(bands), swatch is None, size_band)
+
+
+def _own_loop(swatch: Swatch | None, yarn: Yarn) -> OwnLoop | None:
+    named = {name_key(own.name): own for own in swatch.yarns} if swatch else {}
+    return named.get(name_key(yarn.name))
+
+
+def _band(loop_cm: float, error: float | None) -> tuple[float, float]:
+    if error is None:
+        return SWATCH_BAND
+    return max(0.0, 1 - error / loop_cm), 1 + error / loop_cm
 
 
 def finished_size_cm(chart: Chart, block_cm: float) -> tuple[float, float]:

@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from pix2block.amounts.border import BorderAmount, border_of
 from pix2block.amounts.endings import Ending, chosen_ending, endings_of
 from pix2block.amounts.joins import joins_by_piece
 from pix2block.amounts.measures import Measures, finished_size_cm, measures_of
@@ -28,7 +29,12 @@ from pix2block.yarn.weights import WEIGHT_CLASSES
 
 @dataclass(frozen=True)
 class YarnAmount:
-    """One yarn's share of the piece. What is not known is None."""
+    """One yarn's share of the piece. What is not known is None.
+
+    metres: with the border's, for which border_metres; metres_high: with the reserve. skeins: whole
+    ones for metres_high; to_buy: beyond what is on hand, all of them where that is unknown; cost:
+    of those; worth: of the yarn that is likely used.
+    """
 
     blocks: int
     share: float
@@ -40,6 +46,7 @@ class YarnAmount:
     metres: float
     metres_low: float
     metres_high: float
+    border_metres: float
     grams: float
     grams_guessed: bool
     skeins: int | None
@@ -47,6 +54,9 @@ class YarnAmount:
     on_hand: float | None
     short_by: float | None
     leftover: float | None
+    to_buy: int | None
+    cost: float | None
+    worth: float | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,7 +64,9 @@ class Amounts:
     """What a chart takes. Arrays are in the plan's order.
 
     run_joins: (runs,) joins that fall in each run; joins_known: (yarns,) whether the metres of a
-    skein are known, or no joins can be; strand_metres: (strands,) tails and joins included.
+    skein are known, or no joins can be; strand_metres: (strands,) tails and joins included;
+    piece_cm: (runs,) yarn of each run, with the float that leads to it and its strand's tails,
+    before joins.
     """
 
     chart: Chart
@@ -64,11 +76,13 @@ class Amounts:
     run_joins: Ints
     joins_known: NDArray[np.bool_]
     strand_metres: NDArray[np.float64]
+    piece_cm: NDArray[np.float64]
+    border: BorderAmount | None
     yarns: tuple[YarnAmount, ...]
 
     @property
     def metres(self) -> float:
-        """All yarn, tails and joins included."""
+        """All yarn, tails, joins and border included."""
         return sum(yarn.metres for yarn in self.yarns)
 
     @property
@@ -155,6 +169,8 @@ def amounts_of(chart: Chart, plan: StrandPlan | None = None) -> Amounts:
             continue
         run_joins[pieces] = joins_by_piece(piece_cm[pieces], plan.strand[pieces], yarn.metres * 100)
     run_metres = (piece_cm + 2 * tail_cm * run_joins) / 100
+    of_border = runs.color == (chart.border.yarn if chart.border else -1)
+    border = border_of(chart, measures, float(piece_cm[of_border].sum()))
     return Amounts(
         chart=chart,
         plan=plan,
@@ -163,7 +179,9 @@ def amounts_of(chart: Chart, plan: StrandPlan | None = None) -> Amounts:
         run_joins=run_joins,
         joins_known=joins_known,
         strand_metres=np.bincount(plan.strand, weights=run_metres).astype(np.float64),
-        yarns=_by_yarn(chart, plan, measures, loops, run_metres, run_joins, joins_known),
+        piece_cm=piece_cm,
+        border=border,
+        yarns=_by_yarn(chart, plan, measures, loops, run_metres, run_joins, joins_known, border),
     )
 
 
@@ -175,6 +193,7 @@ def _by_yarn(
     run_metres: NDArray[np.float64],
     run_joins: Ints,
     joins_known: NDArray[np.bool_],
+    border: BorderAmount | None,
 ) -> tuple[YarnAmount, ...]:
     count = len(chart.yarns)
     color = chart.runs.color
@@ -186,9 +205,14 @@ def _by_yarn(
     all_blocks = sum(blocks)
     strands, joins = total(plan.preceding < 0), total(run_joins)
     yarn_loops, sides, metres = total(loops), total(plan.float_sides), total(run_metres)
+    around = [0.0] * count
+    if border:
+        around[border.border.yarn] = border.metres
+        metres[border.border.yarn] += border.metres
     amounts = []
     for i, yarn in enumerate(chart.yarns):
         low, high = (metres[i] * factor for factor in measures.bands[i])
+        high *= 1 + chart.reserve / 100
         by_label = yarn.grams is not None and yarn.metres is not None
         if yarn.grams is not None and yarn.metres is not None:
             grams = metres[i] * yarn.grams / yarn.metres
@@ -196,6 +220,8 @@ def _by_yarn(
             own_class = chart.weight if yarn.weight is None else yarn.weight
             grams = metres[i] * 100 / WEIGHT_CLASSES[own_class].metres_in_100_g
         stock = None if yarn.skeins is None or not yarn.metres else yarn.skeins * yarn.metres
+        to_buy = _whole(high - (stock or 0), yarn.metres) if yarn.metres else None
+        priced = yarn.price is not None and yarn.metres is not None
         amounts.append(
             YarnAmount(
                 blocks=blocks[i],
@@ -208,13 +234,22 @@ def _by_yarn(
                 metres=metres[i],
                 metres_low=low,
                 metres_high=high,
+                border_metres=around[i],
                 grams=grams,
                 grams_guessed=not by_label,
-                skeins=math.ceil(high / yarn.metres - 1e-9) if yarn.metres else None,
+                skeins=_whole(high, yarn.metres) if yarn.metres else None,
                 skeins_likely=metres[i] / yarn.metres if yarn.metres else None,
                 on_hand=yarn.skeins,
                 short_by=None if stock is None else max(0.0, high - stock),
                 leftover=None if stock is None else max(0.0, stock - high),
+                to_buy=to_buy,
+                cost=to_buy * (yarn.price or 0) if priced and to_buy is not None else None,
+                worth=(yarn.price or 0) * metres[i] / (yarn.metres or 1) if priced else None,
             )
         )
     return tuple(amounts)
+
+
+def _whole(metres: float, skein: float) -> int:
+    """Whole skeins that hold so many metres."""
+    return max(0, math.ceil(metres / skein - 1e-9))

@@ -28,6 +28,7 @@ from pix2block.ground.settings import (
     HABITS,
     LONGEST_TITLE,
     BlockKind,
+    BorderStitch,
     Habit,
     Hand,
     Pace,
@@ -36,20 +37,19 @@ from pix2block.ground.settings import (
     Terms,
     Turn,
 )
+from pix2block.yarn.swatch import Swatch
 from pix2block.yarn.yarn import Yarn, refuse_twins
 
 NO_BLOCK = -1
 
 
 @dataclass(frozen=True)
-class Swatch:
-    """What a swatch measured: block side and loop length in cm, with their errors."""
+class Border:
+    """Rounds of a stitch (US name) around the piece, in the yarn of this number."""
 
-    block_cm: float
-    loop_cm: float
-    block_cm_error: float | None = None
-    loop_cm_error: float | None = None
-    extra: Mapping[str, Any] = field(default_factory=dict)
+    rounds: int
+    stitch: BorderStitch
+    yarn: int
 
 
 @dataclass(frozen=True)
@@ -114,8 +114,9 @@ class Chart:
 
     blocks: (height, width) yarn numbers from the top left, -1 exactly where the row is beyond
     `last_row`. weight: yarn class 0 to 7. tail_ending: how tails are ended. butterfly_m: longest
-    bobbin that is wound on the hand. reserve: per cent of yarn added for safety. extra: keys of
-    the file that this program does not know; extra_of: those inside its objects.
+    bobbin that is wound on the hand. reserve: per cent of yarn added for safety. hook_mm: the
+    maker's hook. extra: keys of the file that this program does not know; extra_of: those inside
+    its objects.
 
     Raises BadInput where the blocks do not fit the yarns, the layout or each other.
     """
@@ -137,6 +138,8 @@ class Chart:
     reserve: float = 0.0
     pace: Pace = DEFAULT_PACE
     swatch: Swatch | None = None
+    border: Border | None = None
+    hook_mm: float | None = None
     source: Source | None = None
     extra: Mapping[str, Any] = field(default_factory=dict)
     extra_of: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
@@ -151,6 +154,11 @@ class Chart:
             raise BadInput(
                 f"line {line + 1}, column {column + 1} of the chart names yarn "
                 f"{self.blocks[line, column]}: yarns are numbered from 0 to {len(self.yarns) - 1}"
+            )
+        if self.border and not 0 <= self.border.yarn < len(self.yarns):
+            raise BadInput(
+                f"the border names yarn {self.border.yarn}: yarns are numbered from 0 to "
+                f"{len(self.yarns) - 1}"
             )
 
     @property
@@ -177,6 +185,14 @@ class Chart:
     def blocks_by_yarn(self) -> NDArray[np.int64]:
         """(yarns,) blocks of each yarn."""
         return np.bincount(self.blocks[self.blocks >= 0], minlength=len(self.yarns))
+
+    @property
+    def used(self) -> NDArray[np.bool_]:
+        """(yarns,) whether a yarn is in the blocks or in the border."""
+        used = self.blocks_by_yarn > 0
+        if self.border:
+            used[self.border.yarn] = True
+        return np.asarray(used)
 
     @property
     def ends_early(self) -> bool:
@@ -227,7 +243,10 @@ def by_blocks_falling(chart: Chart) -> Chart:
     number[order] = np.arange(len(order))
     number[NO_BLOCK] = NO_BLOCK
     sorted_ = replace(
-        chart, blocks=number[chart.blocks], yarns=tuple(chart.yarns[i] for i in order.tolist())
+        chart,
+        blocks=number[chart.blocks],
+        yarns=tuple(chart.yarns[i] for i in order.tolist()),
+        border=replace(chart.border, yarn=int(number[chart.border.yarn])) if chart.border else None,
     )
     source = chart.source
     if source is None or source.calmed is None:

@@ -10,6 +10,7 @@ import msgspec
 from pix2block.ground.settings import (
     DEFAULT_BUTTERFLY_M,
     DEFAULT_TAIL_ENDING,
+    HOOK_MM,
     LENGTH_CM,
     MOST_BLOCKS_A_SIDE,
     MOST_BUTTERFLY_M,
@@ -18,6 +19,8 @@ from pix2block.ground.settings import (
     MOST_MINUTES,
     MOST_PRICE,
     MOST_REACH,
+    MOST_RESERVE,
+    MOST_ROUNDS,
     MOST_ROWS,
     MOST_SKEINS,
     MOST_TAIL_CM,
@@ -25,6 +28,7 @@ from pix2block.ground.settings import (
     MOST_YARNS,
     SKEIN_METRES,
     BlockKind,
+    BorderStitch,
     Hand,
     StartCorner,
     TailEnding,
@@ -45,6 +49,13 @@ _Rows = Annotated[int, msgspec.Meta(ge=0, le=MOST_ROWS)]
 _Color = Annotated[str, msgspec.Meta(pattern=r"^#[0-9a-fA-F]{6}(?!\n)$")]
 
 
+class PartEntry(msgspec.Struct, kw_only=True):
+    """One of several colours of a yarn, and its share in per cent."""
+
+    color: _Color
+    share: Annotated[float, msgspec.Meta(gt=0, le=100)]
+
+
 class YarnEntry(msgspec.Struct, kw_only=True):
     """A yarn of the file; a shelf's columns. Unknown values are null."""
 
@@ -59,6 +70,7 @@ class YarnEntry(msgspec.Struct, kw_only=True):
     lot: str | None = None
     price: Annotated[float, msgspec.Meta(ge=0, le=MOST_PRICE)] | None = None
     note: str | None = None
+    parts: list[PartEntry] | None = None
 
 
 class HabitEntry(msgspec.Struct, kw_only=True):
@@ -78,6 +90,15 @@ class PaceEntry(msgspec.Struct, kw_only=True):
     tail: _Minutes
 
 
+class OwnLoopEntry(msgspec.Struct, kw_only=True):
+    """The loop of a yarn that has a swatch of its own, in cm."""
+
+    name: str
+    loop_cm: _Length
+    loop_cm_error: _Error
+    held: Annotated[int, msgspec.Meta(ge=1, le=2)] = 1
+
+
 class SwatchEntry(msgspec.Struct, kw_only=True):
     """Measured block side and loop length, with their errors, in cm."""
 
@@ -85,6 +106,15 @@ class SwatchEntry(msgspec.Struct, kw_only=True):
     loop_cm: _Length
     block_cm_error: _Error | None = None
     loop_cm_error: _Error | None = None
+    yarns: list[OwnLoopEntry] | None = None
+
+
+class BorderEntry(msgspec.Struct, kw_only=True):
+    """Rounds of a stitch, by its US name, in the yarn of this number."""
+
+    rounds: Annotated[int, msgspec.Meta(ge=1, le=MOST_ROUNDS)]
+    stitch: BorderStitch
+    yarn: Annotated[int, msgspec.Meta(ge=0, lt=MOST_YARNS)]
 
 
 class PlaceEntry(msgspec.Struct, kw_only=True):
@@ -158,11 +188,13 @@ class ChartFile(msgspec.Struct, kw_only=True):
     tail_cm: Annotated[float, msgspec.Meta(ge=0, le=MOST_TAIL_CM)]
     tail_ending: TailEnding = DEFAULT_TAIL_ENDING
     butterfly_m: Annotated[float, msgspec.Meta(ge=0, le=MOST_BUTTERFLY_M)] = DEFAULT_BUTTERFLY_M
-    reserve: Annotated[float, msgspec.Meta(ge=0, le=1000)] | None = 0.0
+    reserve: Annotated[float, msgspec.Meta(ge=0, le=MOST_RESERVE)] | None = 0.0
     pace: PaceEntry
     yarns: Annotated[list[YarnEntry], msgspec.Meta(min_length=1, max_length=MOST_YARNS)]
     blocks: list[list[Annotated[int, msgspec.Meta(ge=0, lt=MOST_YARNS)] | None]]
     swatch: SwatchEntry | None = None
+    border: BorderEntry | None = None
+    hook_mm: Annotated[float, msgspec.Meta(ge=HOOK_MM[0], le=HOOK_MM[1])] | None = None
     source: SourceEntry | None = None
 
 

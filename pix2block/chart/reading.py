@@ -10,10 +10,20 @@ from typing import Any
 import msgspec
 import numpy as np
 
-from pix2block.chart.chart import NO_BLOCK, Calmed, Chart, Place, Seen, Source, Swatch, clean_title
+from pix2block.chart.chart import (
+    NO_BLOCK,
+    Border,
+    Calmed,
+    Chart,
+    Place,
+    Seen,
+    Source,
+    clean_title,
+)
 from pix2block.chart.chart_file import (
     SCHEMA_FILE,
     VERSION,
+    BorderEntry,
     ChartFile,
     HabitEntry,
     PaceEntry,
@@ -27,7 +37,8 @@ from pix2block.ground.settings import (
     Habit,
     Pace,
 )
-from pix2block.yarn.yarn import Yarn, clean_name
+from pix2block.yarn.swatch import OwnLoop, Swatch
+from pix2block.yarn.yarn import Part, Yarn, clean_name
 
 
 def read_chart(data: bytes, place: str) -> tuple[Chart, tuple[str, ...]]:
@@ -76,6 +87,7 @@ def _chart_of(file: ChartFile, kept: dict[str, Any], place: str) -> tuple[Chart,
         values["name"] = clean_name(entry.name)
         values["color"] = entry.color.lower()
         values["held"] = entry.held or 1
+        values["parts"] = tuple(Part(part.color.lower(), part.share) for part in entry.parts or ())
         if values["name"] != entry.name:
             warnings.append(f'chart {place}: the name "{entry.name}" is read as "{values["name"]}"')
         yarns.append(Yarn(**values, extra=_unknown(raw, YarnEntry)))
@@ -85,9 +97,10 @@ def _chart_of(file: ChartFile, kept: dict[str, Any], place: str) -> tuple[Chart,
     )
     swatch = None
     if file.swatch:
-        swatch = Swatch(
-            **msgspec.structs.asdict(file.swatch), extra=_unknown(kept["swatch"], SwatchEntry)
-        )
+        values = msgspec.structs.asdict(file.swatch)
+        own = tuple(OwnLoop(**msgspec.structs.asdict(own)) for own in file.swatch.yarns or ())
+        values |= {"yarns": own, "extra": _unknown(kept["swatch"], SwatchEntry)}
+        swatch = Swatch(**values)
     chart = Chart(
         title=clean_title(file.title),
         blocks=blocks,
@@ -106,11 +119,14 @@ def _chart_of(file: ChartFile, kept: dict[str, Any], place: str) -> tuple[Chart,
         reserve=file.reserve or 0.0,
         pace=Pace(**msgspec.structs.asdict(file.pace)),
         swatch=swatch,
+        border=Border(**msgspec.structs.asdict(file.border)) if file.border else None,
+        hook_mm=file.hook_mm,
         source=_source_of(file, kept),
         extra=_unknown(kept, ChartFile),
         extra_of={
             "habit": _unknown(kept["habit"], HabitEntry),
             "pace": _unknown(kept["pace"], PaceEntry),
+            "border": _unknown(kept["border"], BorderEntry) if file.border else {},
         },
     )
     return chart, tuple(warnings)
@@ -191,6 +207,10 @@ def write_chart(chart: Chart) -> bytes:
         "yarns": _lines(_with_extra(yarn) for yarn in chart.yarns),
         "blocks": _lines(blocks),
         "swatch": _json(_with_extra(chart.swatch) if chart.swatch else None),
+        "border": _json(
+            {**asdict(chart.border), **chart.extra_of.get("border", {})} if chart.border else None
+        ),
+        "hook_mm": _json(chart.hook_mm),
         "source": _json_source(chart.source),
         **{key: _json(value) for key, value in chart.extra.items()},
     }
@@ -224,6 +244,10 @@ def _json_calmed(calmed: Calmed | None) -> str:
 
 def _with_extra(noun: Yarn | Swatch) -> dict[str, Any]:
     known = {f.name: getattr(noun, f.name) for f in fields(noun) if f.name != "extra"}
+    several = "parts" if isinstance(noun, Yarn) else "yarns"
+    known[several] = [asdict(one) for one in known[several]]
+    if not known[several]:
+        del known[several]
     return {**known, **noun.extra}
 
 

@@ -102,17 +102,27 @@ def count_stitches(kind: BlockKind, begins: Begins, ends: Ends, blocks: int) -> 
     return StitchCount(*count.values())
 
 
+def _loops_of_parts(kind: BlockKind) -> dict[Part, int]:
+    return {
+        part: sum(number * LOOPS[stitch] for stitch, number in stitches)
+        for part, stitches in part_stitches(kind).items()
+    }
+
+
+def loops_of_middle_block(kind: BlockKind) -> int:
+    """Loops of a block on a block and the slip stitch before it."""
+    of = _loops_of_parts(kind)
+    return of["join"] + of["block"]
+
+
 def loops_by_run(runs: Runs, layout: Layout, kind: BlockKind, turn: Turn) -> Ints:
     """(runs,) loops that each run takes, stitches at the turns with the run whose colour they have.
 
     Early: a stop's slip stitch and the slip stitches of the travel after it go with the first run
     of the next row; late: with the last run of their own side of the turn.
     """
-    of = {
-        part: sum(number * LOOPS[stitch] for stitch, number in stitches)
-        for part, stitches in part_stitches(kind).items()
-    }
-    joined = of["join"] + of["block"]
+    of = _loops_of_parts(kind)
+    joined = loops_of_middle_block(kind)
     loops = runs.blocks * joined
     for row in layout:
         first, last = runs.first_and_last(row.number)

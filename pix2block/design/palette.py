@@ -12,6 +12,7 @@ from pix2block.color.names import name_colors
 from pix2block.color.spaces import Bytes, Floats, distinct, rgb_array, to_hex, to_lab
 from pix2block.design.k_median import KMedian, solve
 from pix2block.design.refine import best_colors
+from pix2block.design.stock import solve_within
 from pix2block.ground.errors import BadInput
 from pix2block.yarn.yarn import Yarn
 
@@ -119,8 +120,12 @@ def yarns_from_shelf(
     locked: tuple[int, ...] = (),
     banned: tuple[int, ...] = (),
     spots: Bytes = NO_COLORS,
+    room: Floats | None = None,
 ) -> Palette:
     """At most `most` yarns of a shelf, in its order: the K-median, with what is proven of it.
+
+    room: (shelf,) blocks that each yarn is on hand for, None for any number; nothing is proven of
+    a choice within it.
 
     locked, banned: numbers of yarns on the shelf that must and must not be used; the yarn nearest
     to each spot is locked too.
@@ -145,8 +150,27 @@ def yarns_from_shelf(
     unique, which = distinct(means)
     weight = _summed(weights, which)
     table = difference_table(rgb, unique)
-    chosen, gap = list(range(len(allowed))), 0.0
-    if most < len(allowed):
+    chosen: list[int] = list(range(len(allowed)))
+    gap: float | None = 0.0
+    if room is not None:
+        blocks = np.bincount(which.ravel()).astype(np.float64)
+        few, few_weight, few_blocks = _alike_as_one(unique, weight, blocks)
+        problem = KMedian(difference_table(rgb, few), few_weight, most, tuple(sorted(must)))
+        chosen, gap = list(solve_within(problem, few_blocks, room[allowed]).chosen), None
+    elif most < len(allowed):
         chosen, gap = solve(KMedian(table, weight, most, tuple(sorted(must))))
     yarns = tuple(shelf[allowed[i]] for i in chosen)
     return Palette(yarns, np.asarray(np.argmin(table[chosen], axis=0)[which]), means, gap)
+
+
+_ALIKE = 12  # levels of sRGB that are one in a search
+
+
+def _alike_as_one(colors: Bytes, weight: Floats, blocks: Floats) -> tuple[Bytes, Floats, Floats]:
+    """Colours that are much alike as one, their mean; the weight and the blocks of each."""
+    _, which = np.unique(colors // _ALIKE, axis=0, return_inverse=True)
+    which = which.ravel()
+    count = np.bincount(which, weights=blocks)
+    means = [np.bincount(which, weights=blocks * colors[:, i]) / count for i in range(3)]
+    few = np.floor(np.stack(means, axis=1) + 0.5).astype(np.uint8)
+    return few, np.bincount(which, weights=weight).astype(np.float64), count.astype(np.float64)

@@ -17,7 +17,7 @@ def parse_size_cm(text: str) -> tuple[float, float]:
     """
     match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*[x×]\s*(\d+(?:\.\d+)?)\s*(cm|in)\s*", text, re.I)
     if not match or float(match[1]) <= 0 or float(match[2]) <= 0:
-        raise BadInput(f'--size "{text}": write width x height and a unit, as 120x150cm or 48x60in')
+        raise BadInput(f'"{text}": write width x height and a unit, as 120x150cm or 48x60in')
     factor = CM_PER_INCH if match[3].lower() == "in" else 1.0
     return float(match[1]) * factor, float(match[2]) * factor
 

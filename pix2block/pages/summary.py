@@ -8,6 +8,8 @@ from typing import Any
 
 from pix2block.amounts.bobbins import bobbins_of
 from pix2block.amounts.endings import Ending
+from pix2block.amounts.money import NO_MONEY, Money
+from pix2block.amounts.run_out import RunOut
 from pix2block.amounts.ways import Better, Way, tails_before_calming
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.chart.chart import Chart
@@ -16,6 +18,7 @@ from pix2block.craft.tails import TAIL_PLACES
 from pix2block.design.color_error import error_figures
 from pix2block.design.features import Feature
 from pix2block.design.remedies import what_brings_back
+from pix2block.design.stand_in import Rescue
 from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM, Habit
 from pix2block.ground.units import (
     round_half_up,
@@ -24,6 +27,8 @@ from pix2block.ground.units import (
     say_metres,
     say_size,
 )
+from pix2block.pages.forecast import forecast_figures
+from pix2block.pages.shopping import cost_figures
 from pix2block.proof.compare import Proof
 from pix2block.yarn.yarn import Yarn
 
@@ -31,7 +36,11 @@ _MOST_LOST = 6
 
 
 def summary(
-    amounts: Amounts, lost: Sequence[Feature], proof: Proof | None = None
+    amounts: Amounts,
+    lost: Sequence[Feature],
+    proof: Proof | None = None,
+    money: Money = NO_MONEY,
+    outlook: tuple[RunOut, Rescue] | None = None,
 ) -> dict[str, Any]:
     """The figures of summary.json, rounded as they are written; None where unknown. lost: features
     of the picture that the yarns no longer show; proof: of the pattern, where it was made."""
@@ -65,6 +74,8 @@ def summary(
         "tail_ending": chart.tail_ending,
         "tails_at": dict(zip(TAIL_PLACES, amounts.tails.by_place.tolist(), strict=True)),
         "features_lost": [{"place": f.place, "blocks": f.blocks, "color": f.color} for f in lost],
+        **cost_figures(amounts, money),
+        "forecast": forecast_figures(*outlook) if outlook else None,
     }
 
 
@@ -113,9 +124,18 @@ def _rounded(value: float | None, places: int) -> float | None:
     return None if value is None else float(f"{value:.{places}f}")
 
 
-def summary_json(amounts: Amounts, lost: Sequence[Feature], proof: Proof | None = None) -> str:
+def summary_json(
+    amounts: Amounts,
+    lost: Sequence[Feature],
+    proof: Proof | None = None,
+    money: Money = NO_MONEY,
+    outlook: tuple[RunOut, Rescue] | None = None,
+) -> str:
     """summary.json."""
-    return json.dumps(summary(amounts, lost, proof), indent=1) + "\n"
+    return (
+        json.dumps(summary(amounts, lost, proof, money, outlook), indent=1, ensure_ascii=False)
+        + "\n"
+    )
 
 
 def proof_line(proof: Proof) -> str:
@@ -165,9 +185,9 @@ def summary_lines(amounts: Amounts) -> list[str]:
     lines.append(_bobbin_words(amounts))
     name_wide = max(len(yarn.name) for yarn in chart.yarns)
     for yarn, amount in zip(chart.yarns, amounts.yarns, strict=True):
-        if amount.blocks:
+        if amount.metres:
             lines.append(f"  {yarn.name:<{name_wide}}  {_yarn_words(amount)}")
-    unused = [y.name for y, a in zip(chart.yarns, amounts.yarns, strict=True) if not a.blocks]
+    unused = [y.name for y, a in zip(chart.yarns, amounts.yarns, strict=True) if not a.metres]
     if unused:
         lines.append(f"  not used: {', '.join(unused)}")
     lines.append(

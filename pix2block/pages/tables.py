@@ -132,10 +132,13 @@ def yarn_csv(amounts: Amounts) -> str:
                 *(fixed(of.grams, 1), "" if of.skeins is None else of.skeins),
                 "" if of.on_hand is None else f"{of.on_hand:g}",
                 *(fixed(of.short_by, 2), fixed(of.leftover, 2)),
+                "" if of.to_buy is None else of.to_buy,
+                *(fixed(of.cost, 2), fixed(of.border_metres, 2)),
             )
         )
     header = (
         "yarn color blocks share strands tails joins loops float_sides metres metres_low "
-        "metres_high grams skeins on_hand short_by leftover"
+        "metres_high grams skeins on_hand short_by leftover "
+        "to_buy cost border_metres"
     )
     return table(header.split(), lines)

@@ -59,6 +59,13 @@ _BLOCKING = (
 _BY_LABEL = "wet, steam or mist it, only as the yarn's label allows; mist is the mildest"
 
 
+_BORDER = "The border is counted in the yarn, not in this size. Work it after blocking."
+_NO_BORDER = (
+    "A border is counted neither in the size nor in the yarn. Work it after blocking, the same "
+    "number of stitches along every block side."
+)
+
+
 def finishing_parts(amounts: Amounts) -> tuple[Part, ...]:
     """Tails, blocking to the finished size, border."""
     return (
@@ -67,8 +74,7 @@ def finishing_parts(amounts: Amounts) -> tuple[Part, ...]:
                 _TAILS[amounts.chart.tail_ending],
                 *(f"Blocking, {line}" for line in _blocking(amounts)),
                 "Mist or wet the back first, then the front. " + _pin_out(amounts),
-                "A border is counted neither in the size nor in the yarn. Work it after blocking, "
-                "the same number of stitches along every block side.",
+                _BORDER if amounts.border else _NO_BORDER,
             )
         ),
     )

@@ -16,6 +16,7 @@ from pix2block.ground.units import (
 )
 from pix2block.pattern.document import Bullets, Part, YarnLine, YarnLines
 from pix2block.pattern.winding import ENDING_WORDS
+from pix2block.pattern.yarn_words import hook_words, join_sentences
 from pix2block.yarn.weights import GAUGE_OVER_CM, WEIGHT_CLASSES
 from pix2block.yarn.yarn import Yarn
 
@@ -30,7 +31,7 @@ def size_parts(amounts: Amounts) -> tuple[Part, ...]:
         f"a guess from the yarn's weight class, within {100 * GUESS_SIZE_BAND:.0f}\u00a0%: "
         "make a swatch of 6 x 6 blocks"
         if measures.guessed
-        else "measured on a swatch"
+        else f"measured on a swatch, within {100 * measures.size_band:.1f}\u00a0%"
     )
     return (
         Bullets(
@@ -54,6 +55,17 @@ def yarn_lines(amounts: Amounts) -> YarnLines:
             if amount.blocks
         )
     )
+
+
+def _border_yarn(amounts: Amounts) -> tuple[str, ...]:
+    """The border's yarn, where no block is worked in it and so it has no mark."""
+    if amounts.border is None:
+        return ()
+    number = amounts.border.border.yarn
+    yarn, amount = amounts.chart.yarns[number], amounts.yarns[number]
+    if amount.blocks:
+        return ()
+    return (f"for the border {yarn.name} ({yarn.color}): {_figures(yarn, amount)}",)
 
 
 def _figures(yarn: Yarn, amount: YarnAmount) -> str:
@@ -80,10 +92,11 @@ def material_parts(amounts: Amounts) -> tuple[Part, ...]:
         yarn_lines(amounts),
         Bullets(
             (
+                *_border_yarn(amounts),
                 f"yarn weight class {weight.number}, {weight.name} (Craft Yarn Council); "
                 f"{word['gauge']} on its label about {gauge} {word[gauge_stitch(chart)]} over "
                 f"{GAUGE_OVER_CM:.0f} cm (4 in)",
-                f"hook {weight.hook}, or the size that gives your swatch",
+                hook_words(chart),
                 "three stitch markers: two for the edges, one to hold the live loop",
                 "a yarn needle with a large eye, scissors, pins for blocking",
             )
@@ -114,6 +127,7 @@ def time_parts(amounts: Amounts) -> tuple[Part, ...]:
                 f"{say_count(plan.tails, 'tail')}; leave "
                 f"{amounts.chart.tail_cm:g} cm ({amounts.chart.tail_cm / CM_PER_INCH:.0f} in) each",
                 f"most yarns hanging at once: {attached}, first in row {row}",
+                *join_sentences(amounts),
             )
         ),
     )

@@ -18,6 +18,7 @@ from pix2block.pattern.pattern import write_rows
 from pix2block.pattern.row_entries import first_of_each_kind, row_parts
 from pix2block.pattern.winding import bobbin_parts, tail_parts
 from pix2block.pattern.words import piece_line
+from pix2block.pattern.yarn_words import border_sentences
 
 
 def write_document(
@@ -49,6 +50,7 @@ def write_document(
         Section("rows", "The work, row by row", row_parts(chart, rows, every_row)),
         Section("tails", "Tails", tail_parts(amounts)),
         Section("bobbins", "Bobbins to wind", bobbin_parts(amounts)),
+        *_border(amounts),
         Section("finishing", "Finishing", finishing_parts(amounts)),
         Section("care", "Take care", caution_parts(amounts)),
     ]
@@ -60,6 +62,11 @@ def write_document(
         sections=tuple(sections),
         front=len(front),
     )
+
+
+def _border(amounts: Amounts) -> tuple[Section, ...]:
+    sentences = tuple(border_sentences(amounts))
+    return (Section("border", "Border", (Bullets(sentences),)),) if sentences else ()
 
 
 _WHOLE = "As the picture is seen, from the right side."

@@ -1,15 +1,14 @@
-"""A shelf: the yarns a maker has or may buy, from a comma-separated file with a header line."""
+"""A shelf: the yarns a maker has or may buy, from a table with a header line, or a palette."""
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from pix2block.color.notation import parse_color
+from pix2block.color.mixture import parse_colors
 from pix2block.ground.errors import BadInput, nearest
+from pix2block.ground.quantities import parse_number
 from pix2block.ground.settings import (
     MOST_GRAMS,
     MOST_PRICE,
@@ -17,8 +16,9 @@ from pix2block.ground.settings import (
     MOST_YARNS,
     SKEIN_METRES,
 )
+from pix2block.yarn.dialects import is_palette, read_cells, read_palette
 from pix2block.yarn.weights import WEIGHT_CLASSES
-from pix2block.yarn.yarn import Yarn, clean_name, refuse_twins
+from pix2block.yarn.yarn import Part, Yarn, clean_name, refuse_twins
 
 
 @dataclass(frozen=True)
@@ -30,19 +30,21 @@ class Shelf:
 
 
 def read_shelf(text: str, place: str) -> Shelf:
-    """The shelf in a CSV text; `place` names the file in messages.
+    """The shelf in a CSV text, or in an image editor's palette; `place` names the file in messages.
 
     Columns by header, in any order: name, color, weight, held, fibre, grams, metres, skeins, lot,
-    price, note; only the first two are needed, columns of other names are left alone.
+    price, note; only the first two are needed, columns of other names are left alone. Cells are
+    parted by comma, semicolon or tab; numbers have a decimal point or comma.
 
     Raises BadInput with the line's number and the reason for what cannot be read.
     """
-    try:
-        lines = [
-            (number, row) for number, row in _numbered(text) if any(cell.strip() for cell in row)
-        ]
-    except csv.Error as error:
-        raise BadInput(f"{place}: no comma-separated file: {error}") from None
+    if is_palette(text):
+        head, separator = ["name", "color"], ""
+        lines = [(1, head)]
+        lines += [(number, [name, color]) for number, name, color in read_palette(text, place)]
+    else:
+        cells = read_cells(text, place, ("name", "color"))
+        lines, separator = list(cells.lines), cells.separator
     if not lines:
         raise BadInput(f"{place}: empty; its first line names the columns, as name,color")
     header = [cell.strip().casefold() for cell in lines[0][1]]
@@ -56,7 +58,7 @@ def read_shelf(text: str, place: str) -> Shelf:
             raise BadInput(f"{place}: two columns are named {column}: rename one of them")
     yarns, warnings = [], []
     for number, row in lines[1:]:
-        yarn, amended = _read_yarn(header, row, f"{place}, line {number}")
+        yarn, amended = _read_yarn(header, row, f"{place}, line {number}", separator)
         yarns.append(yarn)
         warnings.extend(amended)
     if not yarns:
@@ -70,19 +72,13 @@ def read_shelf(text: str, place: str) -> Shelf:
     return Shelf(tuple(yarns), tuple(warnings))
 
 
-def _numbered(text: str) -> list[tuple[int, list[str]]]:
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
-    numbered = []
-    start = 1
-    for row in reader:
-        numbered.append((start, row))
-        start = reader.line_num + 1
-    return numbered
-
-
-def _read_yarn(header: list[str], row: list[str], where: str) -> tuple[Yarn, list[str]]:
+def _read_yarn(
+    header: list[str], row: list[str], where: str, separator: str
+) -> tuple[Yarn, list[str]]:
     if len(row) > len(header) and any(cell.strip() for cell in row[len(header) :]):
-        raise BadInput(f"{where}: {len(row)} cells, the header has {len(header)}: quote the commas")
+        raise BadInput(
+            f"{where}: {len(row)} cells, the header has {len(header)}: quote the {separator}s"
+        )
     cells = dict(zip(header, row, strict=False))
     values: dict[str, Any] = {}
     for column, read in _COLUMNS.items():
@@ -93,6 +89,8 @@ def _read_yarn(header: list[str], row: list[str], where: str) -> tuple[Yarn, lis
             values[column] = read(cell)
         except BadInput as error:
             raise BadInput(f"{where}, column {column}: {error}") from None
+    values["color"], parts = values["color"]
+    values["parts"] = tuple(Part(color, share) for color, share in parts)
     amended = []
     if values["name"] != cells["name"].strip():
         amended.append(f'{where}: the name "{cells["name"].strip()}" is read as "{values["name"]}"')
@@ -102,7 +100,7 @@ def _read_yarn(header: list[str], row: list[str], where: str) -> tuple[Yarn, lis
 def _number(low: float, high: float) -> Callable[[str], float]:
     def read(cell: str) -> float:
         try:
-            value = float(cell)
+            value = parse_number(cell) if "," in cell else float(cell)
         except ValueError:
             raise BadInput(f'"{cell}" is no number: write it as 100 or 2.5') from None
         if not low <= value <= high:
@@ -123,7 +121,7 @@ def _choice(low: int, high: int) -> Callable[[str], int]:
 
 _COLUMNS: dict[str, Callable[[str], Any]] = {
     "name": clean_name,
-    "color": parse_color,
+    "color": parse_colors,
     "weight": _choice(WEIGHT_CLASSES[0].number, WEIGHT_CLASSES[-1].number),
     "held": _choice(1, 2),
     "fibre": str,

@@ -16,8 +16,17 @@ _NOT_IN_NAMES = "|,:;#."
 
 
 @dataclass(frozen=True)
+class Part:
+    """One of a yarn's several colours, "#rrggbb", and its share in per cent."""
+
+    color: str
+    share: float
+
+
+@dataclass(frozen=True)
 class Yarn:
-    """One yarn. color: "#rrggbb"; weight: class 0 to 7, None for the chart's own; held: strands
+    """One yarn. color: "#rrggbb", the mean in linear light of the parts of a yarn that has several
+    colours; weight: class 0 to 7, None for the chart's own; held: strands
     of yarn worked together; grams, metres, price: of a skein; skeins: on hand."""
 
     name: str
@@ -32,6 +41,7 @@ class Yarn:
     price: float | None = None
     note: str | None = None
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
+    parts: tuple[Part, ...] = ()
 
     @property
     def rgb(self) -> tuple[int, int, int]:

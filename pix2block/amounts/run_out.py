@@ -1,0 +1,261 @@
+"""Will the yarn last? From what is done and what is left, what the rest takes.
+
+What was used up, less floats, tails and joins so far, divided by the loops worked, is the length of
+a loop as it really came out. That and the loop that was planned are two measurements of one thing:
+their mean is weighted by the squares of how sure they are. Weighed yarn and its label are taken as
+they are, since what is needed is weighed on the same scale. A yarn that was not weighed is taken to
+have come out as the others did, on average.
+
+The rest is taken in working order. Enough: what is left covers the most that it may take; tight:
+only the likely need; short: not even that.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.amounts.under_way import Done, Left
+from pix2block.amounts.yarn_use import Amounts
+from pix2block.chart.chart import Chart
+from pix2block.ground.errors import BadInput, unknown
+from pix2block.yarn.swatch import HAND_ERROR
+from pix2block.yarn.weights import WEIGHT_CLASSES
+from pix2block.yarn.yarn import Yarn, name_key
+
+Verdict = Literal["enough", "tight", "short"]
+
+_WEIGHING_ERROR_G = 1.0
+_SKEIN_ERROR = 0.05  # of a skein judged by eye
+_METRE_ERROR_M = 1.0
+_UNLIKE = (0.4, 2.5)  # loops so far from the planned ones are a slip of weighing or writing
+_CLEARLY = 3.0  # times what weighing may be out
+_OTHERS_ERROR = 0.05  # of a loop taken from other yarns
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """One yarn of a piece under way.
+
+    loop_cm_planned, loop_cm: before and after; measured: from its own yarn; error: of the rest's
+    lengths, as a share; used_m, left_m: metres, None where unknown; reckoned: left_m is what was on
+    hand less what was likely used; need_low, need, need_high: metres of the rest, border included;
+    verdict: None where what is left is unknown; ends_row: where it ends, short at the likely need,
+    tight at the most; the row after the last is the border.
+    """
+
+    yarn: int
+    loop_cm_planned: float
+    loop_cm: float
+    measured: bool
+    error: float
+    used_m: float | None
+    left_m: float | None
+    reckoned: bool
+    need_low: float
+    need: float
+    need_high: float
+    verdict: Verdict | None
+    ends_row: int | None
+
+
+@dataclass(frozen=True, eq=False)
+class RunOut:
+    """A piece under way. done_runs: how many of its runs are worked; need_m: (runs,) metres of each
+    run as it is now expected, joins included."""
+
+    amounts: Amounts
+    done: Done
+    done_runs: int
+    need_m: NDArray[np.float64]
+    yarns: tuple[Forecast, ...]
+
+
+def runs_done(chart: Chart, done: Done) -> int:
+    """How many runs are worked. Raises BadInput for a row or run that is not in the piece."""
+    if done.row > chart.last_row:
+        raise BadInput(f"--done {done.row}: the piece has {chart.last_row} rows")
+    first, last = chart.runs.first_and_last(done.row)
+    if done.runs is None:
+        return last + 1
+    if done.runs > last - first + 1:
+        raise BadInput(f"--done {done.row}.{done.runs}: row {done.row} has {last - first + 1} runs")
+    return first + done.runs
+
+
+def left_metres(yarn: Yarn, left: Left) -> tuple[float, float]:
+    """Metres that are left and how far they may be out.
+
+    Raises BadInput where the yarn's label is needed and not known.
+    """
+    if left.unit == "m":
+        return left.amount, _METRE_ERROR_M
+    if yarn.metres is None:
+        raise BadInput(
+            f"--left {yarn.name}: its metres are not in the chart: say what is left in metres, as "
+            f'"{yarn.name} 40 m"'
+        )
+    if left.unit == "skeins":
+        return left.amount * yarn.metres, _SKEIN_ERROR * yarn.metres
+    if yarn.grams is None:
+        raise BadInput(
+            f"--left {yarn.name}: the grams of a skein are not in the chart: say what is left in "
+            f'skeins or metres, as "{yarn.name} 1.5 skeins"'
+        )
+    per_gram = yarn.metres / yarn.grams
+    return left.amount * per_gram, _WEIGHING_ERROR_G * per_gram
+
+
+def forecast(amounts: Amounts, done: Done, left: Sequence[Left]) -> RunOut:
+    """What the rest of a piece takes, yarn by yarn.
+
+    Raises BadInput for yarns, rows or amounts that do not fit the piece.
+    """
+    chart = amounts.chart
+    many = len(chart.yarns)
+    done_runs = runs_done(chart, done)
+    told = _told(chart, left)
+    loops, others_cm = _so_far(amounts, done_runs)
+    planned = np.array(amounts.measures.loop_cm)
+    prior = np.array([_share_out(band) for band in amounts.measures.bands])
+    loop_cm, error = planned.copy(), prior.copy()
+    used: list[float | None] = [None] * many
+    measured = np.zeros(many, dtype=bool)
+    for i, yarn in enumerate(chart.yarns):
+        if i not in told or yarn.skeins is None or yarn.metres is None or not loops[i]:
+            continue
+        left_m, off_m = told[i]
+        used_m = yarn.skeins * yarn.metres - left_m
+        own = (used_m * 100 - others_cm[i]) / (loops[i] * yarn.held)
+        likely = (loops[i] * planned[i] * yarn.held + others_cm[i]) / 100
+        by_weighing = math.sqrt(2) * off_m  # on hand before, and left
+        unlike = not _UNLIKE[0] <= own / planned[i] <= _UNLIKE[1]
+        if unlike and abs(used_m - likely) > _CLEARLY * by_weighing:
+            raise BadInput(
+                f"--left {yarn.name}: {yarn.skeins * yarn.metres:.0f} m were on hand and "
+                f"{left_m:.0f} m are left, but {loops[i]:,} loops are worked, likely "
+                f"{likely:.0f} m: weigh again, or mend skeins in the chart"
+            )
+        own_error = by_weighing * 100 / (planned[i] * loops[i] * yarn.held)
+        weights = np.array([1 / own_error**2, 1 / prior[i] ** 2])
+        loop_cm[i] = float(weights @ [own, planned[i]]) / weights.sum()
+        error[i] = math.hypot(1 / math.sqrt(weights.sum()), HAND_ERROR)
+        used[i], measured[i] = used_m, True
+    if measured.any():
+        came_out = float(np.average((loop_cm / planned)[measured], weights=loops[measured]))
+        loop_cm[~measured] *= came_out
+        error[~measured] = np.minimum(error[~measured], math.hypot(_OTHERS_ERROR, HAND_ERROR))
+    need_m = _needs(amounts, loop_cm)
+    yarns = []
+    for i, yarn in enumerate(chart.yarns):
+        rest = (chart.runs.color == i) & (np.arange(len(need_m)) >= done_runs)
+        border = _border_metres(amounts, i, loop_cm[i])
+        need = float(need_m[rest].sum()) + border
+        stock = told[i][0] if i in told else None
+        reckoned = stock is None and yarn.skeins is not None and yarn.metres is not None
+        if reckoned:
+            worked = float(need_m[(chart.runs.color == i) & ~rest].sum())
+            stock = max(0.0, (yarn.skeins or 0) * (yarn.metres or 0) - worked)
+        verdict, ends = _verdict(chart, need_m, rest, border, stock, error[i])
+        yarns.append(
+            Forecast(
+                yarn=i,
+                loop_cm_planned=float(planned[i]),
+                loop_cm=float(loop_cm[i]),
+                measured=bool(measured[i]),
+                error=float(error[i]),
+                used_m=used[i],
+                left_m=stock,
+                reckoned=reckoned,
+                need_low=need * (1 - float(error[i])),
+                need=need,
+                need_high=need * (1 + float(error[i])),
+                verdict=verdict,
+                ends_row=ends,
+            )
+        )
+    return RunOut(amounts, done, done_runs, need_m, tuple(yarns))
+
+
+def _told(chart: Chart, left: Sequence[Left]) -> dict[int, tuple[float, float]]:
+    number = {name_key(yarn.name): i for i, yarn in enumerate(chart.yarns)}
+    told: dict[int, tuple[float, float]] = {}
+    for one in left:
+        if name_key(one.yarn) not in number:
+            known = [yarn.name for yarn in chart.yarns]
+            raise BadInput(f"--left: {unknown('yarn', one.yarn, known)}")
+        i = number[name_key(one.yarn)]
+        if i in told:
+            raise BadInput(f"--left names {chart.yarns[i].name} twice: add the two up")
+        told[i] = left_metres(chart.yarns[i], one)
+    return told
+
+
+def _share_out(band: tuple[float, float]) -> float:
+    """How far a length may be out, as a share, where its band is uneven the mean of both sides."""
+    return (band[1] - band[0]) / 2
+
+
+def _so_far(amounts: Amounts, done_runs: int) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
+    """(yarns,) loops worked, and cm of floats, tails and joins so far."""
+    chart, many = amounts.chart, len(amounts.chart.yarns)
+    color = chart.runs.color[:done_runs]
+    held = np.array([yarn.held for yarn in chart.yarns])
+    loops = np.bincount(color, weights=amounts.run_loops[:done_runs], minlength=many)
+    others = np.bincount(color, weights=_others_cm(amounts)[:done_runs], minlength=many) * held
+    return loops.astype(np.int64), others.astype(np.float64)
+
+
+def _others_cm(amounts: Amounts) -> NDArray[np.float64]:
+    """(runs,) cm of floats, tails and joins, held single."""
+    plan, chart = amounts.plan, amounts.chart
+    tails = (plan.preceding < 0).astype(np.int64) + (plan.following < 0) + 2 * amounts.run_joins
+    return np.asarray(plan.float_sides * amounts.measures.block_cm + tails * chart.tail_cm)
+
+
+def _needs(amounts: Amounts, loop_cm: NDArray[np.float64]) -> NDArray[np.float64]:
+    color = amounts.chart.runs.color
+    held = np.array([yarn.held for yarn in amounts.chart.yarns])
+    cm = held[color] * (amounts.run_loops * loop_cm[color] + _others_cm(amounts))
+    return np.asarray(cm / 100)
+
+
+def _border_metres(amounts: Amounts, yarn: int, loop_cm: float) -> float:
+    border = amounts.border
+    if border is None or border.border.yarn != yarn:
+        return 0.0
+    return border.metres * loop_cm / amounts.measures.loop_cm[yarn]
+
+
+def _verdict(
+    chart: Chart,
+    need_m: NDArray[np.float64],
+    rest: NDArray[np.bool_],
+    border: float,
+    stock: float | None,
+    error: float,
+) -> tuple[Verdict | None, int | None]:
+    if stock is None:
+        return None, None
+    need = float(need_m[rest].sum()) + border
+    if stock >= need * (1 + error) * (1 - 1e-12):
+        return "enough", None
+    short = stock < need * (1 - 1e-12)
+    factor = 1.0 if short else 1 + error
+    ends = np.cumsum(np.where(rest, need_m, 0.0)) * factor
+    beyond = np.flatnonzero(rest & (ends > stock))
+    row = int(chart.runs.row[beyond[0]]) if len(beyond) else chart.last_row + 1
+    return ("short" if short else "tight"), row
+
+
+def grams_of(yarn: Yarn, weight: int, metres: float) -> float:
+    """Grams of so many metres, by the label or else a typical yarn of its class."""
+    if yarn.grams is not None and yarn.metres is not None:
+        return metres * yarn.grams / yarn.metres
+    own_class = weight if yarn.weight is None else yarn.weight
+    return metres * 100 / WEIGHT_CLASSES[own_class].metres_in_100_g

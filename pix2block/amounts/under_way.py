@@ -1,0 +1,37 @@
+"""A piece under way, as a maker tells it: what is done and what is left."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from pix2block.yarn.yarn import Yarn  # brings NumPy: not on the way to --help
+
+LeftUnit = Literal["g", "m", "skeins"]
+
+
+@dataclass(frozen=True)
+class Done:
+    """How far a piece is: `row` is done, or only its first `runs` runs, None for all of them."""
+
+    row: int
+    runs: int | None = None
+
+
+@dataclass(frozen=True)
+class Left:
+    """What is left of a yarn, ball and hanging bobbins together, in grams, metres or skeins."""
+
+    yarn: str
+    amount: float
+    unit: LeftUnit
+
+
+@dataclass(frozen=True)
+class UnderWay:
+    """What is done, what is left, and the yarns that could step in."""
+
+    done: Done
+    left: tuple[Left, ...] = ()
+    shelf: tuple[Yarn, ...] = ()

@@ -1,0 +1,69 @@
+"""Amounts with their units, as a maker writes them: "24.5 g", "1,75 oz", "210 m", "230 yd"."""
+
+from __future__ import annotations
+
+import re
+
+from pix2block.ground.errors import BadInput
+from pix2block.ground.units import CM_PER_INCH, say_metres
+
+CM_PER_YARD = 36 * CM_PER_INCH
+GRAMS_PER_OUNCE = 28.349523125
+
+LENGTHS_CM = {"mm": 0.1, "cm": 1.0, "m": 100.0, "in": CM_PER_INCH, "yd": CM_PER_YARD}
+WEIGHTS_G = {"g": 1.0, "kg": 1000.0, "oz": GRAMS_PER_OUNCE}
+
+_NUMBER = re.compile(r"\d{1,12}(?:[.,]\d{1,12})?")
+_AMOUNT = re.compile(rf"({_NUMBER.pattern})\s*([a-z]+)")
+_THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}")
+
+
+def parse_number(text: str) -> float:
+    """A number of zero or more, with a decimal point or comma.
+
+    Raises BadInput for anything else, and for "1,000", which may mean a thousand or one.
+    """
+    word = text.strip()
+    if _THOUSANDS.fullmatch(word):
+        plain = word.replace(",", "")
+        raise BadInput(f'"{text}" may mean {plain} or {word.split(",")[0]}: write it without comma')
+    if not _NUMBER.fullmatch(word):
+        raise BadInput(f'"{text}" is no number: write it as 100 or 2.5')
+    return float(word.replace(",", "."))
+
+
+def parse_amounts(text: str) -> list[tuple[float, str]] | None:
+    """Numbers and the units behind them, in order; None where the text holds anything else."""
+    words = text.strip().lower()
+    rest = _AMOUNT.sub("", words)
+    if not words or rest.strip(" /;") or ";" in rest:
+        return None
+    return [(parse_number(m[1]), m[2]) for m in _AMOUNT.finditer(words)]
+
+
+def parse_cm(text: str) -> float:
+    """A length in cm. Raises BadInput where it has no unit of length."""
+    return _one(text, LENGTHS_CM, "a length, as 12.5cm or 5in")
+
+
+def parse_grams(text: str) -> float:
+    """A weight in grams. Raises BadInput where it has no unit of weight."""
+    return _one(text, WEIGHTS_G, "a weight, as 24.5g or 0.9oz")
+
+
+def _one(text: str, units: dict[str, float], wanted: str) -> float:
+    found = parse_amounts(text)
+    if found is None or len(found) != 1 or found[0][1] not in units:
+        raise BadInput(f'"{text}": write {wanted}')
+    return found[0][0] * units[found[0][1]]
+
+
+def say_metres_yards(metres: float) -> str:
+    """ "310 m (339 yd)"."""
+    yards = metres * 100 / CM_PER_YARD
+    return f"{say_metres(metres)} ({yards:,.0f} yd)"
+
+
+def say_grams_ounces(grams: float) -> str:
+    """ "155 g (5.5 oz)"."""
+    return f"{grams:,.0f} g ({grams / GRAMS_PER_OUNCE:,.1f} oz)"

@@ -1,0 +1,100 @@
+"""What yarns of one piece do not share: weight class, care, dye lot.
+
+How fibres are washed is common practice, from memory: animal fibres by hand, plant fibres warm,
+synthetics cool. The care label comes first.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from pix2block.yarn.yarn import Yarn
+
+# From the most delicate on: a blend is washed as its most delicate fibre.
+_CARE = {
+    "animal": "wool merino alpaca cashmere mohair angora silk yak llama camel possum qiviut",
+    "plant": "cotton linen flax hemp bamboo viscose rayon modal lyocell jute ramie",
+    "synthetic": "acrylic polyester nylon polyamide microfibre microfiber elastane polypropylene",
+}
+_WASHABLE = re.compile(r"superwash|machine.?wash", re.I)
+
+
+def care_of(fibre: str) -> str:
+    """The kind of care a fibre, or a blend, takes: "animal", "superwash", "plant", "synthetic", or
+    the fibre itself where it is unknown."""
+    words = set(re.findall(r"[^\W\d_]+", fibre.casefold()))
+    for care, fibres in _CARE.items():
+        if words & set(fibres.split()):
+            return "superwash" if care == "animal" and _WASHABLE.search(fibre) else care
+    return " ".join(fibre.casefold().split())
+
+
+def lots_of(yarn: Yarn) -> list[str]:
+    """The dye lots in a yarn's lot cell: "A12, A13", "A12 + A13", "A12 and A13"."""
+    parts = re.split(r"\s*(?:[,;+&/]|\band\b)\s*", yarn.lot or "")
+    return list(dict.fromkeys(part for part in parts if part))
+
+
+def mixed_lines(yarns: Sequence[Yarn], weight: int) -> list[str]:
+    """What the yarns of a piece do not share, a sentence each. weight: the chart's class."""
+    lines = []
+    by_class: dict[int, list[str]] = {}
+    for yarn in yarns:
+        by_class.setdefault(weight if yarn.weight is None else yarn.weight, []).append(yarn.name)
+    if len(by_class) > 1:
+        words = "; ".join(f"{c}: {_few(names)}" for c, names in sorted(by_class.items()))
+        lines.append(
+            f"weight classes are mixed ({words}): blocks come out of different sizes, so make a "
+            "swatch of each, or hold a thin yarn double."
+        )
+    by_care: dict[str, list[str]] = {}
+    for yarn in yarns:
+        if yarn.fibre and yarn.fibre.strip():
+            by_care.setdefault(care_of(yarn.fibre), []).append(yarn.name)
+    if len(by_care) > 1:
+        words = "; ".join(f"{care}: {_few(names)}" for care, names in by_care.items())
+        lines.append(
+            f"fibres that are washed differently are mixed ({words}): wash the piece as the most "
+            "delicate label allows, and try it on the swatch."
+        )
+    return lines + _lot_lines(yarns)
+
+
+def _lot_lines(yarns: Sequence[Yarn]) -> list[str]:
+    lines = []
+    for yarn in yarns:
+        lots = lots_of(yarn)
+        if len(lots) > 1:
+            lines.append(
+                f"{yarn.name} is of {len(lots)} dye lots ({', '.join(lots)}), which may differ to "
+                "the eye: use one for whole areas, or change between them every other row."
+            )
+    by_color: dict[str, list[Yarn]] = {}
+    for yarn in yarns:
+        by_color.setdefault(yarn.color, []).append(yarn)
+    for alike in by_color.values():
+        lots = list(dict.fromkeys(lot for yarn in alike for lot in lots_of(yarn)))
+        if len(alike) > 1 and len(lots) > 1:
+            names = " and ".join(yarn.name for yarn in alike)
+            lines.append(
+                f"{names} have one colour and dye lots {', '.join(lots)}, which may differ to the "
+                "eye: look at them side by side in daylight."
+            )
+    return lines
+
+
+def several_colors_line(yarns: Sequence[Yarn]) -> str | None:
+    """Says how yarns of several colours were matched, where there are any."""
+    names = [yarn.name for yarn in yarns if yarn.parts]
+    if not names:
+        return None
+    one = len(names) == 1
+    return (
+        f"{_few(names)} {'has' if one else 'have'} several colours: matched by "
+        f"{'its' if one else 'their'} mean in linear light, as seen from afar."
+    )
+
+
+def _few(names: Sequence[str]) -> str:
+    return ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")

@@ -1,0 +1,222 @@
+"""A swatch: what a maker measured, and the block side and loop length that follow.
+
+A swatch of a x b blocks holds loops that its stitches give exactly (craft/stitches). Its yarn is
+its weight x the label's metres a gram, or the unravelled length of its last blocks; divided by the
+loops, and by two where the yarn is held double, it is the length of a loop. The block's side is
+the mean of width / a and height / b.
+
+How sure that is. A "±" is what a measurement keeps within nineteen times of twenty; independent
+ones add by their squares (first-order error propagation):
+
+    side:  (s / s_block)^2: half of sqrt((ruler / a)^2 + (ruler / b)^2)
+    loop, weighed:     (scale / grams)^2 + label^2 + hand^2, of its length
+    loop, unravelled:  (ruler x sqrt(metres) / length)^2 + hand^2, measured a metre at a time
+
+A label's metres are right within 3 %, and a hand that made the swatch works the piece within 3 %
+of it (both from memory: common practice).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+from pix2block.craft.diagonal import Layout
+from pix2block.craft.runs import find_runs
+from pix2block.craft.stitches import loops_by_run
+from pix2block.ground.settings import DEFAULT_RULER_MM, DEFAULT_SCALE_G, DEFAULT_WEIGHT, BlockKind
+from pix2block.yarn.weights import WEIGHT_CLASSES
+
+LABEL_ERROR = 0.03
+HAND_ERROR = 0.03
+LEAST_SIDE_BLOCKS = 6
+LEAST_GRAMS = 20.0
+KITCHEN_SCALE_G = 0.5  # a finer one may weigh less
+MOST_UNLIKE_SIDES = 0.05
+FAR_LOOP = (0.85, 1.35)  # the band of a guess
+FAR_BLOCK = (0.85, 1.15)
+
+
+@dataclass(frozen=True)
+class OwnLoop:
+    """The loop of one yarn, measured on its own swatch; held: strands of yarn worked together."""
+
+    name: str
+    loop_cm: float
+    loop_cm_error: float
+    held: int = 1
+
+
+@dataclass(frozen=True)
+class Swatch:
+    """What swatches tell a piece: block side and loop length in cm, with their errors; yarns: the
+    loops of yarns that have a swatch of their own, the other ones having `loop_cm`."""
+
+    block_cm: float
+    loop_cm: float
+    block_cm_error: float | None = None
+    loop_cm_error: float | None = None
+    yarns: tuple[OwnLoop, ...] = ()
+    extra: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Measured:
+    """One swatch as it was measured.
+
+    yarn: its name, "" for a swatch that stands for any yarn. blocks: across and down. size_cm:
+    width and height after blocking, inside the edges. grams: without its tails, with the metres
+    and grams of the label; or unravelled_cm: the length of its last `unravelled` blocks. block:
+    kind; weight: class of the yarn; held: strands worked together; scale_g, ruler_mm: how far they
+    may be out.
+    """
+
+    blocks: tuple[int, int]
+    size_cm: tuple[float, float]
+    yarn: str = ""
+    grams: float | None = None
+    label_metres: float | None = None
+    label_grams: float | None = None
+    unravelled: int | None = None
+    unravelled_cm: float | None = None
+    held: int = 1
+    block: BlockKind = "dc"
+    weight: int = DEFAULT_WEIGHT
+    hook_mm: float | None = None
+    scale_g: float = DEFAULT_SCALE_G
+    ruler_mm: float = DEFAULT_RULER_MM
+
+    @property
+    def name(self) -> str:
+        """ "Moss", or "the swatch" where it stands for any yarn."""
+        return self.yarn or "the swatch"
+
+
+@dataclass(frozen=True)
+class Sizes:
+    """What one swatch gives, in cm. by_hand: the part of the loop's error that scale or ruler
+    make."""
+
+    block_cm: float
+    block_cm_error: float
+    loop_cm: float
+    loop_cm_error: float
+    by_hand: float
+    loops: int
+
+
+def loops_of_swatch(blocks: tuple[int, int], kind: BlockKind, last: int | None = None) -> int:
+    """Loops in a swatch of (across, down) blocks, or in the last few blocks that were worked, with
+    the slip stitches that lead to each."""
+    width, height = blocks
+    layout = Layout(width, height, width + height - 1, "bottom-right", "right")
+    # Every block of another colour, so that every run is one block.
+    runs = find_runs(np.arange(width * height).reshape(height, width), layout)
+    loops = loops_by_run(runs, layout, kind, "early")
+    return int(loops[-last:].sum() if last else loops.sum())
+
+
+def sizes_of(measured: Measured) -> Sizes:
+    """Block side and loop length of one swatch, with their errors."""
+    across, down = measured.blocks
+    ruler_cm = measured.ruler_mm / 10
+    side = (measured.size_cm[0] / across + measured.size_cm[1] / down) / 2
+    side_error = math.hypot(ruler_cm / across, ruler_cm / down) / 2
+    if measured.unravelled is not None and measured.unravelled_cm is not None:
+        loops = loops_of_swatch(measured.blocks, measured.block, measured.unravelled)
+        loop = measured.unravelled_cm / loops
+        stretches = math.sqrt(max(1.0, measured.unravelled_cm / 100))
+        by_hand, label_error = ruler_cm * stretches / measured.unravelled_cm, 0.0
+    else:
+        assert measured.grams is not None
+        assert measured.label_metres is not None
+        assert measured.label_grams is not None
+        loops = loops_of_swatch(measured.blocks, measured.block)
+        metres = measured.grams * measured.label_metres / measured.label_grams
+        loop = metres * 100 / loops / measured.held
+        by_hand, label_error = measured.scale_g / measured.grams, LABEL_ERROR
+    error = loop * math.hypot(by_hand, label_error, HAND_ERROR)
+    return Sizes(side, side_error, loop, error, loop * by_hand, loops)
+
+
+def swatch_of(measured: tuple[Measured, ...]) -> Swatch:
+    """What one or more swatches tell a piece.
+
+    The block's side is the mean of all. A yarn without a swatch of its own has the mean loop of
+    those held single (of all where none is), within the largest error or half their spread.
+    """
+    sizes = [sizes_of(one) for one in measured]
+    single = [s for s, m in zip(sizes, measured, strict=True) if m.held == 1] or sizes
+    loops, sides = [s.loop_cm for s in single], [s.block_cm for s in sizes]
+    return Swatch(
+        block_cm=sum(sides) / len(sides),
+        loop_cm=sum(loops) / len(loops),
+        block_cm_error=_error(sides, [s.block_cm_error for s in sizes]),
+        loop_cm_error=_error(loops, [s.loop_cm_error for s in single]),
+        yarns=tuple(
+            OwnLoop(m.yarn, s.loop_cm, s.loop_cm_error, m.held)
+            for m, s in zip(measured, sizes, strict=True)
+            if m.yarn
+        ),
+    )
+
+
+def _error(values: list[float], errors: list[float]) -> float:
+    return max(*errors, (max(values) - min(values)) / 2)
+
+
+def questions(measured: Measured) -> list[str]:
+    """What looks wrong with a swatch, a sentence each."""
+    sizes, asked = sizes_of(measured), []
+    across, down = measured.blocks
+    wide, high = measured.size_cm[0] / across, measured.size_cm[1] / down
+    name = measured.name
+    if abs(wide - high) > MOST_UNLIKE_SIDES * sizes.block_cm:
+        asked.append(
+            f"{name}: a block is {wide:.2f} cm wide and {high:.2f} cm high; blocks are square, so "
+            f"it was stretched or mismeasured: block it again; the mean is taken."
+        )
+    if min(measured.blocks) < LEAST_SIDE_BLOCKS:
+        asked.append(
+            f"{name}: {across} x {down} blocks are few: {LEAST_SIDE_BLOCKS} x {LEAST_SIDE_BLOCKS} "
+            "or more tell much more."
+        )
+    if measured.grams and measured.grams < LEAST_GRAMS and measured.scale_g >= KITCHEN_SCALE_G:
+        asked.append(
+            f"{name}: {measured.grams:g} g on a scale of ± {measured.scale_g:g} g is only known "
+            f"within {100 * measured.scale_g / measured.grams:.0f} %: weigh a swatch of "
+            f"{LEAST_GRAMS:g} g or more, or unravel some blocks."
+        )
+    usual = WEIGHT_CLASSES[measured.weight]
+    far = []
+    # Yarn held double works up as a thicker class, which the label does not tell.
+    if measured.held == 1:
+        block_cm = usual.block_cm(measured.block)
+        if not FAR_LOOP[0] <= sizes.loop_cm / usual.loop_cm <= FAR_LOOP[1]:
+            far.append(f"a loop of {sizes.loop_cm:.1f} cm (usual {usual.loop_cm:.1f})")
+        if not FAR_BLOCK[0] <= sizes.block_cm / block_cm <= FAR_BLOCK[1]:
+            far.append(f"a block of {sizes.block_cm:.1f} cm (usual {block_cm:.1f})")
+    if far:
+        asked.append(
+            f"{name}: {' and '.join(far)} is far from weight class {usual.number}: check the "
+            "weight class, the label and what was measured."
+        )
+    return asked
+
+
+def differing_blocks(measured: tuple[Measured, ...]) -> str | None:
+    """A sentence where the blocks of several yarns differ too much to lie in one piece."""
+    if len(measured) < 2:
+        return None
+    by_side = sorted((sizes_of(m).block_cm, m.name) for m in measured)
+    (small, small_name), (large, large_name) = by_side[0], by_side[-1]
+    if large - small <= MOST_UNLIKE_SIDES * (small + large) / 2:
+        return None
+    return (
+        f"blocks of {small_name} are {small:.2f} cm and those of {large_name} {large:.2f} cm: in "
+        "one piece they pull; try another hook for one of them."
+    )

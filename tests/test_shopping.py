@@ -1,0 +1,110 @@
+"""The shopping list: needed, on hand, to buy, price, joins."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from makers import YARNS, chart_of, charts
+
+from pix2block.amounts.money import Money, costs_of
+from pix2block.amounts.yarn_use import amounts_of
+from pix2block.chart.chart import Chart
+from pix2block.pages.shopping import shopping_text
+from pix2block.pattern.text import pattern_text
+from pix2block.pattern.yarn_words import join_rows, join_sentences
+from pix2block.yarn.yarn import Yarn
+
+STOCK = (
+    Yarn("Moss", "#5c6b3c", metres=3.0, grams=1.5, skeins=1, price=2.5, lot="A1"),
+    Yarn("Chalk", "#f1ede2", metres=200.0, grams=100.0, skeins=1, price=6.0),
+    Yarn("Tar", "#222222"),
+)
+
+
+def stocked(text: str, reserve: float = 0.0) -> Chart:
+    return replace(chart_of(text), yarns=STOCK, reserve=reserve)
+
+
+@given(charts())
+def test_what_to_buy_covers_the_most(chart: Chart) -> None:
+    for reserve in (0.0, 10.0):
+        amounts = amounts_of(replace(chart, reserve=reserve))
+        for yarn, of in zip(chart.yarns, amounts.yarns, strict=True):
+            assert of.metres_high == pytest.approx(of.metres * 1.35 * (1 + reserve / 100))
+            assert of.metres_low == pytest.approx(of.metres * 0.85)
+            if yarn.metres is None:
+                assert of.to_buy is None
+                continue
+            assert of.to_buy is not None
+            stock = (yarn.skeins or 0) * yarn.metres
+            assert stock + of.to_buy * yarn.metres >= of.metres_high * (1 - 1e-9)
+            if of.to_buy:
+                assert stock + (of.to_buy - 1) * yarn.metres < of.metres_high
+            if yarn.skeins is not None:
+                assert of.short_by is not None
+                assert of.leftover is not None
+                assert of.short_by - of.leftover == pytest.approx(of.metres_high - stock)
+                assert min(of.short_by, of.leftover) == 0
+
+
+def test_the_list_by_hand() -> None:
+    amounts = amounts_of(stocked("000 011 002"))
+    moss, chalk, tar = amounts.yarns
+    assert moss.to_buy == math.ceil((moss.metres_high - 3) / 3)
+    assert moss.cost == 2.5 * moss.to_buy > 0
+    assert chalk.to_buy == 0
+    text = shopping_text(amounts, Money("EUR", 10.0))
+    assert f"to buy   {moss.to_buy} skein" in text
+    assert f"of dye lot A1 if it is to be had: {moss.cost:.2f} EUR" in text
+    assert "to buy   nothing; " in text
+    assert "on hand  not told" in text
+    assert "m (" in text
+    assert "oz)" in text
+    costs = costs_of(amounts, Money("EUR", 10.0))
+    assert costs.unpriced == ("Tar",)
+    assert costs.yarn == pytest.approx(2.5 * moss.metres / 3 + 6 * chalk.metres / 200)
+    assert costs.work == pytest.approx(10 * (amounts.hours + amounts.weave_in_hours))
+    assert tar.to_buy is None
+
+
+def test_a_reserve_is_said_and_counted() -> None:
+    plain, more = (amounts_of(stocked("000 011 002", r)) for r in (0.0, 50.0))
+    assert more.yarns[0].metres == plain.yarns[0].metres
+    assert more.yarns[0].metres_high == pytest.approx(1.5 * plain.yarns[0].metres_high)
+    assert (more.yarns[0].to_buy or 0) > (plain.yarns[0].to_buy or 0)
+    assert "50 % of reserve in the most" in shopping_text(more)
+
+
+@given(charts())
+def test_joins_are_placed_where_a_walk_along_the_yarn_finds_them(chart: Chart) -> None:
+    """Piece after piece off a skein of two metres; each end strictly inside a strand is a join."""
+    chart = replace(chart, yarns=tuple(replace(y, metres=2.0) for y in YARNS))
+    amounts = amounts_of(chart)
+    for number in range(len(chart.yarns)):
+        used, rows = 0.0, []
+        for path in amounts.plan.paths:
+            if chart.runs.color[path[0]] != number:
+                continue
+            end = used + float(amounts.piece_cm[list(path)].sum())
+            for run in path:
+                start, used = used, used + float(amounts.piece_cm[run])
+                ends = range(math.floor(start / 200) + 1, math.floor(used / 200) + 1)
+                inside = [k for k in ends if not math.isclose(200 * k, end, rel_tol=1e-12)]
+                rows += [int(chart.runs.row[run])] * len(inside)
+        assert sorted(join_rows(amounts, number)) == sorted(rows)
+
+
+def test_joins_are_told_in_the_pattern_and_the_list() -> None:
+    chart = replace(chart_of("0" * 8 + " " + "0" * 8), yarns=STOCK)
+    amounts = amounts_of(chart)
+    (sentence,) = join_sentences(amounts)
+    rows = join_rows(amounts, 0)
+    assert rows
+    named = f"a skein of Moss ends about row{'s' if len(rows) > 1 else ''} {rows[0]}"
+    assert sentence.startswith(named)
+    assert named in " ".join(pattern_text(amounts).split())
+    assert named[2:] in shopping_text(amounts)
+    assert join_sentences(amounts_of(replace(chart, yarns=(Yarn("A", "#000000"),)))) == []
