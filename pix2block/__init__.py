@@ -19,6 +19,8 @@ __version__ = "0.1.0"
 
 if TYPE_CHECKING:
     from pix2block.amounts.bobbins import Bobbin, bobbins_of
+    from pix2block.amounts.run_out import RunOut, forecast
+    from pix2block.amounts.under_way import Done, Left
     from pix2block.amounts.yarn_use import Amounts, YarnAmount, amounts_of
     from pix2block.api import Reported, check_chart, open_chart, report_files, save_reports
     from pix2block.chart.chart import Chart
@@ -32,10 +34,13 @@ if TYPE_CHECKING:
     from pix2block.picture.picture import Picture, open_picture
     from pix2block.proof.compare import Proof
     from pix2block.rules import Minded
+    from pix2block.yarn.swatch import Measured, Swatch, swatch_of
     from pix2block.yarn.yarn import Yarn
 
 _HOME = {
     "pix2block.amounts.bobbins": ("Bobbin", "bobbins_of"),
+    "pix2block.amounts.run_out": ("RunOut", "forecast"),
+    "pix2block.amounts.under_way": ("Done", "Left"),
     "pix2block.amounts.yarn_use": ("Amounts", "YarnAmount", "amounts_of"),
     "pix2block.api": ("Reported", "check_chart", "open_chart", "report_files", "save_reports"),
     "pix2block.chart.chart": ("Chart",),
@@ -49,6 +54,7 @@ _HOME = {
     "pix2block.picture.picture": ("Picture", "open_picture"),
     "pix2block.proof.compare": ("Proof",),
     "pix2block.rules": ("Minded",),
+    "pix2block.yarn.swatch": ("Measured", "Swatch", "swatch_of"),
     "pix2block.yarn.yarn": ("Yarn",),
 }
 _MODULE_OF = {name: module for module, names in _HOME.items() for name in names}
@@ -57,6 +63,13 @@ __all__ = [  # noqa: RUF022
     "Amounts",
     "YarnAmount",
     "amounts_of",
+    "RunOut",
+    "forecast",
+    "Done",
+    "Left",
+    "Measured",
+    "Swatch",
+    "swatch_of",
     "Bobbin",
     "bobbins_of",
     "Made",

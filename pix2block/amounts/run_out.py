@@ -143,7 +143,8 @@ def forecast(amounts: Amounts, done: Done, left: Sequence[Left]) -> RunOut:
             )
         own_error = by_weighing * 100 / (planned[i] * loops[i] * yarn.held)
         weights = np.array([1 / own_error**2, 1 / prior[i] ** 2])
-        loop_cm[i] = float(weights @ [own, planned[i]]) / weights.sum()
+        mean = float(weights @ [own, planned[i]]) / weights.sum()
+        loop_cm[i] = max(mean, _UNLIKE[0] * planned[i])  # early weighings may be far out
         error[i] = math.hypot(1 / math.sqrt(weights.sum()), HAND_ERROR)
         used[i], measured[i] = used_m, True
     if measured.any():
