@@ -78,6 +78,7 @@ DEFAULT_TAIL_CM = 15.0  # common practice
 DEFAULT_BUTTERFLY_M = 8.0  # from memory: what is still wound on thumb and finger
 DEFAULT_BACKGROUND = "#ffffff"
 DEFAULT_TURN: Turn = "late"  # for pictures: the edge stays even
+STRIPES_TURN: Turn = "early"
 
 FRIENDLY_SIDE_CM = 150.0
 LARGE_SIDE_CM = 200.0
