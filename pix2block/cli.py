@@ -3,14 +3,24 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from pix2block.ground.errors import BadInput, CheckFailed, Interrupted, Pix2blockError, nearest
-from pix2block.options import CHART, CHECK, FIRST_GROUPS, MORE_GROUPS, REPORT, Options, Spec, specs
+from pix2block.options import (
+    CHART,
+    CHECK,
+    FIRST_GROUPS,
+    MORE_GROUPS,
+    REPORT,
+    STRIPE,
+    Options,
+    Spec,
+    specs,
+)
 from pix2block.rules import Flag
 
 if TYPE_CHECKING:
@@ -48,18 +58,29 @@ def _help_of(spec: Spec) -> str:
 
 
 def _command(
-    name: str, argument: str, does: Callable[[Path, Options, bool], None], help_text: str
+    name: str,
+    argument: str,
+    does: Callable[[Any, Options, bool], None],
+    help_text: str,
+    several: bool = False,
 ) -> click.Command:
+    """A command. does: takes the path, or with `several` the paths, that are its argument."""
     of = specs(name)
 
     def call(**words: Any) -> None:
-        place = Path(words.pop("place"))
+        place = words.pop("place")
         as_json = words.pop("as_json")
-        given = {key: text for key, text in words.items() if text not in (None, ())}
-        does(place, Options.from_words(given), as_json)
+        joined = {spec.name for spec in of if spec.rule.takes > 1}
+        given = {
+            key: ",".join(text) if key in joined else text
+            for key, text in words.items()
+            if text not in (None, ())
+        }
+        paths = [Path(one) for one in place] if several else Path(place)
+        does(paths, Options.from_words(given), as_json)
 
     parameters: list[click.Parameter] = [
-        click.Argument(["place"], metavar=argument),
+        click.Argument(["place"], metavar=argument, nargs=-1 if several else 1, required=True),
         *(_click_option(spec) for spec in of),
         click.Option(["--json", "as_json"], is_flag=True),
     ]
@@ -69,7 +90,7 @@ def _command(
 def _click_option(spec: Spec) -> click.Option:
     if isinstance(spec.rule, Flag):
         return click.Option([spec.flag, spec.name], is_flag=True, flag_value="yes", default=None)
-    return click.Option([spec.flag, spec.name], multiple=spec.many)
+    return click.Option([spec.flag, spec.name], multiple=spec.many, nargs=spec.rule.takes)
 
 
 def _chart(picture: Path, options: Options, as_json: bool) -> None:
@@ -84,6 +105,19 @@ def _chart(picture: Path, options: Options, as_json: bool) -> None:
     _finish(made, options, folder, as_json)
 
 
+def _stripe(plans: Sequence[Path], options: Options, as_json: bool) -> None:
+    from pix2block.striping import save_side_by_side, stripe_made
+
+    if len(plans) == 1:
+        made, files = stripe_made(plans[0], options)
+        folder = Path(options.out) if options.out else Path("output") / plans[0].stem
+        _finish(made, options, folder, as_json, files)
+        return
+    folder = Path(options.out) if options.out else Path("output") / "plans"
+    for line in save_side_by_side(plans, options, folder, as_json):
+        click.echo(line)
+
+
 def _report(chart: Path, options: Options, as_json: bool) -> None:
     from pix2block.api import open_chart
 
@@ -91,7 +125,13 @@ def _report(chart: Path, options: Options, as_json: bool) -> None:
     _finish(made, options, Path(options.out) if options.out else chart.parent, as_json)
 
 
-def _finish(made: Made, options: Options, folder: Path, as_json: bool) -> None:
+def _finish(
+    made: Made,
+    options: Options,
+    folder: Path,
+    as_json: bool,
+    more: Mapping[str, bytes] | None = None,
+) -> None:
     from pix2block.amounts.ways import compare_ways
     from pix2block.api import asked_files, save_reports
     from pix2block.pages.summary import size_advice, summary_json, ways_lines
@@ -100,9 +140,10 @@ def _finish(made: Made, options: Options, folder: Path, as_json: bool) -> None:
     if options.compare:
         with _Progress("comparing ways", "way") as progress:
             ways = compare_ways(made.chart, progress)
-    more = asked_files(made.chart.title, ways, made.curve)
-    reported = save_reports(made.chart, folder, made.look_again, more, options)
-    for note in (*made.notes, *reported.notes, size_advice(reported.amounts)):
+    files = {**asked_files(made.chart.title, ways, made.curve), **(more or {})}
+    reported = save_reports(made.chart, folder, made.look_again, files, options)
+    advice = size_advice(reported.amounts) if more is None else None  # stripes have no --width
+    for note in (*made.notes, *reported.notes, advice):
         if note:
             click.echo(f"Note: {' '.join(note.split())}", err=True)
     if as_json:
@@ -202,6 +243,19 @@ def _print_version(context: click.Context, _: click.Parameter, asked: bool) -> N
         context.exit()
 
 
+PLAN_EXAMPLE = """\
+  width = 15
+  length = 110              # or "180 cm", or "as far as the yarn goes"
+  shelf = "shelf_12.csv"
+  [[part]]
+  order = ["Chalk", "Slate", "Rust", "Slate"]
+  rows = 2                  # a stripe, or in turn, as [1, 2, 3, 5]
+  lasts = "until a yarn runs out"
+  [[part]]
+  order = "the others"
+  rows = 4
+"""
+
 _PROGRAM_HELP = """Plans corner-to-corner crochet.
 
 A picture becomes a chart of blocks; with it come its diagonal rows in working order, the tails and
@@ -229,6 +283,14 @@ program = click.Group(
             "PICTURE",
             _chart,
             "A picture becomes a chart and every report of it, in a folder of its own.",
+        ),
+        _command(
+            STRIPE,
+            "PLAN...",
+            _stripe,
+            "A stripe plan, a TOML file, becomes a chart and every report of it; several plans "
+            "are drawn side by side. A plan, with all it needs:\n\n\b\n" + PLAN_EXAMPLE,
+            several=True,
         ),
         _command(
             REPORT,

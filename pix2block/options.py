@@ -21,6 +21,7 @@ from pix2block.rules import (
     Minded,
     Minutes,
     Number,
+    Pair,
     Rule,
     Several,
     Size,
@@ -29,7 +30,7 @@ from pix2block.rules import (
     Words,
 )
 
-CHART, REPORT, CHECK = "chart", "report", "check"
+CHART, STRIPE, REPORT, CHECK = "chart", "stripe", "report", "check"
 
 
 def _option(
@@ -43,7 +44,7 @@ def _option(
     """A field of Options. default: how what holds when it is not given is shown in help; many: it
     may be given several times, and its value is a tuple."""
     details = {"about": about, "rule": rule, "help": help_text, "shown_default": default}
-    of = commands or (CHART, REPORT)
+    of = commands or (CHART, STRIPE, REPORT)
     return field(default=None, metadata={**details, "commands": of, "many": many})
 
 
@@ -100,7 +101,7 @@ class Options:
     )
     turn: settings.Turn | None = _option(
         *("working", Choice(settings.TURNS), "when a colour that changes at a turn comes in"),
-        default=settings.DEFAULT_TURN,
+        default=f"{settings.DEFAULT_TURN}, for stripes {settings.STRIPES_TURN}",
     )
     calm: float | None = _option(
         *("tails", Number(settings.MOST_CALM, "PERCENT")),
@@ -156,6 +157,9 @@ class Options:
         *("choosing colours", Choice(settings.TONES)),
         *("keep light and dark, or fit them to what the shelf spans", CHART),
         default="keep, unless fit keeps clearly more of their pattern",
+    )
+    connect: tuple[str, ...] | None = _option(
+        *("choosing colours", Pair(), "rank the shelf by how well a yarn connects two", STRIPE)
     )
     look: settings.Look | None = _option(
         *("reading the picture", Choice(settings.LOOKS)),

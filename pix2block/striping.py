@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -11,18 +13,36 @@ from pix2block.amounts.measures import measures_of
 from pix2block.amounts.run_out import out_in_row, short_yarns
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart, clean_title
+from pix2block.color.notation import parse_color
+from pix2block.color.spaces import rgb_array
 from pix2block.craft.diagonal import Layout
+from pix2block.design.connect import rank_connections, straight_step
 from pix2block.design.fill import Filled, Span, fill, layout_of, longest
 from pix2block.design.piece import Piece, striped
 from pix2block.design.plan import Plan
 from pix2block.design.plan_check import counted_rows, refuse_what_cannot_end
 from pix2block.design.plan_file import FULL_LENGTH, read_plan
+from pix2block.design.steps import MOST_FREE, boldest_order, gentlest_order
 from pix2block.ground import settings
-from pix2block.ground.errors import BadInput
-from pix2block.ground.files import read_text
+from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.files import read_text, save_all
 from pix2block.ground.units import round_half_up, say_metres
-from pix2block.making import NOTHING_ASKED, open_shelf, title_of, with_options
+from pix2block.making import NOTHING_ASKED, Made, open_shelf, title_of, with_options
 from pix2block.options import Options
+from pix2block.pages.connect_sheet import connect_sheet
+from pix2block.pages.drawing import Drawing
+from pix2block.pages.png import png
+from pix2block.pages.stripe_words import (
+    connection_lines,
+    order_line,
+    plan_table,
+    stripe_lines,
+    stripes_csv,
+)
+from pix2block.pages.stripes_sheet import PNG_SCALE, stripes_sheet
+from pix2block.pages.summary import summary
+from pix2block.pages.svg import svg
+from pix2block.yarn.yarn import name_key
 
 
 @dataclass(frozen=True)
@@ -114,7 +134,7 @@ def _length_by_rows(plan: Plan) -> int:
     if rows is None:
         key = "rows" if plan.shape == "triangle" else "length"
         raise BadInput(
-            f'{plan.file}: no {key}, and the parts do not say how many rows: add {key} = 60, or '
+            f"{plan.file}: no {key}, and the parts do not say how many rows: add {key} = 60, or "
             f'{key} = "{FULL_LENGTH}"'
         )
     if plan.width is None:
@@ -183,3 +203,67 @@ def _with_named_yarns(plan: Plan, chart: Chart) -> Chart:
     numbers[named] = np.arange(len(named))
     yarns = tuple(plan.yarns[i] for i in plan.named)
     return replace(chart, blocks=numbers[chart.blocks], yarns=yarns)
+
+
+# What is written and told
+
+
+def stripe_made(path: Path, options: Options = NOTHING_ASKED) -> tuple[Made, dict[str, bytes]]:
+    """A plan's chart with what to tell of it, and the files that only stripes have, by name."""
+    plan = open_plan(path, options)
+    worked = stripe_plan(plan, options)
+    files = _pictures("stripes", stripes_sheet([worked.amounts]))
+    files["stripes.csv"] = stripes_csv(worked.amounts, worked.spans).encode()
+    lines = stripe_lines(plan, worked.amounts, worked.spans)
+    if options.connect:
+        sheet, said = _connections(plan, options.connect)
+        files |= _pictures("connect", sheet)
+        lines += said
+    return Made(worked.chart, plan.notes, tuple(lines)), files
+
+
+def save_side_by_side(
+    paths: Sequence[Path], options: Options, folder: Path, as_json: bool = False
+) -> list[str]:
+    """Draw several plans in one picture, plans.svg and plans.png; what to print of them."""
+    pieces = [stripe_plan(path, options).amounts for path in paths]
+    save_all(folder, _pictures("plans", stripes_sheet(pieces)))
+    if as_json:
+        figures = [
+            {"plan": path.name, **summary(amounts, ())}
+            for path, amounts in zip(paths, pieces, strict=True)
+        ]
+        return json.dumps(figures, indent=1).splitlines()
+    return [
+        *plan_table(pieces),
+        f"Side by side in {folder / 'plans.png'}; for the pattern of one, stripe it alone",
+    ]
+
+
+def _pictures(name: str, sheet: Drawing) -> dict[str, bytes]:
+    return {f"{name}.svg": svg(sheet).encode(), f"{name}.png": png(sheet, PNG_SCALE)}
+
+
+def _connections(plan: Plan, ends: Sequence[str]) -> tuple[Drawing, list[str]]:
+    """The sheet and the sentences of what connects two yarns or colours."""
+    (first, from_color), (second, to_color) = (_name_and_color(plan, name) for name in ends)
+    others = [yarn for yarn in plan.yarns if yarn.name not in (first, second)]
+    ranked = rank_connections(from_color, to_color, others)
+    lines = connection_lines(first, second, straight_step(from_color, to_color), ranked)
+    named = [plan.yarns[i] for i in plan.named]
+    if 3 <= len(named) <= MOST_FREE:
+        colors, names = rgb_array([y.color for y in named]), [y.name for y in named]
+        lines.append(order_line("gentlest", names, gentlest_order(colors)))
+        lines.append(order_line("boldest", names, boldest_order(colors)))
+    return connect_sheet((first, from_color), (second, to_color), ranked), lines
+
+
+def _name_and_color(plan: Plan, word: str) -> tuple[str, str]:
+    for yarn in plan.yarns:
+        if name_key(yarn.name) == name_key(word):
+            return yarn.name, yarn.color
+    try:
+        return word, parse_color(word)
+    except BadInput:
+        known = [yarn.name for yarn in plan.yarns]
+        raise BadInput(f"--connect {unknown('yarn', word, known)}") from None

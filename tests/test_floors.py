@@ -19,8 +19,11 @@ chart.terms chart.chart chart.chart_file chart.reading chart.grid
 proof.faults proof.parts proof.definitions proof.reader proof.fabric proof.bobbins proof.hook
 proof.compare
 amounts.measures amounts.joins amounts.endings amounts.yarn_use amounts.bobbins amounts.ways
+amounts.run_out amounts.stripe_edges
 design.k_median design.refine design.attention design.palette design.tone design.color_error
 design.seen design.features design.remedies
+design.plan design.toml_places design.plan_file design.steps design.stripes design.plan_check
+design.piece design.fill design.connect
 calming.compiled calming.state calming.matching calming.kernel calming.proposals
 calming.links calming.guards calming.setting_up calming.calm calming.charts
 pattern.pattern pattern.words pattern.document pattern.credit pattern.winding pattern.front
@@ -29,7 +32,8 @@ pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.floa
 pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held pages.strip_lines
 pages.row_strip pages.block_symbols pages.howto_drawings pages.glyphs pages.paper
 pages.pattern_pictures pages.web_page pages.pdf pages.tables pages.calm_sheet pages.summary
-rules options looking making editions api cli
+pages.stripe_words pages.stripes_sheet pages.connect_sheet
+rules options looking making striping editions api cli
 """
 FLOORS = ORDER.split()
 

@@ -1,4 +1,4 @@
-"""Does the yarn reach? What is on hand beside the upper end of the need, tails and joins included."""
+"""Does the yarn reach? What is on hand beside the upper end of the need, tails, joins and all."""
 
 from __future__ import annotations
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import islice
 
 import numpy as np
 
@@ -156,15 +157,13 @@ def _fillings(
     if part.lasts.how == "end" and first > piece.rows and not _ran_to_the_end(plan, spans):
         _refuse_beyond(plan, number, first, piece)
     before = int(rows[-1]) if len(rows) else None
-    stripes = stripes_of(
-        part, order, before, first, last_row, piece.row_metres, piece.chart.yarns
-    )
+    stripes = stripes_of(part, order, before, first, last_row, piece.row_metres, piece.chart.yarns)
     if part.lasts.how == "out":
         yield from _until_out(plan, piece, number, rows, spans, list(stripes), tries)
         return
     if part.lasts.how == "repeats":
         wanted = part.lasts.count * len(order)
-        taken = [stripe for _, stripe in zip(range(wanted), stripes)]
+        taken = list(islice(stripes, wanted))
         last_row = len(rows) + sum(stripe.rows for stripe in taken)
         if len(taken) < wanted:
             last_row = max(last_row, piece.rows + 1)

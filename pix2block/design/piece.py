@@ -67,8 +67,9 @@ class Piece:
     def stock_cm(self) -> Floats:
         """(yarns,) what is on hand, endless where that is unknown or more can be had."""
         metres = [on_hand_m(yarn) for yarn in self.chart.yarns]
-        endless = [m is None or i in self.bought for i, m in enumerate(metres)]
-        return np.array([np.inf if e else 100 * (m or 0) for e, m in zip(endless, metres)])
+        return np.array(
+            [np.inf if m is None or i in self.bought else 100 * m for i, m in enumerate(metres)]
+        )
 
     def least_cm(self, rows: Ints) -> Floats:
         """(yarns,) less than this, at the upper end, no plan of strands takes for these rows.

@@ -29,7 +29,9 @@ MOST_PARTS = 200
 _PLAN_KEYS = ("title", "shape", "width", "length", "rows", "shelf", "buy", "yarn", "part")
 _PART_KEYS = ("order", "gradient", "rows", "grow", "metres", "random", "lasts")
 _YARN_KEYS = tuple(f.name for f in fields(Yarn) if f.name != "extra")
-_LASTS = 'write "24 rows", "3 repeats", "until a yarn runs out", "until NAME runs out" or "to the end"'
+_LASTS = (
+    'write "24 rows", "3 repeats", "until a yarn runs out", "until NAME runs out" or "to the end"'
+)
 
 
 def read_plan(

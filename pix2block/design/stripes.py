@@ -14,6 +14,8 @@ from pix2block.design.plan import Part
 from pix2block.design.steps import Order, gentlest_order
 from pix2block.yarn.yarn import Yarn
 
+_THRESHOLDS = (0.125, 0.625, 0.375, 0.875)  # spread as evenly over time as over the range
+
 
 @dataclass(frozen=True)
 class Stripe:
@@ -90,14 +92,13 @@ def gradient_path(part: Part, yarns: Sequence[Yarn]) -> Order:
     return Order(tuple(given[i] for i in order.yarns), order.steps)
 
 
-def _gradient(
-    part: Part, first_row: int, last_row: int, yarns: Sequence[Yarn]
-) -> Iterator[Stripe]:
+def _gradient(part: Part, first_row: int, last_row: int, yarns: Sequence[Yarn]) -> Iterator[Stripe]:
     """Stripes in which one yarn gives way to the next bit by bit.
 
-    From end to end the mixture moves by equal CIEDE2000; each stripe takes the nearer of the two
-    yarns that it lies between, and what it misses is made up for by the next (error diffusion in
-    one dimension). Neighbours are never more than one step of the path apart.
+    From end to end the mixture moves by equal CIEDE2000. Each stripe takes one of the two yarns
+    that it lies between, the further one where its share is over a threshold that changes from
+    stripe to stripe (ordered dithering in one dimension), so that four stripes on end mix about
+    as they should. Neighbours are never more than one step of the path apart.
     """
     path = gradient_path(part, yarns)
     at_step = np.concatenate([[0.0], np.cumsum(path.steps)])
@@ -106,11 +107,9 @@ def _gradient(
     wanted = np.interp(
         np.linspace(0, at_step[-1], stripes), at_step, np.arange(len(at_step), dtype=np.float64)
     )
-    missed, last = 0.0, 0
-    for place in wanted.tolist():
-        low, high = int(np.floor(place + 1e-9)), int(np.ceil(place - 1e-9))
-        chosen = low if place + missed < (low + high) / 2 else high
-        chosen = min(max(chosen, last - 1), last + 1)
-        missed += place - chosen
-        last = chosen
-        yield Stripe(path.yarns[chosen], width)
+    last = 0
+    for number, place in enumerate(wanted.tolist()):
+        low = int(np.floor(place + 1e-9))
+        chosen = low + (place - low > _THRESHOLDS[number % len(_THRESHOLDS)])
+        last = min(max(chosen, last - 1), last + 1)
+        yield Stripe(path.yarns[last], width)

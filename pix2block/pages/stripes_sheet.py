@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from textwrap import wrap
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pix2block.amounts.run_out import YarnEnd, yarn_ends
 from pix2block.amounts.stripe_edges import StripeMade, stripes_made
@@ -18,7 +20,6 @@ from pix2block.craft.diagonal import Layout
 from pix2block.ground.units import say_count, say_metres, say_size
 from pix2block.pages.drawing import Drawing, Item, Lines, Shape, Text
 from pix2block.pages.style import (
-    BODY,
     INK,
     MARGIN,
     NOW,
@@ -43,11 +44,10 @@ def stripes_sheet(pieces: Sequence[Amounts]) -> Drawing:
     """One piece, or several side by side at one scale."""
     scale = _units_a_cm(pieces)
     panels = [_Panel.of(amounts, scale) for amounts in pieces]
-    tallest = max(panel.fabric_height for panel in panels)
     x, bottom = MARGIN, 0.0
     items: list[Item] = []
     for panel in panels:
-        drawn, end = panel.items(x, MARGIN, tallest)
+        drawn, end = panel.items(x, MARGIN)
         items += drawn
         bottom = max(bottom, end)
         x += panel.width + 2 * MARGIN
@@ -114,7 +114,9 @@ class _Panel:
         lines = []
         for end in self.ends:
             yarn, amount = self.amounts.chart.yarns[end.yarn], self.amounts.yarns[end.yarn]
-            line = f"{yarn.name}: {say_metres(amount.metres)}, up to {say_metres(amount.metres_high)}"
+            line = (
+                f"{yarn.name}: {say_metres(amount.metres)}, up to {say_metres(amount.metres_high)}"
+            )
             if end.left_m is not None and end.left_m >= 0:
                 line += f"; at least {say_metres(end.left_m)} left"
             elif end.left_m is not None:
@@ -122,7 +124,7 @@ class _Panel:
             lines.append((end.yarn, line))
         return lines
 
-    def items(self, x: float, y: float, tallest: float) -> tuple[list[Item], float]:
+    def items(self, x: float, y: float) -> tuple[list[Item], float]:
         """What is drawn with the panel's left top at (x, y), and where it ends below."""
         titles = wrap(self.amounts.chart.title, max(12, int(self.width / (TITLE * 0.55))))
         items: list[Item] = []
@@ -135,7 +137,8 @@ class _Panel:
         y += MARGIN / 2
         items += self._fabric(x, y)
         items += self._marks(x, y)
-        y += tallest + MARGIN + LABEL_STEP
+        labels = LABEL_STEP * len(self.ends)  # of a low piece they reach further down
+        y += max(self.fabric_height, labels) + MARGIN + LABEL_STEP
         for number, line in self.key_lines:
             color = self.amounts.chart.yarns[number].color
             items.append(_box(x, y, SWATCH, color))
@@ -177,22 +180,35 @@ class _Panel:
         """The last row of each yarn: a line along it and, beside the piece, its number."""
         layout = self.amounts.chart.layout
         items: list[Item] = []
-        beside = x + self.fabric_width + LEADER
-        at_y = -np.inf
-        placed = []
+        places = []
         for end, label in zip(self.ends, self.labels, strict=True):
             edge = self._sheet(_outer_edge(layout, end.last_row), x, y)
             segments = _as_segments([edge])
-            items += [Lines(segments, 4.5, PAPER), Lines(segments, 2.2, NOW)]
-            tip = max(edge, key=lambda point: (point[0], -point[1]))
-            placed.append((tip, label))
-        for tip, label in sorted(placed, key=lambda p: p[0][1]):
-            at_y = max(tip[1], at_y + LABEL_STEP)
-            out = x + self.fabric_width + 8
-            leader = [(tip[0], tip[1], out, tip[1]), (out, tip[1], beside - 4, at_y)]
+            items += [Lines(segments, 4.0, PAPER), Lines(segments, 1.8, NOW)]
+            tip_x, tip_y = max(edge, key=lambda point: (point[0], -point[1]))
+            places.append((tip_y, end.last_row, tip_x, label))
+        upwards = layout.start_corner.startswith("bottom")
+        places.sort(key=lambda place: (place[0], -place[1] if upwards else place[1]))
+        out = x + self.fabric_width + 8
+        heights = _apart([tip_y for tip_y, *_ in places], y + self.fabric_height)
+        for (tip_y, _, tip_x, label), height in zip(places, heights, strict=True):
+            beside = x + self.fabric_width + LEADER
+            leader = [(tip_x, tip_y, out, tip_y), (out, tip_y, beside - 4, height)]
             items.append(Lines(np.array(leader), 1.4, NOW))
-            items.append(Text(beside, at_y + SMALL * 0.36, label, SMALL))
+            items.append(Text(beside, height + SMALL * 0.36, label, SMALL))
         return items
+
+
+def _apart(heights: list[float], bottom: float) -> list[float]:
+    """Heights of labels, rising: none over another, and the last not below the piece if it can
+    be helped."""
+    apart: list[float] = []
+    for height in heights:
+        apart.append(max(height, apart[-1] + LABEL_STEP) if apart else height)
+    limit = max(bottom, heights[0] + LABEL_STEP * (len(heights) - 1))
+    for i in reversed(range(len(apart))):
+        apart[i] = min(apart[i], limit - LABEL_STEP * (len(apart) - 1 - i))
+    return apart
 
 
 def stripe_outline(layout: Layout, first_row: int, last_row: int) -> list[Point]:
@@ -219,8 +235,8 @@ def _outer_edge(layout: Layout, number: int) -> list[Point]:
     return points
 
 
-def _as_segments(paths: list[list[Point]]) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
-    pairs = [(*a, *b) for path in paths for a, b in zip(path, path[1:]) if a != b]
+def _as_segments(paths: list[list[Point]]) -> NDArray[np.float64]:
+    pairs = [(*a, *b) for path in paths for a, b in pairwise(path) if a != b]
     return np.array(pairs, dtype=np.float64).reshape(-1, 4)
 
 
