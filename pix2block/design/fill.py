@@ -15,14 +15,15 @@ from itertools import islice
 
 import numpy as np
 
+from pix2block.color.spaces import Floats
 from pix2block.craft.diagonal import Ints, Layout
-from pix2block.design.piece import Piece, block_loops
+from pix2block.design.piece import Flags, Piece, block_loops
 from pix2block.design.plan import Plan
 from pix2block.design.stripes import Stripe, stripes_of
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import MOST_BLOCKS_A_SIDE
 
-MOST_TRIES = 100_000  # of dividing a piece among parts; some ten seconds
+MOST_TRIES = 20_000  # of dividing a piece among parts; some half a minute
 
 _NONE: Ints = np.zeros(0, dtype=np.int64)
 
@@ -216,37 +217,61 @@ def _until_out(
     tries: _Tries,
 ) -> Iterator[Filled]:
     """The part with the most stripes that there may be yarn for, then with fewer and fewer."""
+    tries.one_more()
     part = plan.parts[number]
     first = len(rows) + 1
-    later = _later_yarns(plan, number)
-    for count in range(_most_stripes(piece, rows, stripes), -1, -1):
-        whole = count == len(stripes)
-        ended = None if whole else stripes[count].yarn
-        if not whole and part.lasts.yarn not in (None, ended):
+    longer = _with(rows, stripes)[: piece.rows]
+    ends = len(rows) + np.cumsum([0, *(stripe.rows for stripe in stripes)])
+    ends = np.minimum(ends, piece.rows)
+    least_cm = piece.least_cm(longer)[ends]
+    may_be = piece.may_reach(least_cm)
+    ended: list[int | None] = [*(stripe.yarn for stripe in stripes), None]
+    for yarn in {stripe.yarn for stripe in stripes}:
+        here = np.array([one == yarn for one in ended])
+        if part.lasts.yarn not in (None, yarn):
+            may_be &= ~here
             continue
-        tries.one_more()
-        longer = _with(rows, stripes[:count])[: piece.rows]
-        if not whole and piece.cannot_be_closed(longer, later):
-            continue
-        span = Span(number, first, len(longer), ended)
-        yield from _fillings(plan, piece, number + 1, longer, (*spans, span), tries)
+        span = Span(number, first, 0, yarn)
+        places = np.flatnonzero(here & may_be)
+        closes = _may_close(plan, piece, (*spans, span), ends[places], least_cm[places])
+        may_be[places[~closes]] = False
+    for count in np.flatnonzero(may_be)[::-1].tolist():
+        last_row = int(ends[count])
+        span = Span(number, first, last_row, ended[count])
+        begun = longer[:last_row]
+        yield from _fillings(plan, piece, number + 1, begun, (*spans, span), tries)
 
 
-def _later_yarns(plan: Plan, number: int) -> set[int]:
-    """Yarns that parts after this one may use."""
-    parts = plan.parts[number + 1 :]
-    if any(not part.yarns for part in parts):
-        return set(plan.named)
-    return {yarn for part in parts for yarn in part.yarns}
+def _may_close(
+    plan: Plan, piece: Piece, spans: tuple[Span, ...], after: Ints, least_cm: Floats
+) -> Flags:
+    """(n,) False where what follows the last span cannot close the piece, after so many rows.
+
+    least_cm: (n, yarns) taken by then.
+    """
+    if not len(after):
+        return np.zeros(0, dtype=bool)
+    number = len(spans)
+    may_be = piece.may_be_closed(least_cm, after, _later_yarns(plan, number, spans))
+    part = plan.parts[number]
+    steady = part.seed is None and part.metres is None and not part.gradient
+    if part.lasts.how == "end" and steady and may_be.any():
+        order = part.yarns or _others(plan, number, spans)
+        places = np.flatnonzero(may_be)
+        longest_end = piece.rows - int(after[places].min())
+        stripes = stripes_of(part, order, None, 1, longest_end, piece.row_metres, plan.yarns)
+        end = _with(_NONE, list(stripes))
+        if longest_end:
+            least_cm = least_cm[places] + piece.least_of_ends_cm(after[places], end)
+            may_be[places] = piece.may_reach(least_cm)
+    return may_be
 
 
-def _most_stripes(piece: Piece, rows: Ints, stripes: list[Stripe]) -> int:
-    """How many stripes there may be yarn for: the need only grows with each."""
-    low, high = 0, len(stripes)
-    while low < high:
-        middle = (low + high + 1) // 2
-        if piece.may_reach(_with(rows, stripes[:middle])[: piece.rows]):
-            low = middle
-        else:
-            high = middle - 1
-    return low
+def _later_yarns(plan: Plan, number: int, spans: tuple[Span, ...]) -> set[int]:
+    """Yarns that this part and later ones may use."""
+    yarns: set[int] = set()
+    others = _others(plan, number, spans) if not plan.parts[number].yarns else ()
+    for part in plan.parts[number:]:
+        yarns.update(part.yarns or others)
+        others = part.yarns or others
+    return yarns

@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+from numpy.typing import NDArray
 
 from pix2block.amounts.measures import measures_of
 from pix2block.amounts.run_out import on_hand_m, short_yarns
@@ -17,6 +19,8 @@ from pix2block.craft.diagonal import Ints, Layout
 from pix2block.craft.runs import Runs
 from pix2block.craft.stitches import BLOCKS, LOOPS, count_stitches, loops_by_run
 from pix2block.ground.settings import BlockKind
+
+Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,39 +75,74 @@ class Piece:
             [np.inf if m is None or i in self.bought else 100 * m for i, m in enumerate(metres)]
         )
 
+    @cached_property
+    def tails_cm(self) -> Floats:
+        """(yarns,) the two tails of a strand."""
+        held = np.array([yarn.held for yarn in self.chart.yarns])
+        return np.asarray(2 * self.chart.tail_cm * held, dtype=np.float64)
+
+    @cached_property
+    def loops_after(self) -> Ints:
+        """(rows + 1,) loops of the rows after so many."""
+        return np.append(np.cumsum(self.row_loops[::-1])[::-1], 0)
+
     def least_cm(self, rows: Ints) -> Floats:
-        """(yarns,) less than this, at the upper end, no plan of strands takes for these rows.
+        """(rows so far + 1, yarns) less than this, at the upper end, no plan of strands takes for
+        so many of these rows.
 
         rows: (rows so far,) yarn of each. A strand cannot bridge more rows than the habit allows.
         """
-        count = len(self.chart.yarns)
-        loops = np.bincount(rows, weights=self.row_loops[: len(rows)], minlength=count)
-        order = np.argsort(rows, kind="stable")
-        apart = np.diff(order) > max(self.chart.habit.rest, self.chart.habit.edge)
-        new = np.ones(len(rows), dtype=bool)
-        new[1:] = apart | (np.diff(rows[order]) != 0)
-        strands = np.bincount(rows[order], weights=new, minlength=count)
-        held = np.array([yarn.held for yarn in self.chart.yarns])
-        tails_cm = 2 * strands * self.chart.tail_cm * held
-        return np.asarray((loops * self.loop_cm + tails_cm) * self.high)
+        yarns = np.arange(len(self.chart.yarns))
+        mine = rows[:, None] == yarns
+        starts = mine & self._strand_starts(rows)[:, None]
+        loops = self.row_loops[: len(rows), None] * mine
+        cm = (loops * self.loop_cm + starts * self.tails_cm) * self.high
+        return np.concatenate([np.zeros((1, len(yarns))), np.cumsum(cm, axis=0)])
 
-    def may_reach(self, rows: Ints) -> bool:
-        """False where the yarn cannot reach for these rows, whatever follows."""
-        return bool((self.least_cm(rows) <= self.stock_cm * (1 + 1e-9)).all())
+    def _strand_starts(self, rows: Ints) -> Flags:
+        """(rows,) whether the row is too far from the last one of its yarn for any strand."""
+        order = np.argsort(rows, kind="stable")
+        starts = np.ones(len(rows), dtype=bool)
+        farthest = max(self.chart.habit.rest, self.chart.habit.edge)
+        starts[order[1:]] = (np.diff(order) > farthest) | (np.diff(rows[order]) != 0)
+        return starts
+
+    def may_reach(self, least_cm: Floats) -> Flags:
+        """Where the yarn may reach. least_cm: (…, yarns) as from `least_cm`."""
+        return np.asarray((least_cm <= self.stock_cm * (1 + 1e-9)).all(axis=-1))
+
+    def may_be_closed(self, least_cm: Floats, after: Ints, yarns: Collection[int]) -> Flags:
+        """(n,) False where these yarns together hold too little for all rows still to come.
+
+        least_cm: (n, yarns) taken so far, after: (n,) rows so far.
+        """
+        with_yarns = list(yarns)
+        left = (self.stock_cm - least_cm)[:, with_yarns].sum(axis=1)
+        cheapest = (self.loop_cm * self.high)[with_yarns].min()
+        return np.asarray(self.loops_after[after] * cheapest <= left + 1e-6)
+
+    def least_of_ends_cm(self, after: Ints, end: Ints) -> Floats:
+        """(n, yarns) less than this, at the upper end, an end takes that begins after so many rows.
+
+        after: (n,) rows before it; end: (at least as many rows as are left,) yarn of each of its
+        rows, the same wherever it begins. Its first stripe of each yarn may go on in a strand that
+        is there already.
+        """
+        rows = self.rows - int(after.min())
+        padded = np.append(self.row_loops, np.zeros(self.rows, dtype=np.int64))
+        loops = sliding_window_view(padded, rows)[after].astype(np.float64)
+        yarns = np.arange(len(self.chart.yarns))
+        mine = end[:rows, None] == yarns
+        starts = np.cumsum(mine & self._strand_starts(end[:rows])[:, None], axis=0)
+        counted = np.maximum(np.concatenate([np.zeros((1, len(yarns))), starts - 1]), 0)
+        tails = counted[self.rows - after] * self.tails_cm
+        return np.asarray((loops @ mine * self.loop_cm + tails) * self.high)
 
     def reaches(self, rows: Ints) -> bool:
         """Whether no yarn is short, for the whole piece, by the figures of its reports."""
-        if not self.may_reach(rows):
+        if not self.may_reach(self.least_cm(rows)[-1]):
             return False
         return not short_yarns(amounts_of(striped(self.chart, self.layout, rows)), self.bought)
-
-    def cannot_be_closed(self, rows: Ints, with_yarns: Collection[int]) -> bool:
-        """True where these yarns together hold too little for the rows that are still to come."""
-        yarns = list(with_yarns)
-        left = (self.stock_cm - self.least_cm(rows))[yarns].sum() if len(rows) else None
-        left = self.stock_cm[yarns].sum() if left is None else left
-        cheapest = (self.loop_cm * self.high)[yarns].min()
-        return bool(self.row_loops[len(rows) :].sum() * cheapest > left * (1 + 1e-9))
 
 
 def striped(chart: Chart, layout: Layout, rows: Ints) -> Chart:

@@ -162,8 +162,7 @@ class _Reader:
             try:
                 one = read_shelf(out.getvalue(), where)
             except BadInput as error:
-                told = str(error).replace(f"{where}, line 2, column ", f"{where}: ")
-                raise BadInput(told.replace(": add it to the first line", ": add it")) from None
+                raise self.yarn_refused(number, where, str(error)) from None
             yarns += one.yarns
             warnings += one.warnings
         try:
@@ -171,6 +170,12 @@ class _Reader:
         except BadInput as error:
             raise Place(self.file).refuse(str(error)) from None
         return Shelf(tuple(yarns), tuple(warnings))
+
+    def yarn_refused(self, number: int, where: str, told: str) -> BadInput:
+        """What the shelf's reader says of a yarn, told of its place in the plan."""
+        if match := re.match(re.escape(where) + r", line 2, column (\w+): ", told):
+            return self.place("yarn", number, match[1], "value").refuse(told[match.end() :])
+        return BadInput(told.replace(": add it to the first line", ": add it"))
 
     def bought(self) -> tuple[int, ...]:
         return self.names(("buy",), self.data["buy"], 0) if "buy" in self.data else ()
