@@ -177,14 +177,14 @@ def _what_is_short(plan: Plan, piece: Piece) -> str:
     """Which yarn does not reach, where, and what would help."""
     found = fill(plan, piece, needs_yarn=False)
     said = "the yarn on hand does not reach to the end of the last corner"
-    buy = "A"
+    name = ""
     if found:
         amounts = amounts_of(striped(piece.chart, piece.layout, found.rows))
         short = short_yarns(amounts, plan.bought)
         yarn = min(short, key=lambda i: out_in_row(amounts, i) or 0)
-        buy = plan.yarns[yarn].name
+        name = plan.yarns[yarn].name
         said = (
-            f"{buy} runs out in row {out_in_row(amounts, yarn)} of {piece.rows}, "
+            f"{name} runs out in row {out_in_row(amounts, yarn)} of {piece.rows}, "
             f"{say_metres(amounts.yarns[yarn].short_by or 0)} short"
         )
     best = longest(plan, piece, piece.layout.height)
@@ -193,7 +193,8 @@ def _what_is_short(plan: Plan, piece: Piece) -> str:
         reach = f"the yarn reaches for {best.piece.rows} rows"
     elif best:
         reach = f"the yarn reaches for a length of {best.piece.layout.height} blocks"
-    return f'{said}: {reach}; or, where more can be had, add buy = ["{buy}"]'
+    buy = f'add buy = ["{name}"]' if found else "name it in buy"
+    return f"{said}: {reach}; or, where more of a yarn can be had, {buy}"
 
 
 def _with_named_yarns(plan: Plan, chart: Chart) -> Chart:

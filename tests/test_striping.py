@@ -23,7 +23,7 @@ from pix2block.cli import PLAN_EXAMPLE, run
 from pix2block.craft.diagonal import Ints, Layout
 from pix2block.design.fill import DoesNotAddUp, fill, layout_of, longest
 from pix2block.design.piece import Piece, block_loops, striped
-from pix2block.design.plan import Lasts, Length, Part, Place, Plan
+from pix2block.design.plan import Lasts, Length, Part, Place, Plan, Shape
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS
 from pix2block.options import Options
@@ -42,7 +42,7 @@ def part(yarns: tuple[int, ...], lasts: Lasts, *widths: int) -> Part:
 
 
 def plan_of(yarns: list[Yarn], parts: list[Part], width: int | None, length: int | None) -> Plan:
-    shape = "triangle" if width is None else "rectangle"
+    shape: Shape = "triangle" if width is None else "rectangle"
     return Plan(
         "p.toml",
         None,
@@ -51,7 +51,7 @@ def plan_of(yarns: list[Yarn], parts: list[Part], width: int | None, length: int
         shape,
         width,
         Length(length),
-        PLACE,  # type: ignore[arg-type]
+        PLACE,
     )
 
 
@@ -202,7 +202,8 @@ def every_way(
         return
     one = plan.parts[number]
     order = list(one.yarns) or order
-    stripes, here = [], len(rows)
+    stripes: list[list[int]] = []
+    here = len(rows)
     while here < most:
         i = len(stripes)
         stripes.append([order[i % len(order)]] * one.widths[i % len(one.widths)])
@@ -287,7 +288,7 @@ def test_one_more_stripe_would_not_reach() -> None:
 
 def test_the_last_corner_is_kept_back_for() -> None:
     """A yarn that must close the piece is not used up before, though there is still some of it."""
-    parts = [part((1, 2), Lasts("out"), 1), part((0, 1), Lasts("end"), 1)]
+    parts = [part((1, 2), Lasts("out"), 1), part((0, 1), Lasts("end"), 3, 1)]
     yarns = stock([60.0, 18.0, 60.0])
     worked = stripe_plan(plan_of(yarns, parts, 4, 12))
     span = worked.spans[0]
