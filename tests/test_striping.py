@@ -293,7 +293,8 @@ def test_the_last_corner_is_kept_back_for() -> None:
     worked = stripe_plan(plan_of(yarns, parts, 4, 12))
     span = worked.spans[0]
     assert span.ended == 1
-    assert 1 in last_corner_m(worked.amounts)
+    assert 1 in rows_of(worked)[span.last_row :]
+    assert last_corner_m(worked.amounts)
     assert not short_yarns(worked.amounts)
     begun = np.append(rows_of(worked)[: span.last_row], 1)  # one more stripe, and an early end
     layout = Layout(4, 12, len(begun), worked.chart.start_corner, "right")

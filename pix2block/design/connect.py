@@ -19,7 +19,8 @@ class Connection:
     """How a yarn stands between two colours, A and B.
 
     to_first, to_second: CIEDE2000; along: where it lies on the straight line from A (0) to B (1) in
-    CIELAB; aside: how far from that line, in CIELAB units.
+    CIELAB; aside: how far from that line, in CIELAB units; between: whether it lies in the ball
+    through both, where the way by the yarn bends by less than a right angle.
     """
 
     yarn: Yarn
@@ -27,6 +28,7 @@ class Connection:
     to_second: float
     along: float
     aside: float
+    between: bool
 
     @property
     def largest_step(self) -> float:
@@ -37,12 +39,6 @@ class Connection:
     def double(self) -> bool:
         """Whether it is one of the two in all but name."""
         return min(self.to_first, self.to_second) < DOUBLE
-
-    @property
-    def between(self) -> bool:
-        """Whether it lies between the two: on the way from one to the other, and nearer to each
-        than they are to each other along that way."""
-        return 0.0 < self.along < 1.0
 
 
 def rank_connections(first: str, second: str, yarns: Sequence[Yarn]) -> tuple[Connection, ...]:
@@ -60,7 +56,8 @@ def rank_connections(first: str, second: str, yarns: Sequence[Yarn]) -> tuple[Co
         along = float((lab - ends[0]) @ way) / length if length else 0.0
         aside = float(np.linalg.norm(lab - (ends[0] + along * way)))
         to_first, to_second = (float(ciede2000(lab, end)) for end in ends)
-        found.append(Connection(yarn, to_first, to_second, along, aside))
+        between = bool((lab - ends[0]) @ (lab - ends[1]) < 0)
+        found.append(Connection(yarn, to_first, to_second, along, aside, between))
     return tuple(sorted(found, key=lambda c: (not c.between, c.double, c.largest_step)))
 
 
