@@ -21,6 +21,7 @@ from pix2block.options import (
     Spec,
     specs,
 )
+from pix2block.progress import CalmProgress, Progress
 from pix2block.rules import Flag
 
 if TYPE_CHECKING:
@@ -97,8 +98,8 @@ def _chart(picture: Path, options: Options, as_json: bool) -> None:
     from pix2block.making import chart_picture
 
     with (
-        _Progress("averaging the picture") as progress,
-        _CalmProgress("calming", "step") as calming,
+        Progress("averaging the picture") as progress,
+        CalmProgress("calming", "step") as calming,
     ):
         made = chart_picture(picture, options, progress, calming)
     folder = Path(options.out) if options.out else Path("output") / picture.stem
@@ -138,7 +139,7 @@ def _finish(
 
     ways = []
     if options.compare:
-        with _Progress("comparing ways", "way") as progress:
+        with Progress("comparing ways", "way") as progress:
             ways = compare_ways(made.chart, progress)
     files = {**asked_files(made.chart.title, ways, made.curve), **(more or {})}
     reported = save_reports(made.chart, folder, made.look_again, files, options)
@@ -197,42 +198,6 @@ def _print_summary(reported: Reported, made: Made, folder: Path) -> None:
     click.echo(
         "  chart.png to look at, pattern.pdf or pattern.html to work from, chart.json to keep"
     )
-
-
-class _Progress:
-    """A progress bar on a terminal, once work takes over a second; elsewhere nothing."""
-
-    def __init__(self, what: str, unit: str = "line") -> None:
-        self.what, self.unit = what, unit
-        self.bar: Any = None
-
-    def __enter__(self) -> _Progress:
-        return self
-
-    def __call__(self, done: int, of: int) -> None:
-        if not sys.stderr.isatty():
-            return
-        if self.bar is None:
-            from tqdm import tqdm
-
-            self.bar = tqdm(total=of, desc=self.what, delay=1.0, leave=False, unit=self.unit)
-        self.bar.update(done - self.bar.n)
-
-    def __exit__(self, *_: object) -> None:
-        if self.bar is not None:
-            self.bar.close()
-
-
-class _CalmProgress(_Progress):
-    """Tells of the wait, too, where the loops that calm have not been compiled yet."""
-
-    def __call__(self, done: int, of: int) -> None:
-        if done == 0 and sys.stderr.isatty():
-            from pix2block.calming.compiled import is_compiled
-
-            if not is_compiled():
-                click.echo("Getting ready to calm, once: some 20 seconds …", err=True)
-        super().__call__(done, of)
 
 
 def _print_version(context: click.Context, _: click.Parameter, asked: bool) -> None:

@@ -33,7 +33,7 @@ pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held 
 pages.row_strip pages.block_symbols pages.howto_drawings pages.glyphs pages.paper
 pages.pattern_pictures pages.web_page pages.pdf pages.tables pages.calm_sheet pages.summary
 pages.stripe_words pages.stripes_sheet pages.connect_sheet
-rules options looking making striping editions api cli
+rules options looking making striping editions api progress cli
 """
 FLOORS = ORDER.split()
 
