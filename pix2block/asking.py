@@ -9,7 +9,7 @@ from typing import Any, Self
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.rules import Rule
 
-CHART, REPORT, CHECK = "chart", "report", "check"
+CHART, STRIPE, REPORT, CHECK = "chart", "stripe", "report", "check"
 
 
 def option(
@@ -23,7 +23,7 @@ def option(
     """A field of Options. default: how what holds when it is not given is shown in help; many: it
     may be given several times, and its value is a tuple."""
     details = {"about": about, "rule": rule, "help": help_text, "shown_default": default}
-    of = commands or (CHART, REPORT)
+    of = commands or (CHART, STRIPE, REPORT)
     return field(default=None, metadata={**details, "commands": of, "many": many})
 
 

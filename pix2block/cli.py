@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -12,7 +12,8 @@ import click
 from pix2block.asking import specs_of
 from pix2block.ground.errors import BadInput, CheckFailed, Interrupted, Pix2blockError, nearest
 from pix2block.grouped import GroupedHelp, as_click, given_words
-from pix2block.options import CHART, CHECK, REPORT, Options, specs
+from pix2block.options import CHART, CHECK, REPORT, STRIPE, Options, specs
+from pix2block.progress import CalmProgress, Progress
 from pix2block.swatch_options import MEASURED, SURE, SWATCH, SwatchOptions
 
 if TYPE_CHECKING:
@@ -25,17 +26,23 @@ _NOTHING_WRITTEN = "Interrupted; nothing was written."
 
 
 def _command(
-    name: str, argument: str, does: Callable[[Path, Options, bool], None], help_text: str
+    name: str,
+    argument: str,
+    does: Callable[[Any, Options, bool], None],
+    help_text: str,
+    several: bool = False,
 ) -> click.Command:
+    """A command. does: takes the path, or with `several` the paths, that are its argument."""
     of = specs(name)
 
     def call(**words: Any) -> None:
-        place = Path(words.pop("place"))
+        place = words.pop("place")
         as_json = words.pop("as_json")
-        does(place, Options.from_words(given_words(words)), as_json)
+        paths = [Path(one) for one in place] if several else Path(place)
+        does(paths, Options.from_words(given_words(words, of)), as_json)
 
     parameters: list[click.Parameter] = [
-        click.Argument(["place"], metavar=argument),
+        click.Argument(["place"], metavar=argument, nargs=-1 if several else 1, required=True),
         *map(as_click, of),
         click.Option(["--json", "as_json"], is_flag=True),
     ]
@@ -46,12 +53,25 @@ def _chart(picture: Path, options: Options, as_json: bool) -> None:
     from pix2block.making import chart_picture
 
     with (
-        _Progress("averaging the picture") as progress,
-        _CalmProgress("calming", "step") as calming,
+        Progress("averaging the picture") as progress,
+        CalmProgress("calming", "step") as calming,
     ):
         made = chart_picture(picture, options, progress, calming)
     folder = Path(options.out) if options.out else Path("output") / picture.stem
     _finish(made, options, folder, as_json)
+
+
+def _stripe(plans: Sequence[Path], options: Options, as_json: bool) -> None:
+    from pix2block.striping import save_side_by_side, stripe_made
+
+    if len(plans) == 1:
+        made, files = stripe_made(plans[0], options)
+        folder = Path(options.out) if options.out else Path("output") / plans[0].stem
+        _finish(made, options, folder, as_json, files)
+        return
+    folder = Path(options.out) if options.out else Path("output") / "plans"
+    for line in save_side_by_side(plans, options, folder, as_json):
+        click.echo(line)
 
 
 def _report(chart: Path, options: Options, as_json: bool) -> None:
@@ -61,22 +81,29 @@ def _report(chart: Path, options: Options, as_json: bool) -> None:
     _finish(made, options, Path(options.out) if options.out else chart.parent, as_json)
 
 
-def _finish(made: Made, options: Options, folder: Path, as_json: bool) -> None:
+def _finish(
+    made: Made,
+    options: Options,
+    folder: Path,
+    as_json: bool,
+    more: Mapping[str, bytes] | None = None,
+) -> None:
     from pix2block.amounts.ways import compare_ways
     from pix2block.api import asked_files, save_reports
     from pix2block.pages.summary import size_advice, summary_json, ways_lines
 
     ways = []
     if options.compare:
-        with _Progress("comparing ways", "way") as progress:
+        with Progress("comparing ways", "way") as progress:
             ways = compare_ways(made.chart, progress)
-    more = asked_files(made.chart.title, ways, made.curve)
+    files = {**asked_files(made.chart.title, ways, made.curve), **(more or {})}
     reported = save_reports(
-        *(made.chart, folder, made.look_again, more, options),
+        *(made.chart, folder, made.look_again, files, options),
         money=made.maker.money,
         under_way=made.under_way,
     )
-    for note in (*made.notes, *reported.notes, size_advice(reported.amounts)):
+    advice = size_advice(reported.amounts) if more is None else None  # stripes have no --width
+    for note in (*made.notes, *reported.notes, advice):
         if note:
             click.echo(f"Note: {' '.join(note.split())}", err=True)
     if as_json:
@@ -96,7 +123,7 @@ def _swatch_command() -> click.Command:
         from pix2block.swatching import keep_swatch, swatch_json, swatch_lines
 
         as_json = words.pop("as_json")
-        measured, path = keep_swatch(SwatchOptions.from_words(given_words(words)))
+        measured, path = keep_swatch(SwatchOptions.from_words(given_words(words, of)))
         if as_json:
             click.echo(swatch_json(measured), nl=False)
         else:
@@ -163,42 +190,6 @@ def _print_summary(reported: Reported, made: Made, folder: Path) -> None:
     )
 
 
-class _Progress:
-    """A progress bar on a terminal, once work takes over a second; elsewhere nothing."""
-
-    def __init__(self, what: str, unit: str = "line") -> None:
-        self.what, self.unit = what, unit
-        self.bar: Any = None
-
-    def __enter__(self) -> _Progress:
-        return self
-
-    def __call__(self, done: int, of: int) -> None:
-        if not sys.stderr.isatty():
-            return
-        if self.bar is None:
-            from tqdm import tqdm
-
-            self.bar = tqdm(total=of, desc=self.what, delay=1.0, leave=False, unit=self.unit)
-        self.bar.update(done - self.bar.n)
-
-    def __exit__(self, *_: object) -> None:
-        if self.bar is not None:
-            self.bar.close()
-
-
-class _CalmProgress(_Progress):
-    """Tells of the wait, too, where the loops that calm have not been compiled yet."""
-
-    def __call__(self, done: int, of: int) -> None:
-        if done == 0 and sys.stderr.isatty():
-            from pix2block.calming.compiled import is_compiled
-
-            if not is_compiled():
-                click.echo("Getting ready to calm, once: some 20 seconds …", err=True)
-        super().__call__(done, of)
-
-
 def _print_version(context: click.Context, _: click.Parameter, asked: bool) -> None:
     if asked:
         from pix2block import __version__
@@ -206,6 +197,19 @@ def _print_version(context: click.Context, _: click.Parameter, asked: bool) -> N
         click.echo(f"pix2block {__version__}")
         context.exit()
 
+
+PLAN_EXAMPLE = """\
+  width = 15
+  length = 110              # or "180 cm", or "as far as the yarn goes"
+  shelf = "shelf_12.csv"
+  [[part]]
+  order = ["Chalk", "Slate", "Rust", "Slate"]
+  rows = 2                  # a stripe, or in turn, as [1, 2, 3, 5]
+  lasts = "until a yarn runs out"
+  [[part]]
+  order = "the others"
+  rows = 4
+"""
 
 _PROGRAM_HELP = """Plans corner-to-corner crochet.
 
@@ -234,6 +238,14 @@ program = click.Group(
             "PICTURE",
             _chart,
             "A picture becomes a chart and every report of it, in a folder of its own.",
+        ),
+        _command(
+            STRIPE,
+            "PLAN...",
+            _stripe,
+            "A stripe plan, a TOML file, becomes a chart and every report of it; several plans "
+            "are drawn side by side. A plan, with all it needs:\n\n\b\n" + PLAN_EXAMPLE,
+            several=True,
         ),
         _command(
             REPORT,

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from pix2block.asking import CHART, REPORT, Spec
+from pix2block.asking import CHART, REPORT, STRIPE, Spec
 from pix2block.options import FIRST_GROUPS, MORE_GROUPS
 from pix2block.rules import Flag
 
@@ -32,7 +32,7 @@ class GroupedHelp(click.Command):
             for group in groups:
                 lines = [(spec.form, _help_of(spec)) for spec in self.of if spec.about == group]
                 if group == "output":
-                    short = self.name not in (CHART, REPORT)
+                    short = self.name not in (CHART, STRIPE, REPORT)
                     what = "what came of it" if short else "summary.json's content"
                     lines.append(("--json", f"print {what} and nothing else"))
                 if lines:
@@ -46,13 +46,18 @@ def _help_of(spec: Spec) -> str:
     return f"{spec.help} [{spec.shown_default}]" if spec.shown_default else spec.help
 
 
-def given_words(words: dict[str, Any]) -> dict[str, Any]:
-    """The words of the options that were given, as texts."""
-    return {key: text for key, text in words.items() if text not in (None, ())}
+def given_words(words: dict[str, Any], of: Sequence[Spec]) -> dict[str, Any]:
+    """The words of the options that were given, as texts; several words of one are joined."""
+    joined = {spec.name for spec in of if spec.rule.takes > 1}
+    return {
+        key: ",".join(text) if key in joined else text
+        for key, text in words.items()
+        if text not in (None, ())
+    }
 
 
 def as_click(spec: Spec) -> click.Option:
     """An option as Click takes it; its words are read later, by its rule."""
     if isinstance(spec.rule, Flag):
         return click.Option([spec.flag, spec.name], is_flag=True, flag_value="yes", default=None)
-    return click.Option([spec.flag, spec.name], multiple=spec.many)
+    return click.Option([spec.flag, spec.name], multiple=spec.many, nargs=spec.rule.takes)

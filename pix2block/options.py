@@ -12,6 +12,7 @@ from pix2block.amounts.under_way import Done, Left
 from pix2block.asking import CHART as CHART
 from pix2block.asking import CHECK as CHECK
 from pix2block.asking import REPORT as REPORT
+from pix2block.asking import STRIPE as STRIPE
 from pix2block.asking import Asked, Spec, option, specs_of
 from pix2block.ground import settings
 from pix2block.rules import (
@@ -23,6 +24,7 @@ from pix2block.rules import (
     Minded,
     Minutes,
     Number,
+    Pair,
     Several,
     Size,
     Spot,
@@ -89,7 +91,7 @@ class Options(Asked):
     )
     turn: settings.Turn | None = option(
         *("working", Choice(settings.TURNS), "when a colour that changes at a turn comes in"),
-        default=settings.DEFAULT_TURN,
+        default=f"{settings.DEFAULT_TURN}, for stripes {settings.STRIPES_TURN}",
     )
     calm: float | None = option(
         *("tails", Number(settings.MOST_CALM, "PERCENT")),
@@ -148,6 +150,9 @@ class Options(Asked):
         *("choosing colours", Choice(settings.TONES)),
         *("keep light and dark, or fit them to what the shelf spans", CHART),
         default="keep, unless fit keeps clearly more of their pattern",
+    )
+    connect: tuple[str, ...] | None = option(
+        *("choosing colours", Pair(), "rank the shelf by how well a yarn connects two", STRIPE)
     )
     look: settings.Look | None = option(
         *("reading the picture", Choice(settings.LOOKS)),
@@ -218,7 +223,11 @@ class Options(Asked):
         default=f"{settings.DEFAULT_RESERVE:g}",
     )
     border: BorderAsked | None = option(
-        "yarn and time", BorderText(), "rounds, stitch (US name) and yarn around the piece"
+        "yarn and time",
+        BorderText(),
+        "rounds, stitch (US name) and yarn around the piece",
+        CHART,
+        REPORT,
     )
     done: Done | None = option(
         *("yarn and time", DoneText(), "the row, or the run of a row, that is done", REPORT)

@@ -17,6 +17,7 @@ class Rule:
     """How an option's value is read from words; `metavar` is shown in help."""
 
     metavar = "TEXT"
+    takes = 1  # words of a command line, which are joined by commas
 
     def as_words(self, value: Any) -> str:
         """The value as a text that `read` takes, so that values are checked as words are."""
@@ -114,6 +115,20 @@ class Words(Rule):
     """Any text."""
 
     metavar: str = "TEXT"
+
+
+@dataclass(frozen=True)
+class Pair(Rule):
+    """Two yarns or colours."""
+
+    metavar: str = "A B"
+    takes = 2
+
+    def read(self, text: str) -> tuple[str, ...]:
+        names = tuple(" ".join(name.split()) for name in text.split(","))
+        if len(names) != self.takes or not all(names):
+            raise BadInput(f'"{text}": name two yarns or colours, as Chalk Rust')
+        return names
 
 
 @dataclass(frozen=True)

@@ -20,9 +20,11 @@ chart.terms chart.chart chart.chart_file chart.reading chart.grid
 proof.faults proof.parts proof.definitions proof.reader proof.fabric proof.bobbins proof.hook
 proof.compare
 amounts.under_way amounts.measures amounts.border amounts.joins amounts.endings amounts.yarn_use
-amounts.bobbins amounts.money amounts.ways amounts.run_out
+amounts.bobbins amounts.money amounts.ways amounts.run_out amounts.yarn_ends amounts.stripe_edges
 design.k_median design.refine design.attention design.stock design.palette design.tone
 design.color_error design.seen design.features design.remedies design.stand_in
+design.plan design.toml_places design.plan_file design.steps design.stripes design.plan_check
+design.piece design.fill design.connect
 calming.compiled calming.state calming.matching calming.kernel calming.proposals
 calming.links calming.guards calming.setting_up calming.calm calming.charts
 pattern.pattern pattern.words pattern.document pattern.credit pattern.winding pattern.yarn_words
@@ -33,8 +35,9 @@ pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held 
 pages.row_strip pages.block_symbols pages.howto_drawings pages.glyphs pages.paper
 pages.pattern_pictures pages.web_page pages.pdf pages.tables pages.shopping pages.forecast
 pages.calm_sheet pages.summary
+pages.stripe_words pages.stripes_sheet pages.connect_sheet
 rules yarn_rules asking options swatch_options grouped maker supplies within_shelf looking choosing
-making editions api swatching cli
+making striping editions api swatching progress cli
 """
 FLOORS = ORDER.split()
 

@@ -20,13 +20,14 @@ from pix2block.options import (
     FIRST_GROUPS,
     MORE_GROUPS,
     REPORT,
+    STRIPE,
     Options,
     specs,
 )
 from pix2block.rules import Choice, Minded
 from pix2block.yarn_rules import BorderAsked
 
-COMMANDS = (CHART, REPORT, CHECK)
+COMMANDS = (CHART, STRIPE, REPORT, CHECK)
 FIELDS = [field.name for field in dataclasses.fields(Options)]
 
 
@@ -164,6 +165,7 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("compare", "ways", "ways"),
         ("strokes", "mean", "mean"),
         ("look", "blocks", "blocks"),
+        ("connect", "Deep  Channel, Chalk", ("Deep Channel", "Chalk")),
         ("background", "Navy", "#000080"),
         ("background", "#ABC", "#aabbcc"),
         ("reach", "2.5", 2.5),
@@ -305,6 +307,8 @@ def test_every_choice_is_read(spec: Spec) -> None:
         ("spot", "42", "write X,Y in per cent"),
         ("spot", "42,101", "write X,Y in per cent"),
         ("spot", "nan,1", "write X,Y in per cent"),
+        ("connect", "Chalk", "name two yarns or colours, as Chalk Rust"),
+        ("connect", "Chalk, ,Rust", "name two yarns or colours, as Chalk Rust"),
         ("aim", "evn", 'did you mean "even"?'),
         ("look", "foto", 'did you mean "photo"?'),
         ("background", "qqqqq", "write #rrggbb or a CSS color name"),
@@ -436,7 +440,8 @@ def test_defaults_in_help_are_those_of_the_settings() -> None:
     assert shown["weight"] == str(settings.DEFAULT_WEIGHT) == "4"
     assert shown["habit"] == settings.DEFAULT_HABIT == "pickup"
     assert shown["tails"] == settings.DEFAULT_TAIL_ENDING == "woven"
-    assert shown["turn"] == settings.DEFAULT_TURN == "late"
+    assert shown["turn"] == "late, for stripes early"
+    assert (settings.DEFAULT_TURN, settings.STRIPES_TURN) == ("late", "early")
     assert shown["tail"] == "15"
     assert shown["butterfly"] == "8"
     assert shown["pace"] == "0.7,0.3,2"

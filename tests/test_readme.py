@@ -11,6 +11,7 @@ import pytest
 from pix2block.asking import specs_of
 from pix2block.cli import run
 from pix2block.options import specs
+from pix2block.striping import stripe_plan
 from pix2block.swatch_options import SwatchOptions
 
 ROOT = Path(__file__).parent.parent
@@ -65,6 +66,16 @@ def test_python_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) ->
     exec(compile(example, "README.md", "exec"), names)
     assert names["amounts"].plan.tails > 0  # type: ignore[attr-defined]
     assert (tmp_path / "output" / "badge" / "chart.json").is_file()
+
+
+def test_the_stripe_plan_is_one(tmp_path: Path) -> None:
+    (plan,) = (block for block in blocks("toml") if "[[part]]" in block)
+    (tmp_path / "plan.toml").write_text(plan, encoding="utf-8")
+    shelf = (ROOT / "sample_images" / "shelf_12.csv").read_bytes()
+    (tmp_path / "shelf_12.csv").write_bytes(shelf)
+    worked = stripe_plan(tmp_path / "plan.toml")
+    assert worked.chart.width == 15
+    assert worked.spans[0].ended is not None
 
 
 def test_option_table_is_the_programs() -> None:

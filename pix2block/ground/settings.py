@@ -87,6 +87,7 @@ DEFAULT_RESERVE = 0.0  # per cent; the band allows for what is not known
 DEFAULT_BUTTERFLY_M = 8.0  # from memory: what is still wound on thumb and finger
 DEFAULT_BACKGROUND = "#ffffff"
 DEFAULT_TURN: Turn = "late"  # for pictures: the edge stays even
+STRIPES_TURN: Turn = "early"
 
 FRIENDLY_SIDE_CM = 150.0
 LARGE_SIDE_CM = 200.0

@@ -1,0 +1,44 @@
+"""Progress bars on a terminal."""
+
+from __future__ import annotations
+
+import sys
+from typing import Any
+
+import click
+
+
+class Progress:
+    """A progress bar on a terminal, once work takes over a second; elsewhere nothing."""
+
+    def __init__(self, what: str, unit: str = "line") -> None:
+        self.what, self.unit = what, unit
+        self.bar: Any = None
+
+    def __enter__(self) -> Progress:
+        return self
+
+    def __call__(self, done: int, of: int) -> None:
+        if not sys.stderr.isatty():
+            return
+        if self.bar is None:
+            from tqdm import tqdm
+
+            self.bar = tqdm(total=of, desc=self.what, delay=1.0, leave=False, unit=self.unit)
+        self.bar.update(done - self.bar.n)
+
+    def __exit__(self, *_: object) -> None:
+        if self.bar is not None:
+            self.bar.close()
+
+
+class CalmProgress(Progress):
+    """Tells of the wait, too, where the loops that calm have not been compiled yet."""
+
+    def __call__(self, done: int, of: int) -> None:
+        if done == 0 and sys.stderr.isatty():
+            from pix2block.calming.compiled import is_compiled
+
+            if not is_compiled():
+                click.echo("Getting ready to calm, once: some 20 seconds …", err=True)
+        super().__call__(done, of)

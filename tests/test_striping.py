@@ -1,0 +1,478 @@
+"""Striped pieces: rows by the yarn on hand, tails, pictures, the command."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import time
+from collections.abc import Iterator
+from itertools import chain
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from pix2block.amounts.stripe_edges import best_climb, stripes_made, tails_by_side
+from pix2block.amounts.yarn_ends import last_corner_m, short_yarns, yarn_ends
+from pix2block.amounts.yarn_use import amounts_of
+from pix2block.chart.chart import Chart
+from pix2block.chart.reading import read_chart
+from pix2block.cli import PLAN_EXAMPLE, run
+from pix2block.craft.diagonal import Ints, Layout
+from pix2block.design.fill import DoesNotAddUp, fill, layout_of, longest
+from pix2block.design.piece import Piece, block_loops, striped
+from pix2block.design.plan import Lasts, Length, Part, Place, Plan, Shape
+from pix2block.ground.errors import BadInput
+from pix2block.ground.settings import HABITS
+from pix2block.options import Options
+from pix2block.pages.stripes_sheet import stripe_outline, stripes_sheet
+from pix2block.striping import Striped, open_plan, stripe_plan
+from pix2block.yarn.yarn import Yarn
+
+SAMPLES = Path(__file__).parent.parent / "sample_images"
+PLANS = ("ferry_scarf", "boathouse_shawl", "tallow_blanket")
+PLACE = Place("p.toml")
+Capture = pytest.CaptureFixture[str]
+
+
+def part(yarns: tuple[int, ...], lasts: Lasts, *widths: int) -> Part:
+    return Part(yarns, lasts, PLACE, PLACE, widths or (1,))
+
+
+def plan_of(yarns: list[Yarn], parts: list[Part], width: int | None, length: int | None) -> Plan:
+    shape: Shape = "triangle" if width is None else "rectangle"
+    return Plan(
+        "p.toml",
+        None,
+        tuple(yarns),
+        tuple(parts),
+        shape,
+        width,
+        Length(length),
+        PLACE,
+    )
+
+
+def plenty(*names: str) -> list[Yarn]:
+    return [Yarn(name, f"#{40 + 60 * i:02x}4060") for i, name in enumerate(names)]
+
+
+def rows_of(worked: Striped) -> Ints:
+    """(rows,) yarn of each row, which is all of one yarn."""
+    runs = worked.chart.runs
+    assert len(runs) == worked.chart.last_row
+    return runs.color
+
+
+# What makers know
+
+
+def test_a_piece_13_blocks_wide() -> None:
+    """Common practice: rows of 1 to 13 blocks, then 13 each, row 14 the first with a squared end,
+    and at last 12 to 1."""
+    plan = plan_of(plenty("A", "B"), [part((0, 1), Lasts("end"), 2)], 13, 40)
+    rows = stripe_plan(plan).chart.layout.rows
+    blocks = [row.blocks for row in rows]
+    assert blocks[:13] == list(range(1, 14))
+    assert blocks[13:40] == [13] * 27
+    assert blocks[40:] == list(range(12, 0, -1))
+    squared = [row.number for row in rows if row.begins == "travel" or row.ends == "stop"]
+    assert squared[0] == 14
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_even_stripes_leave_every_tail_on_one_edge(hand: str) -> None:
+    """Common practice; odd ones alternate."""
+    options = Options.from_words({"hand": hand, "habit": "cut"})
+    even = plan_of(plenty("A", "B", "C"), [part((0, 1, 2), Lasts("end"), 2, 4)], 9, 22)
+    worked = stripe_plan(even, options)
+    sides = tails_by_side(worked.amounts)
+    stripes = stripes_made(worked.amounts)
+    assert worked.chart.last_row == 30
+    assert (sides.odd_begin, sides.odd_end) == (2 * len(stripes), 0)
+    assert all(s.tails_begin == s.tails_end == 1 for s in stripes)
+    odd = plan_of(plenty("A", "B", "C"), [part((0, 1, 2), Lasts("end"), 3)], 9, 22)
+    stripes = stripes_made(stripe_plan(odd, options).amounts)
+    sides = tails_by_side(stripe_plan(odd, options).amounts)
+    assert sides.odd_begin == sides.odd_end == len(stripes)
+    long_edge = {s.begins_at for s in stripes[:6:2]}, {s.begins_at for s in stripes[1:6:2]}
+    assert not long_edge[0] & long_edge[1]
+
+
+def test_row_n_of_a_triangle_has_n_blocks() -> None:
+    plan = plan_of(plenty("A", "B"), [part((0, 1), Lasts("end"), 2)], None, 25)
+    chart = stripe_plan(plan).chart
+    assert [row.blocks for row in chart.layout] == list(range(1, 26))
+    assert (chart.width, chart.height, chart.last_row) == (25, 25, 25)
+
+
+def test_stripes_change_early() -> None:
+    plan = plan_of(plenty("A", "B"), [part((0, 1), Lasts("end"))], 3, 5)
+    assert stripe_plan(plan).chart.turn == "early"
+    assert stripe_plan(plan, Options(turn="late")).chart.turn == "late"
+
+
+# Parts
+
+
+def test_parts_follow_each_other() -> None:
+    parts = [
+        part((0, 1), Lasts("rows", 6), 1, 2),
+        part((2, 0, 2), Lasts("repeats", 1), 2),
+        part((1,), Lasts("end")),
+    ]
+    worked = stripe_plan(plan_of(plenty("A", "B", "C"), parts, 4, 14))
+    assert "".join("ABC"[i] for i in rows_of(worked)) == "ABBABB" + "CCAACC" + "BBBBB"
+    assert [(s.first_row, s.last_row) for s in worked.spans] == [(1, 6), (7, 12), (13, 17)]
+
+
+def test_counted_parts_give_the_length() -> None:
+    parts = [part((0, 1), Lasts("repeats", 3), 2), part((0,), Lasts("rows", 2), 2)]
+    base = plan_of(plenty("A", "B"), parts, 5, None)
+    chart = stripe_plan(Plan(**{**vars(base), "length": None})).chart
+    assert (chart.width, chart.height, chart.last_row) == (5, 10, 14)
+
+
+def test_length_in_cm_is_rounded_to_blocks() -> None:
+    plan = plan_of(plenty("A"), [part((0,), Lasts("end"))], 5, None)
+    worked = stripe_plan(Plan(**{**vars(plan), "length": Length(cm=101.0)}))
+    block = worked.amounts.measures.block_cm
+    assert abs(worked.chart.height * block - 101.0) <= block / 2
+
+
+@pytest.mark.parametrize(
+    ("lasts", "message"),
+    [
+        (Lasts("rows", 20), "part 1 would end in row 20 or later, the piece ends after row 14"),
+        (Lasts("rows", 14), "part 2 would end in row 15"),
+        (Lasts("repeats", 9), "part 1 would end in row 15 or later"),
+    ],
+)
+def test_rows_that_do_not_add_up(lasts: Lasts, message: str) -> None:
+    parts = [part((0, 1), lasts), part((1,), Lasts("end"))]
+    with pytest.raises(BadInput, match=f"^p.toml: {message}"):
+        stripe_plan(plan_of(plenty("A", "B"), parts, 5, 10))
+
+
+def test_rows_that_are_too_few() -> None:
+    parts = [part((0, 1), Lasts("rows", 10))]
+    with pytest.raises(BadInput, match="add up to 10 rows, the piece has 14"):
+        stripe_plan(plan_of(plenty("A", "B"), parts, 5, 10))
+
+
+# The yarn decides
+
+
+def stock(metres: list[float]) -> list[Yarn]:
+    colors = ("#203040", "#a0b0c0", "#d04030", "#f0f0f0")
+    return [
+        Yarn(f"Y{i}", colors[i], metres=20.0, grams=10, skeins=m / 20) for i, m in enumerate(metres)
+    ]
+
+
+def random_plan(rng: np.random.Generator) -> Plan:
+    """A small plan of one to three parts, whose yarn is for about eight rows of each."""
+    count = int(rng.integers(2, 4))
+    yarns = stock([float(m) for m in rng.uniform(3, 26, count)])
+    order = tuple(int(i) for i in rng.permutation(count))
+    if rng.random() < 0.4:
+        order = (*order, order[1])
+    widths = tuple(int(w) for w in rng.integers(1, 4, int(rng.integers(1, 3))))
+    parts = []
+    if rng.random() < 0.8:
+        named = order[int(rng.integers(len(order)))] if rng.random() < 0.4 else None
+        parts.append(part(order, Lasts("out", yarn=named), *widths))
+        if count == 3 and rng.random() < 0.25:
+            parts.append(part((), Lasts("out"), 1))
+        last = () if rng.random() < 0.6 else tuple(int(i) for i in rng.permutation(count))
+    else:
+        last = order
+    parts.append(part(last, Lasts("end"), int(rng.integers(1, 4))))
+    return plan_of(yarns, parts, None if rng.random() < 0.3 else int(rng.integers(1, 4)), None)
+
+
+def every_way(
+    plan: Plan, number: int, rows: list[int], order: list[int], most: int
+) -> Iterator[list[int]]:
+    """Every way to fill a piece of `most` rows, the longest first part first; by plain counting."""
+    if number == len(plan.parts):
+        yield rows
+        return
+    one = plan.parts[number]
+    order = list(one.yarns) or order
+    stripes: list[list[int]] = []
+    here = len(rows)
+    while here < most:
+        i = len(stripes)
+        stripes.append([order[i % len(order)]] * one.widths[i % len(one.widths)])
+        here += len(stripes[-1])
+    for count in range(len(stripes), -1, -1):
+        longer = [*rows, *chain.from_iterable(stripes[:count])][:most]
+        if one.lasts.how == "end" and count < len(stripes):
+            return
+        others = order
+        if count < len(stripes):
+            ended = stripes[count][0]
+            if one.lasts.yarn not in (None, ended):
+                continue
+            others = [yarn for yarn in order if yarn != ended] or order
+        yield from every_way(plan, number + 1, longer, others, most)
+
+
+def reaches(chart: Chart, layout: Layout, rows: list[int]) -> bool:
+    made = striped(chart, layout, np.array(rows))
+    for number, yarn in enumerate(made.yarns):  # a quick look, by blocks alone
+        cm = made.blocks_by_yarn[number] * block_loops("dc") * 5.1 * 0.8 * 1.35
+        if cm > 100 * (yarn.skeins or 0) * (yarn.metres or 0):
+            return False
+    return not short_yarns(amounts_of(made))
+
+
+def test_the_longest_length_is_that_of_trying_every_one() -> None:
+    """200 random plans; that feasibility is not monotone occurs among them."""
+    rng = np.random.default_rng(11)
+    most, gaps, none = 11, 0, 0
+    for _ in range(200):
+        plan = random_plan(rng)
+        chart = Chart("T", np.zeros((1, 1), dtype=np.int64), plan.yarns, 1, turn="early")
+        if rng.random() < 0.3:
+            chart = Chart("T", chart.blocks, plan.yarns, 1, turn="early", habit=HABITS["carry"])
+        piece = Piece(chart, chart.layout)
+        feasible: dict[int, list[int]] = {}
+        for length in range(1, most + 1):
+            layout = layout_of(plan, piece, length)
+            tried: set[tuple[int, ...]] = set()
+            for rows in every_way(plan, 0, [], [], layout.last_row):
+                if tuple(rows) not in tried and reaches(chart, layout, rows):
+                    feasible[length] = rows
+                    break
+                tried.add(tuple(rows))
+        found = longest(plan, piece, most)
+        if not feasible:
+            assert found is None
+            none += 1
+            continue
+        assert found is not None
+        length = max(feasible)
+        assert found.piece.layout == layout_of(plan, piece, length)
+        assert found.rows.tolist() == feasible[length]
+        gaps += len(feasible) < length
+    assert gaps > 0
+    assert none < 20
+
+
+def test_no_stripe_is_begun_that_cannot_be_finished() -> None:
+    for name in PLANS:
+        worked = stripe_plan(SAMPLES / f"{name}.toml")
+        plan = worked.plan
+        named = {plan.yarns[i].name for i in plan.bought}
+        for end in yarn_ends(worked.amounts):
+            assert end.out_in_row is None
+            assert end.left_m is not None
+            assert end.left_m >= 0 or worked.chart.yarns[end.yarn].name in named
+
+
+def test_one_more_stripe_would_not_reach() -> None:
+    worked = stripe_plan(SAMPLES / "ferry_scarf.toml")
+    span = worked.spans[0]
+    names = [yarn.name for yarn in worked.chart.yarns]
+    assert span.ended is not None
+    ended = names.index(worked.plan.yarns[span.ended].name)
+    rows = rows_of(worked).copy()
+    rows[span.last_row : span.last_row + 2] = ended
+    longer = striped(worked.chart, worked.chart.layout, rows)
+    assert ended in short_yarns(amounts_of(longer))
+
+
+def test_the_last_corner_is_kept_back_for() -> None:
+    """A yarn that must close the piece is not used up before, though there is still some of it."""
+    parts = [part((1, 2), Lasts("out"), 1), part((0, 1), Lasts("end"), 3, 1)]
+    yarns = stock([60.0, 18.0, 60.0])
+    worked = stripe_plan(plan_of(yarns, parts, 4, 12))
+    span = worked.spans[0]
+    assert span.ended == 1
+    assert 1 in rows_of(worked)[span.last_row :]
+    assert last_corner_m(worked.amounts)
+    assert not short_yarns(worked.amounts)
+    begun = np.append(rows_of(worked)[: span.last_row], 1)  # one more stripe, and an early end
+    layout = Layout(4, 12, len(begun), worked.chart.start_corner, "right")
+    assert not short_yarns(amounts_of(striped(worked.chart, layout, begun)))
+
+
+def test_a_length_that_the_yarn_does_not_reach_for() -> None:
+    yarns = stock([20.0, 60.0])
+    plan = plan_of(yarns, [part((0, 1), Lasts("end"), 2)], 4, 30)
+    with pytest.raises(BadInput) as caught:
+        stripe_plan(plan)
+    message = str(caught.value)
+    assert "Y0 runs out in row " in message
+    assert 'add buy = ["Y0"]' in message
+    reach = int(message.split("a length of ")[1].split()[0])
+    assert stripe_plan(plan_of(yarns, list(plan.parts), 4, reach)).chart.height == reach
+    with pytest.raises(BadInput):
+        stripe_plan(plan_of(yarns, list(plan.parts), 4, reach + 1))
+    bought = Plan(**{**vars(plan), "bought": frozenset({0, 1})})
+    assert stripe_plan(bought).chart.height == 30
+
+
+def test_as_far_as_the_yarn_goes_needs_skeins() -> None:
+    plan = plan_of(plenty("A"), [part((0,), Lasts("end"))], 4, None)
+    with pytest.raises(BadInput, match="needs the skeins and metres of a yarn"):
+        stripe_plan(plan)
+
+
+def test_40_by_400_blocks_in_time() -> None:
+    parts = [
+        part((0, 1, 2, 3), Lasts("out"), 2),
+        part((), Lasts("out"), 1),
+        part((), Lasts("end"), 3),
+    ]
+    yarns = stock([5600.0, 4380.0, 3850.0, 2220.0])
+    plan = plan_of(yarns, parts, 40, None)
+    start = time.process_time()
+    worked = stripe_plan(plan)
+    took = time.process_time() - start
+    assert 380 < worked.chart.height < 460
+    assert took < 5
+
+
+def test_parts_that_do_not_add_up_are_told_while_filling() -> None:
+    plan = plan_of(plenty("A"), [part((0,), Lasts("rows", 9))], 2, 5)
+    chart = Chart("T", np.zeros((1, 1), dtype=np.int64), plan.yarns, 1)
+    piece = Piece(chart, layout_of(plan, Piece(chart, chart.layout), 5))
+    with pytest.raises(DoesNotAddUp):
+        fill(plan, piece)
+
+
+# Tails
+
+
+def test_climbing_an_edge_saves_tails() -> None:
+    plan = plan_of(plenty("A", "B"), [part((0, 1), Lasts("end"), 2)], 6, 19)
+    worked = stripe_plan(plan)
+    assert worked.amounts.plan.tails == 24
+    climb = best_climb(worked.amounts)
+    assert climb is not None
+    assert (climb.edge, climb.tails) == (3, 4)
+    climbed = stripe_plan(plan, Options(edge=climb.edge))
+    assert climbed.amounts.plan.tails == climb.tails
+    assert best_climb(climbed.amounts) is None
+
+
+# Pictures and files
+
+
+@pytest.mark.parametrize("corner", ["bottom-right", "top-left"])
+@pytest.mark.parametrize(
+    ("width", "height", "last"), [(5, 9, 13), (9, 5, 13), (6, 6, 6), (4, 7, 8)]
+)
+def test_outlines_hold_the_blocks_of_their_rows(
+    corner: str, width: int, height: int, last: int
+) -> None:
+    layout = Layout(width, height, last, corner, "right")  # type: ignore[arg-type]
+    for first in range(1, last + 1):
+        for end in range(first, last + 1):
+            outline = stripe_outline(layout, first, end)
+            after = [*outline[1:], outline[0]]
+            area = sum(x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in zip(outline, after, strict=True))
+            blocks = sum(layout.blocks_in(n) for n in range(first, end + 1))
+            assert abs(area) / 2 == blocks
+
+
+def test_the_picture_has_true_proportions_and_colors() -> None:
+    worked = stripe_plan(SAMPLES / "boathouse_shawl.toml")
+    sheet = stripes_sheet([worked.amounts, stripe_plan(SAMPLES / "ferry_scarf.toml").amounts])
+    assert "Boathouse shawl, Ferry scarf" in sheet.label
+    texts = [item.text for item in sheet.items if hasattr(item, "text")]
+    for end in yarn_ends(worked.amounts):
+        name = worked.chart.yarns[end.yarn].name
+        assert f"row {end.last_row}: {name} ends" in texts
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_plans_of_the_scenario(name: str, here: Path, capsys: Capture) -> None:
+    assert run(["stripe", str(SAMPLES / f"{name}.toml")]) == 0
+    printed = capsys.readouterr()
+    assert printed.err == ""
+    assert "checked stitch by stitch" in printed.out
+    folder = here / "output" / name
+    chart, _ = read_chart((folder / "chart.json").read_bytes(), "chart.json")
+    assert json.loads((folder / "summary.json").read_text())["checked"] is True
+    lines = list(csv.DictReader(io.StringIO((folder / "stripes.csv").read_text())))
+    assert sum(int(line["blocks"]) for line in lines) == int(chart.blocks_by_yarn.sum())
+    assert sum(int(line["tails_begin"]) + int(line["tails_end"]) for line in lines) == (
+        amounts_of(chart).plan.tails
+    )
+    assert [int(line["first_row"]) for line in lines[1:]] == [
+        int(line["last_row"]) + 1 for line in lines[:-1]
+    ]
+    picture = Image.open(folder / "stripes.png").convert("RGB")
+    seen = {color for _, color in picture.getcolors(1 << 24) or []}
+    used = np.flatnonzero(chart.blocks_by_yarn)
+    assert {chart.yarns[i].rgb for i in used} <= seen
+    before = {path.name: path.read_bytes() for path in folder.iterdir()}
+    assert run(["stripe", str(SAMPLES / f"{name}.toml"), "--out", "again"]) == 0
+    assert {path.name: path.read_bytes() for path in (here / "again").iterdir()} == before
+
+
+def test_several_plans_side_by_side(here: Path, capsys: Capture) -> None:
+    paths = [str(SAMPLES / f"{name}.toml") for name in PLANS]
+    assert run(["stripe", *paths]) == 0
+    out = capsys.readouterr().out
+    assert "Ferry scarf" in out
+    assert "Tallow's blanket" in out
+    assert {path.name for path in (here / "output" / "plans").iterdir()} == {
+        "plans.svg",
+        "plans.png",
+    }
+    assert run(["stripe", *paths, "--json", "--out", "o"]) == 0
+    figures = json.loads(capsys.readouterr().out)
+    assert [one["plan"] for one in figures] == [f"{name}.toml" for name in PLANS]
+
+
+def test_what_connects_two_colors(here: Path, capsys: Capture) -> None:
+    plan = str(SAMPLES / "ferry_scarf.toml")
+    assert run(["stripe", plan, "--connect", "Deep Channel", "chalk", "--out", "o"]) == 0
+    out = capsys.readouterr().out
+    assert "From Deep Channel to Chalk the colour step is " in out
+    assert "\n  Slate: " in out
+    assert "The gentlest order of its yarns: Chalk, Slate, Deep Channel" in out
+    assert "Between Deep Channel and Chalk" in (here / "o" / "connect.svg").read_text()
+    assert (here / "o" / "connect.png").is_file()
+    assert run(["stripe", plan, "--connect", "Deep Chanel", "Chalk", "--out", "p"]) == 2
+    assert 'unknown yarn "Deep Chanel": did you mean "Deep Channel"?' in capsys.readouterr().err
+    assert not (here / "p").exists()
+
+
+def test_a_wrong_plan_writes_nothing(here: Path, capsys: Capture) -> None:
+    Path("a.toml").write_text("width = 3\nlenght = 4\n")
+    assert run(["stripe", "a.toml"]) == 2
+    err = capsys.readouterr().err
+    assert (
+        err == 'pix2block: a.toml, line 2, column 1: unknown key "lenght": did you mean "length"?\n'
+    )
+    assert run(["stripe", "b.toml"]) == 2
+    assert "plan b.toml: no such file" in capsys.readouterr().err
+    assert run(["stripe"]) == 2
+    assert [path.name for path in here.iterdir()] == ["a.toml"]
+
+
+def test_the_plan_in_the_help_works(here: Path) -> None:
+    (here / "shelf_12.csv").write_bytes((SAMPLES / "shelf_12.csv").read_bytes())
+    (here / "plan.toml").write_text(PLAN_EXAMPLE)
+    worked = stripe_plan("plan.toml")
+    assert (worked.chart.width, worked.chart.height) == (15, 110)
+
+
+def test_another_shelf_goes_before_the_plans(here: Path) -> None:
+    (here / "s.csv").write_text("name,color\nChalk,white\nSlate,grey\nDeep Channel,navy\n")
+    plan = open_plan(SAMPLES / "ferry_scarf.toml", Options(shelf="s.csv"))
+    assert [yarn.color for yarn in plan.yarns] == ["#ffffff", "#808080", "#000080"]
