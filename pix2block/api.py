@@ -14,6 +14,7 @@ from pix2block.chart.chart import Chart
 from pix2block.chart.grid import fit_last_row, read_grid
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.color.spaces import Floats
+from pix2block.color.vision import degrees_across
 from pix2block.design.features import Feature, lost_features
 from pix2block.design.seen import with_seen
 from pix2block.editions import Edition, editions_of
@@ -24,6 +25,7 @@ from pix2block.making import NOTHING_ASKED, Made, open_shelf, title_of, with_opt
 from pix2block.options import Options
 from pix2block.pages.chart_sheet import chart_sheet
 from pix2block.pages.png import png
+from pix2block.pages.preview import far_png, preview_png
 from pix2block.pages.summary import summary_json
 from pix2block.pages.svg import svg
 from pix2block.pages.tables import (
@@ -142,7 +144,7 @@ def report_files(
         "summary.json": summary_json(amounts, lost, proof),
     }
     files = {name: text.encode() for name, text in texts.items()}
-    files |= _sheets(amounts, options.draw)
+    files |= _sheets(amounts, options.draw) | _fabrics(amounts, options)
     for edition in editions:
         files |= edition.files
     return {"chart.json": write_chart(amounts.chart), **files}, reported
@@ -181,6 +183,17 @@ def asked_files(title: str, ways: Sequence[Way] = (), curve: Curve | None = None
 
         files["calm.csv"] = calm_csv(curve).encode()
         files["calm.png"] = png(calm_sheet(title, curve), 1.5)
+    return files
+
+
+def _fabrics(amounts: Amounts, options: Options) -> Files:
+    """The fabric as it will look, and as seen from a distance where one was given."""
+    files: Files = {}
+    if "preview" not in (options.without or ()):
+        files["preview.png"] = preview_png(amounts.chart)
+    if options.distance:
+        degrees = degrees_across(amounts.measures.block_cm, options.distance)
+        files["preview_far.png"] = far_png(amounts.chart, degrees)
     return files
 
 

@@ -12,6 +12,8 @@ import click
 from pix2block.ground.errors import BadInput, CheckFailed, Interrupted, Pix2blockError, nearest
 from pix2block.options import CHART, CHECK, FIRST_GROUPS, MORE_GROUPS, REPORT, Options, Spec, specs
 from pix2block.rules import Flag
+from pix2block.trial_command import trial_command
+from pix2block.trial_options import TRIAL
 
 if TYPE_CHECKING:
     from pix2block.api import Reported
@@ -34,7 +36,11 @@ class _GroupedHelp(click.Command):
             for group in groups:
                 lines = [(spec.form, _help_of(spec)) for spec in self.of if spec.about == group]
                 if group == "output":
-                    what = "what came of it" if self.name == CHECK else "summary.json's content"
+                    what = (
+                        "what came of it"
+                        if self.name in (CHECK, TRIAL)
+                        else "summary.json's content"
+                    )
                     lines.append(("--json", f"print {what} and nothing else"))
                 if lines:
                     with formatter.section(f"{heading}{group}"):
@@ -244,6 +250,7 @@ program = click.Group(
             "Works the pattern of a chart stitch by stitch from its own words, and compares the "
             "finished fabric, the stitches and the yarn's path with the chart.",
         ),
+        trial_command(_GroupedHelp, _click_option, _Progress),
     ],
 )
 

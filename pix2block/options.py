@@ -7,7 +7,7 @@ or the default of `ground.settings`.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from typing import Any
 
 from pix2block.ground import settings
@@ -16,6 +16,7 @@ from pix2block.rules import (
     Choice,
     Color,
     Crop,
+    Distance,
     Flag,
     Mind,
     Minded,
@@ -28,6 +29,7 @@ from pix2block.rules import (
     Whole,
     Words,
 )
+from pix2block.trial_options import IN_TRIALS, TRIAL
 
 CHART, REPORT, CHECK = "chart", "report", "check"
 
@@ -128,6 +130,9 @@ class Options:
     )
     draw: settings.Draw | None = _option(
         "output", Choice(settings.DRAWN), "on held.svg also the yarn that lies behind"
+    )
+    distance: float | None = _option(
+        *("output", Distance(), "also show the fabric as seen from so far, in m or ft")
     )
     mind: tuple[Minded | str, ...] | None = _option(
         *("choosing colours", Mind(), "this part matters more; may be repeated", CHART),
@@ -303,5 +308,10 @@ class Spec:
 
 def specs(command: str | None = None) -> list[Spec]:
     """Declarations of all options, or of one command's."""
-    every = [Spec(name=f.name, **f.metadata) for f in fields(Options)]
+    every = [_spec(f.name, f.metadata) for f in fields(Options)]
     return [s for s in every if command is None or command in s.commands]
+
+
+def _spec(name: str, declared: Mapping[str, Any]) -> Spec:
+    spec = Spec(name=name, **declared)
+    return replace(spec, commands=(*spec.commands, TRIAL)) if name in IN_TRIALS else spec

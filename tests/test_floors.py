@@ -10,7 +10,7 @@ PACKAGE = Path(__file__).parent.parent / "pix2block"
 # From the ground up; the doors stand at the end.
 ORDER = """
 ground.errors ground.units ground.files ground.settings
-color.spaces color.notation color.difference color.vision color.names
+color.spaces color.notation color.difference color.vision color.deficiency color.names
 craft.diagonal craft.runs craft.stitches craft.row_stitches craft.strands craft.bobbins craft.tails
 yarn.weights yarn.yarn yarn.shelf
 picture.profile picture.picture picture.blocks picture.faces
@@ -21,6 +21,7 @@ proof.compare
 amounts.measures amounts.joins amounts.endings amounts.yarn_use amounts.bobbins amounts.ways
 design.k_median design.refine design.attention design.palette design.tone design.color_error
 design.seen design.features design.remedies
+design.neighbours design.trial design.swaps design.tried
 calming.compiled calming.state calming.matching calming.kernel calming.proposals
 calming.links calming.guards calming.setting_up calming.calm calming.charts
 pattern.pattern pattern.words pattern.document pattern.credit pattern.winding pattern.front
@@ -29,7 +30,9 @@ pages.style pages.marks pages.drawing pages.svg pages.png pages.views pages.floa
 pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held pages.strip_lines
 pages.row_strip pages.block_symbols pages.howto_drawings pages.glyphs pages.paper
 pages.pattern_pictures pages.web_page pages.pdf pages.tables pages.calm_sheet pages.summary
-rules options looking making editions api cli
+pages.preview pages.trial_words pages.trial_views pages.trial_figures pages.trial_sheet
+pages.trial_picture
+rules trial_options options looking making trying editions api trial_command cli
 """
 FLOORS = ORDER.split()
 
