@@ -17,6 +17,7 @@ from pix2block.chart.chart import Chart
 from pix2block.chart.grid import fit_last_row, read_grid
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.color.spaces import Floats
+from pix2block.color.vision import degrees_across
 from pix2block.design.features import Feature, lost_features
 from pix2block.design.seen import with_seen
 from pix2block.design.stand_in import Rescue, find_stand_ins
@@ -30,6 +31,7 @@ from pix2block.options import Options
 from pix2block.pages.chart_sheet import chart_sheet
 from pix2block.pages.forecast import forecast_text
 from pix2block.pages.png import png
+from pix2block.pages.preview import far_png, preview_png
 from pix2block.pages.shopping import shopping_text
 from pix2block.pages.summary import summary_json
 from pix2block.pages.svg import svg
@@ -183,7 +185,7 @@ def report_files(
         "summary.json": summary_json(amounts, lost, proof, money, outlook),
     }
     files = {name: text.encode() for name, text in texts.items()}
-    files |= _sheets(amounts, options.draw)
+    files |= _sheets(amounts, options.draw) | _fabrics(amounts, options)
     if outlook:
         files["forecast.txt"] = forecast_text(*outlook).encode()
         if outlook[1].stand_ins:
@@ -231,6 +233,17 @@ def asked_files(title: str, ways: Sequence[Way] = (), curve: Curve | None = None
 
         files["calm.csv"] = calm_csv(curve).encode()
         files["calm.png"] = png(calm_sheet(title, curve), 1.5)
+    return files
+
+
+def _fabrics(amounts: Amounts, options: Options) -> Files:
+    """The fabric as it will look, and as seen from a distance where one was given."""
+    files: Files = {}
+    if "preview" not in (options.without or ()):
+        files["preview.png"] = preview_png(amounts.chart)
+    if options.distance:
+        degrees = degrees_across(amounts.measures.block_cm, options.distance)
+        files["preview_far.png"] = far_png(amounts.chart, degrees)
     return files
 
 

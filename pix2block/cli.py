@@ -15,6 +15,7 @@ from pix2block.grouped import GroupedHelp, as_click, given_words
 from pix2block.options import CHART, CHECK, REPORT, STRIPE, Options, specs
 from pix2block.progress import CalmProgress, Progress
 from pix2block.swatch_options import MEASURED, SURE, SWATCH, SwatchOptions
+from pix2block.trial_command import trial_command
 
 if TYPE_CHECKING:
     from pix2block.api import Reported
@@ -262,6 +263,7 @@ program = click.Group(
             "Works the pattern of a chart stitch by stitch from its own words, and compares the "
             "finished fabric, the stitches and the yarn's path with the chart.",
         ),
+        trial_command(GroupedHelp, as_click, Progress),
     ],
 )
 

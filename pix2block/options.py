@@ -6,7 +6,7 @@ or the default of `ground.settings`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pix2block.amounts.under_way import Done, Left
 from pix2block.asking import CHART as CHART
@@ -19,6 +19,7 @@ from pix2block.rules import (
     Choice,
     Color,
     Crop,
+    Distance,
     Flag,
     Mind,
     Minded,
@@ -31,6 +32,7 @@ from pix2block.rules import (
     Whole,
     Words,
 )
+from pix2block.trial_options import IN_TRIALS, TRIAL
 from pix2block.yarn_rules import BorderAsked, BorderText, DoneText, LeftText
 
 _SIDE = Whole(1, settings.MOST_BLOCKS_A_SIDE, "BLOCKS")
@@ -119,6 +121,9 @@ class Options(Asked):
     )
     draw: settings.Draw | None = option(
         "output", Choice(settings.DRAWN), "on held.svg also the yarn that lies behind"
+    )
+    distance: float | None = option(
+        *("output", Distance(), "also show the fabric as seen from so far, in m or ft")
     )
     mind: tuple[Minded | str, ...] | None = option(
         *("choosing colours", Mind(), "this part matters more; may be repeated", CHART),
@@ -263,4 +268,11 @@ class Options(Asked):
 
 def specs(command: str | None = None) -> list[Spec]:
     """Declarations of all options, or of one command's."""
-    return specs_of(Options, command)
+    every = [_tried(spec) for spec in specs_of(Options)]
+    return [spec for spec in every if command is None or command in spec.commands]
+
+
+def _tried(spec: Spec) -> Spec:
+    """With trials among its commands, where it goes with them."""
+    tried = spec.name in IN_TRIALS
+    return replace(spec, commands=(*spec.commands, TRIAL)) if tried else spec

@@ -8,7 +8,7 @@ from typing import Any
 
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput, unknown
-from pix2block.ground.units import parse_size_cm
+from pix2block.ground.units import parse_distance_m, parse_size_cm
 
 FACES = "faces"
 
@@ -142,6 +142,19 @@ class Size(Rule):
 
     def as_words(self, value: Any) -> str:
         return f"{value[0]}x{value[1]}cm"
+
+
+@dataclass(frozen=True)
+class Distance(Rule):
+    """How far away, in metres."""
+
+    metavar: str = "3m"
+
+    def read(self, text: str) -> float:
+        return parse_distance_m(text)
+
+    def as_words(self, value: Any) -> str:
+        return f"{value}m"
 
 
 @dataclass(frozen=True)

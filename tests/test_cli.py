@@ -21,7 +21,7 @@ from pix2block.cli import run
 from pix2block.ground.files import save_all
 
 FILES = {
-    *("chart.json", "chart.svg", "chart.png", "held.svg"),
+    *("chart.json", "chart.svg", "chart.png", "held.svg", "preview.png"),
     *("pattern.txt", "pattern.html", "pattern.pdf"),
     *("rows.csv", "strands.csv", "yarn.csv", "bobbins.csv", "tails.csv", "shopping.txt"),
     "summary.json",

@@ -10,7 +10,7 @@ PACKAGE = Path(__file__).parent.parent / "pix2block"
 # From the ground up; the doors stand at the end.
 ORDER = """
 ground.errors ground.units ground.quantities ground.files ground.settings
-color.spaces color.notation color.difference color.vision color.names color.mixture
+color.spaces color.notation color.difference color.vision color.deficiency color.names color.mixture
 craft.diagonal craft.runs craft.stitches craft.row_stitches craft.strands craft.bobbins craft.tails
 craft.border
 yarn.weights yarn.yarn yarn.dialects yarn.shelf yarn.mixed yarn.swatch yarn.swatch_file
@@ -23,6 +23,7 @@ amounts.under_way amounts.measures amounts.border amounts.joins amounts.endings 
 amounts.bobbins amounts.money amounts.ways amounts.run_out amounts.yarn_ends amounts.stripe_edges
 design.k_median design.refine design.attention design.stock design.palette design.tone
 design.color_error design.seen design.features design.remedies design.stand_in
+design.neighbours design.trial design.swaps design.tried
 design.plan design.toml_places design.plan_file design.steps design.stripes design.plan_check
 design.piece design.fill design.connect
 calming.compiled calming.state calming.matching calming.kernel calming.proposals
@@ -35,9 +36,11 @@ pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held 
 pages.row_strip pages.block_symbols pages.howto_drawings pages.glyphs pages.paper
 pages.pattern_pictures pages.web_page pages.pdf pages.tables pages.shopping pages.forecast
 pages.calm_sheet pages.summary
-pages.stripe_words pages.stripes_sheet pages.connect_sheet
-rules yarn_rules asking options swatch_options grouped maker supplies within_shelf looking choosing
-making striping editions api swatching progress cli
+pages.stripe_words pages.stripes_sheet pages.connect_sheet pages.preview pages.trial_words
+pages.trial_views pages.trial_figures pages.trial_sheet pages.trial_picture
+rules yarn_rules trial_options asking options swatch_options grouped maker supplies within_shelf
+looking choosing
+making striping trying editions api swatching progress trial_command cli
 """
 FLOORS = ORDER.split()
 

@@ -25,9 +25,10 @@ from pix2block.options import (
     specs,
 )
 from pix2block.rules import Choice, Minded
+from pix2block.trial_options import TRIAL
 from pix2block.yarn_rules import BorderAsked
 
-COMMANDS = (CHART, STRIPE, REPORT, CHECK)
+COMMANDS = (CHART, STRIPE, REPORT, CHECK, TRIAL)
 FIELDS = [field.name for field in dataclasses.fields(Options)]
 
 
@@ -154,6 +155,8 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("without", "proof", ("proof",)),
         ("without", " Preview, pdf,pdf", ("pdf", "preview")),
         ("pattern", "edited.txt", "edited.txt"),
+        ("distance", "3m", 3.0),
+        ("distance", " 10 FT ", 3.048),
         ("mind", "10,0,80,100", (Minded((10.0, 0.0, 80.0, 100.0)),)),
         ("mind", "10,0,80,100:2.5", (Minded((10.0, 0.0, 80.0, 100.0), 2.5),)),
         ("mind", "Faces", ("faces",)),
@@ -298,6 +301,10 @@ def test_every_choice_is_read(spec: Spec) -> None:
         ("page", "foolscap", "known: a4, letter, phone"),
         ("editions", "both", "known: all"),
         ("letters", "shiped", 'did you mean "shipped"?'),
+        ("distance", "3", "with a unit, as 3m or 10ft"),
+        ("distance", "0.05m", "with a unit, as 3m or 10ft"),
+        ("distance", "300cm", "with a unit, as 3m or 10ft"),
+        ("distance", "1001m", "with a unit, as 3m or 10ft"),
         ("mind", "10,0,80", "write X,Y,W,H in per cent"),
         ("mind", "10,0,95,100", "write X,Y,W,H in per cent"),
         ("mind", "10,0,80,100:x", "write X,Y,W,H in per cent"),

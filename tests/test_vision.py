@@ -19,7 +19,7 @@ from skimage.color.colorconv import xyz_from_rgb
 import pix2block
 from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import Bytes, Floats, decode, decoding_table, to_lab
-from pix2block.color.vision import BLURS, OPPONENT, seen_differences, seen_lab
+from pix2block.color.vision import BLURS, OPPONENT, seen_differences, seen_lab, seen_light
 from pix2block.design.seen import samples_a_block
 from pix2block.pages.summary import summary
 
@@ -164,3 +164,17 @@ def test_seen_figures_are_kept_with_their_chart(tmp_path: Path) -> None:
 def test_large_charts_have_fewer_samples() -> None:
     assert samples_a_block(60, 75) == samples_a_block(300, 300) == 8
     assert samples_a_block(1000, 1000) == 2
+
+
+def test_a_view_from_afar_keeps_plain_areas_greys_and_the_mean() -> None:
+    plain = np.broadcast_to(np.array([0.5, 0.2, 0.7]), (20, 20, 3))
+    np.testing.assert_allclose(seen_light(plain, 20.0), plain, atol=1e-9)
+    grey = np.random.default_rng(3).uniform(0, 1, (24, 20, 1)).repeat(3, axis=2)
+    seen = seen_light(grey, 60.0)
+    assert np.abs(seen - seen.mean(axis=2, keepdims=True)).max() < 1e-9
+    assert 0 < seen.std() < 0.5 * grey.std()
+    colors = np.random.default_rng(4).uniform(0, 1, (24, 20, 3))
+    np.testing.assert_allclose(
+        seen_light(colors, 20.0).mean(axis=(0, 1)), colors.mean(axis=(0, 1)), atol=1e-9
+    )
+    assert seen.min() >= 0  # nothing is darkened beyond what is there

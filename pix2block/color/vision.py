@@ -33,10 +33,36 @@ FAR_DEGREES = 0.2  # the same from 7.2 m
 _AT_ONCE = 16_384
 
 
+def degrees_across(block_cm: float, metres: float) -> float:
+    """How large a block is seen from so far."""
+    return math.degrees(2 * math.atan(block_cm / 200 / metres))
+
+
+def metres_away(block_cm: float, degrees: float) -> float:
+    """From how far a block is seen so large."""
+    return block_cm / 200 / math.tan(math.radians(degrees) / 2)
+
+
 def seen_lab(light: NDArray[Any], samples_a_degree: float) -> NDArray[Any]:
     """(h, w, 3) CIELAB (D65) of (h, w, 3) linear sRGB light as seen; plain areas stay the same."""
     spectrum = _spectrum(light)
     return _seen(spectrum * _passed(spectrum, samples_a_degree))
+
+
+def seen_light(light: NDArray[Any], samples_a_degree: float) -> NDArray[Any]:
+    """(h, w, 3) linear sRGB of (h, w, 3) linear sRGB light blurred as the eye would, to be looked
+    at: without the one wide Gaussian of negative weight, which does not blur but darkens what lies
+    near light (whoever looks does that anew), and in opponent planes that are 0 for greys, so that
+    grey stays grey."""
+    from skimage.color.colorconv import rgb_from_xyz, xyz_from_rgb
+
+    opponent = np.array(OPPONENT)
+    of_white = opponent @ xyz_from_rgb.sum(axis=1)
+    opponent[1:] -= np.outer(of_white[1:] / of_white[0], opponent[0])
+    spectrum = _spectrum(light, opponent)
+    blurs = [[(weight, spread) for weight, spread in plane if weight > 0] for plane in BLURS]
+    xyz = _seen_xyz(spectrum * _passed(spectrum, samples_a_degree, blurs), opponent)
+    return np.asarray(xyz @ rgb_from_xyz.T.astype(xyz.dtype))
 
 
 def seen_differences(
@@ -57,21 +83,25 @@ def seen_differences(
     return means
 
 
-def _spectrum(light: NDArray[Any]) -> NDArray[Any]:
+def _spectrum(light: NDArray[Any], opponent: Any = OPPONENT) -> NDArray[Any]:
     """(3, h, w) cosine transforms of the opponent planes: the borders are mirrored."""
     from scipy.fft import dctn
     from skimage.color.colorconv import xyz_from_rgb
 
-    matrix = (np.array(OPPONENT) @ xyz_from_rgb).astype(light.dtype)
+    matrix = (np.array(opponent) @ xyz_from_rgb).astype(light.dtype)
     planes = np.ascontiguousarray(np.moveaxis(light @ matrix.T, -1, 0))
     return np.asarray(dctn(planes, type=2, axes=(1, 2), norm="ortho"))
 
 
-def _passed(spectrum: NDArray[Any], samples_a_degree: float) -> NDArray[Any]:
+def _passed(
+    spectrum: NDArray[Any],
+    samples_a_degree: float,
+    of_planes: Sequence[Sequence[tuple[float, float]]] = BLURS,
+) -> NDArray[Any]:
     """(3, h, w) what each plane's blurs let through of a spectrum; 1 of a plain area."""
     _, height, width = spectrum.shape
     passed = np.zeros_like(spectrum)
-    for plane, blurs in enumerate(BLURS):
+    for plane, blurs in enumerate(of_planes):
         total = sum(weight for weight, _ in blurs)
         for weight, spread in blurs:
             down, across = (_transfer(n, spread * samples_a_degree) for n in (height, width))
@@ -91,10 +121,15 @@ def _transfer(count: int, spread: float) -> NDArray[np.float64]:
 
 def _seen(spectrum: NDArray[Any]) -> NDArray[Any]:
     """(h, w, 3) CIELAB of a spectrum already blurred, which is used up."""
-    from scipy.fft import idctn
     from skimage.color import xyz2lab
 
+    return np.asarray(xyz2lab(np.maximum(_seen_xyz(spectrum), 0)))
+
+
+def _seen_xyz(spectrum: NDArray[Any], opponent: Any = OPPONENT) -> NDArray[Any]:
+    """(h, w, 3) XYZ of a spectrum already blurred, which is used up."""
+    from scipy.fft import idctn
+
     planes = idctn(spectrum, type=2, axes=(1, 2), norm="ortho", overwrite_x=True)
-    back = np.linalg.inv(np.array(OPPONENT)).astype(spectrum.dtype)
-    xyz = np.moveaxis(planes, 0, -1) @ back.T
-    return np.asarray(xyz2lab(np.maximum(xyz, 0)))
+    back = np.linalg.inv(np.array(opponent)).astype(spectrum.dtype)
+    return np.asarray(np.moveaxis(planes, 0, -1) @ back.T)

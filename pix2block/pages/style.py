@@ -12,6 +12,7 @@ from pix2block.color.spaces import contrast, from_hex
 PAPER = "#fdfcf9"
 INK = "#22252a"
 NOW = "#0b6e6e"
+WARN = "#a63d00"
 FONT_FAMILY = "Noto Sans"
 TITLE, BODY, SMALL = 34.0, 18.0, 14.0  # of a sheet, in its units
 MARGIN = 24.0

@@ -1,0 +1,201 @@
+"""preview.png: the fabric as it will look, right side facing, tails hidden.
+
+A block is three posts and a chain edge. From the stitches: a row that begins at the vertical edge
+works its posts across, away from the start corner, one that begins at the horizontal edge works
+them up, so they stand upright in one row and lie flat in the next; the chain edge is on the side
+that the next row is worked into. The surface is lit from the upper left.
+
+It must not lie: shading multiplies a yarn's linear light by factors whose mean over a block is 1,
+give or take two per cent; where a light yarn would be lit beyond white, it is shaded less.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+
+import numpy as np
+from PIL import Image
+
+from pix2block.chart.chart import Chart
+from pix2block.color.difference import quick_differences
+from pix2block.color.spaces import (
+    Bytes,
+    Floats,
+    decoding_table,
+    encode_bytes,
+    from_hex,
+    rgb_array,
+    to_lab,
+)
+from pix2block.color.vision import seen_light
+from pix2block.craft.diagonal import Layout
+from pix2block.pages.style import PAPER
+
+_LONGEST = 2400  # pixels of the longer side
+_BLOCK_PIXELS = (2, 24)  # a block's side, at least and at most
+_FINER = 3
+_VARIANTS = 8  # tiles of each direction: no two blocks side by side need be alike
+_CHAIN = 0.2  # of a block's side
+_UNEVEN = 0.02  # of a block's light
+_OFF_BY = 0.8  # CIEDE2000 that a block's mean may be off its yarn's before unevenness
+_FAR_SAMPLES = 8  # pixels a block that is blurred, at most
+_BORDER_SHARE = 0.36  # of a block's side: a round of the border
+
+
+def fabric(
+    chart: Chart, seed: int = 1, border: Sequence[str] = (), pixels: int | None = None
+) -> Bytes:
+    """(h, w, 3) 8-bit sRGB picture of the worked piece; paper where no block is.
+
+    border: "#rrggbb" of its rounds, from the inside; pixels: of a block's side, by default as many
+    as fit in 2,400 for the longer side of the piece, at most 24.
+    """
+    pixels = pixels or pixels_a_block(chart.width, chart.height)
+    rng = np.random.default_rng(seed)
+    shades = _shades(chart.layout, pixels, rng)
+    paper = np.broadcast_to(np.array(from_hex(PAPER), dtype=np.uint8), (1, *shades.shape[1:], 3))
+    bank = np.concatenate([_dyed(shades, chart.yarn_rgb), np.repeat(paper, len(shades), 0)[None]])
+    upright = (chart.layout.row_numbers() % 2 == 1) != chart.layout.begins_vertical(1)
+    which = rng.integers(0, _VARIANTS, chart.blocks.shape) + _VARIANTS * upright
+    lines = [
+        bank[yarns, tiles].swapaxes(0, 1).reshape(pixels, -1, 3)
+        for yarns, tiles in zip(chart.blocks, which, strict=True)
+    ]
+    return _bordered(np.concatenate(lines), border, pixels)
+
+
+def preview_png(chart: Chart, seed: int = 1, border: Sequence[str] = ()) -> bytes:
+    """preview.png."""
+    return as_png(fabric(chart, seed, border))
+
+
+def far_png(chart: Chart, degrees: float, seed: int = 1) -> bytes:
+    """The fabric as seen from where a block is so many degrees across, at the size of preview.png
+    or smaller."""
+    return as_png(fabric_from_afar(chart, degrees, seed))
+
+
+def fabric_from_afar(chart: Chart, degrees: float, seed: int = 1) -> Bytes:
+    """(h, w, 3) 8-bit sRGB of the fabric blurred as the eye would (S-CIELAB)."""
+    pixels = min(_FAR_SAMPLES, pixels_a_block(chart.width, chart.height))
+    light = decoding_table()[fabric(chart, seed, pixels=pixels)].astype(np.float32)
+    return encode_bytes(seen_light(light, pixels / degrees))
+
+
+def pixels_a_block(width: int, height: int) -> int:
+    """Pixels of a block's side in the preview of so many blocks."""
+    low, high = _BLOCK_PIXELS
+    return max(low, min(high, _LONGEST // max(width, height)))
+
+
+def as_png(pixels: Bytes) -> bytes:
+    """(h, w, 3) 8-bit sRGB as PNG bytes."""
+    out = io.BytesIO()
+    Image.fromarray(pixels).save(out, "PNG", compress_level=1)
+    return out.getvalue()
+
+
+def _shades(layout: Layout, pixels: int, rng: np.random.Generator) -> Floats:
+    """(2 x variants, pixels, pixels) by how much light is more or less: posts across, upright."""
+    low, high = 1 - _UNEVEN, 1 + _UNEVEN
+    shades = []
+    for upright in (False, True):
+        for light in np.linspace(low, high, _VARIANTS).tolist():
+            side = pixels * _FINER
+            height = _turned(_surface(side, rng), layout, upright)
+            lit = _lit(height).reshape(pixels, _FINER, pixels, _FINER).mean(axis=(1, 3))
+            shades.append(lit * (light / lit.mean()))
+    return np.stack(shades)
+
+
+def _surface(side: int, rng: np.random.Generator) -> Floats:
+    """(side, side) height of a block: its posts go down the array from their foot to their head,
+    the chain edge is on the left."""
+    at = (np.arange(side) + 0.5) / side
+    along, across = np.meshgrid(at, at, indexing="ij")
+    sway, swing, twist = rng.uniform(-1, 1, 3)
+    across = across + 0.018 * sway * np.sin(2 * np.pi * (along + swing))
+    chain = _round((across - _CHAIN / 2) / (_CHAIN / 2 + 0.02))
+    chain *= 0.45 + 0.5 * np.sqrt(np.abs(np.sin(3 * np.pi * (along + 0.03 * swing))))
+    height = chain
+    half = (1 - _CHAIN) / 6
+    for post in range(3):
+        middle = _CHAIN + half * (2 * post + 1) + 0.012 * rng.uniform(-1, 1)
+        from_middle = (across - middle) / half
+        # The yarn of a post winds about it; its head is a loop that lies across.
+        winding = np.sin(2 * np.pi * (2.6 * along + 0.28 * from_middle + twist))
+        stem = _round(from_middle / 1.05) * (0.86 + 0.14 * winding)
+        stem *= np.clip(along / 0.08, 0.35, 1) * np.clip((0.86 - along) / 0.05, 0.3, 1)
+        head = 0.95 * _round((along - 0.92) / 0.1) * _round(from_middle / 1.25)
+        height = np.maximum(height, np.maximum(stem, head))
+    return np.asarray(height)
+
+
+def _round(from_middle: Floats) -> Floats:
+    """Height of a round thread, 1 in its middle, 0 from 1 on."""
+    return np.sqrt(np.clip(1 - from_middle * from_middle, 0, 1))
+
+
+def _turned(surface: Floats, layout: Layout, upright: bool) -> Floats:
+    """The block as it lies in the picture: posts lead away from the start corner, the chain edge
+    is on the other side that is away from it."""
+    if not upright:  # along dx; chain where dy is highest
+        surface = surface.T
+    down = not layout.start_corner.startswith("bottom")
+    rightwards = not layout.start_corner.endswith("right")
+    # As made, a block's along grows down or right, and its chain is left or above.
+    if upright:
+        return surface[:: 1 if down else -1, :: -1 if rightwards else 1]
+    return surface[:: -1 if down else 1, :: 1 if rightwards else -1]
+
+
+def _lit(height: Floats) -> Floats:
+    """Light from the upper left; less in what lies deep."""
+    side = len(height)
+    padded = np.pad(height, 1, mode="wrap") * 0.11 * side
+    slope_x = (padded[1:-1, 2:] - padded[1:-1, :-2]) / 2
+    slope_y = (padded[2:, 1:-1] - padded[:-2, 1:-1]) / 2
+    facing = (0.45 * slope_x + 0.5 * slope_y + 0.74) / np.sqrt(1 + slope_x**2 + slope_y**2)
+    return np.asarray(0.1 + 0.62 * height + 0.5 * np.clip(facing, 0, 1))
+
+
+def _dyed(shades: Floats, yarn_rgb: Bytes) -> Bytes:
+    """(yarns, tiles, pixels, pixels, 3) 8-bit sRGB of each tile in each yarn."""
+    return np.stack([_in_color(shades, rgb) for rgb in yarn_rgb])
+
+
+def _in_color(shades: Floats, rgb: Bytes) -> Bytes:
+    """The tiles in a yarn, with as much shading as its mean colour bears."""
+    color = decoding_table()[rgb]
+    even = shades.mean(axis=(1, 2), keepdims=True)
+    lab = to_lab(rgb)
+    light = np.broadcast_to(color, (*shades.shape, 3))
+    for share in (1.0, 0.85, 0.7, 0.55, 0.4, 0.3, 0.2, 0.1):
+        shaded = 1 + share * (shades / even - 1)
+        light = np.minimum(shaded[..., None] * color, 1.0)
+        mean = to_lab(encode_bytes(np.asarray(light[0]).mean(axis=(0, 1))))
+        if float(quick_differences(mean, lab)) <= _OFF_BY:
+            break
+    return encode_bytes(np.minimum(light * even[..., None], 1.0))
+
+
+def _bordered(piece: Bytes, border: Sequence[str], pixels: int) -> Bytes:
+    """The piece with rounds of single crochet about it."""
+    deep = max(2, round(_BORDER_SHARE * pixels))
+    for rgb in rgb_array(list(border)):
+        height, width = (side + 2 * deep for side in piece.shape[:2])
+        lines, columns = np.ogrid[:height, :width]
+        from_edge = np.minimum(
+            np.minimum(lines, height - 1 - lines), np.minimum(columns, width - 1 - columns)
+        )
+        on_side = np.minimum(lines, height - 1 - lines) > np.minimum(columns, width - 1 - columns)
+        along = np.where(on_side, lines, columns)
+        stitch = _round(((along + 0.5) % deep - deep / 2) / (deep / 2) * 0.95)
+        shade = 0.45 + 0.55 * stitch * _round(((from_edge + 0.5) / deep - 0.45) * 1.5)
+        round_ = from_edge < deep
+        shade = np.where(round_, shade / shade[round_].mean(), 1.0)
+        around = _in_color(shade[None], rgb)[0]
+        around[deep:-deep, deep:-deep] = piece
+        piece = around
+    return piece

@@ -1,0 +1,190 @@
+"""The fabric as it will look: true to its yarns, posts as they are worked."""
+
+from __future__ import annotations
+
+import io
+import time
+
+import numpy as np
+import pytest
+from makers import YARNS, chart_of, random_blocks
+from PIL import Image
+
+from pix2block.amounts.yarn_use import amounts_of
+from pix2block.api import report_files
+from pix2block.chart.chart import Chart
+from pix2block.color.difference import ciede2000
+from pix2block.color.spaces import Bytes, Floats, decode, encode_bytes, from_hex, to_lab
+from pix2block.craft.diagonal import Layout
+from pix2block.ground.settings import HANDS, START_CORNERS, Hand, StartCorner
+from pix2block.options import Options
+from pix2block.pages.preview import (
+    _turned,
+    as_png,
+    fabric,
+    fabric_from_afar,
+    pixels_a_block,
+    preview_png,
+)
+from pix2block.pages.style import PAPER
+from pix2block.yarn.yarn import Yarn
+
+STRONG = ["#ffffff", "#000000", "#ff0000", "#00ff00", "#0000ff", "#ffff00", "#808080", "#f3efe6"]
+
+
+def chart_in(colors: list[str], width: int = 16, height: int = 12) -> Chart:
+    yarns = tuple(Yarn(f"Yarn {i}", color) for i, color in enumerate(colors))
+    blocks = np.random.default_rng(2).integers(0, len(yarns), (height, width))
+    return Chart("Piece", blocks, yarns, width + height - 1)
+
+
+def block_means(picture: Bytes, pixels: int) -> Floats:
+    """(height, width, 3) mean linear light of each block."""
+    light = decode(picture / 255)
+    height, width = (side // pixels for side in picture.shape[:2])
+    return np.asarray(light.reshape(height, pixels, width, pixels, 3).mean(axis=(1, 3)))
+
+
+@pytest.mark.parametrize("pixels", [2, 5, 8, 24])
+def test_each_blocks_mean_light_is_its_yarns(pixels: int) -> None:
+    rng = np.random.default_rng(4)
+    some = [f"#{value:06x}" for value in rng.integers(0, 1 << 24, 30).tolist()]
+    chart = chart_in([*STRONG, *some], 40, 30)
+    means = to_lab(encode_bytes(block_means(fabric(chart, pixels=pixels), pixels)))
+    off = ciede2000(means, to_lab(chart.yarn_rgb[chart.blocks]))
+    assert off.max() < 1.5
+    assert off.mean() < 0.6
+
+
+def test_a_wrong_mean_would_be_seen() -> None:
+    chart = chart_in(["#c09060"])
+    darker = (fabric(chart, pixels=8) * 0.9).astype(np.uint8)
+    means = to_lab(encode_bytes(block_means(darker, 8)))
+    assert ciede2000(means, to_lab(chart.yarn_rgb)[0][None, None]).min() > 1.5
+
+
+def grooves(block: Floats) -> str:
+    """Which way the posts of a block lie: along them light changes less."""
+    down = np.abs(np.diff(block, axis=0)).mean()
+    across = np.abs(np.diff(block, axis=1)).mean()
+    return "upright" if across > down else "across"
+
+
+@pytest.mark.parametrize("corner", START_CORNERS)
+@pytest.mark.parametrize("hand", HANDS)
+def test_posts_stand_in_one_row_and_lie_in_the_next(corner: StartCorner, hand: Hand) -> None:
+    blocks = np.zeros((6, 8), dtype=np.int64)
+    chart = Chart("Piece", blocks, YARNS[:1], 13, start_corner=corner, hand=hand)
+    light = decode(fabric(chart, pixels=24) / 255)[..., 0]
+    rows = chart.layout.row_numbers()
+    for line in range(6):
+        for column in range(8):
+            block = light[line * 24 : line * 24 + 24, column * 24 : column * 24 + 24]
+            across = chart.layout.begins_vertical(int(rows[line, column]))
+            assert grooves(block) == ("across" if across else "upright")
+
+
+@pytest.mark.parametrize("corner", START_CORNERS)
+@pytest.mark.parametrize("upright", [False, True])
+def test_posts_lead_away_from_the_start_corner_and_so_lies_the_chain(
+    corner: StartCorner, upright: bool
+) -> None:
+    """By craft: a block stands on the one before it along dy where posts are upright, along dx
+    where they lie; the next row is worked into its chain edge, on the other side away."""
+    layout = Layout(5, 4, 8, corner, "right")
+    block = np.zeros((4, 4))
+    block[:, 0] = 1.0  # the chain edge
+    block[-1, 1:] = 2.0  # heads of the posts
+    lying = _turned(block, layout, upright)
+    columns, lines = lying[1:-1], lying[:, 1:-1].T
+    left, top = corner.endswith("left"), corner.startswith("top")
+    chain, heads = (columns, lines) if upright else (lines, columns)
+    away = (left, top) if upright else (top, left)
+    assert (chain[:, -1 if away[0] else 0] == 1).all()
+    assert (heads[:, -1 if away[1] else 0] == 2).all()
+
+
+def test_no_two_seeds_alike_and_the_same_seed_the_same() -> None:
+    chart = chart_in(["#c09060", "#305070"])
+    one = preview_png(chart, seed=1)
+    assert preview_png(chart, seed=1) == one
+    assert preview_png(chart, seed=2) != one
+
+
+def test_neighbours_in_one_yarn_are_not_all_alike() -> None:
+    picture = fabric(Chart("Piece", np.zeros((8, 8), dtype=np.int64), YARNS[:1], 15), pixels=12)
+    tiles = {picture[y : y + 12, x : x + 12].tobytes() for y in range(0, 96, 12) for x in (0, 12)}
+    assert len(tiles) > 6
+
+
+def test_where_no_block_is_there_is_paper() -> None:
+    chart = chart_of("..0\n.01\n010", last_row=3, start_corner="bottom-right")
+    picture = fabric(chart, pixels=10)
+    assert (picture[:10, :20] == from_hex(PAPER)).all()
+    assert not (picture[20:, 20:] == from_hex(PAPER)).all(axis=2).any()
+
+
+def test_a_border_goes_around() -> None:
+    chart = chart_in(["#c09060"])
+    plain = fabric(chart, pixels=10)
+    bordered = fabric(chart, border=("#305070", "#f0e0c0"), pixels=10)
+    grown = (bordered.shape[0] - plain.shape[0]) // 4
+    assert grown >= 3
+    assert np.array_equal(bordered[2 * grown : -2 * grown, 2 * grown : -2 * grown], plain)
+    outer = encode_bytes(decode(bordered[:grown] / 255).mean(axis=(0, 1)))
+    inner_line = bordered[grown : 2 * grown, grown:-grown]
+    inner = encode_bytes(decode(inner_line / 255).mean(axis=(0, 1)))
+    assert ciede2000(to_lab(outer)[None], to_lab(np.array([[0xF0, 0xE0, 0xC0]], np.uint8))) < 1.5
+    assert ciede2000(to_lab(inner)[None], to_lab(np.array([[0x30, 0x50, 0x70]], np.uint8))) < 1.5
+
+
+def test_the_size_is_bounded() -> None:
+    assert pixels_a_block(60, 75) == 24
+    assert pixels_a_block(300, 300) == 8
+    assert pixels_a_block(1000, 1000) == 2
+    rng = np.random.default_rng(1)
+    large = Chart("Piece", random_blocks(rng, 300, 300, 4), YARNS, 599)
+    with Image.open(io.BytesIO(preview_png(large))) as image:
+        assert image.size == (2400, 2400)
+
+
+def test_it_is_quick() -> None:
+    rng = np.random.default_rng(1)
+    chart = Chart("Piece", random_blocks(rng, 60, 75, 4), YARNS, 134)
+    preview_png(chart)
+    start = time.process_time()
+    preview_png(chart)
+    assert time.process_time() - start < 1.5  # 0.2 s when nothing else runs
+
+
+def test_from_afar_fine_things_go_and_the_mean_stays() -> None:
+    blocks = (np.indices((40, 40)).sum(axis=0) // 1 % 2).astype(np.int64)
+    chart = Chart("Piece", blocks, (Yarn("Tar", "#222222"), Yarn("Chalk", "#e0e0d8")), 79)
+    near, far = (fabric_from_afar(chart, degrees) for degrees in (2.0, 0.02))
+    spread = [float(to_lab(p[80:-80, 80:-80])[..., 0].std()) for p in (near, far)]
+    assert spread[0] > 10
+    assert spread[1] < 2
+    means = [decode(p[80:-80, 80:-80] / 255).mean() for p in (near, far)]
+    assert means[0] == pytest.approx(means[1], rel=0.03)
+
+
+def test_png_is_the_picture() -> None:
+    picture = fabric(chart_in(STRONG), pixels=6)
+    with Image.open(io.BytesIO(as_png(picture))) as image:
+        assert np.array_equal(np.asarray(image), picture)
+
+
+def test_reports_hold_the_fabric_unless_left_out() -> None:
+    amounts = amounts_of(chart_in(["#c09060", "#305070"], 6, 5))
+    files, _ = report_files(amounts, options=Options(without=("proof", "pdf")))
+    assert files["preview.png"] == preview_png(amounts.chart)
+    assert "preview_far.png" not in files
+    near, far = (
+        report_files(amounts, options=Options(without=("proof", "pdf", "preview"), distance=metres))
+        for metres in (2.0, 20.0)
+    )
+    for files, _ in (near, far):
+        assert "preview.png" not in files
+        with Image.open(io.BytesIO(files["preview_far.png"])) as image:
+            assert image.size == (48, 40)
+    assert near[0]["preview_far.png"] != far[0]["preview_far.png"]
