@@ -108,8 +108,12 @@ def _helps(
     lost = len(lost_in(swapped, seeing.features))
     if lost > len(tried.lost) or not (tried.merging or lost < len(tried.lost)):
         return None
-    plan = plan_strands(swapped.runs, swapped.layout, swapped.habit)
+    # Swapped blocks that take their nearest yarns are not calmed: like is set beside like.
+    plain = chart if tried.merging else chart.uncalmed or chart
+    plain_error, _ = error_figures(plain)
+    plans = [plan_strands(one.runs, one.layout, one.habit) for one in (plain, swapped)]
     return Swap(
-        *(out, into, (before, least), (tried.error_mean, error)),
-        *((len(tried.lost), lost), (tried.amounts.plan.tails, plan.tails)),
+        *(out, into, (before, least), (plain_error or tried.error_mean, error)),
+        *((len(tried.lost), lost), (plans[0].tails, plans[1].tails)),
+        before_calming=plain is not chart,
     )

@@ -81,7 +81,7 @@ class Dropped:
 @dataclass(frozen=True)
 class Swap:
     """Another yarn of the shelf in place of one, tried. weakest, error, lost, tails: before and
-    after."""
+    after; before_calming: error and tails are those of charts that are not calmed."""
 
     out: int
     into: Yarn
@@ -89,6 +89,7 @@ class Swap:
     error: tuple[float, float]
     lost: tuple[int, int]
     tails: tuple[int, int]
+    before_calming: bool = False
 
 
 @dataclass(frozen=True, eq=False)

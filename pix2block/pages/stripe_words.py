@@ -94,7 +94,7 @@ def _tail_lines(amounts: Amounts) -> list[str]:
     odd = sum(stripe.rows % 2 for stripe in stripes)
     if sides.odd_begin and sides.odd_end and odd:
         lines.append(
-            f"{say_count(odd, 'stripe')} of an odd number of rows carry their yarn to the other "
+            f"{say_count(odd, 'stripe')} of an odd number of rows {_takes(odd)} yarn to the other "
             "side: stripes of even numbers leave every tail on one side, two a stripe when cut."
         )
     climb = best_climb(amounts)
@@ -109,6 +109,10 @@ def _tail_lines(amounts: Amounts) -> list[str]:
             + (" and the yarn led up them." if amounts.plan.floats else ".")
         )
     return lines
+
+
+def _takes(count: int) -> str:
+    return "takes its" if count == 1 else "take their"
 
 
 def _all(part: int, whole: int) -> str:

@@ -174,6 +174,7 @@ def advice(tried: Tried) -> list[str]:
             words += f", things lost {swap.lost[0]} → {swap.lost[1]}"
         if swap.tails[0] != swap.tails[1]:
             words += f", tails {swap.tails[0]:,} → {swap.tails[1]:,}"
+            words += " before calming" if swap.before_calming else ""
         lines.append(words + ".")
     for drop in tried.dropped:
         words = (
