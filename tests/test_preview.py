@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import time
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,7 +13,7 @@ from PIL import Image
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.api import report_files
-from pix2block.chart.chart import Chart
+from pix2block.chart.chart import Border, Chart
 from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import Bytes, Floats, decode, encode_bytes, from_hex, to_lab
 from pix2block.craft.diagonal import Layout
@@ -188,3 +189,12 @@ def test_reports_hold_the_fabric_unless_left_out() -> None:
         with Image.open(io.BytesIO(files["preview_far.png"])) as image:
             assert image.size == (48, 40)
     assert near[0]["preview_far.png"] != far[0]["preview_far.png"]
+
+
+def test_the_charts_own_border_is_drawn() -> None:
+    chart = chart_in(["#c09060", "#305070"], 6, 5)
+    bordered = replace(chart, border=Border(rounds=2, stitch="sc", yarn=1))
+    with Image.open(io.BytesIO(preview_png(bordered))) as image:
+        assert np.array_equal(np.asarray(image), fabric(chart, border=("#305070", "#305070")))
+    early = replace(chart_of("..0\n.01\n010", last_row=3), border=bordered.border)
+    assert preview_png(early) == preview_png(replace(early, border=None))

@@ -65,9 +65,12 @@ def fabric(
     return _bordered(np.concatenate(lines), border, pixels)
 
 
-def preview_png(chart: Chart, seed: int = 1, border: Sequence[str] = ()) -> bytes:
-    """preview.png."""
-    return as_png(fabric(chart, seed, border))
+def preview_png(chart: Chart, seed: int = 1) -> bytes:
+    """preview.png, with the chart's border around a piece that is a rectangle."""
+    rounds: list[str] = []
+    if chart.border and not chart.ends_early:
+        rounds = [chart.yarns[chart.border.yarn].color] * chart.border.rounds
+    return as_png(fabric(chart, seed, rounds))
 
 
 def far_png(chart: Chart, degrees: float, seed: int = 1) -> bytes:
