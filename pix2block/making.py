@@ -27,7 +27,7 @@ from pix2block.options import Options
 from pix2block.picture.blocks import block_light
 from pix2block.picture.faces import Box, find_faces
 from pix2block.picture.picture import Picture, open_picture
-from pix2block.rules import Minded
+from pix2block.rules import FACES, Minded
 from pix2block.supplies import (
     fit_options,
     notes_on_yarns,
@@ -163,9 +163,15 @@ def _calmed(
         return chart, None
     from pix2block.calming.charts import calmed_chart, calming_of, curve_of
 
-    faces = find_faces(picture) if view.look == "photo" else []
-    found = [place_in_frame("face", box, 1.0, picture.size, view.frame) for box in faces]
-    spared = [place for place in found if place]
+    spared: list[Place] = []
+    if view.look == "photo" and FACES in (options.mind or ()):  # they were looked for already
+        spared = [
+            place for place in (chart.source.minded if chart.source else ()) if place.what == "face"
+        ]
+    elif view.look == "photo":
+        found = [("face", box, 1.0) for box in find_faces(picture)]
+        placed = [place_in_frame(*face, picture.size, view.frame) for face in found]
+        spared = [place for place in placed if place]
     seed = settings.DEFAULT_SEED if options.seed is None else options.seed
     task = calming_of(chart, palette.matched, percent, spared, options.most_hanging, seed)
     curve = curve_of(chart, task, progress) if options.curve else None

@@ -27,7 +27,7 @@ from pix2block.ground import settings
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.files import read_text, save_all
 from pix2block.ground.units import round_half_up, say_metres
-from pix2block.maker import open_maker, with_defaults
+from pix2block.maker import Maker, open_maker, with_defaults
 from pix2block.making import NOTHING_ASKED, Made, open_shelf, title_of, with_options
 from pix2block.options import Options
 from pix2block.pages.connect_sheet import connect_sheet
@@ -50,11 +50,13 @@ from pix2block.yarn.yarn import name_key
 @dataclass(frozen=True)
 class Striped:
     """A plan worked out. amounts: of its chart, which holds the yarns that the plan names; spans:
-    the rows of its parts."""
+    the rows of its parts; maker: her own defaults; notes: what she should know, a sentence each."""
 
     plan: Plan
     amounts: Amounts
     spans: tuple[Span, ...]
+    maker: Maker
+    notes: tuple[str, ...]
 
     @property
     def chart(self) -> Chart:
@@ -82,7 +84,8 @@ def stripe_plan(plan: Plan | str | Path, options: Options = NOTHING_ASKED) -> St
     """
     if not isinstance(plan, Plan):
         plan = open_plan(plan, options)
-    template = _template(plan, options)
+    maker = open_maker(options.maker)
+    template, notes = _template(plan, options, maker)
     asked = plan.length
     if asked and asked.blocks is None and asked.cm is None:
         filled = _as_long_as_can_be(plan, Piece(template, template.layout, plan.bought))
@@ -93,18 +96,13 @@ def stripe_plan(plan: Plan | str | Path, options: Options = NOTHING_ASKED) -> St
             raise plan.length_place.refuse(_what_is_short(plan, piece))
         filled = found
     chart = _with_named_yarns(plan, striped(template, filled.piece.layout, filled.rows))
-    return Striped(plan, amounts_of(chart), filled.spans)
+    return Striped(plan, amounts_of(chart), filled.spans, maker, (*plan.notes, *notes))
 
 
-def _template(plan: Plan, options: Options) -> Chart:
-    """A chart of one block that holds the yarns and the way of working."""
-    chart, _ = _supplied(plan, options)
-    return chart
-
-
-def _supplied(plan: Plan, options: Options) -> tuple[Chart, tuple[str, ...]]:
-    """The same, with what the maker should know of her swatches."""
-    maker, measured = open_maker(options.maker), open_swatches(options.swatch)
+def _template(plan: Plan, options: Options, maker: Maker) -> tuple[Chart, tuple[str, ...]]:
+    """A chart of one block that holds the yarns and the way of working, and what the maker should
+    know of her swatches."""
+    measured = open_swatches(options.swatch)
     options = fit_options(with_defaults(options, maker), measured)
     hand = options.hand or "right"
     chart = Chart(
@@ -230,9 +228,8 @@ def stripe_made(path: Path, options: Options = NOTHING_ASKED) -> tuple[Made, dic
         sheet, said = _connections(plan, options.connect)
         files |= _pictures("connect", sheet)
         lines += said
-    notes = (*plan.notes, *_supplied(plan, options)[1], *notes_on_yarns(worked.chart))
-    maker = open_maker(options.maker)
-    return Made(worked.chart, notes, tuple(lines), maker=maker), files
+    notes = (*worked.notes, *notes_on_yarns(worked.chart))
+    return Made(worked.chart, notes, tuple(lines), maker=worked.maker), files
 
 
 def save_side_by_side(

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -65,7 +66,7 @@ class Calming:
         """Price of a step of border between colours, of that of a tail."""
         return BORDER / (1 + self.habit.reach) if self.border is None else self.border
 
-    @property
+    @cached_property
     def nearest(self) -> NDArray[np.int64]:
         """(height, width) the yarn of least error for each block; ties to the lowest number."""
         exists = self.layout.row_numbers() <= self.layout.last_row

@@ -6,6 +6,9 @@ is left is a maximum of what is left, since a path that could augment it would h
 one before (Berge 1957). What comes, and what lost its match, is then put in one at a time, each
 with one search for an augmenting path from it: so the count stays exact. A log takes a refused
 move back.
+
+Ends and starts have a function each though they mirror one another: one for both, told its side by
+numbers, made calming a tenth to a quarter slower.
 """
 
 from __future__ import annotations

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, fields, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
@@ -93,6 +93,12 @@ class Feature:
 def find_features(means: Bytes) -> tuple[Feature, ...]:
     """At most 40 features of (height, width, 3) 8-bit block means, by difference x sqrt(blocks)
     falling: of 2 blocks to a quarter of the picture, or of one that differs by more than 25."""
+    return _found(means.tobytes(), means.shape)
+
+
+@lru_cache(maxsize=4)  # calming guards them, reports judge them, trials do both for every palette
+def _found(data: bytes, shape: tuple[int, ...]) -> tuple[Feature, ...]:
+    means = np.frombuffer(data, dtype=np.uint8).reshape(shape)
     lab = to_lab(means)
     regions, found = _clear(_standing_out(means, _proposals(lab)), lab), []
     for i in _clearest(regions, means.shape[1]):
