@@ -22,18 +22,24 @@ if TYPE_CHECKING:
     from pix2block.amounts.run_out import RunOut, forecast
     from pix2block.amounts.under_way import Done, Left
     from pix2block.amounts.yarn_use import Amounts, YarnAmount, amounts_of
-    from pix2block.api import Reported, check_chart, open_chart, report_files, save_reports
     from pix2block.chart.chart import Chart
     from pix2block.craft.diagonal import Layout, Row
     from pix2block.craft.runs import Runs, find_runs
     from pix2block.craft.strands import StrandPlan, plan_strands
     from pix2block.ground.errors import BadInput, Pix2blockError
     from pix2block.ground.settings import Habit, Pace
-    from pix2block.making import Made, chart_picture, open_shelf, with_options
-    from pix2block.options import Options
+    from pix2block.options.rules import Minded
+    from pix2block.options.table import Options
     from pix2block.picture.picture import Picture, open_picture
     from pix2block.proof.compare import Proof
-    from pix2block.rules import Minded
+    from pix2block.recipes.from_file import (
+        Reported,
+        check_chart,
+        open_chart,
+        report_files,
+        save_reports,
+    )
+    from pix2block.recipes.from_picture import Made, chart_picture, open_shelf, with_options
     from pix2block.yarn.swatch import Measured, Swatch, swatch_of
     from pix2block.yarn.yarn import Yarn
 
@@ -42,18 +48,24 @@ _HOME = {
     "pix2block.amounts.run_out": ("RunOut", "forecast"),
     "pix2block.amounts.under_way": ("Done", "Left"),
     "pix2block.amounts.yarn_use": ("Amounts", "YarnAmount", "amounts_of"),
-    "pix2block.api": ("Reported", "check_chart", "open_chart", "report_files", "save_reports"),
+    "pix2block.recipes.from_file": (
+        "Reported",
+        "check_chart",
+        "open_chart",
+        "report_files",
+        "save_reports",
+    ),
     "pix2block.chart.chart": ("Chart",),
     "pix2block.craft.diagonal": ("Layout", "Row"),
     "pix2block.craft.runs": ("Runs", "find_runs"),
     "pix2block.craft.strands": ("StrandPlan", "plan_strands"),
     "pix2block.ground.errors": ("BadInput", "Pix2blockError"),
     "pix2block.ground.settings": ("Habit", "Pace"),
-    "pix2block.making": ("Made", "chart_picture", "open_shelf", "with_options"),
-    "pix2block.options": ("Options",),
+    "pix2block.recipes.from_picture": ("Made", "chart_picture", "open_shelf", "with_options"),
+    "pix2block.options.table": ("Options",),
     "pix2block.picture.picture": ("Picture", "open_picture"),
     "pix2block.proof.compare": ("Proof",),
-    "pix2block.rules": ("Minded",),
+    "pix2block.options.rules": ("Minded",),
     "pix2block.yarn.swatch": ("Measured", "Swatch", "swatch_of"),
     "pix2block.yarn.yarn": ("Yarn",),
 }

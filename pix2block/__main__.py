@@ -2,6 +2,6 @@
 
 import sys
 
-from pix2block.cli import run
+from pix2block.command.cli import run
 
 sys.exit(run())

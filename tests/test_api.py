@@ -10,11 +10,11 @@ import skimage.data
 from PIL import Image
 
 import pix2block
-from pix2block.api import report_files
 from pix2block.chart.reading import read_chart
 from pix2block.color.difference import difference_table
 from pix2block.design.color_error import error_figures
 from pix2block.ground.errors import BadInput
+from pix2block.recipes.from_file import report_files
 
 ROOT = Path(__file__).parent.parent
 FILES = {

@@ -17,10 +17,10 @@ from pix2block.chart.chart import Place
 from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import to_lab
 from pix2block.design.attention import aimed_weights, minded_weights, place_in_frame
+from pix2block.drawing.shapes import Shape
+from pix2block.drawing.style import NOW
 from pix2block.ground.errors import BadInput
 from pix2block.pages.chart_sheet import chart_sheet
-from pix2block.pages.drawing import Shape
-from pix2block.pages.style import NOW
 from pix2block.picture.blocks import frame_picture
 from pix2block.picture.faces import find_faces
 from pix2block.picture.picture import open_picture

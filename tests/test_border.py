@@ -12,17 +12,17 @@ from hypothesis import strategies as st
 from makers import YARNS, chart_of, charts
 
 from pix2block.amounts.yarn_use import amounts_of
-from pix2block.api import open_chart
 from pix2block.chart.chart import Border, Chart
 from pix2block.craft.border import SIDES, border_rounds, outline_of
 from pix2block.ground.errors import BadInput
-from pix2block.making import chart_picture
-from pix2block.options import Options
-from pix2block.pages.tables import strands_csv, yarn_csv
+from pix2block.options.table import Options
+from pix2block.options.yarn_rules import BorderAsked
 from pix2block.pattern.text import pattern_text
 from pix2block.pattern.yarn_words import border_sentences
+from pix2block.recipes.from_file import open_chart
+from pix2block.recipes.from_picture import chart_picture
+from pix2block.reports.tables import strands_csv, yarn_csv
 from pix2block.yarn.swatch import Swatch
-from pix2block.yarn_rules import BorderAsked
 
 BADGE = Path(__file__).parent.parent / "sample_images" / "club_badge.png"
 PLAIN = "000 000"

@@ -28,7 +28,7 @@ from pix2block.calming.setting_up import laid_out, piece_of, state_of
 from pix2block.calming.state import BEYOND, BORDERS, LINKS, PAID, RUNS, Prices
 from pix2block.chart.chart import by_blocks_falling
 from pix2block.chart.reading import read_chart, write_chart
-from pix2block.cli import run
+from pix2block.command.cli import run
 from pix2block.craft.diagonal import Layout
 from pix2block.craft.runs import find_runs
 from pix2block.craft.strands import allowed_links, plan_strands

@@ -17,7 +17,7 @@ import pytest
 from PIL import Image
 
 import pix2block
-from pix2block.cli import run
+from pix2block.command.cli import run
 from pix2block.ground.files import save_all
 
 FILES = {
@@ -440,11 +440,11 @@ def interrupt(*_: Any, **__: Any) -> None:
 @pytest.mark.parametrize(
     "where",
     [
-        "pix2block.making.open_picture",
-        "pix2block.looking.block_means",
-        "pix2block.choosing.yarns_from_picture",
-        "pix2block.api.amounts_of",
-        "pix2block.api._sheets",
+        "pix2block.recipes.from_picture.open_picture",
+        "pix2block.recipes.view.block_means",
+        "pix2block.recipes.yarns.yarns_from_picture",
+        "pix2block.recipes.from_file.amounts_of",
+        "pix2block.recipes.from_file._sheets",
         "pix2block.ground.files.tempfile.mkstemp",
     ],
 )

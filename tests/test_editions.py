@@ -10,15 +10,15 @@ from makers import chart_of
 from pypdf import PdfReader
 
 from pix2block.amounts.yarn_use import amounts_of
-from pix2block.api import check_pattern, report_files
 from pix2block.chart.chart import Chart
-from pix2block.cli import run
-from pix2block.editions import editions_of, for_hand, printable
+from pix2block.command.cli import run
+from pix2block.drawing.glyphs import missing
 from pix2block.ground.settings import HANDS, TERMS
-from pix2block.options import Options
-from pix2block.pages.glyphs import missing
+from pix2block.options.table import Options
 from pix2block.pages.pdf import CannotSet
 from pix2block.pattern.credit import Credit
+from pix2block.recipes.editions import editions_of, for_hand, printable
+from pix2block.recipes.from_file import check_pattern, report_files
 from pix2block.yarn.yarn import Yarn
 
 QUICK = Options(without=("pdf",))
@@ -128,7 +128,7 @@ def test_system_letters_are_tried_when_asked_for(monkeypatch: pytest.MonkeyPatch
             raise CannotSet("no font")
         return b"%PDF"
 
-    monkeypatch.setattr("pix2block.editions.set_pdf", fake)
+    monkeypatch.setattr("pix2block.recipes.editions.set_pdf", fake)
     options = Options(letters="system")
     (edition,) = editions_of(amounts_of(unusual()), options)
     assert (asked, edition.notes) == ([True], ())

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from pix2block.cli import run
+from pix2block.command.cli import run
 
 ROOT = Path(__file__).parent.parent
 EXAMPLES = {

@@ -27,9 +27,9 @@ from pix2block.design.features import (
 )
 from pix2block.design.palette import nearest_yarns
 from pix2block.design.remedies import Remedy, bring_back, ordinal, remedy_words, what_brings_back
-from pix2block.pages.summary import lost_lines, summary
 from pix2block.picture.blocks import block_means, frame_picture
 from pix2block.picture.picture import open_picture
+from pix2block.reports.summary import lost_lines, summary
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
 GROUND, RED = (150, 150, 140), (190, 40, 50)

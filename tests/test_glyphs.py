@@ -7,8 +7,8 @@ import string
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pix2block.pages.glyphs import characters, missing
-from pix2block.pages.style import font
+from pix2block.drawing.glyphs import characters, missing
+from pix2block.drawing.style import font
 
 GREEK = "ΑΒΓΔΕΖΗΘΙΚΛΜΝΞΟΠΡΣΤΥΦΧΨΩαβγδεζηθικλμνξοπρσςτυφχψωάέήίόύώ"
 CYRILLIC = "АБВГДЕЖЗИЙКЛМНОПРСТУФХЦЧШЩЪЫЬЭЮЯабвгдежзийклмнопрстуфхцчшщъыьэюяіїєґў"

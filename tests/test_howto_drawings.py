@@ -13,14 +13,14 @@ from PIL import Image
 
 from pix2block.color.spaces import from_hex
 from pix2block.craft.stitches import BLOCKS, count_stitches
+from pix2block.drawing.marks import BLANK, marks_for
+from pix2block.drawing.png import png
+from pix2block.drawing.shapes import Blocks, Curve, Dots, Drawing, Lines, Shape, Text, moved
+from pix2block.drawing.style import INK, NOW, PAPER, text_width
+from pix2block.drawing.svg import svg
 from pix2block.ground.settings import BlockKind, Hand, Terms
 from pix2block.pages.block_symbols import TYPE, block_at, block_below
-from pix2block.pages.drawing import Blocks, Curve, Dots, Drawing, Lines, Shape, Text, moved
 from pix2block.pages.howto_drawings import howto_drawings, symbol_key
-from pix2block.pages.marks import BLANK, marks_for
-from pix2block.pages.png import png
-from pix2block.pages.style import INK, NOW, PAPER, text_width
-from pix2block.pages.svg import svg
 
 HANDS: tuple[Hand, ...] = ("right", "left")
 KINDS: tuple[BlockKind, ...] = ("dc", "hdc")

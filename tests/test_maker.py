@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from pix2block.api import open_chart
-from pix2block.cli import run
+from pix2block.command.cli import run
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS, Pace
-from pix2block.maker import NOBODY, open_maker, read_maker
-from pix2block.making import chart_picture
-from pix2block.options import Options
+from pix2block.options.maker import NOBODY, open_maker, read_maker
+from pix2block.options.table import Options
+from pix2block.recipes.from_file import open_chart
+from pix2block.recipes.from_picture import chart_picture
 
 BADGE = Path(__file__).parent.parent / "sample_images" / "club_badge.png"
 TEXT = """\

@@ -8,7 +8,7 @@ import pytest
 from pix2block.color.deficiency import Sight, in_sight
 from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import rgb_array, to_lab
-from pix2block.design.neighbours import (
+from pix2block.trial.neighbours import (
     Pair,
     difference_along,
     differences,

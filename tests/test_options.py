@@ -9,12 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pix2block.amounts.under_way import Done, Left
-from pix2block.asking import Spec
-from pix2block.cli import program, run
+from pix2block.command.cli import program, run
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import Pace
-from pix2block.options import (
+from pix2block.options.asking import Spec
+from pix2block.options.rules import Choice, Minded
+from pix2block.options.table import (
     CHART,
     CHECK,
     FIRST_GROUPS,
@@ -24,9 +25,8 @@ from pix2block.options import (
     Options,
     specs,
 )
-from pix2block.rules import Choice, Minded
-from pix2block.trial_options import TRIAL
-from pix2block.yarn_rules import BorderAsked
+from pix2block.options.trials import TRIAL
+from pix2block.options.yarn_rules import BorderAsked
 
 COMMANDS = (CHART, STRIPE, REPORT, CHECK, TRIAL)
 FIELDS = [field.name for field in dataclasses.fields(Options)]

@@ -16,17 +16,17 @@ from PIL import Image
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import contrast, from_hex
+from pix2block.drawing.marks import BLANK, marks_for
+from pix2block.drawing.png import dashes, png
+from pix2block.drawing.shapes import Blocks, Drawing, Lines, Shape, Text
+from pix2block.drawing.style import INK, PAPER, ink_on
+from pix2block.drawing.svg import svg
+from pix2block.drawing.views import held_view
 from pix2block.ground.settings import HABITS, START_CORNERS
 from pix2block.pages.chart_sheet import chart_sheet
-from pix2block.pages.drawing import Blocks, Drawing, Lines, Shape, Text
 from pix2block.pages.floats import float_items
-from pix2block.pages.marks import BLANK, marks_for
-from pix2block.pages.png import dashes, png
-from pix2block.pages.style import INK, PAPER, ink_on
-from pix2block.pages.summary import size_advice, summary_lines
-from pix2block.pages.svg import svg
-from pix2block.pages.tables import rows_csv, strands_csv, yarn_csv
-from pix2block.pages.views import held_view
+from pix2block.reports.summary import size_advice, summary_lines
+from pix2block.reports.tables import rows_csv, strands_csv, yarn_csv
 
 SVG = "{http://www.w3.org/2000/svg}"
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from pix2block.design.plan import Lasts, Length, Plan
-from pix2block.design.plan_check import refuse_what_cannot_end
-from pix2block.design.plan_file import read_plan
-from pix2block.design.toml_places import find_places
 from pix2block.ground.errors import BadInput
+from pix2block.stripes.plan import Lasts, Length, Plan
+from pix2block.stripes.plan_check import refuse_what_cannot_end
+from pix2block.stripes.plan_file import read_plan
+from pix2block.stripes.toml_places import find_places
 from pix2block.yarn.shelf import Shelf, read_shelf
 
 SHELF = read_shelf(

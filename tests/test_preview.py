@@ -12,13 +12,13 @@ from makers import YARNS, chart_of, random_blocks
 from PIL import Image
 
 from pix2block.amounts.yarn_use import amounts_of
-from pix2block.api import report_files
 from pix2block.chart.chart import Border, Chart
 from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import Bytes, Floats, decode, encode_bytes, from_hex, to_lab
 from pix2block.craft.diagonal import Layout
+from pix2block.drawing.style import PAPER
 from pix2block.ground.settings import HANDS, START_CORNERS, Hand, StartCorner
-from pix2block.options import Options
+from pix2block.options.table import Options
 from pix2block.pages.preview import (
     _turned,
     as_png,
@@ -27,7 +27,7 @@ from pix2block.pages.preview import (
     pixels_a_block,
     preview_png,
 )
-from pix2block.pages.style import PAPER
+from pix2block.recipes.from_file import report_files
 from pix2block.yarn.yarn import Yarn
 
 STRONG = ["#ffffff", "#000000", "#ff0000", "#00ff00", "#0000ff", "#ffff00", "#808080", "#f3efe6"]

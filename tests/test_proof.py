@@ -16,10 +16,9 @@ from makers import YARNS, chart_of, charts, varied_charts
 from mutations import meaning, try_slips
 
 from pix2block.amounts.yarn_use import amounts_of
-from pix2block.api import check_chart, check_pattern, report_files
 from pix2block.chart.chart import Chart
 from pix2block.chart.reading import write_chart
-from pix2block.cli import run
+from pix2block.command.cli import run
 from pix2block.ground.settings import (
     EXTRAS,
     HABITS,
@@ -32,7 +31,7 @@ from pix2block.ground.settings import (
     StartCorner,
     named_habit,
 )
-from pix2block.options import Options
+from pix2block.options.table import Options
 from pix2block.pattern.text import pattern_text
 from pix2block.proof.compare import Proof, directions, prove
 from pix2block.proof.definitions import read_steps
@@ -41,6 +40,7 @@ from pix2block.proof.faults import Fault, Unworkable
 from pix2block.proof.hook import work
 from pix2block.proof.parts import KINDS, counts_of_row, parts_of
 from pix2block.proof.reader import Bobbin, RowWords, read_words
+from pix2block.recipes.from_file import check_chart, check_pattern, report_files
 
 PROOF = Path(__file__).parent.parent / "pix2block" / "proof"
 
@@ -529,7 +529,7 @@ def test_reports_prove_unless_told_not_to(
     assert checked() is None
     right = pattern_text(amounts_of(chart_of("0011 0110 1100")))
     wrong = instead("Row 2, wrong", "Row 2, right", right)
-    monkeypatch.setattr("pix2block.editions.document_text", lambda _: wrong)
+    monkeypatch.setattr("pix2block.recipes.editions.document_text", lambda _: wrong)
     assert run(["report", place]) == 1
     assert "row 2: says right side" in capsys.readouterr().err
     assert checked() is False

@@ -20,7 +20,6 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from makers import charts, end_early, random_blocks
 
-from pix2block.api import open_chart
 from pix2block.chart.chart import Border, Chart, Place, Source, clean_title
 from pix2block.chart.chart_file import (
     SCHEMA_FILE,
@@ -44,8 +43,9 @@ from pix2block.ground.settings import (
     StartCorner,
     named_habit,
 )
-from pix2block.making import open_shelf, with_options
-from pix2block.options import Options
+from pix2block.options.table import Options
+from pix2block.recipes.from_file import open_chart
+from pix2block.recipes.from_picture import open_shelf, with_options
 from pix2block.yarn.swatch import OwnLoop, Swatch
 from pix2block.yarn.yarn import Part, Yarn, clean_name
 

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from pix2block.asking import specs_of
-from pix2block.cli import run
-from pix2block.options import specs
-from pix2block.striping import stripe_plan
-from pix2block.swatch_options import SwatchOptions
+from pix2block.command.cli import run
+from pix2block.options.asking import specs_of
+from pix2block.options.swatch import SwatchOptions
+from pix2block.options.table import specs
+from pix2block.stripes.recipe import stripe_plan
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")

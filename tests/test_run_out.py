@@ -16,14 +16,14 @@ from makers import charts, random_blocks
 from pix2block.amounts.run_out import forecast, left_metres, runs_done
 from pix2block.amounts.under_way import Done, Left
 from pix2block.amounts.yarn_use import Amounts, amounts_of
-from pix2block.api import open_chart
 from pix2block.chart.chart import Border, Chart
 from pix2block.chart.reading import read_chart, write_chart
-from pix2block.cli import run
+from pix2block.command.cli import run
 from pix2block.design.stand_in import find_stand_ins, first_row_for
 from pix2block.ground.errors import BadInput
-from pix2block.options import Options
-from pix2block.pages.forecast import forecast_lines
+from pix2block.options.table import Options
+from pix2block.recipes.from_file import open_chart
+from pix2block.reports.forecast import forecast_lines
 from pix2block.yarn.swatch import HAND_ERROR, Swatch
 from pix2block.yarn.yarn import Yarn
 

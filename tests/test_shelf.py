@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from pix2block.color.spaces import to_hex
 from pix2block.ground.errors import BadInput
-from pix2block.making import open_shelf
+from pix2block.recipes.from_picture import open_shelf
 from pix2block.yarn.shelf import read_shelf
 from pix2block.yarn.yarn import Yarn, clean_name, refuse_twins
 

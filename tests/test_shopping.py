@@ -12,9 +12,9 @@ from makers import YARNS, chart_of, charts
 from pix2block.amounts.money import Money, costs_of
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
-from pix2block.pages.shopping import shopping_text
 from pix2block.pattern.text import pattern_text
 from pix2block.pattern.yarn_words import join_rows, join_sentences
+from pix2block.reports.shopping import shopping_text
 from pix2block.yarn.yarn import Yarn
 
 STOCK = (

@@ -9,11 +9,11 @@ import pytest
 
 from pix2block.color.difference import ciede2000, difference_table
 from pix2block.color.spaces import rgb_array, to_lab
-from pix2block.design.connect import DOUBLE, rank_connections, straight_step
-from pix2block.design.plan import Lasts, Part, Place
-from pix2block.design.steps import MOST_FREE, boldest_order, gentlest_order
-from pix2block.design.stripes import gradient_path, stripes_of, width_of
 from pix2block.ground.errors import BadInput
+from pix2block.stripes.connect import DOUBLE, rank_connections, straight_step
+from pix2block.stripes.laying import gradient_path, stripes_of, width_of
+from pix2block.stripes.plan import Lasts, Part, Place
+from pix2block.stripes.steps import MOST_FREE, boldest_order, gentlest_order
 from pix2block.yarn.yarn import Yarn
 
 PLACE = Place("p.toml")

@@ -14,21 +14,21 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from pix2block.amounts.stripe_edges import best_climb, stripes_made, tails_by_side
-from pix2block.amounts.yarn_ends import last_corner_m, short_yarns, yarn_ends
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.chart.reading import read_chart
-from pix2block.cli import PLAN_EXAMPLE, run
+from pix2block.command.cli import PLAN_EXAMPLE, run
 from pix2block.craft.diagonal import Ints, Layout
-from pix2block.design.fill import DoesNotAddUp, fill, layout_of, longest
-from pix2block.design.piece import Piece, block_loops, striped
-from pix2block.design.plan import Lasts, Length, Part, Place, Plan, Shape
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS
-from pix2block.options import Options
-from pix2block.pages.stripes_sheet import stripe_outline, stripes_sheet
-from pix2block.striping import Striped, open_plan, stripe_plan
+from pix2block.options.table import Options
+from pix2block.stripes.edges import best_climb, stripes_made, tails_by_side
+from pix2block.stripes.fill import DoesNotAddUp, fill, layout_of, longest
+from pix2block.stripes.piece import Piece, block_loops, striped
+from pix2block.stripes.plan import Lasts, Length, Part, Place, Plan, Shape
+from pix2block.stripes.recipe import Striped, open_plan, stripe_plan
+from pix2block.stripes.sheet import stripe_outline, stripes_sheet
+from pix2block.stripes.yarn_ends import last_corner_m, short_yarns, yarn_ends
 from pix2block.yarn.yarn import Yarn
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"

@@ -15,12 +15,12 @@ from makers import chart_of
 
 from pix2block.amounts.measures import measures_of
 from pix2block.amounts.yarn_use import amounts_of
-from pix2block.api import open_chart
 from pix2block.chart.chart import Chart
-from pix2block.cli import run
+from pix2block.command.cli import run
 from pix2block.ground.errors import BadInput
-from pix2block.making import chart_picture
-from pix2block.options import Options
+from pix2block.options.table import Options
+from pix2block.recipes.from_file import open_chart
+from pix2block.recipes.from_picture import chart_picture
 from pix2block.yarn.swatch import (
     Measured,
     differing_blocks,

@@ -19,20 +19,20 @@ from scipy.ndimage import convolve1d
 from skimage.metrics import structural_similarity
 
 from pix2block.chart.chart import Chart, Source
-from pix2block.cli import run
 from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import Bytes, Floats, contrast, decoding_table, from_hex, to_lab
 from pix2block.color.vision import degrees_across, metres_away, seen_lab
+from pix2block.command.cli import run
 from pix2block.design.features import find_features
-from pix2block.design.neighbours import TOLD_APART
-from pix2block.design.trial import Candidate, Seeing, Tried, lost_in, ranked
-from pix2block.design.tried import ssim, try_palette
+from pix2block.drawing.style import INK, NOW, PAPER, WARN
 from pix2block.ground.errors import BadInput
-from pix2block.options import Options
-from pix2block.pages.style import INK, NOW, PAPER, WARN
-from pix2block.pages.trial_sheet import _STYLE
-from pix2block.pages.trial_words import Trial, advice, label, near_or_far, reasons, trial_lines
-from pix2block.trying import options_to_try, trial_files, try_palettes
+from pix2block.options.table import Options
+from pix2block.trial.neighbours import TOLD_APART
+from pix2block.trial.recipe import options_to_try, trial_files, try_palettes
+from pix2block.trial.sheet import _STYLE
+from pix2block.trial.trial import Candidate, Seeing, Tried, lost_in, ranked
+from pix2block.trial.tried import ssim, try_palette
+from pix2block.trial.words import Trial, advice, label, near_or_far, reasons, trial_lines
 from pix2block.yarn.yarn import Yarn
 
 ROOT = Path(__file__).parent.parent

@@ -17,11 +17,11 @@ from pix2block.chart.chart import Chart
 from pix2block.craft.tails import TAIL_PLACES
 from pix2block.ground.settings import HABITS, TAIL_ENDINGS, TailEnding
 from pix2block.ground.units import say_numbers
-from pix2block.pages.summary import summary, summary_lines
-from pix2block.pages.tables import bobbins_csv, rows_csv, strands_csv, tails_csv, yarn_csv
 from pix2block.pattern.document import Bullets, Lengths, Table
 from pix2block.pattern.text import part_lines, pattern_text
 from pix2block.pattern.winding import CHOSEN, ENDING_WORDS, LONG, bobbin_parts, tail_parts
+from pix2block.reports.summary import summary, summary_lines
+from pix2block.reports.tables import bobbins_csv, rows_csv, strands_csv, tails_csv, yarn_csv
 
 
 def table(text: str) -> list[dict[str, str]]:

@@ -10,6 +10,10 @@ from itertools import pairwise
 import numpy as np
 
 from pix2block.chart.chart import Chart
+from pix2block.drawing.marks import BLANK, Mark
+from pix2block.drawing.shapes import Drawing, Item, Lines
+from pix2block.drawing.style import NOW, PAPER, text_width
+from pix2block.drawing.views import View, held_view, picture_view
 from pix2block.pages.chart_parts import (
     NumberStyle,
     Window,
@@ -18,10 +22,6 @@ from pix2block.pages.chart_parts import (
     row_numbers,
     whole,
 )
-from pix2block.pages.drawing import Drawing, Item, Lines
-from pix2block.pages.marks import BLANK, Mark
-from pix2block.pages.style import NOW, PAPER, text_width
-from pix2block.pages.views import View, held_view, picture_view
 
 OVERLAP = 2  # blocks of the neighbouring part shown beyond a cut
 SMALLEST_MARKED_MM = 2.0  # a mark in a smaller block is only a smudge

@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 
 from pix2block.chart.chart import Chart
 from pix2block.craft.tails import edge_begun
-from pix2block.pages.drawing import Blocks, Item, Lines, Shape, Text
-from pix2block.pages.marks import Mark
-from pix2block.pages.style import BODY, INK, PAPER, SMALL, ink_on
-from pix2block.pages.views import View
+from pix2block.drawing.marks import Mark
+from pix2block.drawing.shapes import Blocks, Item, Lines, Shape, Text
+from pix2block.drawing.style import BODY, INK, PAPER, SMALL, ink_on
+from pix2block.drawing.views import View
 
 TENTH = 10
 

@@ -8,11 +8,8 @@ import numpy as np
 
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
-from pix2block.ground.units import say_count, say_size
-from pix2block.pages.chart_parts import block_items, line_items, row_numbers
-from pix2block.pages.drawing import Drawing, Item, Shape, Text, moved
-from pix2block.pages.floats import float_items
-from pix2block.pages.style import (
+from pix2block.drawing.shapes import Drawing, Item, Shape, Text, moved
+from pix2block.drawing.style import (
     BODY,
     LABEL_SPACE,
     MARGIN,
@@ -21,7 +18,10 @@ from pix2block.pages.style import (
     TITLE,
     text_width,
 )
-from pix2block.pages.views import View, held_view, picture_view
+from pix2block.drawing.views import View, held_view, picture_view
+from pix2block.ground.units import say_count, say_size
+from pix2block.pages.chart_parts import block_items, line_items, row_numbers
+from pix2block.pages.floats import float_items
 from pix2block.pages.yarn_key import marks_of, yarn_key
 
 

@@ -7,9 +7,9 @@ from numpy.typing import NDArray
 
 from pix2block.chart.chart import Chart
 from pix2block.craft.strands import StrandPlan, places
-from pix2block.pages.drawing import Item, Lines
-from pix2block.pages.style import INK, PAPER
-from pix2block.pages.views import View
+from pix2block.drawing.shapes import Item, Lines
+from pix2block.drawing.style import INK, PAPER
+from pix2block.drawing.views import View
 
 _DASH = 5.0
 _GROUND, _YARN = 4.4, 2.0  # widths

@@ -15,8 +15,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pix2block.drawing.shapes import Anchor
 from pix2block.ground.settings import Hand
-from pix2block.pages.drawing import Anchor
 
 Place = tuple[float, float]
 

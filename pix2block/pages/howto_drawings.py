@@ -13,6 +13,8 @@ import numpy as np
 
 from pix2block.chart.terms import LONG_NAMES, words
 from pix2block.craft.stitches import BLOCKS, TRAVEL_SLIPS
+from pix2block.drawing.shapes import Drawing, Item, Lines, Text
+from pix2block.drawing.style import PAPER
 from pix2block.ground.settings import BlockKind, Hand, Terms
 from pix2block.pages.block_symbols import (
     FAINT,
@@ -31,8 +33,6 @@ from pix2block.pages.block_symbols import (
     way,
     yarn,
 )
-from pix2block.pages.drawing import Drawing, Item, Lines, Text
-from pix2block.pages.style import PAPER
 
 _THREE_WIDE, _FOUR_WIDE = 62.0, 46.0  # tip to tip, where so many blocks lie side by side
 _COUNTS = {2: "two", 3: "three"}

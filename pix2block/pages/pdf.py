@@ -11,13 +11,13 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
+from pix2block.drawing.shapes import Drawing
+from pix2block.drawing.style import FONT_FAMILY, FONTS, INK, NOW
+from pix2block.drawing.svg import svg
 from pix2block.ground.errors import Pix2blockError
-from pix2block.pages.drawing import Drawing
 from pix2block.pages.paper import MM_PER_POINT, Paper
 from pix2block.pages.pattern_pictures import PatternPictures, Raster
 from pix2block.pages.row_strip import TYPE
-from pix2block.pages.style import FONT_FAMILY, FONTS, INK, NOW
-from pix2block.pages.svg import svg
 from pix2block.pages.web_page import template
 from pix2block.pattern.document import (
     Bullets,

@@ -30,7 +30,7 @@ from pix2block.color.spaces import (
 )
 from pix2block.color.vision import seen_light
 from pix2block.craft.diagonal import Layout
-from pix2block.pages.style import PAPER
+from pix2block.drawing.style import PAPER
 
 _LONGEST = 2400  # pixels of the longer side
 _BLOCK_PIXELS = (2, 24)  # a block's side, at least and at most

@@ -10,11 +10,11 @@ from html import escape
 from pathlib import Path
 from urllib.parse import quote
 
+from pix2block.drawing.png import png
+from pix2block.drawing.shapes import Drawing
+from pix2block.drawing.svg import svg
 from pix2block.pages.chart_pages import Figure, Room
-from pix2block.pages.drawing import Drawing
 from pix2block.pages.pattern_pictures import PatternPictures, Raster
-from pix2block.pages.png import png
-from pix2block.pages.svg import svg
 from pix2block.pattern.document import (
     Bullets,
     Definitions,

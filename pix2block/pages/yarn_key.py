@@ -9,12 +9,12 @@ import numpy as np
 
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
+from pix2block.drawing.marks import Mark, marks_for
+from pix2block.drawing.shapes import Blocks, Item, Text
+from pix2block.drawing.style import BODY, LABEL_SPACE, MARGIN, SMALL, ink_on, text_width
+from pix2block.drawing.views import block_side
 from pix2block.ground.units import say_count, say_metres
-from pix2block.pages.drawing import Blocks, Item, Text
 from pix2block.pages.floats import dashed
-from pix2block.pages.marks import Mark, marks_for
-from pix2block.pages.style import BODY, LABEL_SPACE, MARGIN, SMALL, ink_on, text_width
-from pix2block.pages.views import block_side
 
 KEY_BLOCK = 32.0
 NOTE_CHARACTERS = 68

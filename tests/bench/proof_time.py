@@ -14,10 +14,10 @@ import numpy as np
 from scipy.ndimage import gaussian_filter
 
 from pix2block.amounts.yarn_use import amounts_of
-from pix2block.api import report_files
 from pix2block.chart.chart import Chart
 from pix2block.ground.settings import HABITS, Extra
-from pix2block.options import Options
+from pix2block.options.table import Options
+from pix2block.recipes.from_file import report_files
 from pix2block.yarn.yarn import Yarn
 
 WIDTH, HEIGHT, COLORS = 100, 120, 8

@@ -10,7 +10,7 @@ import tempfile
 import time
 from pathlib import Path
 
-from pix2block.cli import run
+from pix2block.command.cli import run
 
 ROOT = Path(__file__).parents[2]
 PICTURE = str(ROOT / "sample_images" / "tallow_cat.jpg")

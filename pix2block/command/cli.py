@@ -1,0 +1,312 @@
+"""The command line: a thin door. It parses words, calls the recipe and prints what came of it."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from pix2block.command.help import GroupedHelp, as_click, given_words
+from pix2block.command.progress import CalmProgress, Progress
+from pix2block.command.trial import trial_command
+from pix2block.ground.errors import BadInput, CheckFailed, Interrupted, Pix2blockError, nearest
+from pix2block.options.asking import specs_of
+from pix2block.options.swatch import MEASURED, SURE, SWATCH, SwatchOptions
+from pix2block.options.table import CHART, CHECK, REPORT, STRIPE, Options, specs
+
+if TYPE_CHECKING:
+    from pix2block.proof.compare import Proof
+    from pix2block.recipes.from_file import Reported
+    from pix2block.recipes.from_picture import Made
+
+INTERRUPTED = 130
+_NOTHING_WRITTEN = "Interrupted; nothing was written."
+
+
+def _command(
+    name: str,
+    argument: str,
+    does: Callable[[Any, Options, bool], None],
+    help_text: str,
+    several: bool = False,
+) -> click.Command:
+    """A command. does: takes the path, or with `several` the paths, that are its argument."""
+    of = specs(name)
+
+    def call(**words: Any) -> None:
+        place = words.pop("place")
+        as_json = words.pop("as_json")
+        paths = [Path(one) for one in place] if several else Path(place)
+        does(paths, Options.from_words(given_words(words, of)), as_json)
+
+    parameters: list[click.Parameter] = [
+        click.Argument(["place"], metavar=argument, nargs=-1 if several else 1, required=True),
+        *map(as_click, of),
+        click.Option(["--json", "as_json"], is_flag=True),
+    ]
+    return GroupedHelp(name, params=parameters, callback=call, help=help_text, of=of)
+
+
+def _chart(picture: Path, options: Options, as_json: bool) -> None:
+    from pix2block.recipes.from_picture import chart_picture
+
+    with (
+        Progress("averaging the picture") as progress,
+        CalmProgress("calming", "step") as calming,
+    ):
+        made = chart_picture(picture, options, progress, calming)
+    folder = Path(options.out) if options.out else Path("output") / picture.stem
+    _finish(made, options, folder, as_json)
+
+
+def _stripe(plans: Sequence[Path], options: Options, as_json: bool) -> None:
+    from pix2block.stripes.recipe import save_side_by_side, stripe_made
+
+    if len(plans) == 1:
+        made, files = stripe_made(plans[0], options)
+        folder = Path(options.out) if options.out else Path("output") / plans[0].stem
+        _finish(made, options, folder, as_json, files)
+        return
+    folder = Path(options.out) if options.out else Path("output") / "plans"
+    for line in save_side_by_side(plans, options, folder, as_json):
+        click.echo(line)
+
+
+def _report(chart: Path, options: Options, as_json: bool) -> None:
+    from pix2block.recipes.from_file import open_chart
+
+    made = open_chart(chart, options)
+    _finish(made, options, Path(options.out) if options.out else chart.parent, as_json)
+
+
+def _finish(
+    made: Made,
+    options: Options,
+    folder: Path,
+    as_json: bool,
+    more: Mapping[str, bytes] | None = None,
+) -> None:
+    from pix2block.amounts.ways import compare_ways
+    from pix2block.recipes.from_file import asked_files, save_reports
+    from pix2block.reports.summary import size_advice, summary_json, ways_lines
+
+    ways = []
+    if options.compare:
+        with Progress("comparing ways", "way") as progress:
+            ways = compare_ways(made.chart, progress)
+    files = {**asked_files(made.chart.title, ways, made.curve), **(more or {})}
+    reported = save_reports(
+        *(made.chart, folder, made.look_again, files, options),
+        money=made.maker.money,
+        under_way=made.under_way,
+    )
+    advice = size_advice(reported.amounts) if more is None else None  # stripes have no --width
+    for note in (*made.notes, *reported.notes, advice):
+        if note:
+            click.echo(f"Note: {' '.join(note.split())}", err=True)
+    if as_json:
+        of = reported
+        click.echo(summary_json(of.amounts, of.lost, of.proof, of.money, of.forecast), nl=False)
+    else:
+        _print_summary(reported, made, folder)
+        for line in ways_lines(ways) if ways else ():
+            click.echo(line)
+    _refuse(reported.proof, f"the files in {folder} are kept to look into")
+
+
+def _swatch_command() -> click.Command:
+    of = specs_of(SwatchOptions)
+
+    def call(**words: Any) -> None:
+        from pix2block.recipes.swatch import keep_swatch, swatch_json, swatch_lines
+
+        as_json = words.pop("as_json")
+        measured, path = keep_swatch(SwatchOptions.from_words(given_words(words, of)))
+        if as_json:
+            click.echo(swatch_json(measured), nl=False)
+        else:
+            for line in swatch_lines(measured, path):
+                click.echo(line)
+
+    return GroupedHelp(
+        SWATCH,
+        params=[*map(as_click, of), click.Option(["--json", "as_json"], is_flag=True)],
+        callback=call,
+        of=of,
+        groups=(("", (MEASURED, SURE, "output")),),
+        help="Measures of a swatch become a block's size and a loop's length, kept in a file for "
+        "--swatch FILE: one swatch a call, one yarn or several in a file.",
+    )
+
+
+def _check(place: Path, options: Options, as_json: bool) -> None:
+    from pix2block.recipes.from_file import check_chart, open_chart
+    from pix2block.reports.summary import proof_json, proof_line
+
+    proof = check_chart(open_chart(place).chart, options.pattern)
+    if as_json:
+        click.echo(proof_json(proof), nl=False)
+    elif proof.holds:
+        click.echo(proof_line(proof))
+    _refuse(proof, "mend the pattern at these places, or write it again with pix2block report")
+
+
+def _refuse(proof: Proof | None, what_now: str) -> None:
+    """Raises CheckFailed, after naming each fault, where a proof does not hold."""
+    from pix2block.reports.summary import fault_lines, proof_line
+
+    if proof is None or proof.holds:
+        return
+    for line in fault_lines(proof):
+        click.echo(line, err=True)
+    raise CheckFailed(f"{proof_line(proof)}; {what_now}")
+
+
+def _print_summary(reported: Reported, made: Made, folder: Path) -> None:
+    from pix2block.reports.forecast import forecast_lines
+    from pix2block.reports.shopping import cost_lines
+    from pix2block.reports.summary import (
+        better_lines,
+        calm_lines,
+        lost_lines,
+        proof_line,
+        summary_lines,
+    )
+
+    amounts = reported.amounts
+    lost = lost_lines(amounts.chart, reported.lost, made.spare)
+    advice = (*calm_lines(amounts), *better_lines(reported.better), *lost)
+    checked = (proof_line(reported.proof),) if reported.proof else ()
+    costs = cost_lines(amounts, reported.money)
+    forecast = forecast_lines(*reported.forecast) if reported.forecast else ()
+    for line in (*summary_lines(amounts), *costs, *advice, *made.decisions, *checked, *forecast):
+        click.echo(line)
+    click.echo(f"Everything is in {folder}{'' if str(folder).endswith('/') else '/'}")
+    click.echo(
+        "  chart.png to look at, pattern.pdf or pattern.html to work from, shopping.txt to buy by, "
+        "chart.json to keep"
+    )
+
+
+def _print_version(context: click.Context, _: click.Parameter, asked: bool) -> None:
+    if asked:
+        from pix2block import __version__
+
+        click.echo(f"pix2block {__version__}")
+        context.exit()
+
+
+PLAN_EXAMPLE = """\
+  width = 15
+  length = 110              # or "180 cm", or "as far as the yarn goes"
+  shelf = "shelf_12.csv"
+  [[part]]
+  order = ["Chalk", "Slate", "Rust", "Slate"]
+  rows = 2                  # a stripe, or in turn, as [1, 2, 3, 5]
+  lasts = "until a yarn runs out"
+  [[part]]
+  order = "the others"
+  rows = 4
+"""
+
+_PROGRAM_HELP = """Plans corner-to-corner crochet.
+
+A picture becomes a chart of blocks; with it come its diagonal rows in working order, the tails and
+bobbins, yarn and hours, and the written pattern.
+
+Begin with: pix2block chart PICTURE --width 60 --colors 8
+"""
+
+program = click.Group(
+    "pix2block",
+    help=_PROGRAM_HELP,
+    params=[
+        click.Option(
+            ["--version"],
+            is_flag=True,
+            is_eager=True,
+            expose_value=False,
+            callback=_print_version,
+            help="show the version",
+        )
+    ],
+    commands=[
+        _command(
+            CHART,
+            "PICTURE",
+            _chart,
+            "A picture becomes a chart and every report of it, in a folder of its own.",
+        ),
+        _command(
+            STRIPE,
+            "PLAN...",
+            _stripe,
+            "A stripe plan, a TOML file, becomes a chart and every report of it; several plans "
+            "are drawn side by side. A plan, with all it needs:\n\n\b\n" + PLAN_EXAMPLE,
+            several=True,
+        ),
+        _command(
+            REPORT,
+            "CHART",
+            _report,
+            "Makes every report again from a chart.json, or from a CSV grid: a line a chart line "
+            "from the top, yarn names or #rrggbb, empty where no block is.",
+        ),
+        _swatch_command(),
+        _command(
+            CHECK,
+            "CHART",
+            _check,
+            "Works the pattern of a chart stitch by stitch from its own words, and compares the "
+            "finished fabric, the stitches and the yarn's path with the chart.",
+        ),
+        trial_command(GroupedHelp, as_click, Progress),
+    ],
+)
+
+
+def run(words: Sequence[str] | None = None) -> int:
+    """Run the program; the exit code. Errors for the maker are one line on standard error."""
+    try:
+        code = program.main(
+            None if words is None else list(words), prog_name="pix2block", standalone_mode=False
+        )
+    except (click.Abort, KeyboardInterrupt) as stop:
+        late = isinstance(stop.__cause__ or stop.__context__ or stop, Interrupted)
+        said = "Interrupted, but the files were already written." if late else _NOTHING_WRITTEN
+        click.echo(said, err=True)
+        return INTERRUPTED
+    except Pix2blockError as error:
+        click.echo(f"pix2block: {' '.join(str(error).split())}", err=True)
+        return error.exit_code
+    except click.exceptions.NoArgsIsHelpError as error:
+        click.echo(error.format_message())
+        return 0
+    except click.ClickException as error:
+        click.echo(f"pix2block: {_one_line(error)}", err=True)
+        return BadInput.exit_code
+    except BrokenPipeError:  # the reader of our output has left
+        sys.stderr.close()
+        return 0
+    return code if isinstance(code, int) else 0
+
+
+def _one_line(error: click.ClickException) -> str:
+    """What is wrong, where, and what to do."""
+    context = getattr(error, "ctx", None)
+    path = context.command_path if context else "pix2block"
+    if isinstance(error, click.NoSuchOption):
+        known = [o for p in context.command.params for o in p.opts] if context else []
+        near = nearest(error.option_name, [o for o in [*known, "--help"] if o.startswith("--")])
+        hint = f"did you mean {near}?" if near else f"see {path} --help"
+        name = " ".join(error.option_name.split())
+        return f"no option {name} for {path}: {hint}"
+    message = " ".join(error.format_message().split()).rstrip(".")
+    return f"{message}; see {path} --help"
+
+
+if __name__ == "__main__":
+    sys.exit(run())

@@ -1,0 +1,67 @@
+"""The command that tries palettes: one picture, several shelves."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+from pix2block.options.asking import Spec
+from pix2block.options.table import specs
+from pix2block.options.trials import SEVERAL, TRIAL
+
+_HELP = (
+    "Tries a picture in the yarns of each shelf, and compares what is seen and what it costs. "
+    f"{', '.join(f'--{name}' for name in SEVERAL)} may list several, as --colors 4,6,8."
+)
+
+
+def trial_command(
+    kind: Callable[..., click.Command],
+    as_click: Callable[[Spec], click.Option],
+    progress: Callable[[str, str], Any],
+) -> click.Command:
+    """The command, made as the others are. kind: of command; as_click: an option as Click takes
+    it; progress: a bar of what is done, and its unit."""
+    of = specs(TRIAL)
+
+    def call(picture: str, shelves: tuple[str, ...], as_json: bool, **words: Any) -> None:
+        given = {key: text for key, text in words.items() if text not in (None, ())}
+        _try(Path(picture), shelves, given, as_json, progress)
+
+    parameters: list[click.Parameter] = [
+        click.Argument(["picture"], metavar="PICTURE"),
+        click.Argument(["shelves"], metavar="SHELF...", nargs=-1, required=True),
+        *map(as_click, of),
+        click.Option(["--json", "as_json"], is_flag=True),
+    ]
+    return kind(TRIAL, params=parameters, callback=call, help=_HELP, of=of)
+
+
+def _try(
+    picture: Path,
+    shelves: Sequence[str],
+    given: Mapping[str, str | tuple[str, ...]],
+    as_json: bool,
+    progress: Callable[[str, str], Any],
+) -> None:
+    from pix2block.ground.files import save_all
+    from pix2block.trial.figures import trial_json
+    from pix2block.trial.recipe import options_to_try, trial_files, try_palettes
+    from pix2block.trial.words import trial_lines
+
+    asked = options_to_try(given)
+    with progress("trying palettes", "palette") as bar:
+        trial = try_palettes(picture, shelves, asked, bar)
+    folder = Path(asked[0].out) if asked[0].out else Path("output") / picture.stem
+    save_all(folder, trial_files(trial))
+    for note in trial.notes:
+        click.echo(f"Note: {' '.join(note.split())}", err=True)
+    if as_json:
+        click.echo(trial_json(trial), nl=False)
+        return
+    for line in trial_lines(trial):
+        click.echo(line)
+    click.echo(f"The trial is in {folder}: trial.html to look at, trial.png, trial.csv")

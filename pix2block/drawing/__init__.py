@@ -1,0 +1,1 @@
+"""The engine: shapes, style, marks, views, SVG and PNG."""

@@ -1,0 +1,1 @@
+"""What a maker asks for: rules, the table of options, her own defaults."""

@@ -1,0 +1,102 @@
+"""The maker's own defaults, a TOML file: hand, terms, pace, tail, habit; hook, currency, hour."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from pix2block.amounts.money import NO_MONEY, Money
+from pix2block.ground import settings
+from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.files import read_text
+from pix2block.options.table import Options
+
+LONGEST_CURRENCY = 10
+_OF_OPTIONS = ("hand", "terms", "pace", "tail", "habit")
+
+
+@dataclass(frozen=True)
+class Maker:
+    """defaults: what holds where an option is not given; hook_mm: her hook; money: what an hour of
+    hers is worth, and in what."""
+
+    defaults: Options = field(default_factory=Options)
+    hook_mm: float | None = None
+    money: Money = NO_MONEY
+
+
+NOBODY = Maker()
+
+
+def open_maker(path: str | Path | None) -> Maker:
+    """A maker's file, or nobody's defaults without one. Raises BadInput naming key and reason."""
+    return read_maker(read_text(Path(path), "maker's file"), str(path)) if path else NOBODY
+
+
+def read_maker(text: str, place: str) -> Maker:
+    """The defaults in a maker's file: `key = value` lines.
+
+    Raises BadInput naming key and reason for what cannot be read.
+    """
+    try:
+        told = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise BadInput(
+            f'maker\'s file {place}: {error}; write lines as hand = "left" or tail = 15'
+        ) from None
+    words: dict[str, str] = {}
+    own: dict[str, Any] = {}
+    for key, value in told.items():
+        try:
+            if key in _OF_OPTIONS:
+                words[key] = _as_words(value)
+                Options.from_words({key: words[key]})
+            elif key in _OWN:
+                own[key] = _OWN[key](value)
+            else:
+                raise BadInput(unknown("key", key, (*_OF_OPTIONS, *_OWN)))
+        except BadInput as error:
+            raise BadInput(f"maker's file {place}: {str(error).removeprefix('--')}") from None
+    hook_mm = own.pop("hook", None)
+    return Maker(Options.from_words(words), hook_mm, Money(**own))
+
+
+def _as_words(value: Any) -> str:
+    return ",".join(map(str, value)) if isinstance(value, list) else str(value)
+
+
+def _number(key: str, low: float, high: float) -> Callable[[Any], float]:
+    def read(value: Any) -> float:
+        fits = isinstance(value, int | float) and not isinstance(value, bool)
+        if not fits or not low <= value <= high:
+            raise BadInput(f'{key} "{value}": write a number from {low:g} to {high:g}')
+        return float(value)
+
+    return read
+
+
+def _currency(value: Any) -> str:
+    word = value.strip() if isinstance(value, str) else ""
+    if not 1 <= len(word) <= LONGEST_CURRENCY or not word.isprintable():
+        raise BadInput(f'currency "{value}": write a short word, as "EUR"')
+    return word
+
+
+_OWN: dict[str, Callable[[Any], Any]] = {
+    "hook": _number("hook", *settings.HOOK_MM),
+    "currency": _currency,
+    "hour": _number("hour", 0, settings.MOST_WORTH),
+}
+
+
+def with_defaults(options: Options, maker: Maker) -> Options:
+    """The options, with the maker's where none is given."""
+    defaults = {
+        name: getattr(maker.defaults, name)
+        for name in _OF_OPTIONS
+        if getattr(options, name) is None
+    }
+    return replace(options, **defaults)

@@ -1,0 +1,114 @@
+"""What a maker brings to a chart besides its colours: swatches, a hook, a border."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from pix2block.chart.chart import Border, Chart
+from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.files import read_text
+from pix2block.options.maker import Maker
+from pix2block.options.table import Options
+from pix2block.options.yarn_rules import BorderAsked
+from pix2block.yarn.mixed import mixed_lines, several_colors_line
+from pix2block.yarn.swatch import Measured, swatch_of
+from pix2block.yarn.swatch_file import read_swatches
+from pix2block.yarn.yarn import Yarn, name_key
+
+
+def open_swatches(path: str | Path | None) -> tuple[Measured, ...]:
+    """The swatches in a file, none without one. Raises BadInput naming what does not fit."""
+    return read_swatches(read_text(Path(path), "swatches"), str(path)) if path else ()
+
+
+def fit_options(options: Options, measured: Sequence[Measured]) -> Options:
+    """Options for a new chart: block and weight class are the swatches' where none is given."""
+    if not measured:
+        return options
+    return replace(
+        options,
+        block=options.block or measured[0].block,
+        weight=measured[0].weight if options.weight is None else options.weight,
+    )
+
+
+def with_supplies(
+    chart: Chart, options: Options, measured: tuple[Measured, ...], maker: Maker
+) -> tuple[Chart, tuple[str, ...]]:
+    """The chart with swatches and hook, and what the maker should know of them.
+
+    Raises BadInput for a swatch of other blocks, or of a yarn that is held otherwise.
+    """
+    notes: list[str] = []
+    if measured:
+        chart, notes = _with_swatches(chart, measured, options.swatch or "")
+    hooks = {one.hook_mm for one in measured if one.hook_mm}
+    hook = hooks.pop() if len(hooks) == 1 else maker.hook_mm
+    return replace(chart, hook_mm=hook or chart.hook_mm), tuple(notes)
+
+
+def notes_on_yarns(chart: Chart) -> tuple[str, ...]:
+    """What the maker should know of the yarns that a chart uses, a sentence each."""
+    used = [yarn for yarn, is_used in zip(chart.yarns, chart.used, strict=True) if is_used]
+    several = several_colors_line(used)
+    return (*mixed_lines(used, chart.weight), *([several] if several else []))
+
+
+def _with_swatches(
+    chart: Chart, measured: tuple[Measured, ...], place: str
+) -> tuple[Chart, list[str]]:
+    kind = measured[0].block
+    if kind != chart.block:
+        raise BadInput(
+            f"--swatch {place} is of {kind} blocks, the chart of {chart.block} blocks: make a "
+            f"swatch of these, or give --block {kind}"
+        )
+    by_name = {name_key(one.yarn): one for one in measured if one.yarn}
+    yarns, notes = [], []
+    for yarn in chart.yarns:
+        own = by_name.pop(name_key(yarn.name), None)
+        if own and own.held != yarn.held:
+            words = {1: "single", 2: "double"}
+            raise BadInput(
+                f"--swatch {place} has {yarn.name} held {words[own.held]}, the chart "
+                f"{words[yarn.held]}: make its swatch as the piece is worked"
+            )
+        if own and yarn.metres is None and own.label_metres:
+            yarn = replace(yarn, metres=own.label_metres, grams=yarn.grams or own.label_grams)
+        yarns.append(yarn)
+    if by_name and len(by_name) == len(measured):
+        names = ", ".join(one.yarn for one in by_name.values())
+        notes.append(
+            f"the swatches of {names} stand for yarns of other names: make one of each yarn that "
+            "is much used"
+        )
+    return replace(chart, yarns=tuple(yarns), swatch=swatch_of(measured)), notes
+
+
+def with_border(chart: Chart, asked: BorderAsked | None, shelf: Sequence[Yarn]) -> Chart:
+    """The chart with the border that was asked for; a yarn of the shelf that is not in it comes in
+    at its place.
+
+    Raises BadInput for a yarn that is nowhere.
+    """
+    if asked is None:
+        return chart
+    key = name_key(asked.yarn)
+    names = [name_key(yarn.name) for yarn in chart.yarns]
+    if key in names:
+        return replace(chart, border=Border(asked.rounds, asked.stitch, names.index(key)))
+    on_shelf = [name_key(yarn.name) for yarn in shelf]
+    if key not in on_shelf:
+        known = [yarn.name for yarn in (*chart.yarns, *shelf)]
+        raise BadInput(f"--border: {unknown('yarn', asked.yarn, known)}")
+    place = on_shelf.index(key)
+    before = [names.index(n) + 1 for n in on_shelf[:place] if n in names]
+    number = max(before, default=0)
+    yarns = (*chart.yarns[:number], shelf[place], *chart.yarns[number:])
+    blocks = np.where(chart.blocks >= number, chart.blocks + 1, chart.blocks)
+    border = Border(asked.rounds, asked.stitch, number)
+    return replace(chart, yarns=yarns, blocks=blocks, border=border)

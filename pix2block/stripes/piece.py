@@ -1,0 +1,160 @@
+"""A piece whose rows are each of one yarn: what its rows take, and whether the yarn can reach."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+from numpy.typing import NDArray
+
+from pix2block.amounts.measures import measures_of
+from pix2block.amounts.yarn_use import amounts_of
+from pix2block.chart.chart import NO_BLOCK, Chart
+from pix2block.color.spaces import Floats
+from pix2block.craft.diagonal import Ints, Layout
+from pix2block.craft.runs import Runs
+from pix2block.craft.stitches import BLOCKS, LOOPS, count_stitches, loops_by_run
+from pix2block.ground.settings import BlockKind
+from pix2block.stripes.yarn_ends import on_hand_m, short_yarns
+
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """A layout to be filled with rows of yarns.
+
+    chart: any chart that holds the yarns and the way of working; layout: the piece's own; bought:
+    yarns of which more can be had.
+    """
+
+    chart: Chart
+    layout: Layout
+    bought: frozenset[int] = frozenset()
+
+    @property
+    def rows(self) -> int:
+        """Rows of the piece."""
+        return self.layout.last_row
+
+    @cached_property
+    def row_loops(self) -> Ints:
+        """(rows,) loops of each row, whatever its yarn: a row is one run, so the stitches at a turn
+        go to the one or the other whole row."""
+        blocks = np.array([row.blocks for row in self.layout], dtype=np.int64)
+        numbers = np.arange(1, self.rows + 1)
+        ones = np.ones(self.rows, dtype=np.int64)
+        starts = np.cumsum(blocks) - blocks
+        runs = Runs(numbers, ones, np.zeros_like(ones), blocks, starts, self.rows)
+        return loops_by_run(runs, self.layout, self.chart.block, self.chart.turn)
+
+    @cached_property
+    def loop_cm(self) -> Floats:
+        """(yarns,) length of a loop, held double twice."""
+        held = np.array([yarn.held for yarn in self.chart.yarns])
+        return np.asarray(np.array(measures_of(self.chart).loop_cm) * held)
+
+    @cached_property
+    def row_metres(self) -> Floats:
+        """(yarns, rows) metres of each row in each yarn, without tails: the likely figure."""
+        return np.asarray(self.loop_cm[:, None] * self.row_loops / 100)
+
+    @cached_property
+    def high(self) -> Floats:
+        """(yarns,) the upper end of a length as a factor."""
+        return np.array([band[1] for band in measures_of(self.chart).bands])
+
+    @cached_property
+    def stock_cm(self) -> Floats:
+        """(yarns,) what is on hand, endless where that is unknown or more can be had."""
+        metres = [on_hand_m(yarn) for yarn in self.chart.yarns]
+        return np.array(
+            [np.inf if m is None or i in self.bought else 100 * m for i, m in enumerate(metres)]
+        )
+
+    @cached_property
+    def tails_cm(self) -> Floats:
+        """(yarns,) the two tails of a strand."""
+        held = np.array([yarn.held for yarn in self.chart.yarns])
+        return np.asarray(2 * self.chart.tail_cm * held, dtype=np.float64)
+
+    @cached_property
+    def loops_after(self) -> Ints:
+        """(rows + 1,) loops of the rows after so many."""
+        return np.append(np.cumsum(self.row_loops[::-1])[::-1], 0)
+
+    def least_cm(self, rows: Ints) -> Floats:
+        """(rows so far + 1, yarns) less than this, at the upper end, no plan of strands takes for
+        so many of these rows.
+
+        rows: (rows so far,) yarn of each. A strand cannot bridge more rows than the habit allows.
+        """
+        yarns = np.arange(len(self.chart.yarns))
+        mine = rows[:, None] == yarns
+        starts = mine & self._strand_starts(rows)[:, None]
+        loops = self.row_loops[: len(rows), None] * mine
+        cm = (loops * self.loop_cm + starts * self.tails_cm) * self.high
+        return np.concatenate([np.zeros((1, len(yarns))), np.cumsum(cm, axis=0)])
+
+    def _strand_starts(self, rows: Ints) -> Flags:
+        """(rows,) whether the row is too far from the last one of its yarn for any strand."""
+        order = np.argsort(rows, kind="stable")
+        starts = np.ones(len(rows), dtype=bool)
+        farthest = max(self.chart.habit.rest, self.chart.habit.edge)
+        starts[order[1:]] = (np.diff(order) > farthest) | (np.diff(rows[order]) != 0)
+        return starts
+
+    def may_reach(self, least_cm: Floats) -> Flags:
+        """Where the yarn may reach. least_cm: (…, yarns) as from `least_cm`."""
+        return np.asarray((least_cm <= self.stock_cm * (1 + 1e-9)).all(axis=-1))
+
+    def may_be_closed(self, least_cm: Floats, after: Ints, yarns: Collection[int]) -> Flags:
+        """(n,) False where these yarns together hold too little for all rows still to come.
+
+        least_cm: (n, yarns) taken so far, after: (n,) rows so far.
+        """
+        with_yarns = list(yarns)
+        left = (self.stock_cm - least_cm)[:, with_yarns].sum(axis=1)
+        cheapest = (self.loop_cm * self.high)[with_yarns].min()
+        return np.asarray(self.loops_after[after] * cheapest <= left + 1e-6)
+
+    def least_of_ends_cm(self, after: Ints, end: Ints) -> Floats:
+        """(n, yarns) less than this, at the upper end, an end takes that begins after so many rows.
+
+        after: (n,) rows before it; end: (at least as many rows as are left,) yarn of each of its
+        rows, the same wherever it begins. Its first stripe of each yarn may go on in a strand that
+        is there already.
+        """
+        rows = self.rows - int(after.min())
+        padded = np.append(self.row_loops, np.zeros(self.rows, dtype=np.int64))
+        loops = sliding_window_view(padded, rows)[after].astype(np.float64)
+        yarns = np.arange(len(self.chart.yarns))
+        mine = end[:rows, None] == yarns
+        starts = np.cumsum(mine & self._strand_starts(end[:rows])[:, None], axis=0)
+        counted = np.maximum(np.concatenate([np.zeros((1, len(yarns))), starts - 1]), 0)
+        tails = counted[self.rows - after] * self.tails_cm
+        return np.asarray((loops @ mine * self.loop_cm + tails) * self.high)
+
+    def reaches(self, rows: Ints) -> bool:
+        """Whether no yarn is short, for the whole piece, by the figures of its reports."""
+        if not self.may_reach(self.least_cm(rows)[-1]):
+            return False
+        return not short_yarns(amounts_of(striped(self.chart, self.layout, rows)), self.bought)
+
+
+def striped(chart: Chart, layout: Layout, rows: Ints) -> Chart:
+    """A chart whose rows each have one yarn. rows: (rows,) yarn of each."""
+    numbers = layout.row_numbers()
+    exists = numbers <= layout.last_row
+    blocks = np.where(exists, rows[np.minimum(numbers, layout.last_row) - 1], NO_BLOCK)
+    return replace(chart, blocks=blocks.astype(np.int64), last_row=layout.last_row)
+
+
+def block_loops(kind: BlockKind) -> int:
+    """Loops of a block on a block, its joining slip stitch included."""
+    one, two = (count_stitches(kind, "travel", "full", blocks) for blocks in (1, 2))
+    tall = (two.tall - one.tall) * LOOPS[BLOCKS[kind].stitch]
+    return (two.ch - one.ch) * LOOPS["ch"] + tall + (two.slip - one.slip) * LOOPS["sl st"]

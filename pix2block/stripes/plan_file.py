@@ -1,0 +1,319 @@
+"""Reading a stripe plan: TOML in, a plan out, or what is wrong, with line and column."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import tomllib
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import fields
+from typing import Any
+
+from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.settings import MOST_BLOCKS_A_SIDE, MOST_ROWS
+from pix2block.ground.units import CM_PER_INCH
+from pix2block.stripes.plan import Lasts, Length, Part, Place, Plan, Shape
+from pix2block.stripes.toml_places import Key, find_places
+from pix2block.yarn.shelf import Shelf, read_shelf
+from pix2block.yarn.yarn import Yarn, name_key, refuse_twins
+
+SHAPES: tuple[Shape, ...] = ("rectangle", "triangle")
+FULL_LENGTH = "as far as the yarn goes"
+THE_OTHERS = "the others"
+A_YARN = "a yarn"
+MOST_METRES = 100_000.0
+MOST_SEED = 2**31 - 1
+MOST_PARTS = 200
+
+_PLAN_KEYS = ("title", "shape", "width", "length", "rows", "shelf", "buy", "yarn", "part")
+_PART_KEYS = ("order", "gradient", "rows", "grow", "metres", "random", "lasts")
+_YARN_KEYS = tuple(f.name for f in fields(Yarn) if f.name != "extra")
+_LASTS = (
+    'write "24 rows", "3 repeats", "until a yarn runs out", "until NAME runs out" or "to the end"'
+)
+
+
+def read_plan(
+    text: str, file: str, open_shelf: Callable[[str], Shelf], own_shelf: Shelf | None = None
+) -> Plan:
+    """The plan in a text; `file` names it in messages.
+
+    open_shelf: the shelf of the name that the plan gives; own_shelf: one to use in its place.
+
+    Raises BadInput with line and column for what cannot be read.
+    """
+    try:
+        data = tomllib.loads(text.replace("\r\n", "\n"))
+    except tomllib.TOMLDecodeError as error:
+        where = re.search(r"\(at line (\d+), column (\d+)\)", str(error))
+        place = Place(file, int(where[1]), int(where[2])) if where else Place(file)
+        what = re.sub(r"\s*\(at .*\)$", "", str(error))
+        raise place.refuse(f"no TOML: {what[:1].lower()}{what[1:]}") from None
+    return _Reader(data, text, file).plan(open_shelf, own_shelf)
+
+
+class _Reader:
+    """A TOML file's data beside the places of its keys."""
+
+    def __init__(self, data: Mapping[str, Any], text: str, file: str) -> None:
+        self.data, self.file = data, file
+        self.places = find_places(text)
+        self.yarns: tuple[Yarn, ...] = ()
+
+    def place(self, *key: str | int) -> Place:
+        """Where a key stands, or what it is in."""
+        at: Key = key
+        while at and at not in self.places:
+            at = at[:-1]
+        return Place(self.file, *self.places[at]) if at else Place(self.file)
+
+    def plan(self, open_shelf: Callable[[str], Shelf], own_shelf: Shelf | None) -> Plan:
+        self.check_keys(self.data, _PLAN_KEYS, ())
+        notes = self.read_yarns(open_shelf, own_shelf)
+        shape = self.choice("shape", SHAPES, "rectangle")
+        last_row = self.rows_of_piece()
+        width = self.whole(("width",), 1, MOST_BLOCKS_A_SIDE) if "width" in self.data else None
+        length, at = self.length_of_piece(), self.place("length")
+        if shape == "triangle":
+            for key in ("width", "length"):
+                if key in self.data:
+                    raise self.place(key).refuse(
+                        f"a triangle has no {key}: leave it out, and say rows = 40"
+                    )
+            length = last_row or Length()
+            at, last_row = self.place("rows"), None
+            if "rows" not in self.data:
+                length = None
+        elif width is None:
+            raise Place(self.file).refuse("no width: add a line as width = 40, in blocks")
+        parts = self.parts()
+        return Plan(
+            file=self.file,
+            title=self.text(("title",)) if "title" in self.data else None,
+            yarns=self.yarns,
+            parts=parts,
+            shape=shape,
+            width=width,
+            length=length,
+            length_place=at,
+            last_row=last_row.blocks if last_row else None,
+            bought=frozenset(self.bought()),
+            notes=notes,
+        )
+
+    # The piece
+
+    def rows_of_piece(self) -> Length | None:
+        if "rows" not in self.data:
+            return None
+        if self.data["rows"] == FULL_LENGTH and self.data.get("shape") == "triangle":
+            return Length()
+        most = MOST_BLOCKS_A_SIDE if self.data.get("shape") == "triangle" else MOST_ROWS
+        return Length(self.whole(("rows",), 1, most))
+
+    def length_of_piece(self) -> Length | None:
+        if "length" not in self.data:
+            return None
+        value = self.data["length"]
+        if isinstance(value, str):
+            if " ".join(value.split()).lower() == FULL_LENGTH:
+                return Length()
+            match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(cm|in)\s*", value, re.I)
+            if match and 0 < float(match[1]) <= 100_000:
+                factor = CM_PER_INCH if match[2].lower() == "in" else 1.0
+                return Length(cm=float(match[1]) * factor)
+            raise self.place("length", "value").refuse(
+                f'length "{value}": write blocks, as 110, a length, as "180 cm" or "70 in", '
+                f'or "{FULL_LENGTH}"'
+            )
+        return Length(self.whole(("length",), 1, MOST_BLOCKS_A_SIDE))
+
+    def read_yarns(
+        self, open_shelf: Callable[[str], Shelf], own_shelf: Shelf | None
+    ) -> tuple[str, ...]:
+        tables = self.data.get("yarn", [])
+        if own_shelf is not None:
+            shelf = own_shelf
+        elif "shelf" in self.data:
+            if tables:
+                raise self.place("shelf").refuse("a shelf and yarns of its own: keep one of them")
+            shelf = open_shelf(self.text(("shelf",)))
+        elif tables:
+            shelf = self.yarns_inside(tables)
+        else:
+            raise Place(self.file).refuse(
+                'no yarns: add shelf = "FILE", or a table [[yarn]] with name and color for each'
+            )
+        self.yarns = shelf.yarns
+        return shelf.warnings
+
+    def yarns_inside(self, tables: Any) -> Shelf:
+        if not (isinstance(tables, list) and all(isinstance(t, dict) for t in tables)):
+            raise self.place("yarn").refuse("write each yarn as a table of its own, [[yarn]]")
+        yarns: list[Yarn] = []
+        warnings: list[str] = []
+        for number, table in enumerate(tables):
+            self.check_keys(table, _YARN_KEYS, ("yarn", number))
+            out = io.StringIO()
+            writer = csv.writer(out, quoting=csv.QUOTE_ALL)
+            writer.writerows([list(table), list(table.values())])
+            where = str(self.place("yarn", number))
+            try:
+                one = read_shelf(out.getvalue(), where)
+            except BadInput as error:
+                raise self.yarn_refused(number, where, str(error)) from None
+            yarns += one.yarns
+            warnings += one.warnings
+        try:
+            refuse_twins(yarn.name for yarn in yarns)
+        except BadInput as error:
+            raise Place(self.file).refuse(str(error)) from None
+        return Shelf(tuple(yarns), tuple(warnings))
+
+    def yarn_refused(self, number: int, where: str, told: str) -> BadInput:
+        """What the shelf's reader says of a yarn, told of its place in the plan."""
+        if match := re.match(re.escape(where) + r", line 2, column (\w+): ", told):
+            return self.place("yarn", number, match[1], "value").refuse(told[match.end() :])
+        return BadInput(told.replace(": add it to the first line", ": add it"))
+
+    def bought(self) -> tuple[int, ...]:
+        return self.names(("buy",), self.data["buy"], 0) if "buy" in self.data else ()
+
+    # Its parts
+
+    def parts(self) -> tuple[Part, ...]:
+        tables = self.data.get("part", [])
+        if not (isinstance(tables, list) and all(isinstance(t, dict) for t in tables)):
+            raise self.place("part").refuse("write each part as a table of its own, [[part]]")
+        if not tables:
+            raise Place(self.file).refuse('no part: add [[part]] and, under it, order = ["A", "B"]')
+        if len(tables) > MOST_PARTS:
+            raise self.place("part").refuse(f"{len(tables)} parts: keep at most {MOST_PARTS}")
+        return tuple(self.part(i, table) for i, table in enumerate(tables))
+
+    def part(self, number: int, table: Mapping[str, Any]) -> Part:
+        at: Key = ("part", number)
+        self.check_keys(table, _PART_KEYS, at)
+        if ("order" in table) == ("gradient" in table):
+            raise self.place(*at).refuse(
+                "a part has an order or a gradient: "
+                + ("keep one of them" if "order" in table else 'add order = ["A", "B"]')
+            )
+        for one, other in (("metres", "rows"), ("metres", "grow"), ("gradient", "random")):
+            if one in table and other in table:
+                raise self.place(*at, one).refuse(f"{one} and {other} in one part: keep one")
+        if "gradient" in table:
+            for key in ("metres", "grow"):
+                if key in table:
+                    raise self.place(*at, key).refuse(f"a gradient has no {key}: leave it out")
+            yarns = self.names((*at, "gradient"), table["gradient"], 2)
+        elif table["order"] == THE_OTHERS:
+            if number == 0:
+                raise self.place(*at, "order").refuse("the first part has no part before it")
+            yarns = ()
+        else:
+            yarns = self.names((*at, "order"), table["order"], 1)
+        if "random" in table and yarns and len(set(yarns)) < 2:
+            raise self.place(*at, "random").refuse(
+                "a random order with no yarn twice in a row needs two yarns: add one to order"
+            )
+        return Part(
+            yarns=yarns,
+            lasts=self.lasts((*at, "lasts"), table.get("lasts", "to the end"), yarns),
+            place=self.place(*at),
+            lasts_place=self.place(*at, "lasts", "value"),
+            widths=self.widths((*at, "rows"), table["rows"]) if "rows" in table else (1,),
+            grow=self.number((*at, "grow"), -10, 10) if "grow" in table else 0.0,
+            metres=self.number((*at, "metres"), 0.1, MOST_METRES) if "metres" in table else None,
+            seed=self.whole((*at, "random"), 0, MOST_SEED) if "random" in table else None,
+            gradient="gradient" in table,
+        )
+
+    def widths(self, at: Key, value: Any) -> tuple[int, ...]:
+        if not isinstance(value, list):
+            return (self.whole(at, 1, MOST_ROWS),)
+        if not value:
+            raise self.place(*at, "value").refuse("no rows: write a number, or a list as [1, 2, 3]")
+        return tuple(self.whole((*at, i), 1, MOST_ROWS, one) for i, one in enumerate(value))
+
+    def lasts(self, at: Key, value: Any, yarns: Sequence[int]) -> Lasts:
+        words = " ".join(value.split()) if isinstance(value, str) else ""
+        if match := re.fullmatch(r"(\d{1,6}) (rows?|repeats?)", words, re.I):
+            count = int(match[1])
+            if 1 <= count <= MOST_ROWS:
+                return Lasts("rows" if match[2].lower().startswith("row") else "repeats", count)
+        elif words.lower() == "to the end":
+            return Lasts("end")
+        elif match := re.fullmatch(r"until (.+) runs out", words, re.I):
+            if match[1].lower() == A_YARN:
+                return Lasts("out")
+            (yarn,) = self.names(at, [match[1]], 0)
+            if yarns and yarn not in yarns:
+                raise self.place(*at, "value").refuse(
+                    f"{self.yarns[yarn].name} is not in this part's order: it cannot run out there"
+                )
+            return Lasts("out", yarn=yarn)
+        raise self.place(*at, "value").refuse(f"lasts {_shown(value)}: {_LASTS}")
+
+    # Values
+
+    def names(self, at: Key, value: Any, fewest: int) -> tuple[int, ...]:
+        """Numbers of the yarns that a list names."""
+        if not isinstance(value, list) or len(value) < fewest:
+            least = f", at least {fewest}" if fewest > 1 else ""
+            raise self.place(*at, "value").refuse(
+                f'write {at[-1]} as a list of yarns{least}, as ["A", "B"]'
+            )
+        known = {name_key(yarn.name): i for i, yarn in enumerate(self.yarns)}
+        numbers = []
+        for i, name in enumerate(value):
+            if not isinstance(name, str) or name_key(name) not in known:
+                message = unknown("yarn", str(name), [yarn.name for yarn in self.yarns])
+                raise self.place(*at, i).refuse(message)
+            numbers.append(known[name_key(name)])
+        return tuple(numbers)
+
+    def value(self, at: Key) -> Any:
+        found: Any = self.data
+        for step in at:
+            found = found[step]
+        return found
+
+    def whole(self, at: Key, low: int, high: int, value: Any = None) -> int:
+        value = self.value(at) if value is None else value
+        if type(value) is not int or not low <= value <= high:
+            name = next(word for word in reversed(at) if isinstance(word, str))
+            raise self.place(*at, *(() if isinstance(at[-1], int) else ("value",))).refuse(
+                f"{name} {_shown(value)}: write a whole number from {low} to {high}"
+            )
+        return value
+
+    def number(self, at: Key, low: float, high: float) -> float:
+        value = self.value(at)
+        if type(value) not in (int, float) or not low <= value <= high:
+            raise self.place(*at, "value").refuse(
+                f"{at[-1]} {_shown(value)}: write a number from {low:g} to {high:g}"
+            )
+        return float(value)
+
+    def text(self, at: Key) -> str:
+        value = self.value(at)
+        if not isinstance(value, str) or not value.strip():
+            raise self.place(*at, "value").refuse(f"write {at[-1]} as a text, in quotes")
+        return value
+
+    def choice(self, key: str, words: Sequence[Any], default: Any) -> Any:
+        value = self.data.get(key, default)
+        if value not in words:
+            raise self.place(key, "value").refuse(unknown(key, str(value), words))
+        return value
+
+    def check_keys(self, table: Mapping[str, Any], known: Collection[str], at: Key) -> None:
+        for key in table:
+            if key not in known:
+                raise self.place(*at, key).refuse(unknown("key", key, known))
+
+
+def _shown(value: Any) -> str:
+    return f'"{value}"' if isinstance(value, str) else str(value)

@@ -1,0 +1,279 @@
+"""A chart from a stripe plan."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from pix2block.amounts.measures import measures_of
+from pix2block.amounts.yarn_use import Amounts, amounts_of
+from pix2block.chart.chart import Chart, clean_title
+from pix2block.color.notation import parse_color
+from pix2block.color.spaces import rgb_array
+from pix2block.craft.diagonal import Layout
+from pix2block.drawing.png import png
+from pix2block.drawing.shapes import Drawing
+from pix2block.drawing.svg import svg
+from pix2block.ground import settings
+from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.files import read_text, save_all
+from pix2block.ground.units import round_half_up, say_metres
+from pix2block.options.maker import Maker, open_maker, with_defaults
+from pix2block.options.table import Options
+from pix2block.recipes.from_picture import NOTHING_ASKED, Made, open_shelf, title_of, with_options
+from pix2block.recipes.supplies import fit_options, notes_on_yarns, open_swatches, with_supplies
+from pix2block.reports.summary import summary
+from pix2block.stripes.connect import rank_connections, straight_step
+from pix2block.stripes.connect_sheet import connect_sheet
+from pix2block.stripes.fill import Filled, Span, fill, layout_of, longest
+from pix2block.stripes.piece import Piece, striped
+from pix2block.stripes.plan import Plan
+from pix2block.stripes.plan_check import counted_rows, refuse_what_cannot_end
+from pix2block.stripes.plan_file import FULL_LENGTH, read_plan
+from pix2block.stripes.sheet import PNG_SCALE, stripes_sheet
+from pix2block.stripes.steps import MOST_FREE, boldest_order, gentlest_order
+from pix2block.stripes.words import (
+    connection_lines,
+    order_line,
+    plan_table,
+    stripe_lines,
+    stripes_csv,
+)
+from pix2block.stripes.yarn_ends import out_in_row, short_yarns
+from pix2block.yarn.yarn import name_key
+
+
+@dataclass(frozen=True)
+class Striped:
+    """A plan worked out. amounts: of its chart, which holds the yarns that the plan names; spans:
+    the rows of its parts; maker: her own defaults; notes: what she should know, a sentence each."""
+
+    plan: Plan
+    amounts: Amounts
+    spans: tuple[Span, ...]
+    maker: Maker
+    notes: tuple[str, ...]
+
+    @property
+    def chart(self) -> Chart:
+        """The chart."""
+        return self.amounts.chart
+
+
+def open_plan(path: str | Path, options: Options = NOTHING_ASKED) -> Plan:
+    """The plan in a TOML file; a shelf that it names lies beside it, --shelf goes before it.
+
+    Raises BadInput, with line and column, for what cannot be read or cannot come to an end.
+    """
+    path = Path(path)
+    own = open_shelf(options.shelf) if options.shelf else None
+    text = read_text(path, "plan")
+    plan = read_plan(text, str(path), lambda name: open_shelf(path.parent / name), own)
+    refuse_what_cannot_end(plan)
+    return plan
+
+
+def stripe_plan(plan: Plan | str | Path, options: Options = NOTHING_ASKED) -> Striped:
+    """A plan worked out, from a plan or its file.
+
+    Raises BadInput where rows do not add up or the yarn does not reach.
+    """
+    if not isinstance(plan, Plan):
+        plan = open_plan(plan, options)
+    maker = open_maker(options.maker)
+    template, notes = _template(plan, options, maker)
+    asked = plan.length
+    if asked and asked.blocks is None and asked.cm is None:
+        filled = _as_long_as_can_be(plan, Piece(template, template.layout, plan.bought))
+    else:
+        piece = Piece(template, _layout(plan, template), plan.bought)
+        found = fill(plan, piece)
+        if found is None:
+            raise plan.length_place.refuse(_what_is_short(plan, piece))
+        filled = found
+    chart = _with_named_yarns(plan, striped(template, filled.piece.layout, filled.rows))
+    return Striped(plan, amounts_of(chart), filled.spans, maker, (*plan.notes, *notes))
+
+
+def _template(plan: Plan, options: Options, maker: Maker) -> tuple[Chart, tuple[str, ...]]:
+    """A chart of one block that holds the yarns and the way of working, and what the maker should
+    know of her swatches."""
+    measured = open_swatches(options.swatch)
+    options = fit_options(with_defaults(options, maker), measured)
+    hand = options.hand or "right"
+    chart = Chart(
+        title=clean_title(plan.title or title_of(Path(plan.file).name)),
+        blocks=np.zeros((1, 1), dtype=np.int64),
+        yarns=plan.yarns,
+        last_row=1,
+        start_corner=settings.usual_corner(hand),
+        hand=hand,
+        turn=settings.STRIPES_TURN,
+    )
+    return with_supplies(with_options(chart, options), options, measured, maker)
+
+
+def _layout(plan: Plan, template: Chart) -> Layout:
+    """The layout of a piece whose length is given, or follows from the rows of its parts."""
+    length = plan.length.blocks if plan.length else None
+    if plan.length and plan.length.cm is not None:
+        length = max(1, round_half_up(plan.length.cm / measures_of(template).block_cm))
+        if length > settings.MOST_BLOCKS_A_SIDE:
+            raise plan.length_place.refuse(
+                f"that is {length} blocks: ask for at most {settings.MOST_BLOCKS_A_SIDE}"
+            )
+    if length is None:
+        length = _length_by_rows(plan)
+    layout = layout_of(plan, Piece(template, template.layout), length)
+    if plan.last_row and plan.last_row > layout.all_rows:
+        raise plan.length_place.refuse(
+            f"the piece has {layout.all_rows} rows and cannot end after row {plan.last_row}: lower "
+            "rows or leave it out"
+        )
+    return layout
+
+
+def _length_by_rows(plan: Plan) -> int:
+    rows = counted_rows(plan)
+    if rows is None:
+        key = "rows" if plan.shape == "triangle" else "length"
+        raise BadInput(
+            f"{plan.file}: no {key}, and the parts do not say how many rows: add {key} = 60, or "
+            f'{key} = "{FULL_LENGTH}"'
+        )
+    if plan.width is None:
+        length = rows
+    elif plan.last_row:
+        raise BadInput(f"{plan.file}: a piece that ends after a row needs its length too: add one")
+    else:
+        length = rows - plan.width + 1
+    if not 1 <= length <= settings.MOST_BLOCKS_A_SIDE:
+        fewest = plan.width or 1
+        raise plan.parts[-1].lasts_place.refuse(
+            f"the parts add up to {rows} rows: a piece of this width has {fewest} to "
+            f"{fewest + settings.MOST_BLOCKS_A_SIDE - 1}"
+        )
+    return length
+
+
+def _as_long_as_can_be(plan: Plan, piece: Piece) -> Filled:
+    if not np.isfinite(piece.stock_cm[list(plan.named)]).any():
+        raise plan.length_place.refuse(
+            f'"{FULL_LENGTH}" needs the skeins and metres of a yarn: add both to the shelf, or '
+            "give a length"
+        )
+    found = longest(plan, piece)
+    if found is None:
+        raise plan.length_place.refuse(
+            "the yarn on hand does not reach for any length: take a smaller width, or name yarns "
+            'of which you can get more, as buy = ["A"]'
+        )
+    if (found.piece.layout.height if plan.width else found.piece.rows) == (
+        settings.MOST_BLOCKS_A_SIDE
+    ):
+        raise plan.length_place.refuse(
+            f"the yarn reaches beyond {settings.MOST_BLOCKS_A_SIDE:,} blocks: give a length"
+        )
+    return found
+
+
+def _what_is_short(plan: Plan, piece: Piece) -> str:
+    """Which yarn does not reach, where, and what would help."""
+    found = fill(plan, piece, needs_yarn=False)
+    said = "the yarn on hand does not reach to the end of the last corner"
+    name = ""
+    if found:
+        amounts = amounts_of(striped(piece.chart, piece.layout, found.rows))
+        short = short_yarns(amounts, plan.bought)
+        yarn = min(short, key=lambda i: out_in_row(amounts, i) or 0)
+        name = plan.yarns[yarn].name
+        said = (
+            f"{name} runs out in row {out_in_row(amounts, yarn)} of {piece.rows}, "
+            f"{say_metres(amounts.yarns[yarn].short_by or 0)} short"
+        )
+    best = longest(plan, piece, piece.layout.height)
+    reach = "no length is possible"
+    if best and plan.width is None:
+        reach = f"the yarn reaches for {best.piece.rows} rows"
+    elif best:
+        reach = f"the yarn reaches for a length of {best.piece.layout.height} blocks"
+    buy = f'add buy = ["{name}"]' if found else "name it in buy"
+    return f"{said}: {reach}; or, where more of a yarn can be had, {buy}"
+
+
+def _with_named_yarns(plan: Plan, chart: Chart) -> Chart:
+    """The chart with the yarns that the plan names, in the shelf's order."""
+    named = np.array(plan.named)
+    numbers = np.full(len(plan.yarns) + 1, -1, dtype=np.int64)  # the last stands for no block
+    numbers[named] = np.arange(len(named))
+    yarns = tuple(plan.yarns[i] for i in plan.named)
+    return replace(chart, blocks=numbers[chart.blocks], yarns=yarns)
+
+
+# What is written and told
+
+
+def stripe_made(path: Path, options: Options = NOTHING_ASKED) -> tuple[Made, dict[str, bytes]]:
+    """A plan's chart with what to tell of it, and the files that only stripes have, by name."""
+    plan = open_plan(path, options)
+    worked = stripe_plan(plan, options)
+    files = _pictures("stripes", stripes_sheet([worked.amounts]))
+    files["stripes.csv"] = stripes_csv(worked.amounts, worked.spans).encode()
+    lines = stripe_lines(plan, worked.amounts, worked.spans)
+    if options.connect:
+        sheet, said = _connections(plan, options.connect)
+        files |= _pictures("connect", sheet)
+        lines += said
+    notes = (*worked.notes, *notes_on_yarns(worked.chart))
+    return Made(worked.chart, notes, tuple(lines), maker=worked.maker), files
+
+
+def save_side_by_side(
+    paths: Sequence[Path], options: Options, folder: Path, as_json: bool = False
+) -> list[str]:
+    """Draw several plans in one picture, plans.svg and plans.png; what to print of them."""
+    pieces = [stripe_plan(path, options).amounts for path in paths]
+    save_all(folder, _pictures("plans", stripes_sheet(pieces)))
+    if as_json:
+        figures = [
+            {"plan": path.name, **summary(amounts, ())}
+            for path, amounts in zip(paths, pieces, strict=True)
+        ]
+        return json.dumps(figures, indent=1).splitlines()
+    return [
+        *plan_table(pieces),
+        f"Side by side in {folder / 'plans.png'}; for the pattern of one, stripe it alone",
+    ]
+
+
+def _pictures(name: str, sheet: Drawing) -> dict[str, bytes]:
+    return {f"{name}.svg": svg(sheet).encode(), f"{name}.png": png(sheet, PNG_SCALE)}
+
+
+def _connections(plan: Plan, ends: Sequence[str]) -> tuple[Drawing, list[str]]:
+    """The sheet and the sentences of what connects two yarns or colours."""
+    (first, from_color), (second, to_color) = (_name_and_color(plan, name) for name in ends)
+    others = [yarn for yarn in plan.yarns if yarn.name not in (first, second)]
+    ranked = rank_connections(from_color, to_color, others)
+    lines = connection_lines(first, second, straight_step(from_color, to_color), ranked)
+    named = [plan.yarns[i] for i in plan.named]
+    if 3 <= len(named) <= MOST_FREE:
+        colors, names = rgb_array([y.color for y in named]), [y.name for y in named]
+        lines.append(order_line("gentlest", names, gentlest_order(colors)))
+        lines.append(order_line("boldest", names, boldest_order(colors)))
+    return connect_sheet((first, from_color), (second, to_color), ranked), lines
+
+
+def _name_and_color(plan: Plan, word: str) -> tuple[str, str]:
+    for yarn in plan.yarns:
+        if name_key(yarn.name) == name_key(word):
+            return yarn.name, yarn.color
+    try:
+        return word, parse_color(word)
+    except BadInput:
+        known = [yarn.name for yarn in plan.yarns]
+        raise BadInput(f"--connect {unknown('yarn', word, known)}") from None

@@ -1,0 +1,1 @@
+"""Palettes on trial: one picture in several, compared."""

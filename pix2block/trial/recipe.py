@@ -1,0 +1,187 @@
+"""Trials: one picture in several palettes, made one after the other and compared."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from pix2block.amounts.measures import measures_of
+from pix2block.chart.chart import Chart
+from pix2block.color.vision import FAR_DEGREES, NEAR_DEGREES, degrees_across, metres_away
+from pix2block.design.attention import place_in_frame
+from pix2block.design.features import Feature, find_features
+from pix2block.ground import settings
+from pix2block.ground.errors import BadInput
+from pix2block.options.table import Options
+from pix2block.options.trials import SEVERAL
+from pix2block.picture.blocks import frame_picture
+from pix2block.picture.faces import find_faces
+from pix2block.picture.picture import Picture, open_picture
+from pix2block.recipes.from_picture import Made, chart_picture, open_shelf
+from pix2block.trial.trial import (
+    Candidate,
+    Seeing,
+    ranked,
+)
+from pix2block.trial.tried import try_palette
+from pix2block.trial.words import Trial
+
+Progress = Callable[[int, int], None]
+
+
+def options_to_try(given: Mapping[str, str | tuple[str, ...]]) -> list[Options]:
+    """Options from texts, as `Options.from_words` takes them, for each of the widths, heights and
+    numbers of yarns that are listed with commas between."""
+    each = [dict(given)]
+    for name in SEVERAL:
+        text = given.get(name)
+        if isinstance(text, str):
+            each = [{**one, name: part} for one in each for part in text.split(",")]
+    return list(dict.fromkeys(Options.from_words(one) for one in each))
+
+
+def try_palettes(
+    picture: str | Path,
+    shelves: Sequence[str],
+    asked: Sequence[Options],
+    progress: Progress | None = None,
+) -> Trial:
+    """The picture in each shelf's yarns under each set of options, ranked. progress: called with
+    palettes made, and in all.
+
+    Raises BadInput for a file, size or shelf that cannot be used.
+    """
+    if not shelves:
+        raise BadInput("a trial needs a shelf of yarns: pix2block trial PICTURE SHELF…")
+    opened = open_picture(picture, asked[0].background or settings.DEFAULT_BACKGROUND)
+    runs, notes = _distinct(shelves, asked)
+    made: list[tuple[str, Options, Made]] = []
+    names = _names(shelves)
+    for done, (shelf, options) in enumerate(runs):
+        made.append((names[shelf], options, chart_picture(opened, replace(options, shelf=shelf))))
+        if progress:
+            progress(done + 1, len(runs))
+    made, same = _each_once(made)
+    notes += same
+    told = dict.fromkeys(note for _, _, one in made for note in one.notes)
+    first = made[0][2].chart
+    block_cm = measures_of(first).block_cm
+    distance = asked[0].distance
+    far = degrees_across(block_cm, distance) if distance else FAR_DEGREES
+    seeing = _seeing(made, far)
+    candidates = [
+        Candidate(name, options.colors, one.chart, one.spare or ()) for name, options, one in made
+    ]
+    at = [seeing[c.chart.blocks.shape] for c in candidates]
+    tried = [try_palette(c, s) for c, s in zip(candidates, at, strict=True)]
+    order = ranked(tried)
+    matters, inside = _what_matters(opened, asked[0], [c.chart for c in candidates], at[0].features)
+    return Trial(
+        title=first.title,
+        picture=opened.name,
+        tried=order,
+        seeing=tuple(at[tried.index(t)] for t in order),
+        near_m=metres_away(block_cm, NEAR_DEGREES),
+        far_m=metres_away(block_cm, far),
+        matters=matters,
+        features_that_matter=inside,
+        notes=(*told, *notes),
+    )
+
+
+def _distinct(
+    shelves: Sequence[str], asked: Sequence[Options]
+) -> tuple[list[tuple[str, Options]], list[str]]:
+    """What to try: asking for more yarns than a shelf has is asking for all of it, once."""
+    runs: dict[tuple[str, Options], None] = {}
+    notes = []
+    for shelf in dict.fromkeys(shelves):
+        count = len(open_shelf(shelf).yarns)
+        beyond = {o.colors for o in asked if o.colors and o.colors > count}
+        for options in asked:
+            colors = options.colors if options.colors and options.colors < count else None
+            runs[shelf, replace(options, colors=colors)] = None
+        if beyond:
+            notes.append(f"{shelf} has {count} yarns: all of them are tried once.")
+    return list(runs), notes
+
+
+def _each_once(
+    made: Sequence[tuple[str, Options, Made]],
+) -> tuple[list[tuple[str, Options, Made]], list[str]]:
+    """Without charts that are the same as an earlier one in the same yarns."""
+    kept: dict[tuple[object, ...], tuple[str, Options, Made]] = {}
+    notes = []
+    for name, options, one in made:
+        used = [y.name for y, n in zip(one.chart.yarns, one.chart.blocks_by_yarn, strict=True) if n]
+        key = (name, tuple(used), one.chart.yarn_rgb[one.chart.blocks].tobytes())
+        if key in kept:
+            before = kept[key][1].colors or "all of its"
+            now = options.colors or "all of its"
+            notes.append(f"{name} with {now} yarns gives the chart that it gives with {before}.")
+        kept.setdefault(key, (name, options, one))
+    return list(kept.values()), notes
+
+
+def _names(shelves: Sequence[str]) -> dict[str, str]:
+    stems = [Path(shelf).stem for shelf in dict.fromkeys(shelves)]
+    return {s: Path(s).stem if stems.count(Path(s).stem) == 1 else s for s in shelves}
+
+
+def _seeing(made: Sequence[tuple[str, Options, Made]], far: float) -> dict[tuple[int, ...], Seeing]:
+    """How the picture is looked at, for each size."""
+    by_size = {one.chart.blocks.shape: one for _, _, one in made}
+    found = {}
+    for shape, one in by_size.items():
+        assert one.chart.source is not None
+        assert one.look_again is not None
+        found[shape] = Seeing(one.chart.source.means, one.look_again(), far)
+    finest = find_features(max(found.values(), key=lambda s: s.means.size).means)
+    return {shape: replace(seeing, features=finest) for shape, seeing in found.items()}
+
+
+def _what_matters(
+    picture: Picture, options: Options, charts: Sequence[Chart], features: Sequence[Feature]
+) -> tuple[str, tuple[int, ...]]:
+    """Where several sizes are tried: what matters, in words, and which features lie in it. It is
+    what --mind says, else a face that is found, with its place, since a find may be wrong."""
+    finest = max(charts, key=lambda chart: chart.blocks.size)
+    if len({chart.blocks.shape for chart in charts}) < 2 or finest.source is None:
+        return "", ()
+    places = [place for place in finest.source.minded if place.what != "spot"]
+    words = "what was to matter"
+    if not places and (boxes := find_faces(picture)):
+        crop = options.crop or (0, 0, 100, 100)
+        frame = frame_picture(picture.size, finest.width, finest.height, crop)
+        found = [place_in_frame("face", box, 1.0, picture.size, frame) for box in boxes[:1]]
+        places = [place for place in found if place]
+        box = ",".join(f"{side:.0f}" for side in boxes[0])
+        words = f"what may be a face, at {box} (--mind X,Y,W,H for the right place)"
+    inside = tuple(
+        i
+        for i, (line, column) in enumerate(feature.centre for feature in features)
+        if any(
+            place.left <= column + 0.5 <= place.right and place.top <= line + 0.5 <= place.bottom
+            for place in places
+        )
+    )
+    return words if inside else "", inside
+
+
+def trial_files(trial: Trial) -> dict[str, bytes]:
+    """trial.html, trial.png and trial.csv."""
+    from pix2block.trial.figures import trial_csv
+    from pix2block.trial.picture import trial_png
+    from pix2block.trial.sheet import trial_html
+    from pix2block.trial.views import views_of
+
+    views = [
+        views_of(tried.chart, seeing)
+        for tried, seeing in zip(trial.tried, trial.seeing, strict=True)
+    ]
+    return {
+        "trial.html": trial_html(trial, views).encode(),
+        "trial.png": trial_png(trial, views),
+        "trial.csv": trial_csv(trial).encode(),
+    }
