@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 from reference import read_reference
 
 from pix2block.color.mixture import mean_color, parse_colors
+from pix2block.ground.delimited import decode_text
 from pix2block.ground.errors import BadInput
 from pix2block.ground.quantities import parse_number
 from pix2block.options.table import Options
 from pix2block.recipes.from_picture import chart_picture, open_shelf
-from pix2block.yarn.dialects import decode_text
 from pix2block.yarn.mixed import care_of, lots_of, mixed_lines
 from pix2block.yarn.shelf import read_shelf
 from pix2block.yarn.yarn import Part, Yarn

@@ -20,6 +20,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from makers import charts, end_early, random_blocks
 
+from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Border, Chart, Place, Source, clean_title
 from pix2block.chart.chart_file import (
     SCHEMA_FILE,
@@ -46,6 +47,7 @@ from pix2block.ground.settings import (
 from pix2block.options.table import Options
 from pix2block.recipes.from_file import open_chart
 from pix2block.recipes.from_picture import open_shelf, with_options
+from pix2block.reports.tables import bobbins_csv, rows_csv, strands_csv, tails_csv, yarn_csv
 from pix2block.yarn.swatch import OwnLoop, Swatch
 from pix2block.yarn.yarn import Part, Yarn, clean_name
 
@@ -682,7 +684,7 @@ def test_empty_cells_that_no_piece_leaves_are_refused(tmp_path: Path) -> None:
         (",\n,\n", ("every cell is empty",)),
         ("", ("is empty", "write a line a chart line")),
         ("\n\n", ("is empty",)),
-        ('"Moss,Tar\n', ("no CSV grid",)),
+        ('"Moss,Tar\n', ("line 1", "no comma-separated cells", "mend its quotes")),
         (",".join(["Moss"] * 1001), ("1001 x 1 blocks", "at most 1000")),
         ("Moss\n" * 1001, ("1 x 1001 blocks", "at most 1000")),
     ],
@@ -692,6 +694,53 @@ def test_a_bad_grid_is_named_by_line_and_column(text: str, words: tuple[str, ...
     for word in words:
         assert word in message
     assert "\n" not in message
+
+
+def test_a_grid_and_a_shelf_are_parted_alike() -> None:
+    yarns = (Yarn("Chalk", "#f1ede2"), Yarn("Moss dark", "#5c6b3c"))
+    for text in (
+        'Chalk;"Moss, dark";Chalk\n"Moss, dark";Chalk;Chalk\n',
+        "Chalk;Moss, dark;Chalk\nMoss, dark;Chalk;Chalk\n",
+        "Chalk;Moss, dark;Chalk\nMoss, dark;Moss, dark;Chalk\n",
+        'Chalk\t"Moss; dark"\tChalk\nMoss, dark\tChalk\tChalk\n',
+        'sep=;\r\nChalk;"Moss, dark";Chalk\r\nMoss, dark;Chalk;Chalk\r\n',
+        "sep=,\nChalk,Moss. dark,Chalk\nMoss dark,Chalk,Chalk\n",
+    ):
+        grid = read_grid(text, "grid.csv", yarns)
+        assert grid.blocks.shape == (2, 3), text
+        assert {yarn.name for yarn in grid.yarns} == {"Chalk", "Moss dark"}
+    assert "line 3, column 2" in grid_refusal("sep=;\nMoss;Tar\nTar;Mos\n")
+    assert "grid.csv, line 3: 1 cells, line 2 has 2" in grid_refusal("sep=;\nMoss;Tar\nMoss\n")
+
+
+def test_numbers_around_a_grid_are_left_aside() -> None:
+    grid = read_grid(",1,2,3\n1,Moss,Tar,Tar\n2,Tar,Moss,Chalk\n", "grid.csv", SHELF)
+    assert grid.blocks.tolist() == [[0, 2, 2], [2, 0, 1]]
+    for text in ("1,2,3\n1,Moss,Tar\n2,Tar,Moss\n", ",1,3\n1,Moss,Tar\n2,Tar,Moss\n"):
+        with pytest.raises(BadInput, match='unknown yarn "1"'):
+            read_grid(text, "grid.csv", SHELF)
+
+
+def test_a_line_of_headings_is_no_line_of_a_grid() -> None:
+    for headings in ("A,B,C,D", "first,second,third,fourth"):
+        text = headings + "\n" + "Moss,Tar,Tar,Chalk\n" * 4
+        for shelf in (SHELF, ()):
+            message = grid_refusal(text, shelf)
+            assert message.startswith("grid.csv, line 1: ")
+            assert "are names of columns, not of yarns" in message
+    assert "no grid: give it as the shelf" in grid_refusal("name,color\nMoss,#5c6b3c\n", ())
+    assert len(read_grid("A,B,C,D\n" + "Moss,Tar,Tar,D\n" * 4, "grid.csv").yarns) == 6
+
+
+def test_a_table_that_a_report_writes_is_no_grid(tmp_path: Path) -> None:
+    blocks = np.array([[0, 0, 1, 1], [0, 0, 1, 0], [1, 0, 0, 0], [0, 1, 1, 0]])
+    amounts = amounts_of(Chart("Sea", blocks, (MOSS, TAR), last_row=7))
+    path = tmp_path / "table.csv"
+    for table in (rows_csv, strands_csv, bobbins_csv, tails_csv, yarn_csv):
+        path.write_text(table(amounts))
+        with pytest.raises(BadInput, match=r"no grid: give a chart\.json, or take") as caught:
+            open_chart(path)
+        assert "\n" not in str(caught.value)
 
 
 def test_at_most_200_yarns_in_a_grid() -> None:

@@ -242,7 +242,7 @@ def test_a_column_given_twice() -> None:
 
 
 def test_a_quote_left_open() -> None:
-    assert "no comma-separated file" in refusal('name,color\n"Moss,#5c6b3c\n')
+    assert "line 2: no comma-separated cells" in refusal('name,color\n"Moss,#5c6b3c\n')
 
 
 def test_at_most_200_yarns() -> None:

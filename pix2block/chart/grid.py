@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +14,7 @@ from pix2block.color.names import PLAIN_NAMES, name_colors
 from pix2block.color.notation import parse_color
 from pix2block.color.spaces import rgb_array
 from pix2block.craft.diagonal import Layout
+from pix2block.ground.delimited import read_cells
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.settings import (
     MOST_BLOCKS_A_SIDE,
@@ -23,6 +23,7 @@ from pix2block.ground.settings import (
     Hand,
     StartCorner,
 )
+from pix2block.yarn.shelf import is_shelf_header
 from pix2block.yarn.yarn import Yarn, clean_name, name_key
 
 
@@ -35,6 +36,8 @@ class Grid:
     warnings: tuple[str, ...]
 
 
+_CELLS_BELOW_A_HEADER = 12  # fewer may well be of yarns that occur once
+
 # Stand-ins for yarns named without a colour, told apart also in grey.
 _STAND_INS = (
     *("Cream", "Navy", "Rust", "Light teal", "Mustard", "Dark green", "Lilac", "Maroon"),
@@ -45,18 +48,22 @@ _STAND_INS = (
 def read_grid(text: str, place: str, shelf: tuple[Yarn, ...] = ()) -> Grid:
     """A grid of yarn names or "#rrggbb", from the top, an empty cell where no block is.
 
-    Names are looked up on the shelf; without one, a name that is a CSS colour has that colour and
-    any other a stand-in. Yarns come in the shelf's order, else by blocks falling.
+    A first line that counts the columns over a first column that counts the lines, the cell where
+    they meet empty, is left aside. Names are looked up on the shelf; without one, a name that is a
+    CSS colour has that colour and any other a stand-in. Yarns come in the shelf's order, else by
+    blocks falling.
 
     Raises BadInput with line and column for what does not fit.
     """
-    cells = _read_cells(text, place)
+    lines = _read_lines(text, place)
+    cells = [row for _, row in lines]
     known = {name_key(yarn.name): yarn for yarn in shelf}
     by_color = {yarn.color: yarn for yarn in reversed(shelf)}
     found: dict[str, Yarn] = {}  # by cell text
     bare: list[str] = []  # cells that are only a colour
     unnamed: list[str] = []  # cells that are only a name
-    for line, row in enumerate(cells, 1):
+    _refuse_header(lines, place, known)
+    for line, row in lines:
         for column, cell in enumerate(row, 1):
             if not cell or cell in found or cell in bare or cell in unnamed:
                 continue
@@ -122,29 +129,70 @@ def fit_last_row(
     )
 
 
-def _read_cells(text: str, place: str) -> list[list[str]]:
-    delimiter = next((d for d in ",;\t" if d in text), ",")
-    try:
-        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True))
-    except csv.Error as error:
-        raise BadInput(f"{place}: no CSV grid: {error}") from None
-    while rows and not rows[-1]:
-        rows.pop()
-    if not rows:
+def _read_lines(text: str, place: str) -> list[tuple[int, list[str]]]:
+    """The lines of a grid, each with its number in the file, all with as many cells."""
+    lines = list(read_cells(text, place).lines)
+    while lines and not lines[-1][1]:
+        lines.pop()
+    if not lines:
         raise BadInput(f"{place} is empty: write a line a chart line, a yarn's name a block")
-    cells = [[" ".join(cell.split()) for cell in row] or [""] for row in rows]
-    width = len(cells[0])
-    for number, row in enumerate(cells, 1):
-        if len(row) != width:
+    lines = [(number, [" ".join(cell.split()) for cell in row] or [""]) for number, row in lines]
+    first, head = lines[0]
+    for number, row in lines:
+        if len(row) != len(head):
             raise BadInput(
-                f"{place}, line {number}: {len(row)} cells, line 1 has {width}: "
+                f"{place}, line {number}: {len(row)} cells, line {first} has {len(head)}: "
                 "give every line as many"
             )
-    if max(width, len(cells)) > MOST_BLOCKS_A_SIDE:
+    lines = _without_counts(lines)
+    width, height = len(lines[0][1]), len(lines)
+    if max(width, height) > MOST_BLOCKS_A_SIDE:
         raise BadInput(
-            f"{place}: {width} x {len(cells)} blocks: a side has at most {MOST_BLOCKS_A_SIDE}"
+            f"{place}: {width} x {height} blocks: a side has at most {MOST_BLOCKS_A_SIDE}"
         )
-    return cells
+    return lines
+
+
+def _without_counts(lines: list[tuple[int, list[str]]]) -> list[tuple[int, list[str]]]:
+    """The lines without the numbers of columns and lines around them, where they have such."""
+    across = ["", *map(str, range(1, len(lines[0][1])))]
+    down = ["", *map(str, range(1, len(lines)))]
+    if min(len(across), len(down)) < 2:
+        return lines
+    if lines[0][1] != across or [row[0] for _, row in lines] != down:
+        return lines
+    return [(number, row[1:]) for number, row in lines[1:]]
+
+
+def _refuse_header(
+    lines: list[tuple[int, list[str]]], place: str, known: Mapping[str, Yarn]
+) -> None:
+    """Raises BadInput for a shelf's first line, and for one of words that are no yarns: all
+    different, none on the shelf, none a colour, none in a line below."""
+    number, head = lines[0]
+    if is_shelf_header(head):
+        raise BadInput(f"{place}: a table of yarns, no grid: give it as the shelf of one")
+    words = [cell for cell in head if cell]
+    keys = {name_key(word) for word in words}
+    below = {name_key(cell) for _, row in lines[1:] for cell in row}
+    few = len(words) < 4 or len(words) * (len(lines) - 1) < _CELLS_BELOW_A_HEADER
+    if few or len(keys) < len(words) or keys & (below | known.keys()):
+        return
+    if any(_is_color(word) for word in words):
+        return
+    raise BadInput(
+        f"{place}, line {number}: {', '.join(words[:4])} … are names of columns, not of yarns, so "
+        "this is a table and no grid: give a chart.json, or take the line out if a grid begins "
+        "below it"
+    )
+
+
+def _is_color(cell: str) -> bool:
+    try:
+        parse_color(cell)
+    except BadInput:
+        return False
+    return True
 
 
 def _name_bare(cells: list[str], taken: list[str]) -> dict[str, Yarn]:

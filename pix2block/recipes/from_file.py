@@ -25,6 +25,7 @@ from pix2block.drawing.png import png
 from pix2block.drawing.svg import svg
 from pix2block.drawing.views import png_scale
 from pix2block.ground import settings
+from pix2block.ground.delimited import decode_text
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes, read_text, save_all
 from pix2block.options.maker import open_maker, with_defaults
@@ -53,7 +54,6 @@ from pix2block.reports.tables import (
     ways_csv,
     yarn_csv,
 )
-from pix2block.yarn.dialects import decode_text
 from pix2block.yarn.shelf import Shelf
 
 if TYPE_CHECKING:

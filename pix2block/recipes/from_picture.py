@@ -19,6 +19,7 @@ from pix2block.design.palette import (
 from pix2block.design.seen import samples_a_block
 from pix2block.design.within_shelf import kept_within
 from pix2block.ground import settings
+from pix2block.ground.delimited import decode_text
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes
 from pix2block.options.maker import NOBODY, Maker, open_maker, with_defaults
@@ -36,7 +37,6 @@ from pix2block.recipes.supplies import (
 )
 from pix2block.recipes.view import Progress, View, averaged, taken_exactly
 from pix2block.recipes.yarns import choose_within, choose_yarns
-from pix2block.yarn.dialects import decode_text
 from pix2block.yarn.shelf import Shelf, read_shelf
 from pix2block.yarn.swatch import swatch_of
 from pix2block.yarn.yarn import Yarn

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from pix2block.color.mixture import parse_colors
+from pix2block.ground.delimited import read_cells
 from pix2block.ground.errors import BadInput, nearest
 from pix2block.ground.quantities import parse_number
 from pix2block.ground.settings import (
@@ -16,7 +17,7 @@ from pix2block.ground.settings import (
     MOST_YARNS,
     SKEIN_METRES,
 )
-from pix2block.yarn.dialects import is_palette, read_cells, read_palette
+from pix2block.yarn.palette_file import is_palette, read_palette
 from pix2block.yarn.weights import WEIGHT_CLASSES
 from pix2block.yarn.yarn import Part, Yarn, clean_name, refuse_twins
 
@@ -43,8 +44,8 @@ def read_shelf(text: str, place: str) -> Shelf:
         lines = [(1, head)]
         lines += [(number, [name, color]) for number, name, color in read_palette(text, place)]
     else:
-        cells = read_cells(text, place, ("name", "color"))
-        lines, separator = list(cells.lines), cells.separator
+        cells = read_cells(text, place, is_shelf_header)
+        lines, separator = list(cells.written), cells.separator
     if not lines:
         raise BadInput(f"{place}: empty; its first line names the columns, as name,color")
     header = [cell.strip().casefold() for cell in lines[0][1]]
@@ -70,6 +71,11 @@ def read_shelf(text: str, place: str) -> Shelf:
     except BadInput as error:
         raise BadInput(f"{place}: {error}") from None
     return Shelf(tuple(yarns), tuple(warnings))
+
+
+def is_shelf_header(cells: list[str]) -> bool:
+    """Whether a line names the columns that a shelf needs."""
+    return {"name", "color"} <= {cell.casefold() for cell in cells}
 
 
 def _read_yarn(
