@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from pix2block.chart.chart import Chart
 from pix2block.craft.diagonal import Layout
-from pix2block.ground.settings import HABITS, HANDS, START_CORNERS, Hand, StartCorner
+from pix2block.ground.settings import HABITS, HANDS, START_CORNERS, Habit, Hand, StartCorner
 from pix2block.yarn.yarn import Yarn
 
 YARNS = (
@@ -95,3 +95,20 @@ def varied_charts() -> list[Chart]:
         piece(1, 9, 2, turn="early", start_corner="top-right"),
         chart_of("\n".join(stripes), turn="early", habit=HABITS["carry"]),
     ]
+
+
+@st.composite
+def layouts(draw: st.DrawFn, most_side: int = 9) -> Layout:
+    """Any small piece without its colours."""
+    width, height = draw(st.integers(1, most_side)), draw(st.integers(1, most_side))
+    last_row = draw(st.integers(1, width + height - 1))
+    corner, hand = draw(st.sampled_from(START_CORNERS)), draw(st.sampled_from(HANDS))
+    return Layout(width, height, last_row, corner, hand)
+
+
+habits = st.builds(
+    lambda reach, rest, edge: Habit("own", reach, rest, edge),
+    st.sampled_from([0.0, 1.0, 1.5, 2.0, 3.0, 6.0]),
+    st.integers(0, 3),
+    st.integers(0, 4),
+)

@@ -14,6 +14,7 @@ import pytest
 import skimage.data
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from makers import habits, layouts
 from numpy.typing import NDArray
 from PIL import Image
 
@@ -21,10 +22,9 @@ import pix2block
 from pix2block.calming.calm import Calming, calm, trade_off, true_step
 from pix2block.calming.charts import calmed_chart, calming_of, curve_of
 from pix2block.calming.guards import guards_of, lost_guards
-from pix2block.calming.kernel import count_all
+from pix2block.calming.kernel import Kernel
 from pix2block.calming.links import possible_links
-from pix2block.calming.proposals import anneal
-from pix2block.calming.setting_up import laid_out, piece_of, state_of
+from pix2block.calming.setting_up import laid_out, piece_of
 from pix2block.calming.state import BEYOND, BORDERS, LINKS, PAID, RUNS, Prices
 from pix2block.chart.chart import by_blocks_falling
 from pix2block.chart.reading import read_chart, write_chart
@@ -34,27 +34,11 @@ from pix2block.craft.runs import find_runs
 from pix2block.craft.strands import allowed_links, plan_strands
 from pix2block.design.features import lost_features
 from pix2block.ground.errors import BadInput
-from pix2block.ground.settings import HABITS, HANDS, START_CORNERS, Habit
+from pix2block.ground.settings import HABITS, Habit
 from pix2block.pages.calm_sheet import calm_csv, calm_sheet
 
 ROOT = Path(__file__).parent.parent
 CAT = ROOT / "sample_images" / "tallow_cat.jpg"
-
-
-@st.composite
-def layouts(draw: st.DrawFn, most: int = 9) -> Layout:
-    width, height = draw(st.integers(1, most)), draw(st.integers(1, most))
-    last_row = draw(st.integers(1, width + height - 1))
-    corner, hand = draw(st.sampled_from(START_CORNERS)), draw(st.sampled_from(HANDS))
-    return Layout(width, height, last_row, corner, hand)
-
-
-habits = st.builds(
-    lambda reach, rest, edge: Habit("own", reach, rest, edge),
-    st.sampled_from([0.0, 1.0, 1.5, 2.0, 3.0, 6.0]),
-    st.integers(0, 3),
-    st.integers(0, 4),
-)
 
 
 def task_of(layout: Layout, habit: Habit, yarns: int, seed: int, percent: float) -> Calming:
@@ -104,17 +88,17 @@ def test_counts_stay_true(
     task = task_of(layout, habit, yarns, seed, 5)
     piece = piece_of(layout, habit, task.error, task.error, np.zeros((yarns, 3)))
     lines, columns, _ = layout.order
-    state = state_of(piece, task.nearest[lines, columns], seed)
-    count_all(piece, state, 2)
+    kernel = Kernel(piece, task.nearest[lines, columns], seed)
+    kernel.count_all(2)
     for tail in (0.1, 1.0, 4.0):
-        prices = Prices(tail, 0.15 * tail, tail if capped else 0.0, 0.3 * tail, np.inf, 2)
-        anneal(piece, state, prices, 0.05 * tail, 200)
-        kept = state.total.copy()
-        blocks = laid_out(layout, state.label)
+        prices = Prices(tail, 0.15 * tail, tail if capped else 0.0, np.inf, 2)
+        kernel.anneal(prices, 0.3 * tail, 0.05 * tail, 200)
+        kept = kernel.total
+        blocks = laid_out(layout, kernel.labels)
         assert kept[RUNS] - kept[LINKS] == strands_of(layout, habit, blocks)
-        count_all(piece, state, 2)
+        kernel.count_all(2)
         for which in (PAID, BORDERS, RUNS, LINKS) + ((BEYOND,) if capped else ()):
-            assert kept[which] == pytest.approx(state.total[which], abs=1e-6)
+            assert kept[which] == pytest.approx(kernel.total[which], abs=1e-6)
 
 
 @settings(deadline=None, max_examples=30)

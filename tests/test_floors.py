@@ -23,7 +23,7 @@ amounts.under_way amounts.measures amounts.border amounts.joins amounts.endings 
 amounts.bobbins amounts.money amounts.ways amounts.run_out
 design.k_median design.refine design.attention design.stock design.palette design.tone
 design.color_error design.seen design.features design.remedies design.stand_in design.within_shelf
-calming.compiled calming.state calming.matching calming.kernel calming.proposals
+calming.state calming.kernel
 calming.links calming.guards calming.setting_up calming.calm calming.charts
 pattern.pattern pattern.words pattern.document pattern.credit pattern.winding pattern.yarn_words
 pattern.front pattern.abbreviations pattern.care pattern.howto pattern.row_entries pattern.writing

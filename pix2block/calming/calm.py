@@ -17,8 +17,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.calming.guards import STRICT_SHARE, Guard, lost_guards
-from pix2block.calming.setting_up import laid_out, piece_of, state_of
-from pix2block.calming.state import PAID, Piece, Prices, State
+from pix2block.calming.kernel import Kernel
+from pix2block.calming.setting_up import laid_out, piece_of
+from pix2block.calming.state import PAID, Prices
 from pix2block.color.spaces import Bytes, Floats, to_lab
 from pix2block.craft.diagonal import Ints, Layout
 from pix2block.craft.runs import find_runs
@@ -34,7 +35,7 @@ _HOT, _COLD = 0.15, 0.03  # temperature, of the price of a tail
 # carried, the fewer and dearer the tails are, and the less a border is of one.
 BORDER = 0.5
 BEYOND = 4.0  # price of a run beyond the cap of its row, of that of a tail
-_NO_CAP = 1 << 40
+_NO_CAP = 1 << 30
 _MOST_CAPS = 4
 _AT_ONCE = 400_000
 _USUAL_STEPS = 12  # for the progress bar
@@ -150,42 +151,37 @@ def _ramp(task: Calming, most: float, cap: int, progress: Progress | None) -> It
     itself. most: weighted mean error."""
     if progress:
         progress(0, _USUAL_STEPS + 3)
-    from pix2block.calming.kernel import count_all
-
     share = task.weights / task.weights[task.nearest >= 0].mean()
     paid = task.error * share[..., None]
     cost = paid if task.spare is None else paid * task.spare[..., None]
     piece = piece_of(task.layout, task.habit, cost, paid, to_lab(task.yarns), task.guards)
     lines, columns, _ = task.layout.order
-    state = state_of(piece, task.nearest[lines, columns], task.seed)
-    count_all(piece, state, cap)
-    blocks = len(state.label)
+    kernel = Kernel(piece, task.nearest[lines, columns], task.seed)
+    kernel.count_all(cap)
+    blocks = len(lines)
     most_paid = most * blocks
-    price = _FIRST_PRICE * state.total[PAID] / blocks
+    price = _FIRST_PRICE * kernel.total[PAID] / blocks
     for done in range(_MOST_STEPS):
-        before = state.label.copy()
-        prices = Prices(price, task.border_price * price, BEYOND * price, 0.0, np.inf, cap)
-        _cool(piece, state, prices, _A_BLOCK * blocks)
+        before = kernel.labels
+        prices = Prices(price, task.border_price * price, BEYOND * price, np.inf, cap)
+        _cool(kernel, prices, _A_BLOCK * blocks)
         if progress:
             progress(min(done + 1, _USUAL_STEPS), _USUAL_STEPS + 3)
-        if state.total[PAID] > most_paid:
+        if kernel.total[PAID] > most_paid:
             break
-        yield state.label.copy()
+        yield kernel.labels
         price *= _GROWTH
-    state.label[:] = before
-    count_all(piece, state, cap)
-    _cool(piece, state, prices._replace(most_paid=most_paid), _A_BLOCK_LAST * blocks)
+    kernel.count_all(cap, before)
+    _cool(kernel, prices._replace(most_paid=most_paid), _A_BLOCK_LAST * blocks)
     if progress:
         progress(_USUAL_STEPS + 3, _USUAL_STEPS + 3)
-    yield state.label.copy()
+    yield kernel.labels
 
 
-def _cool(piece: Piece, state: State, prices: Prices, proposals: int) -> None:
+def _cool(kernel: Kernel, prices: Prices, proposals: int) -> None:
     """Anneal, in parts short enough that an interruption is soon heeded."""
-    from pix2block.calming.proposals import anneal
-
     parts = max(1, proposals // _AT_ONCE)
     hot, cold = _HOT * prices.tail, _COLD * prices.tail
     for part in range(parts):
         begin, end = (hot * (cold / hot) ** (at / parts) for at in (part, part + 1))
-        anneal(piece, state, prices._replace(temperature=begin), end, proposals // parts)
+        kernel.anneal(prices, begin, end, proposals // parts)

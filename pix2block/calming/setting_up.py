@@ -1,4 +1,4 @@
-"""From a chart's nouns to the arrays that the compiled loops work on, and back."""
+"""From a chart's nouns to the arrays that the loops work on, and back."""
 
 from __future__ import annotations
 
@@ -9,12 +9,10 @@ from numpy.typing import NDArray
 
 from pix2block.calming.guards import Guard
 from pix2block.calming.links import possible_links
-from pix2block.calming.state import MOST_MOVED, Piece, State
+from pix2block.calming.state import Piece
 from pix2block.color.spaces import Floats
 from pix2block.craft.diagonal import Layout
 from pix2block.ground.settings import Habit
-
-_PORTS_A_BLOCK = 16  # room for what a move may loosen
 
 
 def piece_of(
@@ -43,58 +41,29 @@ def piece_of(
     masks = [part for g in guards for part in (g.feature.mask, g.feature.ring)]
     inside = np.array([mask[lines, columns] for mask in masks], dtype=bool).reshape(-1, len(row))
     block, part = np.nonzero(inside.T)
+    worked = cost[lines, columns]
     return Piece(
-        cost=np.ascontiguousarray(cost[lines, columns]),
-        paid=np.ascontiguousarray(paid[lines, columns]),
-        first=first,
-        last=last,
-        row=row - 1,
-        after_at=links.after_at,
-        after=links.after,
-        before_at=links.before_at,
-        before=links.before,
-        beside=np.ascontiguousarray(np.stack(beside, axis=1)),
-        around_at=np.searchsorted(block, np.arange(len(row) + 1)),
-        around=part,
-        color=np.ascontiguousarray(yarn_lab),
+        cost=worked,
+        paid=worked if paid is cost else paid[lines, columns],
+        first=_whole(first),
+        last=_whole(last),
+        row=_whole(row - 1),
+        after_at=_whole(links.after_at),
+        after=_whole(links.after),
+        before_at=_whole(links.before_at),
+        before=_whole(links.before),
+        beside=_whole(np.stack(beside, axis=1)),
+        around_at=_whole(np.searchsorted(block, np.arange(len(row) + 1))),
+        around=_whole(part),
+        color=yarn_lab,
         parts=np.maximum(inside.sum(axis=1), 1).astype(np.float64),
         toward=np.array([g.toward for g in guards]).reshape(-1, 3),
         floor=np.array([g.floor for g in guards], dtype=np.float64),
     )
 
 
-def state_of(piece: Piece, labels: NDArray[np.int64], seed: int) -> State:
-    """labels: (blocks,) yarn of each block in working order. Nothing is counted yet."""
-    blocks, rows = len(labels), int(piece.row[-1]) + 1
-    cells = np.full((5, blocks), -1, dtype=np.int64)
-    cells[0] = labels
-
-    def room(*shape: int) -> NDArray[np.int64]:
-        return np.zeros(shape, dtype=np.int64)
-
-    random = np.random.default_rng(seed).integers(1, 2**63, 1, dtype=np.uint64)
-    label, end, start, to, of = cells
-    return State(
-        cells=cells,
-        label=label,
-        end=end,
-        start=start,
-        to=to,
-        of=of,
-        sums=np.zeros((len(piece.parts), 3)),
-        row_runs=room(rows),
-        total=np.zeros(6),
-        seen=room(blocks),
-        parent=room(blocks),
-        queue=room(blocks),
-        log=room(8 * blocks + 64 * MOST_MOVED, 3),
-        moved=room(MOST_MOVED),
-        loose=room(_PORTS_A_BLOCK * MOST_MOVED, 2),
-        mark=room(blocks),
-        row_mark=room(rows),
-        flags=room(4),
-        random=random,
-    )
+def _whole(numbers: NDArray[np.int64]) -> NDArray[np.int32]:
+    return numbers.astype(np.int32)
 
 
 def laid_out(layout: Layout, labels: NDArray[np.int64]) -> NDArray[np.int64]:

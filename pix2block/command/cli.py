@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from pix2block.command.help import GroupedHelp, as_click, given_words
-from pix2block.command.progress import CalmProgress, Progress
+from pix2block.command.progress import Progress
 from pix2block.command.trial import trial_command
 from pix2block.ground.errors import BadInput, CheckFailed, Interrupted, Pix2blockError, nearest
 from pix2block.options.asking import specs_of
@@ -55,7 +55,7 @@ def _chart(picture: Path, options: Options, as_json: bool) -> None:
 
     with (
         Progress("averaging the picture") as progress,
-        CalmProgress("calming", "step") as calming,
+        Progress("calming", "step") as calming,
     ):
         made = chart_picture(picture, options, progress, calming)
     folder = Path(options.out) if options.out else Path("output") / picture.stem

@@ -5,8 +5,6 @@ from __future__ import annotations
 import sys
 from typing import Any
 
-import click
-
 
 class Progress:
     """A progress bar on a terminal, once work takes over a second; elsewhere nothing."""
@@ -30,15 +28,3 @@ class Progress:
     def __exit__(self, *_: object) -> None:
         if self.bar is not None:
             self.bar.close()
-
-
-class CalmProgress(Progress):
-    """Tells of the wait, too, where the loops that calm have not been compiled yet."""
-
-    def __call__(self, done: int, of: int) -> None:
-        if done == 0 and sys.stderr.isatty():
-            from pix2block.calming.compiled import is_compiled
-
-            if not is_compiled():
-                click.echo("Getting ready to calm, once: some 20 seconds …", err=True)
-        super().__call__(done, of)

@@ -190,22 +190,21 @@ def best_cut(cost: Floats, tail_price: float) -> Ints:
 
 def annealed(cost: Floats, layout: Layout, habit: Habit, tail_price: float) -> Ints:
     """Labels by the program's own annealing, its price of a tail rising to this one."""
-    from pix2block.calming.kernel import count_all
-    from pix2block.calming.proposals import anneal
-    from pix2block.calming.setting_up import laid_out, piece_of, state_of
+    from pix2block.calming.kernel import Kernel
+    from pix2block.calming.setting_up import laid_out, piece_of
     from pix2block.calming.state import Prices
 
     flat = np.zeros((layout.height, layout.width, cost.shape[1]))
     lines, columns, _ = layout.order
     flat[lines, columns] = cost
     piece = piece_of(layout, habit, flat, flat, np.zeros((cost.shape[1], 3)))
-    state = state_of(piece, cost.argmin(axis=1), 1)
-    count_all(piece, state, 1 << 40)
+    kernel = Kernel(piece, cost.argmin(axis=1), 1)
+    kernel.count_all(1 << 30)
     for price in tail_price * 1.2 ** np.arange(-15.0, 1):
         for _ in range(4 if price == tail_price else 1):
-            prices = Prices(float(price), 0.0, 0.0, 0.15 * price, np.inf, 1 << 40)
-            anneal(piece, state, prices, 0.03 * price, 100 * len(cost))
-    blocks: Ints = laid_out(layout, state.label)[lines, columns]
+            prices = Prices(float(price), 0.0, 0.0, np.inf, 1 << 30)
+            kernel.anneal(prices, 0.15 * price, 0.03 * price, 100 * len(cost))
+    blocks: Ints = laid_out(layout, kernel.labels)[lines, columns]
     return blocks
 
 

@@ -1,0 +1,181 @@
+/* The loops inside calming: which blocks to try in which colour, again and again.
+
+   kernel.wasm is this file, compiled to WebAssembly: so it runs at once, and with the same result on
+   every machine. Rebuild it after a change: `python tests/kernel.py`; a test compares the bytes.
+   tests/slow_kernel.py has the same loops in Python.
+
+   Blocks are numbered in working order. state.py says what each array holds; `k` lists them in the
+   same order, and machine.py lays them out. */
+
+#include <stdint.h>
+
+#define EXPORT(name) __attribute__((export_name(#name)))
+
+enum { ENERGY, PAID, BORDERS, RUNS, LINKS, BEYOND };
+enum { MOST_MOVED = 64, LONGEST_LINE = 7, LARGEST_AREA = 24 };
+
+typedef struct { int at, is_end; } Port; /* where a run ends, or starts */
+typedef struct { int *where, was; } Written;
+
+static struct {
+    /* state.Piece */
+    const double *cost, *paid;
+    const int *first, *last, *row, *after_at, *after, *before_at, *before, *beside;
+    const int *around_at, *around;
+    const double *color, *parts, *toward, *floor;
+    /* state.State */
+    int *label;
+    double *total;
+    uint64_t *random;
+    int *end, *start, *to, *of;
+    double *sums;
+    int *row_runs;
+    unsigned *seen, *mark, *row_mark;
+    int *parent, *queue, *moved;
+    Port *loose;
+    Written *log;
+} k;
+static int blocks, rows, yarns, parts, log_room;
+static int logged, loosened;
+static unsigned stamp, marked; /* what `seen` and `row_mark`, and what `mark`, hold by now */
+
+/* state.Prices: what a move is weighed by. */
+static struct { double tail, border, beyond, most_paid; int cap; } price;
+
+double log(double), exp(double); /* compiled in as well, so that they too are the same everywhere */
+
+#include "strands.c"
+
+#include "recolour.c"
+
+/* Xorshift, 64 bits (Marsaglia 2003). */
+static uint64_t next_random(void) {
+    uint64_t x = *k.random;
+    x ^= x << 13;
+    x ^= x >> 7;
+    x ^= x << 17;
+    return *k.random = x;
+}
+
+static int below(unsigned most) { return (unsigned)(next_random() >> 33) % most; }
+
+/* First and last block of the run a block is in. */
+static int first_of_run(int at) {
+    while (!k.first[at] && !k.end[at - 1]) at--;
+    return at;
+}
+static int last_of_run(int at) {
+    while (!k.end[at]) at++;
+    return at;
+}
+
+/* The colour before a block in its row, or after it; -1 beyond the row. */
+static int color_before(int at) { return k.first[at] ? -1 : k.label[at - 1]; }
+static int color_after(int at) { return k.last[at] ? -1 : k.label[at + 1]; }
+
+/* Blocks to move are written to k.moved; these return how many, 0 where they are too many. */
+
+static int stretch(int first, int last) {
+    if (last - first >= MOST_MOVED) return 0;
+    for (int b = first; b <= last; b++) k.moved[b - first] = b;
+    return last - first + 1;
+}
+
+/* Blocks of one colour in a straight line; turn: a second side to step by, -1 for none. */
+static int line(int at, int side, int turn, int length) {
+    int color = k.label[at], count = 0;
+    while (count < length && at >= 0 && k.label[at] == color) {
+        k.moved[count++] = at;
+        at = k.beside[4 * at + side];
+        if (at >= 0 && turn >= 0) at = k.beside[4 * at + turn];
+    }
+    return count;
+}
+
+/* Blocks of one colour that hang together by their sides. */
+static int area(int at) {
+    int color = k.label[at], count = 1;
+    stamp++;
+    k.moved[0] = at;
+    k.seen[at] = stamp;
+    for (int next = 0; next < count; next++)
+        for (int side = 0; side < 4; side++) {
+            int other = k.beside[4 * k.moved[next] + side];
+            if (other < 0 || k.label[other] != color || k.seen[other] == stamp) continue;
+            if (count == LARGEST_AREA) return 0;
+            k.seen[other] = stamp;
+            k.moved[count++] = other;
+        }
+    return count;
+}
+
+/* All blocks of the strand from the run of a block on. */
+static int strand(int at) {
+    int count = 0;
+    for (;;) {
+        int first = first_of_run(at), last = last_of_run(at);
+        if (count + last - first + 1 > MOST_MOVED) return 0;
+        for (int b = first; b <= last; b++) k.moved[count++] = b;
+        at = k.to[last];
+        if (at < 0) return count;
+    }
+}
+
+/* Mostly the colour of a block beside one; -1 where that is its own. */
+static int color_beside(int at) {
+    int draw = below(32), color = -1;
+    if (draw == 0) color = below(yarns);
+    else if (draw % 6 < 4) {
+        int other = k.beside[4 * at + draw % 6];
+        if (other >= 0) color = k.label[other];
+    } else color = draw % 6 == 4 ? color_before(at) : color_after(at);
+    return color == k.label[at] ? -1 : color;
+}
+
+/* Draw blocks and a colour, and try them; whether they were taken. The colour is drawn first where
+   it can be: inside large areas it mostly is the blocks' own, and nothing more need be done. */
+static int try_one(double allowed) {
+    int at = below(blocks), draw = below(100), color, count;
+    if (draw < 28) { /* in its row: from here to an end of the run, or the run */
+        int first = first_of_run(at), last = last_of_run(at);
+        int forward = draw < 20 ? draw < 10 : below(2);
+        color = forward ? color_after(last) : color_before(first);
+        if (draw < 20) count = forward ? stretch(at, last) : stretch(first, at);
+        else count = stretch(first, last);
+    } else {
+        color = color_beside(at);
+        if (color < 0) return 0;
+        if (draw < 68) count = stretch(at, at);
+        else if (draw < 75) count = stretch(first_of_run(at), last_of_run(at));
+        else if (draw < 90) {
+            int side = below(4), turn = -1;
+            if (below(3) == 0) turn = side < 2 ? 2 + below(2) : below(2);
+            count = line(at, side, turn, 2 + below(LONGEST_LINE - 1));
+        } else count = draw < 97 ? area(at) : strand(at);
+    }
+    return count > 0 && color >= 0 && recolour(count, color, allowed);
+}
+
+/* Try so many proposals, the temperature falling evenly in its logarithm from hot to cold; how many
+   were taken. */
+EXPORT(anneal) int anneal(double tail, double border, double beyond, double most_paid, int cap,
+                          double hot, double cold, int proposals) {
+    price.tail = tail, price.border = border, price.beyond = beyond;
+    price.most_paid = most_paid, price.cap = cap;
+    double falls = exp(log(cold / hot) / (proposals > 1 ? proposals : 1) * 256);
+    int taken = 0;
+    for (int n = 0; n < proposals; n++) {
+        if (n % 256 == 255) hot *= falls;
+        double chance = ((next_random() >> 11) + 1) * 0x1p-53; /* above 0, at most 1 */
+        taken += try_one(-hot * log(chance));
+    }
+    return taken;
+}
+
+EXPORT(count_all) void count(int cap) { count_all(cap); }
+
+/* Where the arrays are told, one address after another, and how large they are. */
+EXPORT(begin) void *begin(int blocks_, int rows_, int yarns_, int parts_, int log_room_) {
+    blocks = blocks_, rows = rows_, yarns = yarns_, parts = parts_, log_room = log_room_;
+    return &k;
+}

@@ -1,0 +1,213 @@
+/* Giving a few blocks another colour, where that is worth it. */
+
+static int over(int many, int most) { return many > most ? many - most : 0; }
+
+
+/* Set up ends, starts, a maximum matching, sums and totals from the labels alone. */
+void count_all(int cap) {
+    double *total = k.total;
+    for (int i = 0; i < 6; i++) total[i] = 0;
+    for (int row = 0; row < rows; row++) k.row_runs[row] = 0;
+    for (int i = 0; i < 3 * parts; i++) k.sums[i] = 0;
+    for (int b = 0; b < blocks; b++) {
+        int color = k.label[b];
+        total[ENERGY] += k.cost[b * yarns + color];
+        total[PAID] += k.paid[b * yarns + color];
+        k.end[b] = ends_after(b);
+        k.start[b] = starts_at(b);
+        total[RUNS] += k.start[b];
+        k.row_runs[k.row[b]] += k.start[b];
+        k.to[b] = k.of[b] = -1;
+        for (int side = 1; side < 4; side += 2) {
+            int other = k.beside[4 * b + side];
+            if (other >= 0 && k.label[other] != color) total[BORDERS] += 1;
+        }
+        for (int j = k.around_at[b]; j < k.around_at[b + 1]; j++)
+            for (int i = 0; i < 3; i++) k.sums[3 * k.around[j] + i] += k.color[3 * color + i];
+    }
+    for (int row = 0; row < rows; row++) total[BEYOND] += over(k.row_runs[row], cap);
+    for (int b = 0; b < blocks; b++) {
+        logged = 0;
+        if (k.end[b] && match(b, 1)) total[LINKS] += 1;
+    }
+}
+
+/* The label of a block once the marked ones have the new one. */
+static int becomes(int at, int color) { return k.mark[at] == marked ? color : k.label[at]; }
+
+/* Whether any run of the colour would start where one that ends here may go on; or end where one
+   that starts here may come from. */
+static int may_link(int at, int is_end, int color) {
+    const int *links_at = is_end ? k.after_at : k.before_at, *links = is_end ? k.after : k.before;
+    const int *edge = is_end ? k.first : k.last;
+    int out = is_end ? -1 : 1;
+    for (int j = links_at[at]; j < links_at[at + 1]; j++) {
+        int far = links[j];
+        if (becomes(far, color) == color && (edge[far] || becomes(far + out, color) != color))
+            return 1;
+    }
+    return 0;
+}
+
+/* Runs that the gap after a block brings once the marked blocks change; to `links`, links at most. */
+static int gap(int left, int color, int *links) {
+    int one = becomes(left, color), other = becomes(left + 1, color);
+    int before = k.end[left], after = one != other;
+    if (after) {
+        if (!before || one != k.label[left]) *links += may_link(left, 1, one);
+        if (!before || other != k.label[left + 1]) *links += may_link(left + 1, 0, other);
+    }
+    return after - before;
+}
+
+/* Runs beyond the cap in the rows of the moved blocks. */
+static int rows_beyond(int count) {
+    int beyond = 0;
+    stamp++;
+    for (int n = 0; n < count; n++) {
+        int row = k.row[k.moved[n]];
+        if (k.row_mark[row] == stamp) continue;
+        k.row_mark[row] = stamp;
+        beyond += over(k.row_runs[row], price.cap);
+    }
+    return beyond;
+}
+
+/* Count the runs that the marked blocks bring to their rows (sign 1), or take them off again (-1);
+   the labels are still the old ones. */
+static void move_rows(int count, int color, int sign) {
+    for (int n = 0; n < count; n++) {
+        int b = k.moved[n], *runs = &k.row_runs[k.row[b]];
+        if (!k.first[b]) *runs += sign * ((becomes(b - 1, color) != color) - k.end[b - 1]);
+        if (!k.last[b] && k.mark[b + 1] != marked)
+            *runs += sign * ((k.label[b + 1] != color) - k.end[b]);
+    }
+}
+
+/* -- Guards -- */
+
+/* Move the sums of guarded parts to the new colour (sign 1) or back (-1); whether any is touched. */
+static int move_sums(int count, int color, int sign) {
+    int touched = 0;
+    for (int n = 0; n < count; n++) {
+        int b = k.moved[n], was = k.label[b];
+        for (int j = k.around_at[b]; j < k.around_at[b + 1]; j++) {
+            touched = 1;
+            for (int i = 0; i < 3; i++)
+                k.sums[3 * k.around[j] + i] +=
+                    sign * (k.color[3 * color + i] - k.color[3 * was + i]);
+        }
+    }
+    return touched;
+}
+
+/* Contrast of a feature with what lies around it, along its own direction. */
+static double contrast(int guard) {
+    double now = 0;
+    for (int i = 0; i < 3; i++) {
+        double inside = k.sums[6 * guard + i] / k.parts[2 * guard];
+        double outside = k.sums[6 * guard + 3 + i] / k.parts[2 * guard + 1];
+        now += (inside - outside) * k.toward[3 * guard + i];
+    }
+    return now;
+}
+
+/* Whether every guarded contrast stays; the sums are then those of the new labels. */
+static int guards_hold(int count, int color) {
+    if (!move_sums(count, color, 1)) return 1;
+    for (int n = 0; n < count; n++) {
+        int b = k.moved[n];
+        for (int j = k.around_at[b]; j < k.around_at[b + 1]; j++) {
+            int guard = k.around[j] / 2;
+            if (contrast(guard) < k.floor[guard]) {
+                move_sums(count, color, -1);
+                return 0;
+            }
+        }
+    }
+    return 1;
+}
+
+/* -- One move -- */
+
+/* Change the labels and mend the matching; links gained. */
+static int relabel(int count, int color) {
+    int gained = 0;
+    logged = loosened = 0;
+    move_rows(count, color, 1);
+    for (int n = 0; n < count; n++) { /* ends and starts that go, or change their colour */
+        int b = k.moved[n];
+        if (k.end[b]) gained -= drop(b, 1);
+        if (k.start[b]) gained -= drop(b, 0);
+        if (!k.first[b] && k.end[b - 1] && k.label[b - 1] == color) gained -= drop(b - 1, 1);
+        if (!k.last[b] && k.start[b + 1] && k.label[b + 1] == color) gained -= drop(b + 1, 0);
+    }
+    for (int n = 0; n < count; n++) put(&k.label[k.moved[n]], color);
+    for (int n = 0; n < count; n++) { /* and those that come */
+        int b = k.moved[n];
+        loosen(b, 0);
+        loosen(b, 1);
+        if (!k.first[b]) loosen(b - 1, 1);
+        if (!k.last[b]) loosen(b + 1, 0);
+    }
+    for (int n = 0; n < loosened; n++) {
+        int at = k.loose[n].at, is_end = k.loose[n].is_end;
+        int *here = is_end ? &k.end[at] : &k.start[at];
+        if (*here || !(is_end ? ends_after(at) : starts_at(at))) continue;
+        put(here, 1);
+        gained += match(at, is_end);
+    }
+    return gained;
+}
+
+/* Give `count` blocks of k.moved a new colour where that costs at most `allowed`; whether so.
+   Cheap bounds come first, since nearly every proposal is refused. */
+static int recolour(int count, int color, double allowed) {
+    double cost = 0, paid = 0, borders = 0;
+    int stretches = 0, runs = 0, links = 0;
+    for (int n = 0; n < count; n++) {
+        int b = k.moved[n], now = k.label[b];
+        if (n == 0 || b != k.moved[n - 1] + 1 || k.first[b]) stretches++;
+        cost += k.cost[b * yarns + color] - k.cost[b * yarns + now];
+        paid += k.paid[b * yarns + color] - k.paid[b * yarns + now];
+    }
+    if (paid > 0 && k.total[PAID] + paid > price.most_paid) return 0;
+    /* A recoloured stretch of a row saves at most two strands, and all steps of border round it. */
+    double saved = 4 * stretches * price.tail + 2 * (count + stretches) * price.border;
+    if (cost - saved - price.beyond * stretches * 2 > allowed) return 0;
+    marked++;
+    for (int n = 0; n < count; n++) k.mark[k.moved[n]] = marked;
+    for (int n = 0; n < count; n++) {
+        int b = k.moved[n], now = k.label[b];
+        for (int side = 0; side < 4; side++) {
+            int other = k.beside[4 * b + side];
+            if (other < 0) continue;
+            int beside = k.label[other];
+            if (k.mark[other] == marked) borders -= beside != now ? 0.5 : 0; /* seen from both */
+            else borders += (beside != color) - (beside != now);
+        }
+        if (!k.first[b]) runs += gap(b - 1, color, &links);
+        else if (now != color) links += may_link(b, 0, color);
+        if (k.last[b]) links += now != color ? may_link(b, 1, color) : 0;
+        else if (k.mark[b + 1] != marked) runs += gap(b, color, &links);
+    }
+    double energy = cost + price.border * borders;
+    if (energy + 2 * price.tail * (runs - links) - price.beyond * stretches * 2 > allowed) return 0;
+    if (!guards_hold(count, color)) return 0;
+    int beyond = price.beyond > 0 ? -rows_beyond(count) : 0;
+    int gained = relabel(count, color);
+    if (price.beyond > 0) beyond += rows_beyond(count);
+    if (energy + 2 * price.tail * (runs - gained) + price.beyond * beyond > allowed) {
+        take_back();
+        move_rows(count, color, -1);
+        move_sums(count, color, -1);
+        return 0;
+    }
+    k.total[ENERGY] += cost;
+    k.total[PAID] += paid;
+    k.total[BORDERS] += borders;
+    k.total[RUNS] += runs;
+    k.total[LINKS] += gained;
+    k.total[BEYOND] += beyond;
+    return 1;
+}

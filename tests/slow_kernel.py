@@ -1,0 +1,331 @@
+"""The loops of pix2block/calming/loops in Python, written to be compared with: slow, and plain.
+
+`SlowKernel` stands in for `calming.kernel.Kernel`. The matching is sought anew from the ends and
+starts of each move, as there, since which maximum matching holds decides what a strand is.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from contextlib import suppress
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.calming.state import TOTALS, Piece, Prices
+
+MOST_MOVED, LONGEST_LINE, LARGEST_AREA = 64, 7, 24
+ENERGY, PAID, BORDERS, RUNS, LINKS, BEYOND = range(TOTALS)
+END, START = 1, 0
+Port = tuple[int, int]  # a block, and END or START
+
+
+class TooMany(Exception):
+    """More blocks than a move may hold."""
+
+
+class SlowKernel:
+    """A piece as it stands. flags[END][b]: whether a run ends at block b; mates[END][b]: the start
+    its end is matched to, -1 for none; the same for START."""
+
+    def __init__(self, piece: Piece, labels: NDArray[np.int64], seed: int) -> None:
+        self.piece = piece
+        self.cost, self.paid = piece.cost.tolist(), piece.paid.tolist()
+        self.color = piece.color.tolist()
+        self.first, self.last = piece.first.tolist(), piece.last.tolist()
+        self.row, self.beside = piece.row.tolist(), piece.beside.tolist()
+        blocks = range(len(self.row))
+        self.links = {
+            END: [_slice(piece.after, piece.after_at, b) for b in blocks],
+            START: [_slice(piece.before, piece.before_at, b) for b in blocks],
+        }
+        self.around = [_slice(piece.around, piece.around_at, b) for b in blocks]
+        self.label: list[int] = labels.tolist()
+        self.random = int(np.random.default_rng(seed).integers(1, 2**63, 1, dtype=np.uint64)[0])
+
+    @property
+    def labels(self) -> NDArray[np.int64]:
+        return np.array(self.label, dtype=np.int64)
+
+    # Counts
+
+    def count_all(self, cap: int, labels: NDArray[np.int64] | None = None) -> None:
+        if labels is not None:
+            self.label = labels.tolist()
+        blocks = range(len(self.label))
+        self.flags = {kind: [int(self.has(kind, b)) for b in blocks] for kind in (END, START)}
+        self.mates = {kind: [-1] * len(blocks) for kind in (END, START)}
+        self.sums = [[0.0] * 3 for _ in self.piece.parts]
+        for b, label in enumerate(self.label):
+            for part in self.around[b]:
+                for i in range(3):
+                    self.sums[part][i] += self.color[label][i]
+        self.count_runs()
+        self.log: list[tuple[list[int], int, int]] = []
+        self.total: list[float] = [
+            sum(self.cost[b][self.label[b]] for b in blocks),
+            sum(self.paid[b][self.label[b]] for b in blocks),
+            self.borders(self.label),
+            sum(self.row_runs),
+            sum(self.match((b, END)) for b in blocks if self.flags[END][b]),
+            sum(max(0, runs - cap) for runs in self.row_runs),
+        ]
+
+    def count_runs(self) -> None:
+        """Runs of each row."""
+        self.row_runs = [0] * (self.row[-1] + 1)
+        for b, row in enumerate(self.row):
+            self.row_runs[row] += self.has(START, b)
+
+    def borders(self, label: list[int]) -> int:
+        pairs = [(b, other) for b in range(len(label)) for other in self.beside[b][1::2]]
+        return sum(other >= 0 and label[b] != label[other] for b, other in pairs)
+
+    def has(self, kind: int, b: int) -> bool:
+        if kind == END:
+            return self.last[b] == 1 or self.label[b] != self.label[b + 1]
+        return self.first[b] == 1 or self.label[b] != self.label[b - 1]
+
+    # The matching
+
+    def put(self, where: list[int], at: int, value: int) -> None:
+        self.log.append((where, at, where[at]))
+        where[at] = value
+
+    def drop(self, port: Port) -> int:
+        """Take an end or start away; links lost."""
+        at, kind = port
+        other = 1 - kind
+        mate = self.mates[kind][at]
+        self.put(self.flags[kind], at, 0)
+        if mate < 0:
+            return 0
+        self.put(self.mates[kind], at, -1)
+        self.put(self.mates[other], mate, -1)
+        self.put(self.flags[other], mate, 0)
+        self.loose.append((mate, other))
+        return 1
+
+    def match(self, port: Port) -> bool:
+        """Breadth first, to the first free port of the other kind."""
+        root, kind = port
+        other = 1 - kind
+        came: dict[int, int] = {}
+        queue = [root]
+        for near in queue:
+            for far in self.links[kind][near]:
+                same = self.flags[other][far] and self.label[far] == self.label[root]
+                if not same or far in came:
+                    continue
+                came[far] = near
+                if self.mates[other][far] >= 0:
+                    queue.append(self.mates[other][far])
+                    continue
+                while True:
+                    near = came[far]
+                    before = self.mates[kind][near]
+                    self.put(self.mates[kind], near, far)
+                    self.put(self.mates[other], far, near)
+                    if near == root:
+                        return True
+                    far = before
+        return False
+
+    # A move
+
+    def recolour(self, moved: list[int], new: int, price: Prices, allowed: float) -> bool:
+        """Move, count, and take the move back where it costs more than is allowed. No bound refuses
+        anything beforehand, so that those of the compiled loops are checked as well."""
+        before, runs_before = self.label.copy(), self.row_runs.copy()
+        change = [0.0] * TOTALS
+        for which, table in ((ENERGY, self.cost), (PAID, self.paid)):
+            change[which] = sum(table[b][new] - table[b][before[b]] for b in moved)
+        if change[PAID] > 0 and self.total[PAID] + change[PAID] > price.most_paid:
+            return False
+        if not self.guards_hold(moved, new):
+            return False
+        self.log = []
+        change[LINKS] = self.relabel(moved, new)
+        self.count_runs()
+        change[BORDERS] = self.borders(self.label) - self.borders(before)
+        change[RUNS] = sum(self.row_runs) - sum(runs_before)
+        if price.beyond > 0:
+            for sign, counted in ((1, self.row_runs), (-1, runs_before)):
+                change[BEYOND] += sign * sum(max(0, runs - price.cap) for runs in counted)
+        energy = (
+            change[ENERGY]
+            + price.border * change[BORDERS]
+            + 2 * price.tail * (change[RUNS] - change[LINKS])
+            + price.beyond * change[BEYOND]
+        )
+        if energy > allowed:
+            for where, at, value in reversed(self.log):
+                where[at] = value
+            self.row_runs = runs_before
+            self.move_sums(moved, new, -1)
+            return False
+        self.total = [total + more for total, more in zip(self.total, change, strict=True)]
+        return True
+
+    def relabel(self, moved: list[int], new: int) -> int:
+        """Change labels and mend the matching; links gained."""
+        gained = 0
+        self.loose: list[Port] = []
+        for b in moved:
+            for kind in (END, START):
+                if self.flags[kind][b]:
+                    gained -= self.drop((b, kind))
+            if not self.first[b] and self.flags[END][b - 1] and self.label[b - 1] == new:
+                gained -= self.drop((b - 1, END))
+            if not self.last[b] and self.flags[START][b + 1] and self.label[b + 1] == new:
+                gained -= self.drop((b + 1, START))
+        for b in moved:
+            self.put(self.label, b, new)
+        for b in moved:
+            self.loose += [(b, START), (b, END)]
+            if not self.first[b]:
+                self.loose.append((b - 1, END))
+            if not self.last[b]:
+                self.loose.append((b + 1, START))
+        for at, kind in self.loose:
+            if not self.flags[kind][at] and self.has(kind, at):
+                self.put(self.flags[kind], at, 1)
+                gained += self.match((at, kind))
+        return gained
+
+    # Guards
+
+    def move_sums(self, moved: list[int], new: int, sign: int) -> set[int]:
+        """Move them to the new colour, or back; the guards that are touched."""
+        touched = set()
+        for b in moved:
+            for part in self.around[b]:
+                touched.add(part // 2)
+                for i in range(3):
+                    change = self.color[new][i] - self.color[self.label[b]][i]
+                    self.sums[part][i] += sign * change
+        return touched
+
+    def guards_hold(self, moved: list[int], new: int) -> bool:
+        touched = self.move_sums(moved, new, 1)
+        for guard in touched:
+            now = 0.0
+            for i in range(3):
+                inside, outside = (
+                    self.sums[part][i] / float(self.piece.parts[part])
+                    for part in (2 * guard, 2 * guard + 1)
+                )
+                now += (inside - outside) * float(self.piece.toward[guard, i])
+            if now < self.piece.floor[guard]:
+                self.move_sums(moved, new, -1)
+                return False
+        return True
+
+    # Proposals
+
+    def draw(self) -> int:
+        """Xorshift, 64 bits (Marsaglia 2003)."""
+        x = self.random
+        x ^= x << 13 & (1 << 64) - 1
+        x ^= x >> 7
+        x ^= x << 17 & (1 << 64) - 1
+        self.random = x
+        return x
+
+    def below(self, most: int) -> int:
+        return (self.draw() >> 33) % most
+
+    def run_of(self, at: int) -> list[int]:
+        first = last = at
+        while not self.flags[START][first]:
+            first -= 1
+        while not self.flags[END][last]:
+            last += 1
+        return list(range(first, last + 1))
+
+    def color_at_end(self, run: list[int], forward: bool) -> int:
+        """The colour after, or before, a run in its row; -1 beyond the row."""
+        if forward:
+            return -1 if self.last[run[-1]] else self.label[run[-1] + 1]
+        return -1 if self.first[run[0]] else self.label[run[0] - 1]
+
+    def color_beside(self, at: int) -> int:
+        draw = self.below(32)
+        if draw == 0:
+            color = self.below(len(self.color))
+        elif draw % 6 < 4:
+            other = self.beside[at][draw % 6]
+            color = -1 if other < 0 else self.label[other]
+        else:
+            color = self.color_at_end([at], draw % 6 == 5)
+        return -1 if color == self.label[at] else color
+
+    def line(self, at: int) -> Iterator[int]:
+        side, turn = self.below(4), -1
+        if self.below(3) == 0:
+            turn = 2 + self.below(2) if side < 2 else self.below(2)
+        label = self.label[at]
+        for _ in range(2 + self.below(LONGEST_LINE - 1)):
+            if at < 0 or self.label[at] != label:
+                return
+            yield at
+            at = self.beside[at][side]
+            if at >= 0 and turn >= 0:
+                at = self.beside[at][turn]
+
+    def area(self, at: int) -> list[int]:
+        found = [at]
+        for b in found:
+            for other in self.beside[b]:
+                if other >= 0 and self.label[other] == self.label[at] and other not in found:
+                    if len(found) == LARGEST_AREA:
+                        raise TooMany
+                    found.append(other)
+        return found
+
+    def strand(self, at: int) -> list[int]:
+        found: list[int] = []
+        while at >= 0:
+            found += self.run_of(at)
+            if len(found) > MOST_MOVED:
+                raise TooMany
+            at = self.mates[END][found[-1]]
+        return found
+
+    def proposal(self) -> tuple[list[int], int]:
+        """Blocks, and the colour to try; -1 where there is none."""
+        at, draw = self.below(len(self.label)), self.below(100)
+        if draw < 28:
+            run = self.run_of(at)
+            forward = draw < 10 if draw < 20 else self.below(2) == 1
+            color = self.color_at_end(run, forward)
+            if draw < 20:
+                run = [b for b in run if (b >= at if forward else b <= at)]
+            return run, color
+        color = self.color_beside(at)
+        if color < 0 or draw < 68:
+            return [at], color
+        if draw < 75:
+            return self.run_of(at), color
+        if draw < 90:
+            return list(self.line(at)), color
+        return (self.area(at) if draw < 97 else self.strand(at)), color
+
+    def anneal(self, prices: Prices, hot: float, cold: float, proposals: int) -> int:
+        falls = math.exp(math.log(cold / hot) / max(proposals, 1) * 256)
+        taken = 0
+        for n in range(proposals):
+            if n % 256 == 255:
+                hot *= falls
+            allowed = -hot * math.log(((self.draw() >> 11) + 1) * 2.0**-53)
+            with suppress(TooMany):
+                moved, color = self.proposal()
+                if color >= 0 and len(moved) <= MOST_MOVED:
+                    taken += self.recolour(moved, color, prices, allowed)
+        return taken
+
+
+def _slice(members: NDArray[np.int32], at: NDArray[np.int32], block: int) -> list[int]:
+    found: list[int] = members[at[block] : at[block + 1]].tolist()
+    return found

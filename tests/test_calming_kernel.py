@@ -1,0 +1,177 @@
+"""The compiled loops of calming: what they are built from, that they do what slow ones do, and that
+they leave nothing behind."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from kernel_build import SOURCES, WASM, built
+from makers import habits, layouts
+from slow_kernel import SlowKernel
+
+from pix2block.calming.guards import Guard
+from pix2block.calming.kernel import Kernel
+from pix2block.calming.setting_up import piece_of
+from pix2block.calming.state import Piece, Prices
+from pix2block.craft.diagonal import Layout
+from pix2block.design.features import Feature
+from pix2block.ground.errors import BadInput
+from pix2block.ground.settings import Habit
+
+ROOT = Path(__file__).parent.parent
+
+
+def test_wasm_is_built_from_its_source(tmp_path: Path) -> None:
+    assert built(tmp_path) == WASM.read_bytes(), "rebuild it: python tests/kernel_build.py"
+
+
+def test_every_source_is_part_of_it() -> None:
+    text = (WASM.parent / "kernel.c").read_text()
+    for path in SOURCES:
+        assert path.name == "kernel.c" or f'#include "{path.name}"' in text
+
+
+def guard_of(shape: tuple[int, int], rng: np.random.Generator) -> Guard:
+    """A guard of a few blocks, of any direction, that holds more or less."""
+    mask = np.zeros(shape, dtype=bool)
+    mask[: 1 + shape[0] // 2, : 1 + shape[1] // 2] = True
+    toward = rng.normal(size=3)
+    feature = Feature(mask, "#000000", 20.0)
+    return Guard(feature, toward / np.linalg.norm(toward), 1.0, float(rng.normal()) * 3)
+
+
+def piece_at_random(layout: Layout, habit: Habit, yarns: int, seed: int) -> Piece:
+    rng = np.random.default_rng(seed)
+    shape = (layout.height, layout.width)
+    cost, paid = rng.random((2, *shape, yarns)) * 9
+    guards = [guard_of(shape, rng)] if seed % 2 and min(shape) > 2 else []
+    return piece_of(layout, habit, cost, paid, rng.random((yarns, 3)) * 40, guards)
+
+
+@settings(deadline=None, max_examples=60)
+@given(
+    layouts(8),
+    habits,
+    st.integers(2, 4),
+    st.integers(0, 2**32 - 1),
+    st.sampled_from((0.0, 2.0)),
+    st.sampled_from((np.inf, 1.05)),
+)
+def test_slow_loops_do_the_same(
+    layout: Layout, habit: Habit, yarns: int, seed: int, beyond: float, budget: float
+) -> None:
+    piece = piece_at_random(layout, habit, yarns, seed)
+    labels = piece.cost.argmin(axis=1)
+    kernels = Kernel(piece, labels, seed), SlowKernel(piece, labels, seed)
+    for kernel in kernels:
+        kernel.count_all(2)
+    assert list(kernels[0].total) == pytest.approx(kernels[1].total)
+    for tail in (0.3, 2.0):
+        prices = Prices(tail, 0.2 * tail, beyond, budget * kernels[0].total[1], 2)
+        taken = [kernel.anneal(prices, 0.5 * tail, 0.05 * tail, 300) for kernel in kernels]
+        assert taken[0] == taken[1]
+        assert kernels[0].labels.tolist() == kernels[1].labels.tolist()
+        assert list(kernels[0].total) == pytest.approx(kernels[1].total)
+
+
+def test_too_large_a_piece_is_told() -> None:
+    layout = Layout(2, 2, 3, "bottom-right", "right")
+    error = np.zeros((2, 2, 2))
+    piece = piece_of(layout, Habit("own", 0.0, 1, 1), error, error, np.zeros((2, 3)))
+    vast = np.broadcast_to(np.zeros(1), (1 << 26, 9))
+    with pytest.raises(BadInput, match="calming cannot hold"):
+        Kernel(piece._replace(cost=vast, paid=vast), np.zeros(1 << 26, dtype=np.int64), 1)
+
+
+def python(code: str, **more: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-X", "dev", "-W", "error", "-c", code],
+        cwd=ROOT,
+        env={**os.environ, **more},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+CALM = """
+import numpy as np
+from pix2block.calming.calm import Calming, calm
+from pix2block.craft.diagonal import Layout
+from pix2block.ground.settings import HABITS
+rng = np.random.default_rng(1)
+def task(side=12, percent=5):
+    shape, layout = (side, side), Layout(side, side, 2 * side - 1, "bottom-right", "right")
+    return Calming(layout, HABITS["pickup"], rng.random((*shape, 3)), np.ones(shape),
+                   np.zeros((3, 3), dtype=np.uint8), percent)
+"""
+
+
+def test_the_loops_go_before_the_interpreter_does() -> None:
+    code = """
+import atexit
+from pix2block.calming.kernel import _loaded
+atexit.register(lambda: print(_loaded.cache_info().currsize))
+calm(task())
+print(_loaded.cache_info().currsize)
+"""
+    done = python(CALM + code)
+    assert (done.returncode, done.stdout.split(), done.stderr) == (0, ["1", "0"], "")
+
+
+def test_nothing_of_the_process_is_touched(tmp_path: Path) -> None:
+    """No signal handler, no thread, no file beside: a host program sees no difference."""
+    code = (
+        CALM
+        + """
+import pathlib, signal, sys, threading
+def state():
+    status = pathlib.Path("/proc/self/status")
+    lines = status.read_text().splitlines() if status.exists() else []
+    kept = [line for line in lines if line.startswith(("Threads", "SigCgt", "SigBlk", "SigIgn"))]
+    return kept, threading.active_count(), signal.getsignal(signal.SIGSEGV)
+assert "wasmtime" not in sys.modules
+before = state()
+calm(task())
+assert "wasmtime" in sys.modules
+assert state() == before, (before, state())
+"""
+    )
+    homes = {name: str(tmp_path) for name in ("HOME", "XDG_CACHE_HOME", "TMPDIR", "LOCALAPPDATA")}
+    done = python(code, PYTHONDONTWRITEBYTECODE="1", OPENBLAS_NUM_THREADS="1", **homes)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert list(tmp_path.rglob("*")) == []
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGALRM"), reason="no alarm on this system")
+def test_an_interruption_is_heeded() -> None:
+    """Calming 300 x 300 blocks takes seconds; an interruption ends it in a fraction of one."""
+    code = (
+        CALM
+        + """
+import signal, time
+def stop(*_): raise KeyboardInterrupt
+signal.signal(signal.SIGALRM, stop)
+big = task(300)
+begun = []
+def progress(done, of):
+    if done == 1:
+        begun.append(time.monotonic())
+        signal.setitimer(signal.ITIMER_REAL, 0.05)
+try:
+    calm(big, progress)
+except KeyboardInterrupt:
+    print(time.monotonic() - begun[0])
+"""
+    )
+    done = python(code)
+    assert done.stderr == ""
+    assert 0 < float(done.stdout) < 2
