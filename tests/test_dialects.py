@@ -18,7 +18,8 @@ from pix2block.ground.errors import BadInput
 from pix2block.ground.quantities import parse_number
 from pix2block.options.table import Options
 from pix2block.recipes.from_picture import chart_picture, open_shelf
-from pix2block.yarn.mixed import care_of, lots_of, mixed_lines
+from pix2block.yarn.fibres import care_of
+from pix2block.yarn.mixed import lots_of, mixed_lines
 from pix2block.yarn.shelf import read_shelf
 from pix2block.yarn.yarn import Part, Yarn
 
@@ -210,11 +211,23 @@ def test_a_yarn_of_several_colours_is_told(tmp_path: Path) -> None:
         ("Cotton", "plant"),
         ("55% cotton / 45% acrylic", "plant"),
         ("Acrylic", "synthetic"),
+        ("wool-acrylic blend", "animal"),
+        ("Lambswool", "animal"),
         ("paper", "paper"),
     ],
 )
 def test_care(fibre: str, care: str) -> None:
-    assert care_of(fibre) == care
+    assert care_of(fibre).washed == care
+
+
+def test_a_blend_is_blocked_as_each_of_its_fibres_allows() -> None:
+    wool, blend = care_of("wool").blocked, care_of("wool-acrylic blend").blocked
+    assert "steam it from above" in wool
+    assert "no iron and no steam" in blend
+    assert "without rubbing" in blend
+    assert "no iron and no steam" in care_of("cotton and acrylic").blocked
+    assert care_of("angora") == care_of("wool")
+    assert "only as the yarn's label allows" in care_of(None).blocked
 
 
 @pytest.mark.parametrize(

@@ -20,6 +20,7 @@ from pix2block.pattern.pattern import write_rows
 from pix2block.pattern.text import document_text, pattern_text
 from pix2block.pattern.words import row_lines
 from pix2block.pattern.writing import write_document
+from pix2block.reports.shopping import shopping_text
 
 EXACT = re.compile(
     r"(Piece|Corner|Grow|Travel|Block|Join|Full|Stop|Turn): |Rows? \d"
@@ -142,9 +143,29 @@ def test_blocking_goes_by_fibre() -> None:
     text = " ".join(pattern_text(amounts_of(replace(chart, yarns=named))).split())
     assert "Blocking, acrylic: mist or wet it, cool; no iron and no steam" in text
     assert "Blocking, wool, superwash: wet it in cool water" in text
-    assert "Fibres are mixed (acrylic, wool, superwash)" in text
+    assert "Fibres that are washed differently are mixed (synthetic: " in text
     plain = " ".join(pattern_text(amounts_of(chart)).split())
     assert "Blocking, fibre not named: wet, steam or mist it, only as the yarn's label" in plain
+
+
+def test_pattern_and_shopping_list_agree_on_fibres() -> None:
+    chart = chart_of("01 10")
+    for fibres, mixed in (
+        (("angora", "wool-acrylic blend"), False),
+        (("lambswool", "75% merino, 25% nylon"), False),
+        (("wool", "superwash wool"), True),
+        (("cotton", "flax"), False),
+        (("cotton", "acrylic"), True),
+    ):
+        yarns = [replace(y, fibre=f) for y, f in zip(chart.yarns, fibres, strict=False)]
+        amounts = amounts_of(replace(chart, yarns=(*yarns, *chart.yarns[len(yarns) :])))
+        for text in (pattern_text(amounts), shopping_text(amounts)):
+            flat = " ".join(text.split())
+            assert ("Fibres that are washed differently are mixed (" in flat) == mixed, fibres
+            assert "Fibres are mixed" not in flat
+    blend = replace(chart, yarns=tuple(replace(y, fibre="wool-acrylic blend") for y in chart.yarns))
+    text = " ".join(pattern_text(amounts_of(blend)).split())
+    assert "cool water without rubbing and press it in a towel; no iron and no steam" in text
 
 
 def test_abbreviations_are_those_used() -> None:

@@ -7,12 +7,12 @@ preventing repetitive strain injury. Acrylic: a dry cleaners' bulletin on stretc
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.ground.settings import TailEnding
 from pix2block.ground.units import CM_PER_INCH, say_size
 from pix2block.pattern.document import Bullets, Part
+from pix2block.yarn.fibres import care_of
+from pix2block.yarn.mixed import mixed_fibres_line
 
 _WEAVING = (
     "thread a needle and weave each into blocks of its own colour, at least 2.5 cm (1 in), "
@@ -39,25 +39,6 @@ _CAUTIONS = (
     "small children.",
     "Rest your hands, often and briefly. Numbness, pain at night or a weak grip: ask a doctor.",
 )
-
-# How a fibre is blocked: words that name it, then what to do. The first that fits is taken.
-_BLOCKING = (
-    (
-        ("acrylic", "polyester", "nylon", "polyamide", "microfibre", "microfiber"),
-        "mist or wet it, cool; no iron and no steam near it, which flatten it for good",
-    ),
-    (
-        ("wool", "merino", "alpaca", "mohair", "cashmere", "silk"),
-        "wet it in cool water without rubbing and press it in a towel, or steam it from above "
-        "without touching; warmth and rubbing felt wool",
-    ),
-    (
-        ("cotton", "linen", "hemp", "bamboo", "viscose", "lyocell"),
-        "wet it through and press it in a towel, or steam it as its label allows",
-    ),
-)
-_BY_LABEL = "wet, steam or mist it, only as the yarn's label allows; mist is the mildest"
-
 
 _BORDER = "The border is counted in the yarn, not in this size. Work it after blocking."
 _NO_BORDER = (
@@ -87,7 +68,7 @@ def _blocking(amounts: Amounts) -> list[str]:
         if not amount.blocks:
             continue
         fibre = (yarn.fibre or "").strip().lower()
-        how = next((do for names, do in _BLOCKING if any(n in fibre for n in names)), _BY_LABEL)
+        how = care_of(fibre).blocked
         lines.setdefault(how, [])
         if fibre and fibre not in lines[how]:
             lines[how].append(fibre)
@@ -110,19 +91,7 @@ def _pin_out(amounts: Amounts) -> str:
 
 def caution_parts(amounts: Amounts) -> tuple[Part, ...]:
     """Cautions where they matter."""
-    fibres = [
-        yarn.fibre
-        for yarn, amount in zip(amounts.chart.yarns, amounts.yarns, strict=True)
-        if amount.blocks and yarn.fibre
-    ]
-    mixed = _mixed_fibres(fibres)
-    return (Bullets((*_CAUTIONS, *([mixed] if mixed else []))),)
-
-
-def _mixed_fibres(fibres: Sequence[str]) -> str | None:
-    kinds = sorted({fibre.strip().lower() for fibre in fibres if fibre.strip()})
-    if len(kinds) < 2:
-        return None
-    return (
-        f"Fibres are mixed ({', '.join(kinds)}): wash and block as the most delicate label allows."
-    )
+    chart = amounts.chart
+    used = [yarn for yarn, is_used in zip(chart.yarns, chart.used, strict=True) if is_used]
+    mixed = mixed_fibres_line(used)
+    return (Bullets((*_CAUTIONS, *([mixed[:1].upper() + mixed[1:]] if mixed else []))),)

@@ -1,33 +1,12 @@
-"""What yarns of one piece do not share: weight class, care, dye lot.
-
-How fibres are washed is common practice, from memory: animal fibres by hand, plant fibres warm,
-synthetics cool. The care label comes first.
-"""
+"""What yarns of one piece do not share: weight class, care, dye lot."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Sequence
 
+from pix2block.yarn.fibres import care_of
 from pix2block.yarn.yarn import Yarn
-
-# From the most delicate on: a blend is washed as its most delicate fibre.
-_CARE = {
-    "animal": "wool merino alpaca cashmere mohair angora silk yak llama camel possum qiviut",
-    "plant": "cotton linen flax hemp bamboo viscose rayon modal lyocell jute ramie",
-    "synthetic": "acrylic polyester nylon polyamide microfibre microfiber elastane polypropylene",
-}
-_WASHABLE = re.compile(r"superwash|machine.?wash", re.I)
-
-
-def care_of(fibre: str) -> str:
-    """The kind of care a fibre, or a blend, takes: "animal", "superwash", "plant", "synthetic", or
-    the fibre itself where it is unknown."""
-    words = set(re.findall(r"[^\W\d_]+", fibre.casefold()))
-    for care, fibres in _CARE.items():
-        if words & set(fibres.split()):
-            return "superwash" if care == "animal" and _WASHABLE.search(fibre) else care
-    return " ".join(fibre.casefold().split())
 
 
 def lots_of(yarn: Yarn) -> list[str]:
@@ -48,17 +27,23 @@ def mixed_lines(yarns: Sequence[Yarn], weight: int) -> list[str]:
             f"weight classes are mixed ({words}): blocks come out of different sizes, so make a "
             "swatch of each, or hold a thin yarn double."
         )
+    fibres = mixed_fibres_line(yarns)
+    return lines + ([fibres] if fibres else []) + _lot_lines(yarns)
+
+
+def mixed_fibres_line(yarns: Sequence[Yarn]) -> str | None:
+    """Says which yarns are washed differently, where there are such."""
     by_care: dict[str, list[str]] = {}
     for yarn in yarns:
         if yarn.fibre and yarn.fibre.strip():
-            by_care.setdefault(care_of(yarn.fibre), []).append(yarn.name)
-    if len(by_care) > 1:
-        words = "; ".join(f"{care}: {_few(names)}" for care, names in by_care.items())
-        lines.append(
-            f"fibres that are washed differently are mixed ({words}): wash the piece as the most "
-            "delicate label allows, and try it on the swatch."
-        )
-    return lines + _lot_lines(yarns)
+            by_care.setdefault(care_of(yarn.fibre).washed, []).append(yarn.name)
+    if len(by_care) < 2:
+        return None
+    words = "; ".join(f"{care}: {_few(names)}" for care, names in by_care.items())
+    return (
+        f"fibres that are washed differently are mixed ({words}): wash and block the piece as the "
+        "most delicate label allows, and try it on the swatch."
+    )
 
 
 def _lot_lines(yarns: Sequence[Yarn]) -> list[str]:
