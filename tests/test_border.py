@@ -97,9 +97,9 @@ def test_yarn_of_a_border_by_hand() -> None:
     assert border is not None
     stitches = 3 * 10 + 12
     assert border.loops == stitches * 2 + 1 + 1
-    assert border.metres == pytest.approx((border.loops * 4.08 + 2 * 15) / 100)
+    assert border.metres == pytest.approx((border.loops * 3.255 + 2 * 15) / 100)
     assert border.joins is None
-    assert border.added_cm == pytest.approx(2 * 1.1 * 0.8)
+    assert border.added_cm == pytest.approx(2 * 1.1 * 3.255 / (1.63 * 2.55))
     assert border.hours == pytest.approx(border.loops * 0.7 / 16 / 60)
 
 
@@ -110,7 +110,7 @@ def test_joins_of_a_border_follow_the_strands() -> None:
     amounts = amounts_of(chart)
     assert amounts.border is not None
     start = float(amounts.piece_cm.sum())
-    length = amounts.border.loops * 4.08 + 30
+    length = amounts.border.loops * 3.255 + 30
     expected = sum(start < 100 * k < start + length for k in range(1, 1000))
     assert expected > 5
     assert amounts.border.joins == expected
@@ -118,15 +118,15 @@ def test_joins_of_a_border_follow_the_strands() -> None:
 
 
 def test_a_swatch_says_how_many_stitches_lie_flat() -> None:
-    """A block of 3.5 stitch widths takes 3; one of 4 stitch widths more."""
-    usual = Swatch(block_cm=2.8, loop_cm=4.08)
-    for block_cm, a_block in ((2.8, 3.0), (3.2, 3 * 3.2 / 2.8)):
+    """A block as its loop would be guessed to give takes 3; a seventh wider one as much more."""
+    usual = Swatch(block_cm=1.9, loop_cm=3.1)
+    for block_cm, a_block in ((1.9, 3.0), (2.2, 3 * 2.2 / 1.9)):
         chart = chart_of(PLAIN, swatch=replace(usual, block_cm=block_cm), border=Border(1, "sc", 1))
         border = amounts_of(chart).border
         assert border is not None
         assert border.a_block == pytest.approx(a_block)
         assert border.rounds[0].by_side["top"] == round(3 * a_block)
-    assert "on average 3.4 by your swatch" in border_sentences(amounts_of(chart))[1]
+    assert "on average 3.5 by your swatch" in border_sentences(amounts_of(chart))[1]
 
 
 def test_held_double_takes_twice() -> None:

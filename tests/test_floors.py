@@ -13,7 +13,7 @@ ground.errors ground.units ground.quantities ground.delimited ground.files groun
 color.spaces color.notation color.difference color.vision color.deficiency color.names color.mixture
 craft.diagonal craft.runs craft.stitches craft.row_stitches craft.strands craft.bobbins craft.tails
 craft.border
-yarn.weights yarn.yarn yarn.palette_file yarn.shelf yarn.fibres yarn.mixed
+yarn.weights yarn.guess yarn.yarn yarn.palette_file yarn.shelf yarn.fibres yarn.mixed
 yarn.swatch yarn.swatch_file
 picture.profile picture.picture picture.blocks picture.faces
 picture.artwork picture.strokes picture.lettering

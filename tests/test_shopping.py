@@ -33,8 +33,8 @@ def test_what_to_buy_covers_the_most(chart: Chart) -> None:
     for reserve in (0.0, 10.0):
         amounts = amounts_of(replace(chart, reserve=reserve))
         for yarn, of in zip(chart.yarns, amounts.yarns, strict=True):
-            assert of.metres_high == pytest.approx(of.metres * 1.35 * (1 + reserve / 100))
-            assert of.metres_low == pytest.approx(of.metres * 0.85)
+            assert of.metres_high == pytest.approx(of.metres * 1.30 * (1 + reserve / 100))
+            assert of.metres_low == pytest.approx(of.metres * 0.75)
             if yarn.metres is None:
                 assert of.to_buy is None
                 continue

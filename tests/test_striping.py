@@ -175,7 +175,7 @@ def stock(metres: list[float]) -> list[Yarn]:
 def random_plan(rng: np.random.Generator) -> Plan:
     """A small plan of one to three parts, whose yarn is for about eight rows of each."""
     count = int(rng.integers(2, 4))
-    yarns = stock([float(m) for m in rng.uniform(3, 26, count)])
+    yarns = stock([float(m) for m in rng.uniform(2.3, 20, count)])
     order = tuple(int(i) for i in rng.permutation(count))
     if rng.random() < 0.4:
         order = (*order, order[1])
@@ -224,7 +224,7 @@ def every_way(
 def reaches(chart: Chart, layout: Layout, rows: list[int]) -> bool:
     made = striped(chart, layout, np.array(rows))
     for number, yarn in enumerate(made.yarns):  # a quick look, by blocks alone
-        cm = made.blocks_by_yarn[number] * block_loops("dc") * 5.1 * 0.8 * 1.35
+        cm = made.blocks_by_yarn[number] * block_loops("dc") * 3.255 * 1.30
         if cm > 100 * (yarn.skeins or 0) * (yarn.metres or 0):
             return False
     return not short_yarns(amounts_of(made))
@@ -232,7 +232,7 @@ def reaches(chart: Chart, layout: Layout, rows: list[int]) -> bool:
 
 def test_the_longest_length_is_that_of_trying_every_one() -> None:
     """200 random plans; that feasibility is not monotone occurs among them."""
-    rng = np.random.default_rng(11)
+    rng = np.random.default_rng(40)
     most, gaps, none = 11, 0, 0
     for _ in range(200):
         plan = random_plan(rng)
@@ -289,7 +289,7 @@ def test_one_more_stripe_would_not_reach() -> None:
 def test_the_last_corner_is_kept_back_for() -> None:
     """A yarn that must close the piece is not used up before, though there is still some of it."""
     parts = [part((1, 2), Lasts("out"), 1), part((0, 1), Lasts("end"), 3, 1)]
-    yarns = stock([60.0, 18.0, 60.0])
+    yarns = stock([46.0, 13.8, 46.0])
     worked = stripe_plan(plan_of(yarns, parts, 4, 12))
     span = worked.spans[0]
     assert span.ended == 1
@@ -329,7 +329,7 @@ def test_40_by_400_blocks_in_time() -> None:
         part((), Lasts("out"), 1),
         part((), Lasts("end"), 3),
     ]
-    yarns = stock([5600.0, 4380.0, 3850.0, 2220.0])
+    yarns = stock([4300.0, 3363.0, 2957.0, 1705.0])
     plan = plan_of(yarns, parts, 40, None)
     start = time.process_time()
     worked = stripe_plan(plan)

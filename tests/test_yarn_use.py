@@ -20,6 +20,7 @@ from pix2block.amounts.measures import measures_of
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.ground.settings import Pace
+from pix2block.yarn.guess import SIDE_IN_SC_WIDTHS, guess_of
 from pix2block.yarn.swatch import Swatch
 from pix2block.yarn.weights import WEIGHT_CLASSES
 
@@ -39,12 +40,12 @@ def test_weight_classes_are_the_published_ones() -> None:
 
 
 def test_default_lengths() -> None:
-    """Class 4: 12.5 sc in 10 cm, so a stitch of 0.8 cm, a loop of 5.1 and a block of 3.5 or 2.8."""
+    """Class 4: a hook of 5.25 mm, 0.38 cm of block (half double 0.33) and 0.62 cm of loop a mm."""
     measures = measures_of(chart_of("01"))
-    assert measures.block_cm == pytest.approx(2.8)
-    assert measures.loop_cm[0] == pytest.approx(4.08)
-    assert measures_of(chart_of("01", block="hdc")).block_cm == pytest.approx(2.24)
-    assert (measures.bands[0], measures.guessed) == ((0.85, 1.35), True)
+    assert measures.block_cm == pytest.approx(5.25 * 0.38)
+    assert measures.loop_cm[0] == pytest.approx(5.25 * 0.62)
+    assert measures_of(chart_of("01", block="hdc")).block_cm == pytest.approx(5.25 * 0.33)
+    assert (measures.bands[0], measures.guessed) == ((0.75, 1.30), True)
 
 
 def test_published_yarn_use_lies_in_the_band() -> None:
@@ -56,7 +57,7 @@ def test_published_yarn_use_lies_in_the_band() -> None:
         if line["id"] in ("H1a", "H1b", "H1c", "H1d")
     }
     measures = measures_of(chart_of("0"))
-    stitches = 5 * 2.54 / WEIGHT_CLASSES[4].stitch_cm
+    stitches = 5 * 2.54 / (measures.block_cm / SIDE_IN_SC_WIDTHS)
     for stitch, loops in (("ch", 1), ("sc", 2), ("hdc", 3), ("dc", 4)):
         guess = stitches * loops * measures.loop_cm[0] / 2.54
         low, high = measures.bands[0]
@@ -89,22 +90,22 @@ def test_the_band_keeps_its_word() -> None:
 def test_a_yarn_of_another_class_has_its_own_loop_and_the_charts_block() -> None:
     chart = chart_of("03")
     measures = measures_of(chart)
-    assert measures.loop_cm[3] == pytest.approx(WEIGHT_CLASSES[5].loop_cm)
+    assert measures.loop_cm[3] == pytest.approx(guess_of(5).loop_cm)
     with_swatch = measures_of(replace(chart, swatch=Swatch(block_cm=3.1, loop_cm=4.4)))
     assert with_swatch.block_cm == 3.1
     assert with_swatch.loop_cm[0] == 4.4
-    assert with_swatch.loop_cm[3] == pytest.approx(WEIGHT_CLASSES[5].loop_cm)
+    assert with_swatch.loop_cm[3] == pytest.approx(guess_of(5).loop_cm)
     assert not with_swatch.guessed
     assert with_swatch.bands[0] == (0.9, 1.1)
-    assert with_swatch.bands[3] == (0.85, 1.35)
+    assert with_swatch.bands[3] == (0.75, 1.30)
 
 
 def test_one_block_by_hand() -> None:
     """Row 1: ch 6 and 3 dc are 18 loops; two tails; no float."""
     amounts = amounts_of(chart_of("0"))
     assert amounts.run_loops.tolist() == [18]
-    assert amounts.metres == pytest.approx((18 * 4.08 + 30) / 100)
-    assert amounts.finished_size_cm == pytest.approx((2.8, 2.8))
+    assert amounts.metres == pytest.approx((18 * 5.25 * 0.62 + 30) / 100)
+    assert amounts.finished_size_cm == pytest.approx((1.995, 1.995))
     assert amounts.hours == pytest.approx(0.7 / 60)
     assert amounts.weave_in_hours == pytest.approx(4 / 60)
 
@@ -119,7 +120,7 @@ def test_held_double_takes_twice_the_yarn() -> None:
 
 def test_size_of_a_piece_that_ends_early() -> None:
     chart = chart_of("...0 ..00 .000", last_row=3)
-    assert amounts_of(chart).finished_size_cm == pytest.approx((3 * 2.8, 3 * 2.8))
+    assert amounts_of(chart).finished_size_cm == pytest.approx((3 * 1.995, 3 * 1.995))
 
 
 @given(charts())

@@ -1,10 +1,9 @@
 """What a border takes: stitches, yarn, time, and what it adds to the size.
 
-How many stitches lie flat on a block's edge follows from the swatch: 3 for a block of 3.5 stitch
-widths, a stitch being a loop / 5.1 wide (yarn/weights); without a swatch 3. A round's height in
-stitch widths is that of rows in a published measurement (tests/data/yarn_use_measured.csv: rows of
-sc, hdc and dc 0.349, 0.505 and 0.667 in high in worsted, whose stitch is 0.315 in wide): 1.1, 1.6
-and 2.1.
+How many stitches lie flat on a block's edge follows from the swatch: 3 for a block of the side
+that its loop would be guessed to give (yarn/guess); without a swatch 3. A round's height in stitch
+widths is that of rows in a published measurement (tests/data/yarn_use_measured.csv: rows of sc, hdc
+and dc 0.349, 0.505 and 0.667 in high in worsted, whose stitch is 0.315 in wide): 1.1, 1.6 and 2.1.
 """
 
 from __future__ import annotations
@@ -24,7 +23,7 @@ from pix2block.craft.border import (
     outline_of,
 )
 from pix2block.craft.stitches import LOOPS, loops_of_middle_block
-from pix2block.yarn.weights import BLOCK_IN_STITCH_WIDTHS, LOOP_IN_STITCH_WIDTHS
+from pix2block.yarn.guess import LOOP_CM_A_MM, LOOP_IN_SC_WIDTHS, SIDE_CM_A_MM
 
 ROUND_IN_STITCH_WIDTHS = {"sc": 1.1, "hdc": 1.6, "dc": 2.1}
 
@@ -54,11 +53,11 @@ def border_of(chart: Chart, measures: Measures, strands_cm: float) -> BorderAmou
         return None
     yarn = chart.yarns[border.yarn]
     loop_cm = measures.loop_cm[border.yarn]
-    stitch_cm = loop_cm / LOOP_IN_STITCH_WIDTHS
+    stitch_cm = loop_cm / LOOP_IN_SC_WIDTHS
     a_block = float(STITCHES_A_BLOCK)
     if chart.swatch:
-        usual = BLOCK_IN_STITCH_WIDTHS[chart.block]
-        a_block *= measures.block_cm / (usual * stitch_cm)
+        usual_cm = loop_cm * SIDE_CM_A_MM[chart.block] / LOOP_CM_A_MM
+        a_block *= measures.block_cm / usual_cm
         a_block = min(MOST_A_BLOCK, max(LEAST_A_BLOCK, a_block))
     outline = outline_of(chart.blocks >= 0)
     rounds = border_rounds(outline, border.rounds, a_block)

@@ -1,4 +1,4 @@
-"""Lengths a chart rests on: block side and loop length, from a swatch or guessed from the class.
+"""Lengths a chart rests on: block side and loop length, from a swatch or guessed from the hook.
 
 With a swatch a yarn's lengths lie within its loop's relative error, a piece's sides within the
 block's; floats and tails are taken to vary as the loops do.
@@ -9,13 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pix2block.chart.chart import Chart
+from pix2block.yarn.guess import Guess, guess_of
 from pix2block.yarn.swatch import OwnLoop, Swatch
-from pix2block.yarn.weights import WEIGHT_CLASSES
 from pix2block.yarn.yarn import Yarn, name_key
 
-GUESS_BAND = (0.85, 1.35)  # of a length, without a swatch
 SWATCH_BAND = (0.90, 1.10)  # of a swatch that does not say how sure it is
-GUESS_SIZE_BAND = 0.15
 SWATCH_SIZE_BAND = 0.10
 
 
@@ -29,7 +27,7 @@ class Measures:
     loop_cm: tuple[float, ...]
     bands: tuple[tuple[float, float], ...]
     guessed: bool
-    size_band: float = GUESS_SIZE_BAND
+    size_band: float
 
 
 def measures_of(chart: Chart) -> Measures:
@@ -38,8 +36,8 @@ def measures_of(chart: Chart) -> Measures:
     A yarn with a swatch of its own has its loop; one of another class than the chart's has its
     own guessed loop, even beside a swatch; the block's side is the chart's.
     """
-    weight_class = WEIGHT_CLASSES[chart.weight]
     swatch = chart.swatch
+    usual = guess_for(chart)
     loops, bands = [], []
     for yarn in chart.yarns:
         own = _own_loop(swatch, yarn)
@@ -51,15 +49,19 @@ def measures_of(chart: Chart) -> Measures:
             loops.append(swatch.loop_cm)
             bands.append(_band(swatch.loop_cm, swatch.loop_cm_error))
         else:
-            number = chart.weight if yarn.weight is None else yarn.weight
-            loops.append(WEIGHT_CLASSES[number].loop_cm)
-            bands.append(GUESS_BAND)
-    size_band = GUESS_SIZE_BAND
-    if swatch:
-        error = swatch.block_cm_error
-        size_band = SWATCH_SIZE_BAND if error is None else error / swatch.block_cm
-    block_cm = swatch.block_cm if swatch else weight_class.block_cm(chart.block)
-    return Measures(block_cm, tuple(loops), tuple(bands), swatch is None, size_band)
+            guess = usual if not other_class else guess_of(yarn.weight or 0, hook_mm=chart.hook_mm)
+            loops.append(guess.loop_cm)
+            bands.append(guess.length_band)
+    if swatch is None:
+        return Measures(usual.block_cm, tuple(loops), tuple(bands), True, usual.size_band)
+    error = swatch.block_cm_error
+    size_band = SWATCH_SIZE_BAND if error is None else error / swatch.block_cm
+    return Measures(swatch.block_cm, tuple(loops), tuple(bands), False, size_band)
+
+
+def guess_for(chart: Chart) -> Guess:
+    """What would hold for a chart without a swatch."""
+    return guess_of(chart.weight, chart.block, chart.hook_mm)
 
 
 def _own_loop(swatch: Swatch | None, yarn: Yarn) -> OwnLoop | None:

@@ -46,7 +46,7 @@ class SwatchOptions(Asked):
     )
     weight: int | None = option(
         *(MEASURED, Whole(0, 7, "0-7"), "weight class of the yarn", SWATCH),
-        default=str(settings.DEFAULT_WEIGHT),
+        default="not told",
     )
     hook: float | None = option(MEASURED, Above(settings.HOOK_MM[1], "MM"), "hook", SWATCH)
     scale: float | None = option(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pix2block.amounts.measures import GUESS_SIZE_BAND
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.chart.chart import Chart
 from pix2block.chart.terms import words
@@ -28,8 +27,8 @@ def size_parts(amounts: Amounts) -> tuple[Part, ...]:
     across, down = chart.layout.extent
     side = f"{measures.block_cm:.1f} cm ({measures.block_cm / CM_PER_INCH:.2f} in)"
     basis = (
-        f"a guess from the yarn's weight class, within {100 * GUESS_SIZE_BAND:.0f}\u00a0%: "
-        "make a swatch of 6 x 6 blocks"
+        f"a guess from the usual hook, within {100 * measures.size_band:.0f}\u00a0%: make a "
+        "swatch of 6 x 6 blocks and measure it along its straight edges, never the diagonal"
         if measures.guessed
         else f"measured on a swatch, within {100 * measures.size_band:.1f}\u00a0%"
     )

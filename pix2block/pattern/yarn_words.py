@@ -16,11 +16,11 @@ _MOST_ROWS_NAMED = 12
 
 
 def hook_words(chart: Chart) -> str:
-    """ "hook 5.5 to 6.5 mm, or the size that gives your swatch"."""
-    usual = WEIGHT_CLASSES[chart.weight].hook
+    """ "hook 5 to 5.5 mm, usual for corner to corner in this yarn, or the size of your swatch"."""
+    usual = WEIGHT_CLASSES[chart.weight].usual_hook
     if chart.hook_mm is None:
-        return f"hook {usual}, or the size that gives your swatch"
-    return f"hook {chart.hook_mm:g} mm (usual for this yarn: {usual})"
+        return f"hook {usual}, usual for corner to corner in this yarn, or the one of your swatch"
+    return f"hook {chart.hook_mm:g} mm (usual for corner to corner in this yarn: {usual})"
 
 
 def join_rows(amounts: Amounts, yarn: int) -> list[int]:

@@ -13,6 +13,7 @@ from pix2block.options.swatch import SWATCH_FILE, SwatchOptions
 from pix2block.recipes.supplies import open_swatches
 from pix2block.yarn.swatch import (
     Measured,
+    Sizes,
     differing_blocks,
     loops_of_swatch,
     questions,
@@ -30,9 +31,10 @@ def measured_of(asked: SwatchOptions) -> Measured | None:
     told = (asked.blocks, asked.measured, asked.grams, asked.unravelled)
     if not any(told):
         return None
-    if not (asked.blocks and asked.measured and (asked.grams or asked.unravelled)):
+    if not (asked.blocks and asked.measured):
         raise BadInput(
-            "a swatch needs --blocks, --measured and --grams or --unravelled: add what is missing"
+            "a swatch needs --blocks and --measured, and best --grams or --unravelled too: add "
+            "what is missing"
         )
     if asked.grams and not asked.label:
         raise BadInput("--grams needs the label's metres and grams: add --label 200m/100g")
@@ -84,17 +86,22 @@ def swatch_lines(measured: tuple[Measured, ...], path: Path) -> list[str]:
         lines.append(
             f"{name}{held}: a block is {sizes.block_cm:.2f} cm ± {sizes.block_cm_error:.2f} "
             f"({sizes.block_cm / CM_PER_INCH:.2f} in), a loop {sizes.loop_cm:.2f} cm "
-            f"± {max(0.01, sizes.by_hand):.2f} by {'scale' if one.grams else 'ruler'}"
+            f"{_how_sure(one, sizes)}"
         )
         skein = _blocks_a_skein(one)
         allowed = 100 * sizes.loop_cm_error / sizes.loop_cm
-        lines.append(
-            f"  {sizes.loops:,} loops; with label and hand, plans allow ± {allowed:.0f} %{skein}"
-        )
+        by = "with label and hand, " if one.measures_yarn else ""
+        lines.append(f"  {sizes.loops:,} loops; {by}plans allow ± {allowed:.0f} %{skein}")
     asked = [q for one in measured for q in questions(one)]
     differ = differing_blocks(measured)
     lines += [f"Look again: {question}" for question in (*asked, *([differ] if differ else []))]
     return [*lines, f"Kept in {path}: plan with --swatch {path}"]
+
+
+def _how_sure(one: Measured, sizes: Sizes) -> str:
+    if not one.measures_yarn:
+        return "guessed from that size: weigh the swatch to know"
+    return f"± {max(0.01, sizes.by_hand):.2f} by {'scale' if one.grams else 'ruler'}"
 
 
 def _blocks_a_skein(one: Measured) -> str:

@@ -23,7 +23,7 @@ from pix2block.picture.blocks import (
 from pix2block.picture.lettering import LEAST_BLOCKS, find_lettering
 from pix2block.picture.picture import Picture
 from pix2block.picture.strokes import NO_STROKE, find_strokes
-from pix2block.yarn.weights import WEIGHT_CLASSES
+from pix2block.yarn.guess import guess_of
 
 Progress = Callable[[int, int], None]
 _MUCH_LEFT_OUT = 0.05  # a share of the picture that is worth a word
@@ -111,7 +111,7 @@ def _frame(picture: Picture, options: Options, block_cm: float | None) -> Frame:
         if width or height:
             raise BadInput("--size sets both sides: leave out --width and --height")
         weight = settings.DEFAULT_WEIGHT if options.weight is None else options.weight
-        block_cm = block_cm or WEIGHT_CLASSES[weight].block_cm(options.block or "dc")
+        block_cm = block_cm or guess_of(weight, options.block or "dc").block_cm
         width, height = (max(1, round_half_up(side / block_cm)) for side in options.size)
     elif not (width or height):
         width = settings.DEFAULT_WIDTH

@@ -12,6 +12,8 @@ ones add by their squares (first-order error propagation):
     loop, weighed:     (scale / grams)^2 + label^2 + hand^2, of its length
     loop, unravelled:  (ruler x sqrt(metres) / length)^2 + hand^2, measured a metre at a time
 
+    loop, neither:     a loop is guessed and scaled with the side; within 30 %, as guesses are
+
 A label's metres are right within 3 %, and a hand that made the swatch works the piece within 3 %
 of it (both from memory: common practice).
 """
@@ -29,7 +31,7 @@ from pix2block.craft.diagonal import Layout
 from pix2block.craft.runs import find_runs
 from pix2block.craft.stitches import loops_by_run
 from pix2block.ground.settings import DEFAULT_RULER_MM, DEFAULT_SCALE_G, DEFAULT_WEIGHT, BlockKind
-from pix2block.yarn.weights import WEIGHT_CLASSES
+from pix2block.yarn.guess import DOUBTFUL, Guess, guess_of
 
 LABEL_ERROR = 0.03
 HAND_ERROR = 0.03
@@ -37,8 +39,6 @@ LEAST_SIDE_BLOCKS = 6
 LEAST_GRAMS = 20.0
 KITCHEN_SCALE_G = 0.5  # a finer one may weigh less
 MOST_UNLIKE_SIDES = 0.05
-FAR_LOOP = (0.85, 1.35)  # the band of a guess
-FAR_BLOCK = (0.85, 1.15)
 
 
 @dataclass(frozen=True)
@@ -71,8 +71,8 @@ class Measured:
     yarn: its name, "" for a swatch that stands for any yarn. blocks: across and down. size_cm:
     width and height after blocking, inside the edges. grams: without its tails, with the metres
     and grams of the label; or unravelled_cm: the length of its last `unravelled` blocks. block:
-    kind; weight: class of the yarn; held: strands worked together; scale_g, ruler_mm: how far they
-    may be out.
+    kind; weight: class of the yarn, None where it was not told; held: strands worked together;
+    scale_g, ruler_mm: how far they may be out. A swatch may tell its size alone.
     """
 
     blocks: tuple[int, int]
@@ -85,10 +85,21 @@ class Measured:
     unravelled_cm: float | None = None
     held: int = 1
     block: BlockKind = "dc"
-    weight: int = DEFAULT_WEIGHT
+    weight: int | None = None
     hook_mm: float | None = None
     scale_g: float = DEFAULT_SCALE_G
     ruler_mm: float = DEFAULT_RULER_MM
+
+    @property
+    def measures_yarn(self) -> bool:
+        """Whether its yarn was weighed or unravelled, not its size alone measured."""
+        return self.grams is not None or self.unravelled_cm is not None
+
+    @property
+    def usual(self) -> Guess:
+        """What would be guessed for it without measuring."""
+        weight = DEFAULT_WEIGHT if self.weight is None else self.weight
+        return guess_of(weight, self.block, self.hook_mm)
 
     @property
     def name(self) -> str:
@@ -131,6 +142,12 @@ def sizes_of(measured: Measured) -> Sizes:
         loop = measured.unravelled_cm / loops
         stretches = math.sqrt(max(1.0, measured.unravelled_cm / 100))
         by_hand, label_error = ruler_cm * stretches / measured.unravelled_cm, 0.0
+    elif not measured.measures_yarn:
+        usual = measured.usual
+        loops = loops_of_swatch(measured.blocks, measured.block)
+        loop = usual.loop_cm * side / usual.block_cm
+        off = loop * (usual.length_band[1] - 1)
+        return Sizes(side, side_error, loop, off, off, loops)
     else:
         assert measured.grams is not None
         assert measured.label_metres is not None
@@ -147,10 +164,13 @@ def swatch_of(measured: tuple[Measured, ...]) -> Swatch:
     """What one or more swatches tell a piece.
 
     The block's side is the mean of all. A yarn without a swatch of its own has the mean loop of
-    those held single (of all where none is), within the largest error or half their spread.
+    those held single (of all where none is), within the largest error or half their spread; loops
+    that were only guessed from a size count where none was measured.
     """
     sizes = [sizes_of(one) for one in measured]
-    single = [s for s, m in zip(sizes, measured, strict=True) if m.held == 1] or sizes
+    pairs = [p for p in zip(sizes, measured, strict=True) if p[1].measures_yarn]
+    pairs = pairs or list(zip(sizes, measured, strict=True))
+    single = [s for s, m in pairs if m.held == 1] or [s for s, _ in pairs]
     loops, sides = [s.loop_cm for s in single], [s.block_cm for s in sizes]
     return Swatch(
         block_cm=sum(sides) / len(sides),
@@ -191,21 +211,26 @@ def questions(measured: Measured) -> list[str]:
             f"within {100 * measured.scale_g / measured.grams:.0f} %: weigh a swatch of "
             f"{LEAST_GRAMS:g} g or more, or unravel some blocks."
         )
-    usual = WEIGHT_CLASSES[measured.weight]
+    usual = measured.usual
     far = []
     # Yarn held double works up as a thicker class, which the label does not tell.
     if measured.held == 1:
-        block_cm = usual.block_cm(measured.block)
-        if not FAR_LOOP[0] <= sizes.loop_cm / usual.loop_cm <= FAR_LOOP[1]:
-            far.append(f"a loop of {sizes.loop_cm:.1f} cm (usual {usual.loop_cm:.1f})")
-        if not FAR_BLOCK[0] <= sizes.block_cm / block_cm <= FAR_BLOCK[1]:
-            far.append(f"a block of {sizes.block_cm:.1f} cm (usual {block_cm:.1f})")
+        for what, is_cm, usual_cm in (
+            ("loop", sizes.loop_cm, usual.loop_cm),
+            ("block", sizes.block_cm, usual.block_cm),
+        ):
+            if not DOUBTFUL[0] <= is_cm / usual_cm <= DOUBTFUL[1]:
+                far.append(f"a {what} of {is_cm:.1f} cm (usual {usual_cm:.1f})")
     if far:
         asked.append(
-            f"{name}: {' and '.join(far)} is far from weight class {usual.number}: check the "
-            "weight class, the label and what was measured."
+            f"{name}: {' and '.join(far)} is far from what is usual{_for_class(measured)}: check "
+            "the weight class, the label and what was measured."
         )
     return asked
+
+
+def _for_class(measured: Measured) -> str:
+    return "" if measured.weight is None else f" in weight class {measured.weight}"
 
 
 def differing_blocks(measured: tuple[Measured, ...]) -> str | None:

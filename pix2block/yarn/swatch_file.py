@@ -11,7 +11,7 @@ import msgspec
 
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import LENGTH_CM, MOST_GRAMS, SKEIN_METRES, BlockKind
-from pix2block.yarn.swatch import Measured, loops_of_swatch
+from pix2block.yarn.swatch import Measured, loops_of_swatch, sizes_of
 from pix2block.yarn.yarn import clean_name, name_key
 
 MOST_SWATCH_BLOCKS = 100
@@ -19,7 +19,8 @@ MOST_SWATCHES = 200
 _LEAST_CM = 0.1  # of a block or a loop
 _HEAD = """\
 # Swatches, kept by pix2block swatch: what was measured. size_cm: width and height after blocking;
-# grams: without tails, with the label's metres and grams; or the length of the last blocks.
+# grams: without tails, with the label's metres and grams; or the length of the last blocks; or
+# neither, where the size alone was measured.
 """
 
 _Count = Annotated[int, msgspec.Meta(ge=1, le=MOST_SWATCH_BLOCKS)]
@@ -32,7 +33,7 @@ _Weight = Annotated[int, msgspec.Meta(ge=0, le=7)]
 class _Entry(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
     yarn: str = ""
     block: BlockKind = Measured.block
-    weight: _Weight = Measured.weight
+    weight: _Weight | None = None
     held: Annotated[int, msgspec.Meta(ge=1, le=2)] = 1
     hook_mm: Annotated[float, msgspec.Meta(ge=0.5, le=50)] | None = None
     blocks: tuple[_Count, _Count]
@@ -101,7 +102,8 @@ def _check(one: Measured) -> None:
     unravelled = (one.unravelled, one.unravelled_cm)
     if one.grams is not None and None not in unravelled:
         raise BadInput(f"{one.name} is both weighed and unravelled: keep one of them")
-    if None in weighed and None in unravelled:
+    told = any(value is not None for value in (*weighed[:1], *unravelled))
+    if told and None in weighed and None in unravelled:
         raise BadInput(
             f"{one.name} needs its grams with the metres and grams of its label, or the length "
             "of some unravelled blocks"
@@ -112,7 +114,7 @@ def _check(one: Measured) -> None:
             "unravelled"
         )
     loops = loops_of_swatch(one.blocks, one.block, one.unravelled)
-    yarn_cm = one.unravelled_cm or 0.0
+    yarn_cm = one.unravelled_cm or sizes_of(one).loop_cm * loops
     if one.grams and one.label_metres and one.label_grams:
         yarn_cm = one.grams * one.label_metres / one.label_grams * 100 / one.held
     sides = (one.size_cm[0] / one.blocks[0], one.size_cm[1] / one.blocks[1])
