@@ -101,7 +101,7 @@ def test_start_corner_of_a_piece_that_ends_early_is_kept(tmp_path: Path) -> None
     chart = pix2block.open_chart(grid).chart
     assert (chart.last_row, chart.start_corner) == (3, "bottom-right")
     pix2block.save_reports(chart, tmp_path / "out")
-    with pytest.raises(BadInput, match="leave out --corner"):
+    with pytest.raises(BadInput, match="leave out corner"):
         pix2block.open_chart(tmp_path / "out" / "chart.json", pix2block.Options(corner="top-left"))
 
 

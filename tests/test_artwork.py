@@ -197,7 +197,7 @@ def test_lettering_says_how_large_it_must_be() -> None:
         SAMPLES / "boathouse_lines.png", pix2block.Options(width=60, colors=4)
     )
     (note,) = [n for n in made.notes if "lettering" in n]
-    wide = int(note.split("--width ")[1].split()[0])
+    wide = int(note.split(", so width ")[1].split()[0])
     assert wide * small.height / 60 >= LEAST_BLOCKS
     assert wide < 140
 
@@ -206,7 +206,7 @@ def test_a_picture_without_flat_colors_is_refused(tmp_path: Path) -> None:
     rng = np.random.default_rng(1)
     noise: Bytes = rng.integers(0, 256, (90, 90, 3), dtype=np.uint8)
     Image.fromarray(noise).save(tmp_path / "noise.png")
-    with pytest.raises(pix2block.BadInput, match="--look photo"):
+    with pytest.raises(pix2block.BadInput, match="use look photo"):
         pix2block.chart_picture(tmp_path / "noise.png", pix2block.Options(width=9, look="flat"))
 
 

@@ -132,7 +132,7 @@ def test_minding_a_face_brings_it_nearer(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("options", "message"),
     [
-        ({"lock": ("Moss",)}, "--shelf"),
+        ({"lock": ("Moss",)}, "add shelf"),
         ({"shelf": str(SAMPLES / "shelf_24.csv"), "ban": ("Mos",)}, 'did you mean "Moss"'),
     ],
 )

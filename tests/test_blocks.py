@@ -359,7 +359,7 @@ def test_smaller_squares_are_taken_when_the_width_says_so() -> None:
 @pytest.mark.parametrize("shape", [(2, 1001), (1001, 2)])
 def test_chart_pictures_of_over_1000_blocks_a_side_are_refused(shape: tuple[int, int]) -> None:
     picture = picture_of(random_pixels(*shape, 3))
-    with pytest.raises(BadInput, match="over 1000 a side: use --look photo"):
+    with pytest.raises(BadInput, match="over 1000 a side: use look photo"):
         blocks_of_chart_picture(picture)
 
 

@@ -251,7 +251,7 @@ def test_curve_sheet_shows_the_bend() -> None:
 
 
 def test_refused_words() -> None:
-    with pytest.raises(BadInput, match="raise --calm above 0"):
+    with pytest.raises(BadInput, match="raise calm above 0"):
         pix2block.chart_picture(CAT, pix2block.Options(width=9, calm=0.0, most_hanging=3))
 
 

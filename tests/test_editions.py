@@ -116,7 +116,7 @@ def test_a_note_says_so_and_only_the_pdf_is_changed() -> None:
     words = PdfReader(io.BytesIO(edition.files["pattern.pdf"])).pages[0].extract_text()
     assert "Yarn 1 " in words
     assert len(edition.notes) == 2
-    assert "--letters system" in edition.notes[0]
+    assert "letters system" in edition.notes[0]
 
 
 def test_system_letters_are_tried_when_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -358,9 +358,7 @@ def test_minding_helps_where_one_yarn_more_does_not(shelf: bool) -> None:
     assert len(remedy.yarn_rgb) == 2
     really_back(remedy, lost, means)
     words = remedy_words(remedy, lost)
-    assert words == (
-        "the same number of yarns, chosen anew and minding what is near the left edge (--mind)"
-    )
+    assert words == ("the same number of yarns, chosen anew and minding what is near the left edge")
 
 
 def test_ordinals() -> None:

@@ -9,7 +9,7 @@ PACKAGE = Path(__file__).parent.parent / "pix2block"
 
 # From the ground up; the doors stand at the end.
 ORDER = """
-ground.errors ground.units ground.quantities ground.delimited ground.files ground.settings
+ground.advice ground.errors ground.units ground.quantities ground.delimited ground.files ground.settings
 color.spaces color.notation color.difference color.vision color.deficiency color.names color.mixture
 craft.diagonal craft.runs craft.stitches craft.row_stitches craft.strands craft.bobbins craft.tails
 craft.border
@@ -43,7 +43,7 @@ stripes.laying stripes.plan_check stripes.piece stripes.fill stripes.connect str
 stripes.sheet stripes.connect_sheet stripes.recipe
 trial.neighbours trial.trial trial.swaps trial.tried trial.words trial.views trial.figures
 trial.sheet trial.picture trial.recipe
-command.help command.progress command.trial command.cli
+command.say command.help command.progress command.trial command.cli
 """
 FLOORS = ORDER.split()
 

@@ -225,5 +225,5 @@ def test_summary_for_people() -> None:
 
 def test_a_large_piece_gets_friendly_advice() -> None:
     wide = amounts_of(chart_of("0" * 80))
-    assert size_advice(wide) == "The longer side would be 2.2 m: --width 54 gives about 1.5 m."
+    assert size_advice(wide) == "The longer side would be 2.2 m: width 54 gives about 1.5 m."
     assert size_advice(amounts_of(chart_of("0" * 71))) is None

@@ -174,7 +174,7 @@ def test_a_spot_gets_its_yarn() -> None:
     palette = yarns_from_picture(means, np.ones((30, 30)), 4, 1, spot)
     assert "#be141e" in [yarn.color for yarn in palette.yarns]
     assert len({int(n) for n in palette.blocks[10:12, 10:12].ravel()}) == 1
-    with pytest.raises(BadInput, match="raise --colors"):
+    with pytest.raises(BadInput, match="raise colors"):
         yarns_from_picture(means, np.ones((30, 30)), 1, 1, means[[10, 0], [10, 0]])
 
 

@@ -550,7 +550,7 @@ def test_names_without_a_shelf_have_css_colors_or_stand_ins() -> None:
     assert len(set(by_name.values())) == 3
     assert len(grid.warnings) == 1
     assert "gives no colour for Driftwood, Kelp: stand-in colours are used" in grid.warnings[0]
-    assert "--shelf FILE" in grid.warnings[0]
+    assert "with shelf FILE" in grid.warnings[0]
 
 
 def test_names_that_differ_only_in_case_or_spaces_are_one_yarn() -> None:

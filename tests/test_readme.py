@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from pix2block.command.cli import run
+from pix2block.command.say import in_words
 from pix2block.options.asking import specs_of
 from pix2block.options.swatch import SwatchOptions
 from pix2block.options.table import specs
@@ -82,11 +83,11 @@ def test_option_table_is_the_programs() -> None:
     for spec in specs():
         row = re.search(rf"^\| `{spec.flag}(?: [^`]*)?` \| (.*?) \|", OF_CHARTS, re.M)
         assert row, spec.name
-        assert row[1] == spec.help
+        assert row[1] == in_words(spec.help)
     named = re.findall(r"^\| `(--[\w-]+)[ `]", OF_CHARTS, re.M)
     assert named == [spec.flag for spec in specs()]
 
 
 def test_swatch_table_is_the_programs() -> None:
     rows = re.findall(r"^\| `(--[\w-]+)[^`]*` \| (.*?) \|", OF_SWATCHES, re.M)
-    assert rows == [(spec.flag, spec.help) for spec in specs_of(SwatchOptions)]
+    assert rows == [(spec.flag, in_words(spec.help)) for spec in specs_of(SwatchOptions)]

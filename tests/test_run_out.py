@@ -184,10 +184,10 @@ def test_a_yarn_may_end_in_the_border() -> None:
 @pytest.mark.parametrize(
     ("done", "left", "reason"),
     [
-        (Done(26), [], "--done 26: the piece has 25 rows"),
-        (Done(1, 2), [], "--done 1.2: row 1 has 1 runs"),
+        (Done(26), [], "done 26: the piece has 25 rows"),
+        (Done(1, 2), [], "done 1.2: row 1 has 1 runs"),
         (Done(9), [Left("Mos", 5, "g")], 'unknown yarn "Mos": did you mean "Moss"'),
-        (Done(9), [Left("Moss", 5, "g"), Left("moss", 5, "g")], "--left names Moss twice"),
+        (Done(9), [Left("Moss", 5, "g"), Left("moss", 5, "g")], "left names Moss twice"),
         (Done(9), [Left("Moss", 150, "g")], "Moss: 200 m were on hand and 300 m are left"),
         (Done(9), [Left("Moss", 1, "g")], "weigh again, or mend skeins"),
     ],
@@ -328,7 +328,7 @@ def test_a_partly_worked_row(kept: Path, capsys: pytest.CaptureFixture[str]) -> 
 
 
 def test_left_needs_done(kept: Path) -> None:
-    with pytest.raises(BadInput, match="--left tells what is left at some row: add --done ROW"):
+    with pytest.raises(BadInput, match="left tells what is left at some row: add done ROW"):
         open_chart(kept / "chart.json", Options(left=(Left("Moss", 6, "m"),)))
     with pytest.raises(BadInput, match="this chart has its yarns"):
         open_chart(kept / "chart.json", Options(shelf=str(kept / "shelf.csv")))

@@ -77,5 +77,5 @@ def test_the_rule_chooses_for_a_low_contrast_picture() -> None:
 
 
 def test_tone_needs_a_shelf() -> None:
-    with pytest.raises(pix2block.BadInput, match="--shelf"):
+    with pytest.raises(pix2block.BadInput, match="add shelf"):
         pix2block.chart_picture(SAMPLES / "fog_morning.png", pix2block.Options(width=8, tone="fit"))

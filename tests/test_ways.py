@@ -77,12 +77,10 @@ def test_a_better_corner_is_told() -> None:
     assert better.corner is not None
     assert better.corner.corner in ("bottom-left", "top-right")
     assert better.corner.tails <= 0.95 * better.now.tails
-    (line,) = [line for line in better_lines(better_ways(amounts_of(chart))) if "--corner" in line]
+    (line,) = [line for line in better_lines(better_ways(amounts_of(chart))) if "corner " in line]
     assert f"{better.corner.tails:,} tails in place of {better.now.tails:,}" in line
     turned = replace(chart, start_corner=better.corner.corner)
-    assert not [
-        line for line in better_lines(better_ways(amounts_of(turned))) if "--corner" in line
-    ]
+    assert not [line for line in better_lines(better_ways(amounts_of(turned))) if "corner " in line]
 
 
 def test_carrying_is_told_with_its_cost() -> None:
@@ -91,7 +89,7 @@ def test_carrying_is_told_with_its_cost() -> None:
     assert better.carried is not None
     assert better.carried.tails < better.now.tails
     assert better.carried.longest_float <= 3
-    assert any("--habit carry" in line for line in better_lines(better_ways(amounts_of(chart))))
+    assert any("habit carry" in line for line in better_lines(better_ways(amounts_of(chart))))
     carries = replace(chart, habit=Habit("own", 4, 3, 3))
     assert better_ways(amounts_of(carries)).carried is None
     assert better_lines(better_ways(amounts_of(chart_of("00 00")))) == []

@@ -144,5 +144,5 @@ def test_yarns_of_unknown_stock_are_left_out(tmp_path: Path) -> None:
     shelf.write_text("name,color\nChalk,white\n", encoding="utf-8")
     with pytest.raises(BadInput, match="give the shelf columns skeins and metres"):
         chart_picture(SAMPLES / "club_badge.png", options)
-    with pytest.raises(BadInput, match="--within-shelf goes with the yarns of a shelf"):
+    with pytest.raises(BadInput, match="within_shelf goes with the yarns of a shelf"):
         chart_picture(SAMPLES / "club_badge.png", Options(width=9, within_shelf=True))

@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from pix2block.amounts.under_way import Done, Left
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
+from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.yarn.swatch import HAND_ERROR
 from pix2block.yarn.weights import WEIGHT_CLASSES
@@ -79,12 +80,15 @@ class RunOut:
 def runs_done(chart: Chart, done: Done) -> int:
     """How many runs are worked. Raises BadInput for a row or run that is not in the piece."""
     if done.row > chart.last_row:
-        raise BadInput(f"--done {done.row}: the piece has {chart.last_row} rows")
+        raise BadInput(Ask("done", done.row), f": the piece has {chart.last_row} rows")
     first, last = chart.runs.first_and_last(done.row)
     if done.runs is None:
         return last + 1
     if done.runs > last - first + 1:
-        raise BadInput(f"--done {done.row}.{done.runs}: row {done.row} has {last - first + 1} runs")
+        raise BadInput(
+            Ask("done", f"{done.row}.{done.runs}"),
+            f": row {done.row} has {last - first + 1} runs",
+        )
     return first + done.runs
 
 
@@ -97,15 +101,16 @@ def left_metres(yarn: Yarn, left: Left) -> tuple[float, float]:
         return left.amount, _METRE_ERROR_M
     if yarn.metres is None:
         raise BadInput(
-            f"--left {yarn.name}: its metres are not in the chart: say what is left in metres, as "
-            f'"{yarn.name} 40 m"'
+            Ask("left", yarn.name),
+            f': its metres are not in the chart: say what is left in metres, as "{yarn.name} 40 m"',
         )
     if left.unit == "skeins":
         return left.amount * yarn.metres, _SKEIN_ERROR * yarn.metres
     if yarn.grams is None:
         raise BadInput(
-            f"--left {yarn.name}: the grams of a skein are not in the chart: say what is left in "
-            f'skeins or metres, as "{yarn.name} 1.5 skeins"'
+            Ask("left", yarn.name),
+            ": the grams of a skein are not in the chart: say what is left in skeins or metres, as "
+            f'"{yarn.name} 1.5 skeins"',
         )
     per_gram = yarn.metres / yarn.grams
     return left.amount * per_gram, _WEIGHING_ERROR_G * per_gram
@@ -137,9 +142,10 @@ def forecast(amounts: Amounts, done: Done, left: Sequence[Left]) -> RunOut:
         unlike = not _UNLIKE[0] <= own / planned[i] <= _UNLIKE[1]
         if unlike and abs(used_m - likely) > _CLEARLY * by_weighing:
             raise BadInput(
-                f"--left {yarn.name}: {yarn.skeins * yarn.metres:.0f} m were on hand and "
-                f"{left_m:.0f} m are left, but {loops[i]:,} loops are worked, likely "
-                f"{likely:.0f} m: weigh again, or mend skeins in the chart"
+                Ask("left", yarn.name),
+                f": {yarn.skeins * yarn.metres:.0f} m were on hand and {left_m:.0f} m are left, "
+                f"but {loops[i]:,} loops are worked, likely {likely:.0f} m: weigh again, or mend "
+                "skeins in the chart",
             )
         own_error = by_weighing * 100 / (planned[i] * loops[i] * yarn.held)
         weights = np.array([1 / own_error**2, 1 / prior[i] ** 2])
@@ -189,10 +195,10 @@ def _told(chart: Chart, left: Sequence[Left]) -> dict[int, tuple[float, float]]:
     for one in left:
         if name_key(one.yarn) not in number:
             known = [yarn.name for yarn in chart.yarns]
-            raise BadInput(f"--left: {unknown('yarn', one.yarn, known)}")
+            raise BadInput(Ask("left"), f": {unknown('yarn', one.yarn, known)}")
         i = number[name_key(one.yarn)]
         if i in told:
-            raise BadInput(f"--left names {chart.yarns[i].name} twice: add the two up")
+            raise BadInput(Ask("left"), f" names {chart.yarns[i].name} twice: add the two up")
         told[i] = left_metres(chart.yarns[i], one)
     return told
 

@@ -14,6 +14,7 @@ from pix2block.color.names import PLAIN_NAMES, name_colors
 from pix2block.color.notation import parse_color
 from pix2block.color.spaces import rgb_array
 from pix2block.craft.diagonal import Layout
+from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.delimited import read_cells
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.settings import (
@@ -88,8 +89,11 @@ def read_grid(text: str, place: str, shelf: tuple[Yarn, ...] = ()) -> Grid:
     found |= stand_ins.yarns
     if stand_ins.guessed:
         warnings.append(
-            f"{place} gives no colour for {', '.join(stand_ins.guessed)}: stand-in colours are "
-            "used; name the yarns' colours with --shelf FILE"
+            Advice(
+                f"{place} gives no colour for {', '.join(stand_ins.guessed)}: stand-in colours are "
+                "used; name the yarns' colours with ",
+                Ask("shelf", "FILE"),
+            )
         )
     counts = Counter(found[cell] for row in cells for cell in row if cell)
     if not counts:

@@ -11,6 +11,7 @@ import click
 
 from pix2block.command.help import GroupedHelp, as_click, given_words
 from pix2block.command.progress import Progress
+from pix2block.command.say import in_words, note, typed
 from pix2block.command.trial import trial_command
 from pix2block.ground.errors import BadInput, CheckFailed, Interrupted, Pix2blockError, nearest
 from pix2block.options.asking import specs_of
@@ -103,10 +104,10 @@ def _finish(
         money=made.maker.money,
         under_way=made.under_way,
     )
-    advice = size_advice(reported.amounts) if more is None else None  # stripes have no --width
-    for note in (*made.notes, *reported.notes, advice):
-        if note:
-            click.echo(f"Note: {' '.join(note.split())}", err=True)
+    advice = size_advice(reported.amounts) if more is None else None  # a stripe has its width
+    for said in (*made.notes, *reported.notes, advice):
+        if said:
+            click.echo(note(said), err=True)
     if as_json:
         of = reported
         click.echo(summary_json(of.amounts, of.lost, of.proof, of.money, of.forecast), nl=False)
@@ -129,7 +130,7 @@ def _swatch_command() -> click.Command:
             click.echo(swatch_json(measured), nl=False)
         else:
             for line in swatch_lines(measured, path):
-                click.echo(line)
+                click.echo(in_words(line))
 
     return GroupedHelp(
         SWATCH,
@@ -183,7 +184,7 @@ def _print_summary(reported: Reported, made: Made, folder: Path) -> None:
     costs = cost_lines(amounts, reported.money)
     forecast = forecast_lines(*reported.forecast) if reported.forecast else ()
     for line in (*summary_lines(amounts), *costs, *advice, *made.decisions, *checked, *forecast):
-        click.echo(line)
+        click.echo(in_words(line))
     click.echo(f"Everything is in {folder}{'' if str(folder).endswith('/') else '/'}")
     click.echo(
         "  chart.png to look at, pattern.pdf or pattern.html to work from, shopping.txt to buy by, "
@@ -280,7 +281,8 @@ def run(words: Sequence[str] | None = None) -> int:
         click.echo(said, err=True)
         return INTERRUPTED
     except Pix2blockError as error:
-        click.echo(f"pix2block: {' '.join(str(error).split())}", err=True)
+        for line in error.lines(typed):
+            click.echo(f"pix2block: {line}", err=True)
         return error.exit_code
     except click.exceptions.NoArgsIsHelpError as error:
         click.echo(error.format_message())

@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from pix2block.command.say import in_words
 from pix2block.options.asking import CHART, REPORT, STRIPE, Spec
 from pix2block.options.rules import Flag
 from pix2block.options.table import FIRST_GROUPS, MORE_GROUPS
@@ -43,7 +44,8 @@ class GroupedHelp(click.Command):
 
 
 def _help_of(spec: Spec) -> str:
-    return f"{spec.help} [{spec.shown_default}]" if spec.shown_default else spec.help
+    words = in_words(spec.help)
+    return f"{words} [{spec.shown_default}]" if spec.shown_default else words
 
 
 def given_words(words: dict[str, Any], of: Sequence[Spec]) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from pix2block.command.say import in_words, note
 from pix2block.options.asking import Spec
 from pix2block.options.table import specs
 from pix2block.options.trials import SEVERAL, TRIAL
@@ -57,11 +58,11 @@ def _try(
         trial = try_palettes(picture, shelves, asked, bar)
     folder = Path(asked[0].out) if asked[0].out else Path("output") / picture.stem
     save_all(folder, trial_files(trial))
-    for note in trial.notes:
-        click.echo(f"Note: {' '.join(note.split())}", err=True)
+    for said in trial.notes:
+        click.echo(note(said), err=True)
     if as_json:
         click.echo(trial_json(trial), nl=False)
         return
     for line in trial_lines(trial):
-        click.echo(line)
+        click.echo(in_words(line))
     click.echo(f"The trial is in {folder}: trial.html to look at, trial.png, trial.csv")

@@ -13,6 +13,7 @@ from pix2block.color.spaces import Bytes, Floats, distinct, rgb_array, to_hex, t
 from pix2block.design.k_median import KMedian, solve
 from pix2block.design.refine import best_colors
 from pix2block.design.stock import solve_within
+from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
 from pix2block.yarn.yarn import Yarn
 
@@ -55,7 +56,7 @@ def yarns_from_picture(
     """
     spots = np.unique(spots, axis=0)
     if len(spots) > most:
-        raise BadInput(f"{len(spots)} spots, but at most {most} yarns: raise --colors")
+        raise BadInput(f"{len(spots)} spots, but at most {most} yarns: raise ", Ask("colors"))
     unique, which = distinct(means)
     if len(unique) <= most - len(spots):
         return _named(np.unique(np.concatenate([unique, spots]), axis=0), means)
@@ -77,7 +78,7 @@ def yarns_of_artwork(
     if len(spots):
         must = set(np.argmin(difference_table(spots, colors), axis=1).tolist())
     if len(must) > most:
-        raise BadInput(f"{len(must)} spots, but at most {most} yarns: raise --colors")
+        raise BadInput(f"{len(must)} spots, but at most {most} yarns: raise ", Ask("colors"))
     gap = None
     if most < len(colors):
         problem = KMedian(table, _summed(weights, which), most, tuple(sorted(must)))
@@ -94,8 +95,9 @@ def yarns_taken_exactly(means: Bytes, most: int) -> Palette:
     colors, _ = distinct(means)
     if len(colors) > most:
         raise BadInput(
-            f"as a chart the picture has {len(colors):,} colours, over {most}: "
-            "use --look photo, or a picture without blends (PNG, not JPEG)"
+            f"as a chart the picture has {len(colors):,} colours, over {most}: use ",
+            Ask("look", "photo"),
+            ", or a picture without blends (PNG, not JPEG)",
         )
     return _named(colors, means)
 
@@ -137,15 +139,15 @@ def yarns_from_shelf(
             raise BadInput(f'"{shelf[i].name}" is both locked and banned: choose one')
     allowed = [i for i in range(len(shelf)) if i not in banned]
     if not allowed:
-        raise BadInput("every yarn of the shelf is banned: leave out a --ban")
+        raise BadInput("every yarn of the shelf is banned: leave out a ", Ask("ban"))
     rgb = rgb_array([shelf[i].color for i in allowed])
     must = {allowed.index(i) for i in locked}
     if len(spots):
         must |= set(np.argmin(difference_table(spots, rgb), axis=1).tolist())
     if len(must) > most:
         raise BadInput(
-            f"{len(must)} yarns are locked or spotted, but at most {most} may be used: "
-            "raise --colors"
+            f"{len(must)} yarns are locked or spotted, but at most {most} may be used: raise ",
+            Ask("colors"),
         )
     unique, which = distinct(means)
     weight = _summed(weights, which)

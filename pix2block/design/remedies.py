@@ -159,7 +159,7 @@ def remedy_words(remedy: Remedy, feature: Feature, name: str | None = None) -> s
     colour."""
     place = place_words(feature, feature.mask.shape)
     if remedy.added is None:
-        return f"the same number of yarns, chosen anew and minding what is {place} (--mind)"
+        return f"the same number of yarns, chosen anew and minding what is {place}"
     return _yarn_words(remedy, f"{name or remedy.added}, {place}")
 
 

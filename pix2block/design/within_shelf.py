@@ -12,6 +12,7 @@ from pix2block.amounts.yarn_use import Amounts, YarnAmount, amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import Floats
 from pix2block.craft.stitches import loops_of_middle_block
+from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
 from pix2block.ground.units import say_count, say_metres
 from pix2block.yarn.yarn import Yarn, name_key
@@ -44,7 +45,8 @@ def unstocked(shelf: Sequence[Yarn]) -> tuple[int, ...]:
     unknown = tuple(i for i, y in enumerate(shelf) if y.metres is None or y.skeins is None)
     if len(unknown) == len(shelf):
         raise BadInput(
-            "--within-shelf needs to know what is on hand: give the shelf columns skeins and metres"
+            Ask("within_shelf"),
+            " needs to know what is on hand: give the shelf columns skeins and metres",
         )
     return unknown
 
@@ -126,7 +128,8 @@ def kept_within(plain: Chart, calmed: Chart) -> tuple[Chart, str]:
     came of it, in a sentence."""
     lacks, before = _lacks(amounts_of(calmed)), _lacks(amounts_of(plain))
     if lacks and not before:
-        return plain, f"{_FITS} Fewer tails (--calm) are left out: with them they would not."
+        left_out = (" Fewer tails (", Ask("calm"), ") are left out: with them they would not.")
+        return plain, Advice(*_FITS.parts, *left_out)
     if not lacks:
         return calmed, _FITS
     words = ", ".join(
@@ -138,4 +141,6 @@ def kept_within(plain: Chart, calmed: Chart) -> tuple[Chart, str]:
     )
 
 
-_FITS = "Every yarn fits what is on hand, even at the most it may take (--within-shelf)."
+_FITS = Advice(
+    "Every yarn fits what is on hand, even at the most it may take (", Ask("within_shelf"), ")."
+)

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
+from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, Interrupted, nearest
 
 
@@ -60,7 +61,7 @@ def save_all(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
                 Path(temporary).replace(place)
     except OSError as error:
         raise BadInput(
-            f"cannot write into {folder}: {error.strerror or error}; choose another --out"
+            f"cannot write into {folder}: {error.strerror or error}; choose another ", Ask("out")
         ) from None
     finally:
         for temporary, _ in staged:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any, Self
 
+from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.options.rules import Rule
 
@@ -59,8 +60,12 @@ def _read(spec: Spec, text: str) -> Any:
     try:
         return spec.rule.read(text)
     except BadInput as error:
-        prefix = "" if str(error).startswith("--") else f"{spec.flag} "
-        raise BadInput(f"{prefix}{error}") from None
+        raise BadInput(Ask(spec.name), " ", *error.advice.parts) from None
+
+
+def flag_of(name: str) -> str:
+    """How an option is written on a command line."""
+    return "--" + name.replace("_", "-")
 
 
 @dataclass(frozen=True)
@@ -78,7 +83,7 @@ class Spec:
     @property
     def flag(self) -> str:
         """As it is written on a command line."""
-        return "--" + self.name.replace("_", "-")
+        return flag_of(self.name)
 
     @property
     def form(self) -> str:

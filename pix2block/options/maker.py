@@ -59,7 +59,7 @@ def read_maker(text: str, place: str) -> Maker:
             else:
                 raise BadInput(unknown("key", key, (*_OF_OPTIONS, *_OWN)))
         except BadInput as error:
-            raise BadInput(f"maker's file {place}: {str(error).removeprefix('--')}") from None
+            raise error.within(f"maker's file {place}") from None
     hook_mm = own.pop("hook", None)
     return Maker(Options.from_words(words), hook_mm, Money(**own))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pix2block.ground import settings
+from pix2block.ground.advice import Advice, Ask
 from pix2block.options.asking import Asked, option
 from pix2block.options.rules import Choice, Size, Whole, Words
 from pix2block.options.yarn_rules import Above, Blocks, Label, Unravelled, Weighed
@@ -32,7 +33,7 @@ class SwatchOptions(Asked):
     )
     grams: float | None = option(MEASURED, Weighed(), "its weight, tails cut off", SWATCH)
     label: tuple[float, float] | None = option(
-        MEASURED, Label(), "metres and grams of a skein, with --grams", SWATCH
+        MEASURED, Label(), Advice("metres and grams of a skein, with ", Ask("grams")), SWATCH
     )
     unravelled: tuple[int, float] | None = option(
         MEASURED, Unravelled(), "or the yarn of its last blocks", SWATCH

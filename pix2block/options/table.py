@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 from pix2block.amounts.under_way import Done, Left
 from pix2block.ground import settings
+from pix2block.ground.advice import Advice, Ask
 from pix2block.options.asking import CHART as CHART
 from pix2block.options.asking import CHECK as CHECK
 from pix2block.options.asking import REPORT as REPORT
@@ -198,7 +199,12 @@ class Options(Asked):
     )
     most_hanging: int | None = option(
         *("the yarn's path", Whole(1, settings.MOST_HANGING, "YARNS")),
-        *("calm so that at most so many hang in any row, as far as --calm allows", CHART),
+        *(
+            Advice(
+                "calm so that at most so many hang in any row, as far as ", Ask("calm"), " allows"
+            ),
+            CHART,
+        ),
     )
     curve: bool | None = option(
         *("the yarn's path", Flag()),
@@ -238,7 +244,7 @@ class Options(Asked):
         *("yarn and time", DoneText(), "the row, or the run of a row, that is done", REPORT)
     )
     left: tuple[Left, ...] | None = option(
-        *("yarn and time", LeftText(), "what is left of yarns, with --done", REPORT)
+        *("yarn and time", LeftText(), Advice("what is left of yarns, with ", Ask("done")), REPORT)
     )
     pattern: str | None = option(
         *("pattern", Words("FILE"), "an edited pattern.txt to check", CHECK),

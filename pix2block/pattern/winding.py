@@ -33,7 +33,7 @@ def tail_parts(amounts: Amounts) -> tuple[Part, ...]:
         _endings_table(amounts.endings, amounts.ending),
         Paragraph(
             "The way chosen here is counted everywhere else. The minutes are from memory: time a "
-            "few tails of your own, and give them with --pace."
+            "few tails of your own."
         ),
         Bullets(tuple(_busiest_rows(amounts))),
     )

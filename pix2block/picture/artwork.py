@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from pix2block.color.difference import quick_table
 from pix2block.color.spaces import Bytes, Floats, distinct, encode_bytes, to_lab
+from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
 from pix2block.picture.blocks import Frame, block_means
 from pix2block.picture.picture import Picture
@@ -85,7 +86,7 @@ def read_artwork(picture: Picture, frame: Frame) -> Artwork:
     flat = _flat_pixels(pixels[None])[0]
     colors, _ = _flat_colors(pixels[flat], max(4, a_block * a_block // 2))
     if not len(colors):
-        raise BadInput(f"picture {picture.name} has no flat colours: use --look photo")
+        raise BadInput(f"picture {picture.name} has no flat colours: use ", Ask("look", "photo"))
     labels = _label_flat(pixels, flat, colors, 2 * SAME_COLOR)
     near = np.stack([_grow((labels == c)[None])[0] for c in range(len(colors))])
     colors, labels = _label_edges(pixels, colors, labels, near, a_block)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pix2block.color.spaces import Bytes, Floats, encode_bytes
+from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import MOST_BLOCKS_A_SIDE
 from pix2block.ground.units import round_half_up
@@ -167,11 +168,13 @@ def blocks_of_chart_picture(
     if largest % square or blocks[0] != (width or blocks[0]) or blocks[1] != (height or blocks[1]):
         raise BadInput(
             f"picture {picture.name} is {across // largest} x {down // largest} blocks as a chart: "
-            "leave out the size, or use --look photo"
+            "leave out the size, or use ",
+            Ask("look", "photo"),
         )
     if max(blocks) > MOST_BLOCKS_A_SIDE:
         raise BadInput(
             f"picture {picture.name} has {blocks[0]} x {blocks[1]} blocks as a chart, over "
-            f"{MOST_BLOCKS_A_SIDE} a side: use --look photo"
+            f"{MOST_BLOCKS_A_SIDE} a side: use ",
+            Ask("look", "photo"),
         )
     return pixels[::square, ::square]

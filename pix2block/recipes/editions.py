@@ -9,6 +9,7 @@ from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.color.names import name_colors
 from pix2block.drawing.glyphs import missing
+from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.settings import DEFAULT_PAGE, HANDS, TERMS, Hand, StartCorner, Terms
 from pix2block.options.table import Options
 from pix2block.pages.paper import PAPERS
@@ -38,7 +39,7 @@ class Edition:
 
 
 def editions_of(amounts: Amounts, options: Options) -> Iterator[Edition]:
-    """The chart's own edition, then with `--editions all` each hand with each country's terms.
+    """The chart's own edition, then where all are asked for each hand with each country's terms.
 
     Raises BadInput for a credit file or photo that cannot be read.
     """
@@ -119,10 +120,10 @@ def _pdf(
         try:
             return pdf(amounts, credit, True), ()
         except CannotSet:
-            advice = "no font of this machine has them all"
+            advice = Advice("no font of this machine has them all")
     else:
-        advice = "--letters system takes them from this machine's fonts"
-    notes = tuple(f"pattern.pdf: {line}; {advice}" for line in told)
+        advice = Advice(Ask("letters", "system"), " takes them from this machine's fonts")
+    notes = tuple(Advice(f"pattern.pdf: {line}; ", *advice.parts) for line in told)
     return pdf(plain_amounts, plain_credit, False), notes
 
 

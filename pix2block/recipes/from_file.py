@@ -25,6 +25,7 @@ from pix2block.drawing.png import png
 from pix2block.drawing.svg import svg
 from pix2block.drawing.views import png_scale
 from pix2block.ground import settings
+from pix2block.ground.advice import Ask
 from pix2block.ground.delimited import decode_text
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes, read_text, save_all
@@ -80,8 +81,12 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Made:
     else:
         if options.shelf and not (options.done or options.border):
             raise BadInput(
-                "--shelf goes with a picture or a CSV grid, or with --done or --border: this chart "
-                "has its yarns"
+                Ask("shelf"),
+                " goes with a picture or a CSV grid, or with ",
+                Ask("done"),
+                " or ",
+                Ask("border"),
+                ": this chart has its yarns",
             )
         made = Made(*read_chart(read_bytes(path, "chart"), str(path)))
         if options.shelf:
@@ -89,13 +94,14 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Made:
         if options.corner and options.corner != made.chart.start_corner and made.chart.ends_early:
             raise BadInput(
                 f"chart {path} ends after row {made.chart.last_row}: it keeps its start corner, "
-                f"{made.chart.start_corner}; leave out --corner"
+                f"{made.chart.start_corner}; leave out ",
+                Ask("corner"),
             )
     chart = with_options(made.chart, options)
     chart, notes = with_supplies(chart, options, measured, maker)
     chart = with_border(chart, options.border, made.spare or ())
     if options.left and not options.done:
-        raise BadInput("--left tells what is left at some row: add --done ROW")
+        raise BadInput(Ask("left"), " tells what is left at some row: add ", Ask("done", "ROW"))
     under_way = None
     if options.done:
         under_way = UnderWay(options.done, options.left or (), made.spare or ())
@@ -113,7 +119,7 @@ def _chart_of_grid(path: Path, options: Options) -> Made:
             grid.blocks, options.corner, settings.usual_corner(hand), hand
         )
     except BadInput as error:
-        raise BadInput(f"{path}: {error}") from None
+        raise error.within(str(path)) from None
     chart = Chart(title_of(path.name), grid.blocks, grid.yarns, last_row, corner, hand)
     return Made(chart, (*shelf.warnings, *grid.warnings), spare=shelf.yarns)
 

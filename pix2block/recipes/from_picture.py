@@ -19,6 +19,7 @@ from pix2block.design.palette import (
 from pix2block.design.seen import samples_a_block
 from pix2block.design.within_shelf import kept_within
 from pix2block.ground import settings
+from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.delimited import decode_text
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes
@@ -118,7 +119,7 @@ def chart_picture(
         return block_light(picture, frame.finer(samples))
 
     spare = tuple(y for y in shelf.yarns if y not in palette.yarns) if shelf.yarns else None
-    decisions = (*view.decisions, *decided)
+    decisions: tuple[str, ...] = (*view.decisions, *decided)
     chart, curve = _calmed(plain, picture, view, palette, options, calming)
     # Blocks are never calmed into the border's yarn, so it comes in last.
     chart = with_border(chart, options.border, shelf.yarns)
@@ -158,7 +159,9 @@ def _calmed(
     if percent is None:  # flat art was drawn block by block: it is left as it is
         percent = settings.DEFAULT_CALM if view.look == "photo" else 0.0
     if options.most_hanging and not percent:
-        raise BadInput("--most-hanging needs something to trade: raise --calm above 0")
+        raise BadInput(
+            Ask("most_hanging"), " needs something to trade: raise ", Ask("calm"), " above 0"
+        )
     if view.look == "blocks" or not (percent or options.curve):
         return chart, None
     from pix2block.calming.charts import calmed_chart, calming_of, curve_of
@@ -189,7 +192,7 @@ def _attention(
 ) -> tuple[Floats, tuple[Place, ...], tuple[str, ...]]:
     """How much each block counts, the places that were minded, and what was found."""
     asked: list[tuple[str, Box, float]] = []
-    notes = []
+    notes: list[str] = []
     for mind in options.mind or ():
         if isinstance(mind, Minded):
             asked.append(("asked", mind.box, mind.weight))
@@ -198,10 +201,14 @@ def _attention(
         asked += [("face", box, settings.DEFAULT_MIND) for box in faces]
         where = "; ".join(",".join(f"{side:.0f}" for side in box) for box in faces)
         notes.append(
-            f"faces found at {where} (left, top, width, height in per cent): look at the outlines "
-            "in chart.png, and use --mind X,Y,W,H where they are wrong."
+            Advice(
+                f"faces found at {where} (left, top, width, height in per cent): look at the "
+                "outlines in chart.png, and use ",
+                Ask("mind", "X,Y,W,H"),
+                " where they are wrong.",
+            )
             if faces
-            else "no face was found: use --mind X,Y,W,H to say what matters."
+            else Advice("no face was found: use ", Ask("mind", "X,Y,W,H"), " to say what matters.")
         )
     for x, y in options.spot or ():
         asked.append(("spot", (x, y, 0.0, 0.0), 1.0))

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from pix2block.chart.chart import Border, Chart
+from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.files import read_text
 from pix2block.options.maker import Maker
@@ -64,8 +65,10 @@ def _with_swatches(
     kind = measured[0].block
     if kind != chart.block:
         raise BadInput(
-            f"--swatch {place} is of {kind} blocks, the chart of {chart.block} blocks: make a "
-            f"swatch of these, or give --block {kind}"
+            Ask("swatch", place),
+            f" is of {kind} blocks, the chart of {chart.block} blocks: make a swatch of these, or "
+            "give ",
+            Ask("block", kind),
         )
     by_name = {name_key(one.yarn): one for one in measured if one.yarn}
     yarns, notes = [], []
@@ -74,8 +77,9 @@ def _with_swatches(
         if own and own.held != yarn.held:
             words = {1: "single", 2: "double"}
             raise BadInput(
-                f"--swatch {place} has {yarn.name} held {words[own.held]}, the chart "
-                f"{words[yarn.held]}: make its swatch as the piece is worked"
+                Ask("swatch", place),
+                f" has {yarn.name} held {words[own.held]}, the chart {words[yarn.held]}: make its "
+                "swatch as the piece is worked",
             )
         if own and yarn.metres is None and own.label_metres:
             yarn = replace(yarn, metres=own.label_metres, grams=yarn.grams or own.label_grams)
@@ -104,7 +108,7 @@ def with_border(chart: Chart, asked: BorderAsked | None, shelf: Sequence[Yarn]) 
     on_shelf = [name_key(yarn.name) for yarn in shelf]
     if key not in on_shelf:
         known = [yarn.name for yarn in (*chart.yarns, *shelf)]
-        raise BadInput(f"--border: {unknown('yarn', asked.yarn, known)}")
+        raise BadInput(Ask("border"), f": {unknown('yarn', asked.yarn, known)}")
     place = on_shelf.index(key)
     before = [names.index(n) + 1 for n in on_shelf[:place] if n in names]
     number = max(before, default=0)

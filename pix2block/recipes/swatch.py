@@ -6,6 +6,7 @@ import json
 from dataclasses import asdict
 from pathlib import Path
 
+from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import save_all
 from pix2block.ground.units import CM_PER_INCH
@@ -33,11 +34,20 @@ def measured_of(asked: SwatchOptions) -> Measured | None:
         return None
     if not (asked.blocks and asked.measured):
         raise BadInput(
-            "a swatch needs --blocks and --measured, and best --grams or --unravelled too: add "
-            "what is missing"
+            "a swatch needs ",
+            Ask("blocks"),
+            " and ",
+            Ask("measured"),
+            ", and best ",
+            Ask("grams"),
+            " or ",
+            Ask("unravelled"),
+            " too: add what is missing",
         )
     if asked.grams and not asked.label:
-        raise BadInput("--grams needs the label's metres and grams: add --label 200m/100g")
+        raise BadInput(
+            Ask("grams"), " needs the label's metres and grams: add ", Ask("label", "200m/100g")
+        )
     given = {
         "yarn": asked.yarn,
         "grams": asked.grams,
@@ -66,19 +76,25 @@ def keep_swatch(asked: SwatchOptions) -> tuple[tuple[Measured, ...], Path]:
     if new is None:
         if not path.is_file():
             raise BadInput(
-                f"no swatch in {path}: give --blocks 6x6 --measured 17x17cm and --grams 25g "
-                "--label 200m/100g"
+                f"no swatch in {path}: give ",
+                Ask("blocks", "6x6"),
+                " ",
+                Ask("measured", "17x17cm"),
+                " and ",
+                Ask("grams", "25g"),
+                " ",
+                Ask("label", "200m/100g"),
             )
         return open_swatches(path), path
     kept = open_swatches(path) if path.is_file() else ()
-    every = checked(with_swatch(kept, new), "--swatch" if not kept else str(path))
+    every = checked(with_swatch(kept, new), str(path) if kept else "this swatch")
     save_all(path.parent, {path.name: write_swatches(every).encode()})
     return every, path
 
 
 def swatch_lines(measured: tuple[Measured, ...], path: Path) -> list[str]:
     """What swatches give, in a maker's words; then what looks wrong with them."""
-    lines = []
+    lines: list[str] = []
     for one in measured:
         sizes = sizes_of(one)
         held = ", held double" if one.held == 2 else ""
@@ -95,7 +111,7 @@ def swatch_lines(measured: tuple[Measured, ...], path: Path) -> list[str]:
     asked = [q for one in measured for q in questions(one)]
     differ = differing_blocks(measured)
     lines += [f"Look again: {question}" for question in (*asked, *([differ] if differ else []))]
-    return [*lines, f"Kept in {path}: plan with --swatch {path}"]
+    return [*lines, Advice(f"Kept in {path}: plan with ", Ask("swatch", str(path)))]
 
 
 def _how_sure(one: Measured, sizes: Sizes) -> str:

@@ -10,6 +10,7 @@ import numpy as np
 
 from pix2block.color.spaces import Bytes
 from pix2block.ground import settings
+from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
 from pix2block.ground.units import round_half_up
 from pix2block.options.table import Options
@@ -45,7 +46,13 @@ class View:
 
 def taken_exactly(picture: Picture, options: Options) -> View:
     if options.size or options.crop:
-        raise BadInput("--look blocks takes the whole picture: leave out --size and --crop")
+        raise BadInput(
+            Ask("look", "blocks"),
+            " takes the whole picture: leave out ",
+            Ask("size"),
+            " and ",
+            Ask("crop"),
+        )
     means = blocks_of_chart_picture(picture, options.width, options.height)
     height, width = means.shape[:2]
     return View(means, means, "blocks", frame_picture(picture.size, width, height))
@@ -76,8 +83,12 @@ def averaged(
         look = "flat" if share >= FLAT_SHARE else "photo"
         other = "photo" if look == "flat" else "flat"
         decisions = (
-            f"Read as {'flat art' if look == 'flat' else 'a photo'}: few colours explain "
-            f"{100 * share:.0f} % of it (--look {other} for the other way).",
+            Advice(
+                f"Read as {'flat art' if look == 'flat' else 'a photo'}: few colours explain "
+                f"{100 * share:.0f} % of it (",
+                Ask("look", other),
+                " for the other way).",
+            ),
         )
     if look == "photo":
         return View(means, means, look, frame, tuple(notes), decisions)
@@ -95,12 +106,16 @@ def _flat_blocks(
         lines = find_strokes(art).blocks
         blocks = np.where(lines == NO_STROKE, blocks, lines)
     lettering = find_lettering(art)
-    notes = []
+    notes: list[str] = []
     if lettering and not lettering.legible:
         wide = math.ceil(frame.width * LEAST_BLOCKS / lettering.height)
         notes.append(
-            f"the lettering is {lettering.height:.1f} blocks tall and will not read: letters need "
-            f"{LEAST_BLOCKS} blocks, so --width {wide} or more."
+            Advice(
+                f"the lettering is {lettering.height:.1f} blocks tall and will not read: letters "
+                f"need {LEAST_BLOCKS} blocks, so ",
+                Ask("width", wide),
+                " or more.",
+            )
         )
     return art.colors[blocks], notes
 
@@ -109,7 +124,9 @@ def _frame(picture: Picture, options: Options, block_cm: float | None) -> Frame:
     width, height = options.width, options.height
     if options.size:
         if width or height:
-            raise BadInput("--size sets both sides: leave out --width and --height")
+            raise BadInput(
+                Ask("size"), " sets both sides: leave out ", Ask("width"), " and ", Ask("height")
+            )
         weight = settings.DEFAULT_WEIGHT if options.weight is None else options.weight
         block_cm = block_cm or guess_of(weight, options.block or "dc").block_cm
         width, height = (max(1, round_half_up(side / block_cm)) for side in options.size)

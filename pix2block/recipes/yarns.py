@@ -19,6 +19,7 @@ from pix2block.design.palette import (
 from pix2block.design.tone import BETTER_BY, fit_tone, structure_kept
 from pix2block.design.within_shelf import chart_within, unstocked
 from pix2block.ground import settings
+from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.options.table import Options
 from pix2block.recipes.view import View
@@ -40,7 +41,15 @@ def choose_yarns(
     if shelf.yarns:
         return _from_shelf(view, weights, spot_colors, shelf, options, room)
     if options.lock or options.ban or options.tone:
-        raise BadInput("--lock, --ban and --tone go with the yarns of a shelf: add --shelf FILE")
+        raise BadInput(
+            Ask("lock"),
+            ", ",
+            Ask("ban"),
+            " and ",
+            Ask("tone"),
+            " go with the yarns of a shelf: add ",
+            Ask("shelf", "FILE"),
+        )
     if view.look == "blocks":
         return yarns_taken_exactly(view.colors, options.colors or settings.MOST_YARNS), ()
     most = options.colors or settings.DEFAULT_COLORS
@@ -60,7 +69,9 @@ def choose_within(
 ) -> tuple[Palette, tuple[str, ...]]:
     """Yarns whose needs fit what is on hand, or that lack least, and what was decided."""
     if not shelf.yarns:
-        raise BadInput("--within-shelf goes with the yarns of a shelf: add --shelf FILE")
+        raise BadInput(
+            Ask("within_shelf"), " goes with the yarns of a shelf: add ", Ask("shelf", "FILE")
+        )
     left_out = tuple(shelf.yarns[i].name for i in unstocked(shelf.yarns))
     options = replace(options, ban=(*(options.ban or ()), *left_out))
     tried: list[tuple[Chart, Palette, tuple[str, ...]]] = []
@@ -107,11 +118,12 @@ def _from_shelf(
     plain = chosen(view.colors)
     kept, kept_by_fit = structure(plain), structure(fitted)
     fit = kept_by_fit > kept + BETTER_BY
-    note = (
+    note = Advice(
         f"Light and dark {'fitted to what the shelf spans' if fit else 'kept as they are'}: "
         f"{100 * (kept_by_fit if fit else kept):.0f} % of their structure is kept, "
-        f"{100 * (kept if fit else kept_by_fit):.0f} % the other way "
-        f"(--tone {'keep' if fit else 'fit'})."
+        f"{100 * (kept if fit else kept_by_fit):.0f} % the other way (",
+        Ask("tone", "keep" if fit else "fit"),
+        ").",
     )
     return (fitted if fit else plain), (note,)
 

@@ -19,6 +19,7 @@ from pix2block.design.color_error import error_figures
 from pix2block.design.features import Feature
 from pix2block.design.remedies import what_brings_back
 from pix2block.design.stand_in import Rescue
+from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM, Habit
 from pix2block.ground.units import (
     round_half_up,
@@ -97,16 +98,23 @@ def calm_lines(amounts: Amounts) -> list[str]:
     if calmed is None:
         return []
     before, now = tails_before_calming(chart), amounts.plan.tails
-    lines = []
+    lines: list[str] = []
     if before is not None and now < before:
         more = 100 * (calmed.error_after / calmed.error_before - 1)
         lines.append(
-            f"Fewer tails: {before:,} → {now:,} for {more:.1f} % more colour error "
-            "(--calm 0 for the truest picture)."
+            Advice(
+                f"Fewer tails: {before:,} → {now:,} for {more:.1f} % more colour error (",
+                Ask("calm", 0),
+                " for the truest picture).",
+            )
         )
     elif not calmed.error_before:
         lines.append(
-            "The yarns fit this picture exactly, so there was no error for --calm to raise."
+            Advice(
+                "The yarns fit this picture exactly, so there was no error for ",
+                Ask("calm"),
+                " to raise.",
+            )
         )
     if calmed.most_hanging is not None:
         attached = amounts.plan.attached_by_row
@@ -114,8 +122,12 @@ def calm_lines(amounts: Amounts) -> list[str]:
         lines.append(
             f"At most {most} yarns hang in any row, as asked."
             if most <= calmed.most_hanging
-            else f"{most} yarns still hang in row {row}, over the {calmed.most_hanging} asked for: "
-            "a higher --calm may do it."
+            else Advice(
+                f"{most} yarns still hang in row {row}, over the {calmed.most_hanging} asked for: "
+                "a higher ",
+                Ask("calm"),
+                " may do it.",
+            )
         )
     return lines
 
@@ -219,19 +231,28 @@ def _bobbin_words(amounts: Amounts) -> str:
 
 def better_lines(better: Better) -> list[str]:
     """What another corner or carrying would save, a sentence each where it is worth one."""
-    now, lines = better.now, []
+    now = better.now
+    lines: list[str] = []
     if better.corner:
         way = better.corner
         lines.append(
-            f"Starting {way.corner.replace('-', ' ')} would leave {way.tails:,} tails in place of "
-            f"{now.tails:,} (--corner {way.corner})."
+            Advice(
+                f"Starting {way.corner.replace('-', ' ')} would leave {way.tails:,} tails in place "
+                f"of {now.tails:,} (",
+                Ask("corner", way.corner),
+                ").",
+            )
         )
     if better.carried:
         way = better.carried
         lines.append(
-            f"Carrying yarn behind (--habit carry) would leave {way.tails:,} tails in place of "
-            f"{now.tails:,}, with floats up to {way.longest_float:.1f} block sides and at most "
-            f"{way.most_hanging} yarns hanging in place of {now.most_hanging}."
+            Advice(
+                "Carrying yarn behind (",
+                Ask("habit", "carry"),
+                f") would leave {way.tails:,} tails in place of {now.tails:,}, with floats up to "
+                f"{way.longest_float:.1f} block sides and at most {way.most_hanging} yarns hanging "
+                f"in place of {now.most_hanging}.",
+            )
         )
     return lines
 
@@ -289,14 +310,15 @@ def _yarn_words(amount: YarnAmount) -> str:
     return words
 
 
-def size_advice(amounts: Amounts) -> str | None:
+def size_advice(amounts: Amounts) -> Advice | None:
     """A friendly word where a finished side is over 2 m, with the width that gives 1.5 m."""
     longest = max(amounts.finished_size_cm)
     if longest <= LARGE_SIDE_CM:
         return None
     chart = amounts.chart
     width = max(1, round_half_up(chart.width * FRIENDLY_SIDE_CM / longest))
-    return (
-        f"The longer side would be {longest / 100:.1f} m: --width {width} gives about "
-        f"{FRIENDLY_SIDE_CM / 100:.1f} m."
+    return Advice(
+        f"The longer side would be {longest / 100:.1f} m: ",
+        Ask("width", width),
+        f" gives about {FRIENDLY_SIDE_CM / 100:.1f} m.",
     )

@@ -19,6 +19,7 @@ from pix2block.drawing.png import png
 from pix2block.drawing.shapes import Drawing
 from pix2block.drawing.svg import svg
 from pix2block.ground import settings
+from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.files import read_text, save_all
 from pix2block.ground.units import round_half_up, say_metres
@@ -65,7 +66,7 @@ class Striped:
 
 
 def open_plan(path: str | Path, options: Options = NOTHING_ASKED) -> Plan:
-    """The plan in a TOML file; a shelf that it names lies beside it, --shelf goes before it.
+    """The plan in a TOML file; a shelf that it names lies beside it, a given one goes first.
 
     Raises BadInput, with line and column, for what cannot be read or cannot come to an end.
     """
@@ -276,4 +277,4 @@ def _name_and_color(plan: Plan, word: str) -> tuple[str, str]:
         return word, parse_color(word)
     except BadInput:
         known = [yarn.name for yarn in plan.yarns]
-        raise BadInput(f"--connect {unknown('yarn', word, known)}") from None
+        raise BadInput(Ask("connect"), f" {unknown('yarn', word, known)}") from None

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.craft.diagonal import Edge
+from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.units import say_count, say_metres
 from pix2block.stripes.connect import Connection
 from pix2block.stripes.edges import Sides, best_climb, stripes_made, tails_by_side
@@ -100,8 +101,11 @@ def _tail_lines(amounts: Amounts) -> list[str]:
     climb = best_climb(amounts)
     if climb:
         lines.append(
-            f"Leading the yarn up the edge over at most {climb.edge} rows (--edge {climb.edge}) "
-            f"would leave {say_count(climb.tails, 'tail')} in place of {tails}."
+            Advice(
+                f"Leading the yarn up the edge over at most {climb.edge} rows (",
+                Ask("edge", climb.edge),
+                f") would leave {say_count(climb.tails, 'tail')} in place of {tails}.",
+            )
         )
     if sides.odd_begin + sides.odd_end:
         lines.append(

@@ -12,6 +12,7 @@ from pix2block.color.vision import FAR_DEGREES, NEAR_DEGREES, degrees_across, me
 from pix2block.design.attention import place_in_frame
 from pix2block.design.features import Feature, find_features
 from pix2block.ground import settings
+from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
 from pix2block.options.table import Options
 from pix2block.options.trials import SEVERAL
@@ -145,19 +146,21 @@ def _what_matters(
     picture: Picture, options: Options, charts: Sequence[Chart], features: Sequence[Feature]
 ) -> tuple[str, tuple[int, ...]]:
     """Where several sizes are tried: what matters, in words, and which features lie in it. It is
-    what --mind says, else a face that is found, with its place, since a find may be wrong."""
+    what was minded, else a face that is found, with its place, since a find may be wrong."""
     finest = max(charts, key=lambda chart: chart.blocks.size)
     if len({chart.blocks.shape for chart in charts}) < 2 or finest.source is None:
         return "", ()
     places = [place for place in finest.source.minded if place.what != "spot"]
-    words = "what was to matter"
+    words: str = "what was to matter"
     if not places and (boxes := find_faces(picture)):
         crop = options.crop or (0, 0, 100, 100)
         frame = frame_picture(picture.size, finest.width, finest.height, crop)
         found = [place_in_frame("face", box, 1.0, picture.size, frame) for box in boxes[:1]]
         places = [place for place in found if place]
         box = ",".join(f"{side:.0f}" for side in boxes[0])
-        words = f"what may be a face, at {box} (--mind X,Y,W,H for the right place)"
+        words = Advice(
+            f"what may be a face, at {box} (", Ask("mind", "X,Y,W,H"), " for the right place)"
+        )
     inside = tuple(
         i
         for i, (line, column) in enumerate(feature.centre for feature in features)

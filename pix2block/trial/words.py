@@ -10,6 +10,7 @@ from pix2block.color.deficiency import Sight
 from pix2block.color.names import name_colors
 from pix2block.color.spaces import rgb_array
 from pix2block.design.features import place_words
+from pix2block.ground.advice import Advice
 from pix2block.ground.units import say_count, say_hours, say_metres
 from pix2block.trial.neighbours import TOLD_APART
 from pix2block.trial.trial import Seeing, Tried
@@ -238,7 +239,8 @@ def size_lines(trial: Trial) -> list[str]:
         lines.append(f"{words}, at best ({label(trial, best)}): {cost_words(best)}.")
     if in_it:
         size = f"from {whole_from[0]} × {whole_from[1]} blocks on" if whole_from else "at no size"
-        lines.append(f"Everything shows of {trial.matters} {size}.")
+        matters = trial.matters.parts if isinstance(trial.matters, Advice) else (trial.matters,)
+        lines.append(Advice("Everything shows of ", *matters, f" {size}."))
     return lines
 
 
@@ -262,7 +264,7 @@ def near_or_far(trial: Trial) -> str | None:
 
 def trial_lines(trial: Trial) -> list[str]:
     """The trial for a terminal: the order with its reasons."""
-    lines = [rule_words(trial), ""]
+    lines: list[str] = [rule_words(trial), ""]
     for number, tried in enumerate(trial.tried):
         lines.append(f"{number + 1}. {label(trial, tried)}: {cost_words(tried)}")
         lines += [f"   {line}" for line in (*reasons(trial, number), *advice(tried))]
