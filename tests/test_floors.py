@@ -9,7 +9,8 @@ PACKAGE = Path(__file__).parent.parent / "pix2block"
 
 # From the ground up; the doors stand at the end.
 ORDER = """
-ground.advice ground.errors ground.units ground.quantities ground.delimited ground.files ground.settings
+ground.advice ground.errors ground.units ground.quantities ground.delimited ground.files
+ground.settings
 color.spaces color.notation color.difference color.vision color.deficiency color.names color.mixture
 craft.diagonal craft.runs craft.stitches craft.row_stitches craft.strands craft.bobbins craft.tails
 craft.border

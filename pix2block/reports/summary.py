@@ -21,13 +21,7 @@ from pix2block.design.remedies import what_brings_back
 from pix2block.design.stand_in import Rescue
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM, Habit
-from pix2block.ground.units import (
-    round_half_up,
-    say_count,
-    say_hours,
-    say_metres,
-    say_size,
-)
+from pix2block.ground.units import round_half_up, say_count, say_hours, say_metres, say_size
 from pix2block.proof.compare import Proof
 from pix2block.reports.forecast import forecast_figures
 from pix2block.reports.shopping import cost_figures
