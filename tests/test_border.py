@@ -171,7 +171,7 @@ def test_a_border_is_kept_and_changed(tmp_path: Path) -> None:
     assert open_chart(tmp_path / "chart.json").chart.border == Border(2, "sc", 1)
     other = open_chart(tmp_path / "chart.json", Options(border=BorderAsked(1, "hdc", "Tar")))
     assert other.chart.border == Border(1, "hdc", names.index("Tar"))
-    with pytest.raises(BadInput, match='^border: unknown yarn "Mose": did you mean "Moss"'):
+    with pytest.raises(BadInput, match=r'^border: unknown yarn "Mose": did you mean "Moss"'):
         open_chart(tmp_path / "chart.json", Options(border=BorderAsked(1, "hdc", "Mose")))
 
 
