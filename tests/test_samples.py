@@ -26,6 +26,7 @@ def script() -> ModuleType:
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)
     sys.modules["draw_samples"] = module
+    sys.path.insert(0, str(SAMPLES))  # as when it is run as a script
     spec.loader.exec_module(module)
     return module
 

@@ -1,0 +1,1 @@
+"""How the sample pictures are drawn: a file a picture."""
