@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 import pix2block
-from pix2block.chart.chart import Place
+from pix2block.chart.source import Place
 from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import to_lab
 from pix2block.design.attention import aimed_weights, minded_weights, place_in_frame

@@ -9,8 +9,8 @@ PACKAGE = Path(__file__).parent.parent / "pix2block"
 
 # From the ground up; the doors stand at the end.
 ORDER = """
-ground.advice ground.errors ground.units ground.quantities ground.delimited ground.files
-ground.settings
+ground.advice ground.errors ground.nouns ground.forms ground.units ground.quantities
+ground.delimited ground.files ground.settings
 color.spaces color.notation color.difference color.vision color.deficiency color.names color.mixture
 craft.diagonal craft.runs craft.stitches craft.row_stitches craft.strands craft.bobbins craft.tails
 craft.border
@@ -18,7 +18,7 @@ yarn.weights yarn.guess yarn.yarn yarn.palette_file yarn.shelf yarn.fibres yarn.
 yarn.swatch yarn.swatch_file
 picture.profile picture.picture picture.blocks picture.faces
 picture.artwork picture.strokes picture.lettering
-chart.terms chart.chart chart.chart_file chart.reading chart.grid
+chart.terms chart.source chart.chart chart.chart_file chart.reading chart.grid
 proof.faults proof.parts proof.definitions proof.reader proof.fabric proof.bobbins proof.hook
 proof.compare
 amounts.under_way amounts.measures amounts.border amounts.joins amounts.endings amounts.yarn_use

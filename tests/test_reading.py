@@ -6,8 +6,11 @@ import copy
 import csv
 import io
 import json
+import random
+import re
+import timeit
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from importlib import resources
 from pathlib import Path
@@ -18,27 +21,22 @@ import numpy as np
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from makers import charts, end_early, random_blocks
+from makers import YARNS, charts, end_early, random_blocks
 
 from pix2block.amounts.yarn_use import amounts_of
-from pix2block.chart.chart import Border, Chart, Place, Source, clean_title
-from pix2block.chart.chart_file import (
-    SCHEMA_FILE,
-    VERSION,
-    ChartFile,
-    SourceEntry,
-    SwatchEntry,
-    YarnEntry,
-    chart_schema,
-)
+from pix2block.chart.chart import Border, Chart, clean_title
+from pix2block.chart.chart_file import SCHEMA_FILE, VERSION, chart_schema
 from pix2block.chart.grid import fit_last_row, read_grid
 from pix2block.chart.reading import read_chart, write_chart
+from pix2block.chart.source import Calmed, Place, Seen, Source
 from pix2block.craft.diagonal import Layout
 from pix2block.ground.errors import BadInput
+from pix2block.ground.nouns import Kept, Member, Noun, members_of, range_of, words_of
 from pix2block.ground.settings import (
     HANDS,
     START_CORNERS,
     TAIL_ENDINGS,
+    Habit,
     Hand,
     Pace,
     StartCorner,
@@ -71,8 +69,8 @@ values = st.recursive(
 )
 
 
-def unknown_keys(entry: Any) -> st.SearchStrategy[Json]:
-    known = entry.__struct_fields__
+def unknown_keys(*nouns: type[Noun]) -> st.SearchStrategy[Json]:
+    known = {"pix2block", "version", "width", "height"}.union(*map(members_of, nouns))
     return st.dictionaries(texts.filter(lambda key: key not in known), values, max_size=2)
 
 
@@ -93,8 +91,12 @@ def full_charts(draw: st.DrawFn, /) -> Chart:
             lot=draw(st.one_of(st.none(), texts)),
             price=draw(st.one_of(st.none(), numbers)),
             note=draw(st.one_of(st.none(), texts)),
-            extra=draw(unknown_keys(YarnEntry)),
-            parts=draw(st.sampled_from([(), (Part("#102030", 60.5), Part("#ffffff", 39.5))])),
+            extra=draw(unknown_keys(Yarn)),
+            parts=draw(
+                st.sampled_from(
+                    [(), (Part("#102030", 60.5, extra={"dyed": 1}), Part("#ffffff", 39.5))]
+                )
+            ),
         )
         for number, yarn in enumerate(chart.yarns)
     )
@@ -104,63 +106,97 @@ def full_charts(draw: st.DrawFn, /) -> Chart:
         block_cm_error=draw(st.one_of(st.none(), numbers)),
         loop_cm_error=draw(st.one_of(st.none(), numbers)),
         yarns=tuple(
-            OwnLoop(f"Yarn {n}", draw(numbers) + 1, draw(numbers), 1 + n % 2)
+            OwnLoop(
+                *(f"Yarn {n}", draw(numbers) + 1, draw(numbers), 1 + n % 2),
+                extra=draw(unknown_keys(OwnLoop)),
+            )
             for n in range(draw(st.integers(0, 2)))
         ),
-        extra=draw(unknown_keys(SwatchEntry)),
+        extra=draw(unknown_keys(Swatch)),
     )
     rng = np.random.default_rng(draw(st.integers(0, 99)))
     shape = (chart.height, chart.width)
+    count = draw(st.integers(0, 4))
+    ends = (chart.height, chart.width, len(yarns))
+    calmed = Calmed(
+        *(draw(st.integers(0, 100)), draw(numbers), draw(numbers)),
+        most_hanging=draw(st.one_of(st.none(), st.integers(1, 9))),
+        changed=rng.integers(0, ends, (count, 3)),
+        of=draw(texts),
+        extra=draw(unknown_keys(Calmed)),
+    )
     source = Source(
         picture=draw(texts),
         sha256=draw(texts),
         means=rng.integers(0, 256, (*shape, 3), dtype=np.uint8),
         weights=rng.random(shape) if draw(st.booleans()) else None,
         minded=tuple(
-            Place(draw(texts), *draw(st.tuples(*[numbers] * 5)))
+            Place(draw(texts), *draw(st.tuples(*[numbers] * 5)), extra=draw(unknown_keys(Place)))
             for _ in range(draw(st.integers(0, 2)))
         ),
         palette_gap=draw(st.one_of(st.none(), numbers)),
-        extra=draw(unknown_keys(SourceEntry)),
+        seen=draw(st.sampled_from([None, Seen(2.5, 1, "0a", extra={"apart": 3})])),
+        calmed=draw(st.sampled_from([None, calmed])),
+        extra=draw(unknown_keys(Source)),
     )
     return replace(
         chart,
         title=clean_title(f"A {draw(texts)}"),
         yarns=yarns,
-        habit=named_habit(draw(numbers), draw(st.integers(0, 9)), draw(st.integers(0, 9))),
+        habit=replace(
+            named_habit(draw(numbers), draw(st.integers(0, 9)), draw(st.integers(0, 9))),
+            extra=draw(unknown_keys(Habit)),
+        ),
         weight=draw(st.integers(0, 7)),
         tail_cm=draw(numbers),
         tail_ending=draw(st.sampled_from(TAIL_ENDINGS)),
         butterfly_m=draw(numbers),
         reserve=draw(numbers),
-        pace=Pace(draw(numbers), draw(numbers), draw(numbers)),
+        pace=Pace(*draw(st.tuples(numbers, numbers, numbers)), extra=draw(unknown_keys(Pace))),
         swatch=draw(st.sampled_from([swatch, None])),
-        border=draw(st.sampled_from([Border(2, "sc", len(yarns) - 1), None])),
+        border=draw(
+            st.sampled_from([Border(2, "sc", len(yarns) - 1, extra={"picot": True}), None])
+        ),
         hook_mm=draw(st.sampled_from([5.5, None])),
         source=draw(st.sampled_from([source, None])),
-        extra=draw(unknown_keys(ChartFile)),
+        extra=draw(unknown_keys(Chart)),
     )
 
 
 def assert_equal(one: Any, other: Any) -> None:
-    """Every field alike; arrays by value, nouns by their fields."""
+    """Every field alike and of one type, unknown keys too; arrays by value."""
     assert type(one) is type(other)
-    for name in one.__dataclass_fields__:
-        first, second = getattr(one, name), getattr(other, name)
-        if isinstance(first, np.ndarray):
-            np.testing.assert_array_equal(first, second, err_msg=name)
-        elif isinstance(first, Source):
+    if isinstance(one, np.ndarray):
+        assert one.dtype == other.dtype
+        np.testing.assert_array_equal(one, other)
+    elif isinstance(one, Kept):
+        assert one.extra == other.extra
+        for name in members_of(type(one)):
+            assert_equal(getattr(one, name), getattr(other, name))
+    elif isinstance(one, tuple):
+        for first, second in zip(one, other, strict=True):
             assert_equal(first, second)
-        elif name == "extra_of":
-            assert {k: v for k, v in first.items() if v} == {k: v for k, v in second.items() if v}
-        else:
-            assert first == second, name
+    else:
+        assert one == other
 
 
 def full_json() -> Json:
     """A chart.json with everything in it, as a dict to damage."""
     yarns = (
-        Yarn("Moss", "#5c6b3c", 4, 1, "wool", 100.0, 200.0, 3.0, "A1", 6.5, "soft", {"shop": "x"}),
+        Yarn(
+            "Moss",
+            "#5c6b3c",
+            4,
+            1,
+            "wool",
+            100.0,
+            200.0,
+            3.0,
+            "A1",
+            6.5,
+            "soft",
+            extra={"shop": "x"},
+        ),
         Yarn("Chalk", "#f1ede2"),
     )
     blocks = np.array([[0, 1, -1], [1, 0, 0]])
@@ -240,6 +276,7 @@ def test_unknown_keys_survive_everywhere() -> None:
     data["habit"]["mine"] = "slow"
     data["pace"]["mine"] = [1.5]
     data["border"] = {"rounds": 1, "stitch": "hdc", "yarn": 0, "mine": True}
+    data["extra"] = data["yarns"][0]["extra"] = {"extra": 1}
     again = json.loads(write_chart(read_chart(encoded(data), "x")[0]))
     assert again == data
     chart = read_chart(encoded(data), "x")[0]
@@ -247,6 +284,7 @@ def test_unknown_keys_survive_everywhere() -> None:
     kept = json.loads(write_chart(with_options(chart, options)))
     assert kept["mine"] == data["mine"]
     assert kept["yarns"] == data["yarns"]
+    assert kept["habit"]["mine"] == "slow"
 
 
 def test_values_left_out_or_null_have_their_defaults() -> None:
@@ -348,12 +386,13 @@ DAMAGES: dict[str, tuple[Callable[[Json], None], tuple[str, ...]]] = {
     "version text": (put("version", value="1"), ("at version", "Expected int, got str")),
     "version true": (put("version", value=True), ("at version",)),
     "a newer version": (put("version", value=2), ("is of version 2", "update pix2block")),
-    "title": (put("title", value=7), ("at title", "Expected str")),
+    "title": (put("title", value=7), ("at title: 7: write a text",)),
     "empty title": (put("title", value=" \n"), ("title is empty",)),
     "long title": (put("title", value="x" * 201), ("title has 201 characters",)),
     "width 0": (put("width", value=0), ("at width",)),
     "width 1001": (put("width", value=1001), ("at width",)),
     "width 2.5": (put("width", value=2.5), ("at width", "Expected int")),
+    "last_row 2.5": (put("last_row", value=2.5), ("at last_row: 2.5: write a whole number from",)),
     "width 4": (put("width", value=4), ("blocks line 1 has 3 blocks, width says 4",)),
     "height 3": (put("height", value=3), ("blocks has 2 lines, height says 3",)),
     "last_row 0": (put("last_row", value=0), ("at last_row",)),
@@ -371,7 +410,7 @@ DAMAGES: dict[str, tuple[Callable[[Json], None], tuple[str, ...]]] = {
     "habit rest": (put("habit", "rest", value=1.5), ("at habit.rest",)),
     "habit edge gone": (drop("habit", "edge"), ("at habit", "edge")),
     "weight": (put("weight", value=8), ("at weight",)),
-    "tail_cm": (put("tail_cm", value=-1), ("at tail_cm",)),
+    "tail_cm": (put("tail_cm", value=-1), ("at tail_cm: -1: write a number from 0 to 100",)),
     "reserve": (put("reserve", value="10 %"), ("at reserve",)),
     "pace": (put("pace", "change", value=None), ("at pace.change",)),
     "no yarns": (put("yarns", value=[]), ("at yarns",)),
@@ -380,7 +419,10 @@ DAMAGES: dict[str, tuple[Callable[[Json], None], tuple[str, ...]]] = {
     "empty name": (put("yarns", 1, "name", value="."), ("yarn has no name",)),
     "long name": (put("yarns", 1, "name", value="x" * 61), ("61 characters",)),
     "same name": (put("yarns", 1, "name", value="MOSS"), ("two yarns have the same name",)),
-    "color word": (put("yarns", 0, "color", value="red"), ("at yarns[0].color",)),
+    "color word": (
+        put("yarns", 0, "color", value="red"),
+        ('at yarns[0].color: "red": write #rrggbb',),
+    ),
     "color short": (put("yarns", 0, "color", value="#abc"), ("at yarns[0].color",)),
     "color and more": (put("yarns", 0, "color", value="#aabbccd"), ("at yarns[0].color",)),
     "color and a line end": (put("yarns", 0, "color", value="#aabbcc\n"), ("yarns[0].color",)),
@@ -747,3 +789,187 @@ def test_at_most_200_yarns_in_a_grid() -> None:
     cells = [f"#0000{n:02x}" for n in range(200)]
     assert len(read_grid(",".join(cells), "grid.csv").yarns) == 200
     assert "201 yarns: use at most 200" in grid_refusal(",".join([*cells, "#ff0000"]), ())
+
+
+# Nouns where they are made
+
+
+def nouns_in(noun: Kept, path: str = "") -> Iterator[tuple[str, Kept]]:
+    """A noun and all within it, each with its place in the file."""
+    yield path, noun
+    for name, member in members_of(type(noun)).items():
+        value = getattr(noun, name)
+        for number, one in enumerate(value if member.many else (value,)):
+            if isinstance(one, Kept):
+                yield from nouns_in(
+                    one, f"{path}.{name}[{number}]" if member.many else f"{path}.{name}"
+                )
+
+
+def rich_chart() -> Chart:
+    """A chart with one of every noun in it."""
+    chart, _ = read_chart(encoded(full_json()), "x")
+    assert chart.source
+    assert chart.swatch
+    source = replace(
+        chart.source,
+        minded=[Place("asked", 0, 0, 1, 1, 5)],  # type: ignore[arg-type]
+        seen=Seen(1, 2, "0a"),
+        calmed=Calmed(3, 1, 1, 4, np.array([[1, 1, 1]]), "0a"),
+    )
+    parted = replace(chart.yarns[1], parts=(Part("#102030", 60.5), Part("#FFFFFF", 39.5)))
+    return replace(
+        chart,
+        source=source,
+        yarns=(chart.yarns[0], parted),
+        border=Border(2, "sc", 0),
+        hook_mm=5,
+        swatch=replace(chart.swatch, yarns=(OwnLoop("Moss", 4.5, 0.5),)),
+    )
+
+
+RICH = rich_chart()
+FIELDS = [
+    (path, noun, member)
+    for path, noun in nouns_in(RICH)
+    for member in members_of(type(noun)).values()
+]
+
+
+def beyond(noun: Kept, member: Member) -> list[Any]:
+    """Values that a field does not take: just outside its range, and of other types."""
+    of = range_of(member.kind)
+    if not (member.noun or member.array or words_of(member.kind)) and of.low is None:
+        return [7, True, []] if member.optional else [7, True, [], None]  # a text
+    wrong: list[Any] = [True, {}, "nowhere", "left\n", b"x", np.nan]
+    if not member.many or isinstance(noun, Chart):
+        wrong.append([])
+    if of.low is not None:
+        wrong.append(of.low if of.above else of.low - (1 if of.whole else 1e-3))
+    if of.high is not None:
+        wrong.append(of.high + (1 if of.whole else 1e-3))
+    return [*wrong, 2.5] if of.whole else [*wrong, np.inf]
+
+
+def test_every_noun_is_among_them() -> None:
+    names = {type(noun).__name__ for _, noun, _ in FIELDS}
+    assert names == {
+        *("Chart", "Yarn", "Part", "Habit", "Pace", "Swatch", "OwnLoop", "Border"),
+        *("Source", "Place", "Seen", "Calmed"),
+    }
+
+
+@pytest.mark.parametrize(
+    ("path", "noun", "member"), [pytest.param(*f, id=f"{f[0]}.{f[2].name}") for f in FIELDS]
+)
+def test_a_field_out_of_range_is_refused_where_it_is_made_and_read(
+    path: str, noun: Kept, member: Member
+) -> None:
+    for value in beyond(noun, member):
+        with pytest.raises(BadInput) as caught:
+            replace(noun, **{member.name: value})
+        assert member.name in str(caught.value)
+        assert len(str(caught.value).splitlines()) == 1
+        if isinstance(value, bytes) or value in (np.nan, np.inf) or (value == [] and member.array):
+            continue  # what no JSON holds, or what is named by its lines
+        data = json.loads(write_chart(RICH))
+        put(*steps_of(path), member.name, value=value)(data)
+        where = f"{path}.{member.name}".removeprefix(".")
+        assert refusal(encoded(data)).startswith(f"chart boat.json at {where}: ")
+
+
+def steps_of(path: str) -> list[str | int]:
+    return [int(step) if step.isdigit() else step for step in re.findall(r"\w+", path)]
+
+
+@given(full_charts(), st.randoms())
+def test_what_a_chart_holds_is_its_own(chart: Chart, chance: random.Random) -> None:
+    blocks = chart.blocks.copy()
+    made = replace(chart, blocks=blocks)
+    assert blocks.flags.writeable
+    blocks[:] = chance.randint(0, 9)
+    np.testing.assert_array_equal(made.blocks, chart.blocks)
+    with pytest.raises(ValueError, match="read-only"):
+        made.blocks[0, 0] = 0
+    assert replace(made, title="Other").blocks is made.blocks  # and not copied for nothing
+
+
+def test_a_view_of_frozen_blocks_is_copied() -> None:
+    blocks = np.zeros((2, 2), dtype=np.int64)
+    view = blocks.view()
+    view.setflags(write=False)
+    chart = Chart("x", view, YARNS, 3)
+    blocks[:] = 1
+    assert chart.blocks.tolist() == [[0, 0], [0, 0]]
+
+
+def made(noun: Any, *values: Any, **named: Any) -> Any:
+    return noun(*values, **named)
+
+
+@pytest.mark.parametrize(
+    ("make", "words"),
+    [
+        (
+            lambda: made(Chart, "x", [[0]], YARNS, 1, hand="LEFT"),
+            'unknown hand "LEFT": did you mean',
+        ),
+        (lambda: made(Yarn, "A", "red"), 'color "red": write #rrggbb'),
+        (lambda: made(Yarn, "A, b", "#000000"), 'name "A, b": write "A b"'),
+        (
+            lambda: made(Chart, "x", [[0, 0], [0]], YARNS, 2),
+            "blocks: its lines are not equally long",
+        ),
+        (
+            lambda: made(Chart, "x", [0, 0], YARNS, 2),
+            "blocks: an array of shape (2,): give one (height",
+        ),
+        (lambda: made(Chart, "x", [[0.5]], YARNS, 1), "blocks: a value is out of range"),
+        (lambda: made(Chart, "x", [[-2]], YARNS, 1), "blocks: a value is out of range"),
+        (
+            lambda: made(Chart, "x", np.zeros((1, 1001), int), YARNS, 1001),
+            "width 1001: a side has a",
+        ),
+        (lambda: made(Chart, "x", np.zeros((0, 3), int), YARNS, 1), "height 0: a side has a"),
+        (lambda: made(Chart, "x", [[0]], (), 1), "0 yarns: give from 1 to 200"),
+        (lambda: made(Chart, " ", [[0]], YARNS, 1), "the title is empty"),
+        (lambda: made(Chart, "x", [[0]], YARNS, 2), "last_row 2 is beyond the last of its 1 rows"),
+        (lambda: Pace(block=-1), "block -1: write a number from 0 to 1,000"),
+        (lambda: Part("#000000", 0), "share 0: write a number above 0, up to 100"),
+        (
+            lambda: replace(RICH, source=Source("x", "", np.zeros((1, 3, 3), np.uint8))),
+            "source holds 3 x 1 blocks, the chart 3 x 2",
+        ),
+        (
+            lambda: Source("x", "", np.zeros((1, 3, 3), np.uint8), weights=np.ones((3, 1))),
+            "weights of shape (3, 1) do not fit means",
+        ),
+    ],
+)
+def test_what_cannot_be_is_refused_where_it_is_made(make: Callable[[], Noun], words: str) -> None:
+    with pytest.raises(BadInput) as caught:
+        make()
+    assert words in str(caught.value)
+    assert len(str(caught.value).splitlines()) == 1
+
+
+def test_what_is_only_spelt_otherwise_is_converted() -> None:
+    yarn = made(Yarn, "A", "#ABCDEF", metres=200, grams=np.float64(50))
+    assert (yarn.color, type(yarn.metres), type(yarn.grams)) == ("#abcdef", float, float)
+    chart = made(Chart, " A\nboat", [[np.int8(0)]], [yarn], np.int64(1), tail_cm=9)
+    assert (chart.title, chart.yarns, chart.last_row, chart.tail_cm) == ("A boat", (yarn,), 1, 9.0)
+    assert write_chart(read_chart(write_chart(chart), "x")[0]) == write_chart(chart)
+
+
+def test_a_byte_order_mark_is_no_fault() -> None:
+    data = encoded(full_json())
+    assert_equal(read_chart(b"\xef\xbb\xbf" + data, "x")[0], read_chart(data, "x")[0])
+
+
+def test_large_charts_are_read_quickly() -> None:
+    rng = np.random.default_rng(3)
+    blocks = random_blocks(rng, 300, 300, 4)
+    source = Source("x", "", rng.integers(0, 256, (300, 300, 3), np.uint8), rng.random((300, 300)))
+    data = write_chart(Chart("Large", blocks, YARNS, 599, source=source))
+    best = min(timeit.repeat(lambda: read_chart(data, "x"), number=1, repeat=3))
+    assert best < 1.0  # some 0.1 s; a Python loop over the colours alone takes longer

@@ -18,7 +18,8 @@ from PIL import Image
 from scipy.ndimage import convolve1d
 from skimage.metrics import structural_similarity
 
-from pix2block.chart.chart import Chart, Source
+from pix2block.chart.chart import Chart
+from pix2block.chart.source import Source
 from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import Bytes, Floats, contrast, decoding_table, from_hex, to_lab
 from pix2block.color.vision import degrees_across, metres_away, seen_lab

@@ -10,7 +10,8 @@ import numpy as np
 
 from pix2block.calming.calm import Calming, Progress, Step, calm, trade_off
 from pix2block.calming.guards import guards_of
-from pix2block.chart.chart import Calmed, Chart, Place
+from pix2block.chart.chart import Chart
+from pix2block.chart.source import Calmed, Place
 from pix2block.color.difference import difference_table
 from pix2block.color.spaces import Bytes, distinct
 from pix2block.design.attention import minded_weights

@@ -5,18 +5,20 @@ from __future__ import annotations
 import hashlib
 import re
 import unicodedata
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
+from typing import Annotated
 
 import numpy as np
+from msgspec import Meta
 from numpy.typing import NDArray
 
-from pix2block.color.spaces import Bytes, Floats, rgb_array
+from pix2block.chart.source import Calmed, Seen, Source
+from pix2block.color.spaces import Bytes, rgb_array
 from pix2block.craft.diagonal import Layout
 from pix2block.craft.runs import Runs, find_runs
 from pix2block.ground.errors import BadInput
+from pix2block.ground.nouns import Array, Kept, null_too, range_of, stated
 from pix2block.ground.settings import (
     DEFAULT_BUTTERFLY_M,
     DEFAULT_HABIT,
@@ -27,125 +29,87 @@ from pix2block.ground.settings import (
     DEFAULT_WEIGHT,
     HABITS,
     LONGEST_TITLE,
+    MOST_BLOCKS_A_SIDE,
+    MOST_YARNS,
     BlockKind,
     BorderStitch,
+    ButterflyM,
     Habit,
     Hand,
+    HookMm,
     Pace,
+    Reserve,
+    Rounds,
+    RowNumber,
+    Side,
     StartCorner,
+    TailCm,
     TailEnding,
     Terms,
     Turn,
+    WeightClass,
+    YarnNumber,
 )
 from pix2block.yarn.swatch import Swatch
 from pix2block.yarn.yarn import Yarn, refuse_twins
 
 NO_BLOCK = -1
+_BLOCKS = Array(
+    dtype="int64",
+    axes=("height", "width"),
+    item=Annotated[int, Meta(ge=NO_BLOCK, lt=MOST_YARNS)],
+    in_file=list[list[YarnNumber | None]],
+    read=lambda lines: [[NO_BLOCK if n is None else n for n in line] for line in lines],
+    write=lambda blocks: [[None if n < 0 else n for n in line] for line in blocks.tolist()],
+)
 
 
 @dataclass(frozen=True)
-class Border:
+class Border(Kept):
     """Rounds of a stitch (US name) around the piece, in the yarn of this number."""
 
-    rounds: int
+    rounds: Rounds
     stitch: BorderStitch
-    yarn: int
-
-
-@dataclass(frozen=True)
-class Place:
-    """A minded part of a chart. what: "asked", "face" or "spot"; left, top, right, bottom: in
-    blocks from the top left, parts of blocks too; weight: how much its blocks count, 1 is usual."""
-
-    what: str
-    left: float
-    top: float
-    right: float
-    bottom: float
-    weight: float
-
-
-@dataclass(frozen=True)
-class Seen:
-    """Mean CIEDE2000 between picture and chart as an eye sees them from near and from far, and the
-    fingerprint of the chart they hold for."""
-
-    near: float
-    far: float
-    of: str
+    yarn: YarnNumber
 
 
 @dataclass(frozen=True, eq=False)
-class Calmed:
-    """What calming did. percent: by how much the weighted mean error might grow; error_before,
-    error_after: that mean, CIEDE2000; most_hanging: yarns that were to hang in any row, None where
-    nothing was asked; changed: (n, 3) line, column and former yarn of every block that was given
-    another; of: the fingerprint of the chart it holds for."""
-
-    percent: float
-    error_before: float
-    error_after: float
-    most_hanging: int | None
-    changed: NDArray[np.int64]
-    of: str
-
-
-@dataclass(frozen=True, eq=False)
-class Source:
-    """The picture behind a chart. means: (height, width, 3) 8-bit sRGB, each block's mean light;
-    weights: (height, width) how much each block counts, None where every block counts alike;
-    minded: places that were to count more; palette_gap: what is proven of the choice of yarns;
-    seen: how picture and chart differ to the eye; calmed: what calming did."""
-
-    picture: str
-    sha256: str
-    means: Bytes
-    weights: Floats | None = None
-    minded: tuple[Place, ...] = ()
-    palette_gap: float | None = None
-    seen: Seen | None = None
-    calmed: Calmed | None = None
-    extra: Mapping[str, Any] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, eq=False)
-class Chart:
+class Chart(Kept):
     """Blocks seen from the right side, and the way they are worked.
 
     blocks: (height, width) yarn numbers from the top left, -1 exactly where the row is beyond
     `last_row`. weight: yarn class 0 to 7. tail_ending: how tails are ended. butterfly_m: longest
     bobbin that is wound on the hand. reserve: per cent of yarn added for safety. hook_mm: the
-    maker's hook. extra: keys of the file that this program does not know; extra_of: those inside
-    its objects.
+    maker's hook.
 
-    Raises BadInput where the blocks do not fit the yarns, the layout or each other.
+    Raises BadInput where the blocks do not fit the yarns, the layout, the source or each other.
     """
 
     title: str
-    blocks: NDArray[np.int64]
-    yarns: tuple[Yarn, ...]
-    last_row: int
-    start_corner: StartCorner = "bottom-right"
-    hand: Hand = "right"
-    block: BlockKind = "dc"
-    terms: Terms = "us"
-    turn: Turn = DEFAULT_TURN
-    habit: Habit = HABITS[DEFAULT_HABIT]
-    weight: int = DEFAULT_WEIGHT
-    tail_cm: float = DEFAULT_TAIL_CM
+    blocks: Annotated[NDArray[np.int64], _BLOCKS]
+    yarns: Annotated[tuple[Yarn, ...], Meta(min_length=1, max_length=MOST_YARNS)]
+    last_row: RowNumber
+    start_corner: StartCorner = stated("bottom-right")
+    hand: Hand = stated("right")
+    block: BlockKind = stated("dc")
+    terms: Terms = stated("us")
+    turn: Turn = stated(DEFAULT_TURN)
+    habit: Habit = stated(HABITS[DEFAULT_HABIT])
+    weight: WeightClass = stated(DEFAULT_WEIGHT)
+    tail_cm: TailCm = stated(DEFAULT_TAIL_CM)
     tail_ending: TailEnding = DEFAULT_TAIL_ENDING
-    butterfly_m: float = DEFAULT_BUTTERFLY_M
-    reserve: float = 0.0
-    pace: Pace = DEFAULT_PACE
+    butterfly_m: ButterflyM = DEFAULT_BUTTERFLY_M
+    reserve: Reserve = null_too(0.0)
+    pace: Pace = stated(DEFAULT_PACE)
     swatch: Swatch | None = None
     border: Border | None = None
-    hook_mm: float | None = None
+    hook_mm: HookMm | None = None
     source: Source | None = None
-    extra: Mapping[str, Any] = field(default_factory=dict)
-    extra_of: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self.blocks.setflags(write=False)
+        super().__post_init__()
+        object.__setattr__(self, "title", clean_title(self.title))
+        self._check_layout()
         refuse_twins(yarn.name for yarn in self.yarns)
         _ = self.runs  # refuses blocks that do not fit the layout
         beyond = np.argwhere(self.blocks >= len(self.yarns))
@@ -155,11 +119,33 @@ class Chart:
                 f"line {line + 1}, column {column + 1} of the chart names yarn "
                 f"{self.blocks[line, column]}: yarns are numbered from 0 to {len(self.yarns) - 1}"
             )
-        if self.border and not 0 <= self.border.yarn < len(self.yarns):
+        if self.border and self.border.yarn >= len(self.yarns):
             raise BadInput(
                 f"the border names yarn {self.border.yarn}: yarns are numbered from 0 to "
                 f"{len(self.yarns) - 1}"
             )
+        if self.source:
+            self._check_source(self.source)
+
+    def _check_layout(self) -> None:
+        for name, side in (("width", self.width), ("height", self.height)):
+            if not 1 <= side <= MOST_BLOCKS_A_SIDE:
+                raise BadInput(f"{name} {side}: a side has {range_of(Side)} blocks")
+        if self.last_row > self.layout.all_rows:
+            raise BadInput(
+                f"last_row {self.last_row} is beyond the last of its {self.layout.all_rows} rows: "
+                "lower it"
+            )
+
+    def _check_source(self, source: Source) -> None:
+        height, width = source.means.shape[:2]
+        if (height, width) != self.blocks.shape:
+            raise BadInput(
+                f"source holds {width} x {height} blocks, the chart {self.width} x {self.height}"
+            )
+        ends = (self.height, self.width, len(self.yarns))
+        if source.calmed and (source.calmed.changed >= ends).any():
+            raise BadInput("source.calmed names a block or yarn that the chart does not have")
 
     @property
     def width(self) -> int:

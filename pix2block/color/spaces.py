@@ -70,9 +70,20 @@ def from_hex(text: str) -> tuple[int, int, int]:
     return int(text[1:3], 16), int(text[3:5], 16), int(text[5:7], 16)
 
 
+def hex_of(colors: NDArray[np.uint8]) -> list[str]:
+    """ "#rrggbb" of each of (n, 3) 8-bit sRGB."""
+    digits = np.ascontiguousarray(colors, dtype=np.uint8).tobytes().hex()
+    return [f"#{digits[at : at + 6]}" for at in range(0, len(digits), 6)]
+
+
 def rgb_array(colors: list[str]) -> Bytes:
-    """(n, 3) 8-bit sRGB of "#rrggbb" texts."""
-    return np.array([from_hex(c) for c in colors], dtype=np.uint8).reshape(-1, 3)
+    """(n, 3) 8-bit sRGB of "#rrggbb" texts. Raises BadInput for anything else."""
+    text = "".join(color + "," for color in colors)
+    if not re.fullmatch(r"(?:#[0-9a-fA-F]{6},)*", text):
+        for color in colors:
+            from_hex(color)
+    digits = bytes.fromhex(text.replace("#", "").replace(",", ""))
+    return np.frombuffer(digits, dtype=np.uint8).reshape(-1, 3).copy()
 
 
 def distinct(colors: Bytes) -> tuple[Bytes, NDArray[np.int64]]:

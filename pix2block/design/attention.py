@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from pix2block.chart.chart import Place
+from pix2block.chart.source import Place
 from pix2block.color.difference import quick_table
 from pix2block.color.spaces import Bytes, Floats, distinct, to_lab
 from pix2block.design.refine import StandIns, stand_ins

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from pix2block.chart.chart import Chart, Seen
+from pix2block.chart.chart import Chart
+from pix2block.chart.source import Seen
 from pix2block.color.spaces import Floats, decoding_table
 from pix2block.color.vision import (
     FAR_DEGREES,

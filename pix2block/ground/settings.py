@@ -7,7 +7,11 @@ overrides it.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Annotated, Literal, get_args
+
+from msgspec import Meta
+
+from pix2block.ground.nouns import Kept, stated
 
 Hand = Literal["right", "left"]
 StartCorner = Literal["bottom-right", "bottom-left", "top-right", "top-left"]
@@ -69,6 +73,30 @@ MOST_PRICE = 1_000_000.0
 MOST_WEIGHT = 1_000_000.0  # of a block in choosing colours
 LENGTH_CM = (0.01, 1000.0)  # of a loop or a block's side
 
+# What a field of a noun may be.
+Side = Annotated[int, Meta(ge=1, le=MOST_BLOCKS_A_SIDE)]
+RowNumber = Annotated[int, Meta(ge=1, le=MOST_ROWS - 1)]
+YarnNumber = Annotated[int, Meta(ge=0, lt=MOST_YARNS)]
+WeightClass = Annotated[int, Meta(ge=0, le=7)]
+Held = Annotated[int, Meta(ge=1, le=2)]
+Color = Annotated[str, Meta(pattern=r"^#[0-9a-fA-F]{6}(?!\n)$", extra={"write": "#rrggbb"})]
+Share = Annotated[float, Meta(gt=0, le=100)]  # per cent
+Reach = Annotated[float, Meta(ge=0, le=MOST_REACH)]
+Rows = Annotated[int, Meta(ge=0, le=MOST_ROWS)]
+Rounds = Annotated[int, Meta(ge=1, le=MOST_ROUNDS)]
+TailCm = Annotated[float, Meta(ge=0, le=MOST_TAIL_CM)]
+ButterflyM = Annotated[float, Meta(ge=0, le=MOST_BUTTERFLY_M)]
+Reserve = Annotated[float, Meta(ge=0, le=MOST_RESERVE)]
+Minutes = Annotated[float, Meta(ge=0, le=MOST_MINUTES)]
+HookMm = Annotated[float, Meta(ge=HOOK_MM[0], le=HOOK_MM[1])]
+SkeinGrams = Annotated[float, Meta(ge=0.1, le=MOST_GRAMS)]
+SkeinMetres = Annotated[float, Meta(ge=SKEIN_METRES[0], le=SKEIN_METRES[1])]
+Skeins = Annotated[float, Meta(ge=0, le=MOST_SKEINS)]
+Price = Annotated[float, Meta(ge=0, le=MOST_PRICE)]
+LengthCm = Annotated[float, Meta(ge=LENGTH_CM[0], le=LENGTH_CM[1])]
+LengthError = Annotated[float, Meta(ge=0, le=LENGTH_CM[1])]
+BlockWeight = Annotated[float, Meta(ge=0, le=MOST_WEIGHT)]
+
 DEFAULT_PAGE: Page = "a4"
 DEFAULT_WIDTH = 60
 DEFAULT_COLORS = 8
@@ -78,6 +106,7 @@ MOST_MIND = 100.0
 DEFAULT_WEIGHT = 4
 DEFAULT_CALM = 3.0  # per cent of colour error
 MOST_CALM = 100.0
+Calm = Annotated[float, Meta(ge=0, le=MOST_CALM)]
 MOST_HANGING = 2 * MOST_BLOCKS_A_SIDE
 DEFAULT_SEED = 1
 DEFAULT_TAIL_CM = 15.0  # common practice
@@ -94,7 +123,7 @@ LARGE_SIDE_CM = 200.0
 
 
 @dataclass(frozen=True)
-class Habit:
+class Habit(Kept):
     """How far the yarn may go between two runs of its colour.
 
     reach: longest float inside the piece, in block sides; rest: most rows a yarn may wait;
@@ -102,9 +131,9 @@ class Habit:
     """
 
     name: str
-    reach: float
-    rest: int
-    edge: int
+    reach: Reach
+    rest: Rows
+    edge: Rows
 
 
 HABITS: dict[str, Habit] = {
@@ -127,12 +156,12 @@ def named_habit(reach: float, rest: int, edge: int) -> Habit:
 
 
 @dataclass(frozen=True)
-class Pace:
+class Pace(Kept):
     """Minutes for a block, a colour change and a tail woven in; defaults from memory."""
 
-    block: float = 0.7
-    change: float = 0.3
-    tail: float = 2.0
+    block: Minutes = stated(0.7)
+    change: Minutes = stated(0.3)
+    tail: Minutes = stated(2.0)
 
 
 DEFAULT_PACE = Pace()

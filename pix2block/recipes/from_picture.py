@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pix2block.amounts.under_way import UnderWay
-from pix2block.chart.chart import Chart, Place, Source, by_blocks_falling, clean_title
+from pix2block.chart.chart import Chart, by_blocks_falling, clean_title
+from pix2block.chart.source import Place, Source
 from pix2block.color.spaces import Floats
 from pix2block.design.attention import aimed_weights, minded_weights, place_in_frame
 from pix2block.design.palette import (
@@ -253,8 +254,8 @@ def with_options(chart: Chart, options: Options) -> Chart:
         "tail_ending": options.tails,
         "butterfly_m": options.butterfly,
         "reserve": options.reserve,
-        "pace": options.pace,
-        "habit": _habit(chart.habit, options),
+        "pace": replace(options.pace, extra=chart.pace.extra) if options.pace else None,
+        "habit": replace(_habit(chart.habit, options), extra=chart.habit.extra),
     }
     return replace(chart, **{name: value for name, value in given.items() if value is not None})
 

@@ -104,7 +104,9 @@ def with_border(chart: Chart, asked: BorderAsked | None, shelf: Sequence[Yarn]) 
     key = name_key(asked.yarn)
     names = [name_key(yarn.name) for yarn in chart.yarns]
     if key in names:
-        return replace(chart, border=Border(asked.rounds, asked.stitch, names.index(key)))
+        extra = chart.border.extra if chart.border else {}
+        border = Border(asked.rounds, asked.stitch, names.index(key), extra=extra)
+        return replace(chart, border=border)
     on_shelf = [name_key(yarn.name) for yarn in shelf]
     if key not in on_shelf:
         known = [yarn.name for yarn in (*chart.yarns, *shelf)]

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
 from pathlib import Path
 
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import save_all
+from pix2block.ground.forms import entry_of
 from pix2block.ground.units import CM_PER_INCH
 from pix2block.options.swatch import SWATCH_FILE, SwatchOptions
 from pix2block.recipes.supplies import open_swatches
@@ -136,7 +136,7 @@ def swatch_json(measured: tuple[Measured, ...]) -> str:
         "block_cm_error": round(swatch.block_cm_error or 0, 4),
         "loop_cm": round(swatch.loop_cm, 4),
         "loop_cm_error": round(swatch.loop_cm_error or 0, 4),
-        "yarns": [asdict(own) for own in swatch.yarns],
+        "yarns": [entry_of(own) for own in swatch.yarns],
         "questions": [q for one in measured for q in questions(one)],
     }
     return json.dumps(figures, indent=1, ensure_ascii=False) + "\n"

@@ -7,7 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from pix2block.chart.chart import Chart, Place
+from pix2block.chart.chart import Chart
+from pix2block.chart.source import Place
 from pix2block.color.spaces import Bytes, Floats, rgb_array
 from pix2block.design.palette import (
     Palette,

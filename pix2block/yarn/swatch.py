@@ -21,16 +21,30 @@ of it (both from memory: common practice).
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass
+from typing import Annotated
 
 import numpy as np
+from msgspec import Meta
 
 from pix2block.craft.diagonal import Layout
 from pix2block.craft.runs import find_runs
 from pix2block.craft.stitches import loops_by_run
-from pix2block.ground.settings import DEFAULT_RULER_MM, DEFAULT_SCALE_G, DEFAULT_WEIGHT, BlockKind
+from pix2block.ground.nouns import Kept, Noun, when_any
+from pix2block.ground.settings import (
+    DEFAULT_RULER_MM,
+    DEFAULT_SCALE_G,
+    DEFAULT_WEIGHT,
+    LENGTH_CM,
+    BlockKind,
+    Held,
+    HookMm,
+    LengthCm,
+    LengthError,
+    SkeinGrams,
+    SkeinMetres,
+    WeightClass,
+)
 from pix2block.yarn.guess import DOUBTFUL, Guess, guess_of
 
 LABEL_ERROR = 0.03
@@ -40,32 +54,38 @@ LEAST_GRAMS = 20.0
 KITCHEN_SCALE_G = 0.5  # a finer one may weigh less
 MOST_UNLIKE_SIDES = 0.05
 
+SwatchSide = Annotated[int, Meta(ge=1, le=100)]  # blocks
+SizeCm = Annotated[float, Meta(ge=0.1, le=LENGTH_CM[1])]
+Unravelled = Annotated[int, Meta(ge=1)]
+UnravelledCm = Annotated[float, Meta(ge=1, le=1e6)]
+ScaleG = Annotated[float, Meta(ge=0.001, le=100)]
+RulerMm = Annotated[float, Meta(ge=0.01, le=50)]
+
 
 @dataclass(frozen=True)
-class OwnLoop:
+class OwnLoop(Kept):
     """The loop of one yarn, measured on its own swatch; held: strands of yarn worked together."""
 
     name: str
-    loop_cm: float
-    loop_cm_error: float
-    held: int = 1
+    loop_cm: LengthCm
+    loop_cm_error: LengthError
+    held: Held = 1
 
 
 @dataclass(frozen=True)
-class Swatch:
+class Swatch(Kept):
     """What swatches tell a piece: block side and loop length in cm, with their errors; yarns: the
     loops of yarns that have a swatch of their own, the other ones having `loop_cm`."""
 
-    block_cm: float
-    loop_cm: float
-    block_cm_error: float | None = None
-    loop_cm_error: float | None = None
-    yarns: tuple[OwnLoop, ...] = ()
-    extra: Mapping[str, Any] = field(default_factory=dict)
+    block_cm: LengthCm
+    loop_cm: LengthCm
+    block_cm_error: LengthError | None = None
+    loop_cm_error: LengthError | None = None
+    yarns: tuple[OwnLoop, ...] = when_any()
 
 
 @dataclass(frozen=True)
-class Measured:
+class Measured(Noun):
     """One swatch as it was measured.
 
     yarn: its name, "" for a swatch that stands for any yarn. blocks: across and down. size_cm:
@@ -75,20 +95,20 @@ class Measured:
     scale_g, ruler_mm: how far they may be out. A swatch may tell its size alone.
     """
 
-    blocks: tuple[int, int]
-    size_cm: tuple[float, float]
+    blocks: tuple[SwatchSide, SwatchSide]
+    size_cm: tuple[SizeCm, SizeCm]
     yarn: str = ""
-    grams: float | None = None
-    label_metres: float | None = None
-    label_grams: float | None = None
-    unravelled: int | None = None
-    unravelled_cm: float | None = None
-    held: int = 1
+    grams: SkeinGrams | None = None
+    label_metres: SkeinMetres | None = None
+    label_grams: SkeinGrams | None = None
+    unravelled: Unravelled | None = None
+    unravelled_cm: UnravelledCm | None = None
+    held: Held = 1
     block: BlockKind = "dc"
-    weight: int | None = None
-    hook_mm: float | None = None
-    scale_g: float = DEFAULT_SCALE_G
-    ruler_mm: float = DEFAULT_RULER_MM
+    weight: WeightClass | None = None
+    hook_mm: HookMm | None = None
+    scale_g: ScaleG = DEFAULT_SCALE_G
+    ruler_mm: RulerMm = DEFAULT_RULER_MM
 
     @property
     def measures_yarn(self) -> bool:

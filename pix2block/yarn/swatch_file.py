@@ -10,11 +10,11 @@ from typing import Annotated, Any
 import msgspec
 
 from pix2block.ground.errors import BadInput
-from pix2block.ground.settings import LENGTH_CM, MOST_GRAMS, SKEIN_METRES, BlockKind
+from pix2block.ground.forms import form_of, noun_of
+from pix2block.ground.settings import LENGTH_CM
 from pix2block.yarn.swatch import Measured, loops_of_swatch, sizes_of
 from pix2block.yarn.yarn import clean_name, name_key
 
-MOST_SWATCH_BLOCKS = 100
 MOST_SWATCHES = 200
 _LEAST_CM = 0.1  # of a block or a loop
 _HEAD = """\
@@ -23,32 +23,11 @@ _HEAD = """\
 # neither, where the size alone was measured.
 """
 
-_Count = Annotated[int, msgspec.Meta(ge=1, le=MOST_SWATCH_BLOCKS)]
-_Length = Annotated[float, msgspec.Meta(ge=0.1, le=LENGTH_CM[1])]
-_Grams = Annotated[float, msgspec.Meta(ge=0.1, le=MOST_GRAMS)]
-_Metres = Annotated[float, msgspec.Meta(ge=SKEIN_METRES[0], le=SKEIN_METRES[1])]
-_Weight = Annotated[int, msgspec.Meta(ge=0, le=7)]
-
-
-class _Entry(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
-    yarn: str = ""
-    block: BlockKind = Measured.block
-    weight: _Weight | None = None
-    held: Annotated[int, msgspec.Meta(ge=1, le=2)] = 1
-    hook_mm: Annotated[float, msgspec.Meta(ge=0.5, le=50)] | None = None
-    blocks: tuple[_Count, _Count]
-    size_cm: tuple[_Length, _Length]
-    grams: _Grams | None = None
-    label_metres: _Metres | None = None
-    label_grams: _Grams | None = None
-    unravelled: Annotated[int, msgspec.Meta(ge=1)] | None = None
-    unravelled_cm: Annotated[float, msgspec.Meta(ge=1, le=1e6)] | None = None
-    scale_g: Annotated[float, msgspec.Meta(ge=0.001, le=100)] = Measured.scale_g
-    ruler_mm: Annotated[float, msgspec.Meta(ge=0.01, le=50)] = Measured.ruler_mm
+_FORM = form_of(Measured, exact=True)
 
 
 class _File(msgspec.Struct, forbid_unknown_fields=True):
-    swatch: Annotated[list[_Entry], msgspec.Meta(min_length=1, max_length=MOST_SWATCHES)]
+    swatch: Annotated[list[_FORM], msgspec.Meta(min_length=1, max_length=MOST_SWATCHES)]  # type: ignore[valid-type]
 
 
 def read_swatches(text: str, place: str) -> tuple[Measured, ...]:
@@ -61,13 +40,13 @@ def read_swatches(text: str, place: str) -> tuple[Measured, ...]:
     except tomllib.TOMLDecodeError as error:
         raise BadInput(f"swatches {place}: no TOML: {error}; mend the line") from None
     except msgspec.ValidationError as error:
-        reason, _, path = str(error).partition(" - at ")
-        where = path.strip("`").removeprefix("$").removeprefix(".")
+        reason, _, path = str(error).replace("`", "").partition(" - at ")
+        where = path.removeprefix("$").removeprefix(".")
         raise BadInput(
-            f"swatches {place}{', ' + where if where else ''}: {reason.replace('`', '')}; "
+            f"swatches {place}{', ' + where if where else ''}: {reason}; "
             "mend it, or measure again with pix2block swatch"
         ) from None
-    measured = tuple(Measured(**msgspec.structs.asdict(entry)) for entry in file.swatch)
+    measured = tuple(noun_of(Measured, entry, {}) for entry in file.swatch)
     return checked(measured, f"swatches {place}")
 
 

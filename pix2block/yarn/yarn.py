@@ -4,44 +4,64 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from typing import Any
+from collections.abc import Iterable
+from dataclasses import dataclass
 
 from pix2block.color.spaces import from_hex
 from pix2block.ground.errors import BadInput
+from pix2block.ground.nouns import Kept, null_too, shown, when_any
+from pix2block.ground.settings import (
+    Color,
+    Held,
+    Price,
+    Share,
+    SkeinGrams,
+    SkeinMetres,
+    Skeins,
+    WeightClass,
+)
 
 LONGEST_NAME = 60
 _NOT_IN_NAMES = "|,:;#."
 
 
 @dataclass(frozen=True)
-class Part:
+class Part(Kept):
     """One of a yarn's several colours, "#rrggbb", and its share in per cent."""
 
-    color: str
-    share: float
+    color: Color
+    share: Share
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        object.__setattr__(self, "color", self.color.lower())
 
 
 @dataclass(frozen=True)
-class Yarn:
-    """One yarn. color: "#rrggbb", the mean in linear light of the parts of a yarn that has several
-    colours; weight: class 0 to 7, None for the chart's own; held: strands
-    of yarn worked together; grams, metres, price: of a skein; skeins: on hand."""
+class Yarn(Kept):
+    """One yarn. name: as `clean_name` gives it; color: "#rrggbb", the mean in linear light of the
+    parts of a yarn that has several colours; weight: class 0 to 7, None for the chart's own; held:
+    strands of yarn worked together; grams, metres, price: of a skein; skeins: on hand."""
 
     name: str
-    color: str
-    weight: int | None = None
-    held: int = 1
+    color: Color
+    weight: WeightClass | None = None
+    held: Held = null_too(1)
     fibre: str | None = None
-    grams: float | None = None
-    metres: float | None = None
-    skeins: float | None = None
+    grams: SkeinGrams | None = None
+    metres: SkeinMetres | None = None
+    skeins: Skeins | None = None
     lot: str | None = None
-    price: float | None = None
+    price: Price | None = None
     note: str | None = None
-    extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
-    parts: tuple[Part, ...] = ()
+    parts: tuple[Part, ...] = when_any()
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        name = clean_name(self.name)
+        if name != self.name:
+            raise BadInput(f'name {shown(self.name)}: write "{name}"')
+        object.__setattr__(self, "color", self.color.lower())
 
     @property
     def rgb(self) -> tuple[int, int, int]:

@@ -1,0 +1,113 @@
+"""The picture behind a chart: what is kept of it, and what was done with it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+import numpy as np
+from msgspec import Meta
+from numpy.typing import NDArray
+
+from pix2block.color.spaces import Bytes, Floats, hex_of, rgb_array
+from pix2block.ground.errors import BadInput
+from pix2block.ground.nouns import Array, Kept
+from pix2block.ground.settings import (
+    MOST_BLOCKS_A_SIDE,
+    BlockWeight,
+    Calm,
+    Color,
+    YarnNumber,
+)
+
+_Edge = Annotated[float, Meta(ge=0, le=MOST_BLOCKS_A_SIDE)]
+_Difference = Annotated[float, Meta(ge=0, le=1000)]
+_At = Annotated[int, Meta(ge=0, lt=MOST_BLOCKS_A_SIDE)]
+_Gap = Annotated[float, Meta(ge=0, le=1e6)]
+
+
+def _read_means(lines: list[list[str]]) -> Bytes:
+    width = len(lines[0]) if lines else 0
+    return rgb_array([color for line in lines for color in line]).reshape(len(lines), width, 3)
+
+
+def _write_means(means: NDArray[Any]) -> list[list[str]]:
+    return [hex_of(line) for line in means]
+
+
+_MEANS = Array(
+    dtype="uint8",
+    axes=("height", "width", 3),
+    item=Annotated[int, Meta(ge=0, le=255)],
+    in_file=list[list[Color]],
+    read=_read_means,
+    write=_write_means,
+)
+_WEIGHTS = Array("float64", ("height", "width"), BlockWeight, list[list[BlockWeight]])
+_CHANGED = Array("int64", ("n", 3), _At, list[tuple[_At, _At, YarnNumber]])
+
+
+@dataclass(frozen=True)
+class Place(Kept):
+    """A minded part of a chart. what: "asked", "face" or "spot"; left, top, right, bottom: in
+    blocks from the top left, parts of blocks too; weight: how much its blocks count, 1 is usual."""
+
+    what: str
+    left: _Edge
+    top: _Edge
+    right: _Edge
+    bottom: _Edge
+    weight: BlockWeight
+
+
+@dataclass(frozen=True)
+class Seen(Kept):
+    """Mean CIEDE2000 between picture and chart as an eye sees them from near and from far, and the
+    fingerprint of the chart they hold for."""
+
+    near: _Difference
+    far: _Difference
+    of: str
+
+
+@dataclass(frozen=True, eq=False)
+class Calmed(Kept):
+    """What calming did. percent: by how much the weighted mean error might grow; error_before,
+    error_after: that mean, CIEDE2000; most_hanging: yarns that were to hang in any row, None where
+    nothing was asked; changed: (n, 3) line, column and former yarn of every block that was given
+    another, all from 0; of: the fingerprint of the chart it holds for."""
+
+    percent: Calm
+    error_before: _Difference
+    error_after: _Difference
+    most_hanging: Annotated[int, Meta(ge=1)] | None
+    changed: Annotated[NDArray[np.int64], _CHANGED]
+    of: str
+
+
+@dataclass(frozen=True, eq=False)
+class Source(Kept):
+    """The picture behind a chart: file name and SHA-256. means: (height, width, 3) 8-bit sRGB, each
+    block's mean light; weights: (height, width) how much each block counts, None where every block
+    counts alike; minded: places that were to count more; palette_gap: what is proven of the choice
+    of yarns; seen: how picture and chart differ to the eye; calmed: what calming did.
+
+    Raises BadInput where weights and means are not of the same blocks.
+    """
+
+    picture: str
+    sha256: str
+    means: Annotated[Bytes, _MEANS]
+    weights: Annotated[Floats, _WEIGHTS] | None = None
+    minded: tuple[Place, ...] = ()
+    palette_gap: _Gap | None = None
+    seen: Seen | None = None
+    calmed: Calmed | None = None
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if self.weights is not None and self.weights.shape != self.means.shape[:2]:
+            raise BadInput(
+                f"weights of shape {self.weights.shape} do not fit means of shape "
+                f"{self.means.shape}: give one a block"
+            )
