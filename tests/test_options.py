@@ -422,7 +422,6 @@ def test_values_are_checked_too(values: dict[str, object]) -> None:
         {"crop": (-10.0, 0.0, 50.0, 50.0)},
         {"size": (0.0, 100.0)},
         {"size": (-1.0, 100.0)},
-        {"pace": Pace(-1.0, 0.0, 0.0)},
     ],
     ids=str,
 )

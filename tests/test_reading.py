@@ -934,7 +934,7 @@ def made(noun: Any, *values: Any, **named: Any) -> Any:
         (lambda: made(Chart, "x", [[0]], (), 1), "0 yarns: give from 1 to 200"),
         (lambda: made(Chart, " ", [[0]], YARNS, 1), "the title is empty"),
         (lambda: made(Chart, "x", [[0]], YARNS, 2), "last_row 2 is beyond the last of its 1 rows"),
-        (lambda: Pace(block=-1), "block -1: write a number from 0 to 1,000"),
+        (lambda: Pace(block=-1), "block -1: write a number from 0 to 1000"),
         (lambda: Part("#000000", 0), "share 0: write a number above 0, up to 100"),
         (
             lambda: replace(RICH, source=Source("x", "", np.zeros((1, 3, 3), np.uint8))),

@@ -44,7 +44,13 @@ _MEANS = Array(
     write=_write_means,
 )
 _WEIGHTS = Array("float64", ("height", "width"), BlockWeight, list[list[BlockWeight]])
-_CHANGED = Array("int64", ("n", 3), _At, list[tuple[_At, _At, YarnNumber]])
+_CHANGED = Array(
+    dtype="int64",
+    axes=("n", 3),
+    item=_At,
+    in_file=list[tuple[_At, _At, YarnNumber]],
+    read=lambda changed: np.array(changed, dtype=np.int64).reshape(-1, 3),
+)
 
 
 @dataclass(frozen=True)

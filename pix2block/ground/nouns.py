@@ -88,7 +88,7 @@ class Range:
 
 
 def _say(number: float) -> str:
-    return f"{number:,.12g}"
+    return f"{number:.12g}"
 
 
 @dataclass(frozen=True)
