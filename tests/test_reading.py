@@ -869,6 +869,7 @@ def test_a_field_out_of_range_is_refused_where_it_is_made_and_read(
         with pytest.raises(BadInput) as caught:
             replace(noun, **{member.name: value})
         assert member.name in str(caught.value)
+        assert caught.value.about == member.name
         assert len(str(caught.value).splitlines()) == 1
         if isinstance(value, bytes) or value in (np.nan, np.inf) or (value == [] and member.array):
             continue  # what no JSON holds, or what is named by its lines

@@ -120,7 +120,7 @@ class Member:
         except msgspec.ValidationError:
             if type(value).__module__ == "numpy":  # a number of NumPy's, as one of Python's
                 return self.checked(value.item())
-            raise BadInput(self.refusal(value)) from None
+            raise BadInput(self.refusal(value), about=self.name) from None
 
     def refusal(self, value: Any) -> str:
         """What is wrong with a value, and what to write instead."""
@@ -235,14 +235,19 @@ def _line(text: str) -> str:
 def _nouns(member: Member, noun: type[Noun], value: Any) -> Any:
     if not member.many:
         if not isinstance(value, noun):
-            raise BadInput(f"{member.name} {shown(value)}: give a {noun.__name__}")
+            raise BadInput(
+                f"{member.name} {shown(value)}: give a {noun.__name__}", about=member.name
+            )
         return value
     if not isinstance(value, list | tuple) or not all(isinstance(one, noun) for one in value):
-        raise BadInput(f"{member.name} {shown(value)}: give a tuple of {noun.__name__}")
+        said = f"{member.name} {shown(value)}: give a tuple of {noun.__name__}"
+        raise BadInput(said, about=member.name)
     meta = next((p for p in get_args(member.kind) if isinstance(p, msgspec.Meta)), msgspec.Meta())
     least, most = meta.min_length or 0, meta.max_length
     if len(value) < least or (most is not None and len(value) > most):
-        raise BadInput(f"{len(value)} {member.name}: give from {least} to {most}")
+        raise BadInput(
+            f"{len(value)} {member.name}: give from {least} to {most}", about=member.name
+        )
     return tuple(value)
 
 
@@ -255,17 +260,20 @@ def _array(member: Member, kind: Array, value: Any) -> NDArray[Any]:
         array = np.asarray(value)
     except ValueError:
         raise BadInput(
-            f"{member.name}: its lines are not equally long: give an array ({axes})"
+            f"{member.name}: its lines are not equally long: give an array ({axes})",
+            about=member.name,
         ) from None
     sides = len(array.shape) == len(kind.axes) and all(
         isinstance(axis, str) or axis == side
         for axis, side in zip(kind.axes, array.shape, strict=True)
     )
     if not sides:
-        raise BadInput(f"{member.name}: an array of shape {array.shape}: give one ({axes})")
+        said = f"{member.name}: an array of shape {array.shape}: give one ({axes})"
+        raise BadInput(said, about=member.name)
     within = range_of(kind.item)
     if array.size and not _holds(array, within):
-        raise BadInput(f"{member.name}: a value is out of range: give each as {within}")
+        said = f"{member.name}: a value is out of range: give each as {within}"
+        raise BadInput(said, about=member.name)
     if array.dtype == kind.dtype and not array.flags.writeable and array.base is None:
         return array
     own = array.astype(kind.dtype)
