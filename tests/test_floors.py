@@ -21,7 +21,7 @@ picture.artwork picture.strokes picture.lettering
 chart.terms chart.source chart.chart chart.chart_file chart.reading chart.grid
 proof.faults proof.parts proof.definitions proof.reader proof.fabric proof.bobbins proof.hook
 proof.compare
-amounts.under_way amounts.measures amounts.border amounts.joins amounts.endings amounts.yarn_use
+amounts.under_way amounts.measures amounts.border amounts.endings amounts.yarn_use
 amounts.bobbins amounts.money amounts.ways amounts.run_out
 design.k_median design.refine design.attention design.stock design.palette design.tone
 design.color_error design.seen design.features design.remedies design.stand_in design.within_shelf

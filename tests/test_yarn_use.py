@@ -7,6 +7,7 @@ import subprocess
 import sys
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,7 +16,6 @@ from hypothesis import strategies as st
 from makers import YARNS, chart_of, charts
 from reference import read_reference
 
-from pix2block.amounts.joins import joins_by_piece
 from pix2block.amounts.measures import measures_of
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
@@ -23,6 +23,7 @@ from pix2block.ground.settings import Pace
 from pix2block.yarn.guess import SIDE_IN_SC_WIDTHS, guess_of
 from pix2block.yarn.swatch import Swatch
 from pix2block.yarn.weights import WEIGHT_CLASSES
+from pix2block.yarn.yarn import Yarn
 
 
 def test_weight_classes_are_the_published_ones() -> None:
@@ -169,14 +170,33 @@ def check_yarn_by_hand(amounts: Amounts, name: str) -> None:
     assert amount.metres == pytest.approx((used + 2 * joins * chart.tail_cm * yarn.held) / 100)
 
 
+def joins_off(skein_cm: float, pieces: np.ndarray[Any, Any], strands: np.ndarray[Any, Any]) -> Any:
+    found = Yarn("Moss", "#5c6b3c", metres=skein_cm / 100).joins(pieces, strands)
+    assert found is not None
+    return found.tolist()
+
+
 def test_joins_fall_in_the_run_they_lead_to() -> None:
     pieces = np.array([10.0, 5.0, 7.0, 4.0])
     strands = np.array([0, 0, 1, 1])
     # Ends at 10, 15, 22, 26; a skein of 12 ends at 12 and 24.
-    assert joins_by_piece(pieces, strands, 12.0).tolist() == [0, 1, 0, 1]
+    assert joins_off(12.0, pieces, strands) == [0, 1, 0, 1]
     # A skein that ends between two strands is no join: 15 is the first strand's end.
-    assert joins_by_piece(pieces, strands, 15.0).tolist() == [0, 0, 0, 0]
-    assert joins_by_piece(pieces, strands, 5.0).tolist() == [2, 0, 1, 1]
+    assert joins_off(15.0, pieces, strands) == [0, 0, 0, 0]
+    assert joins_off(5.0, pieces, strands) == [2, 0, 1, 1]
+    assert Yarn("Moss", "#5c6b3c").joins(pieces, strands) is None
+
+
+def test_what_a_yarn_knows_of_itself() -> None:
+    known = Yarn("Moss", "#5c6b3c", grams=50.0, metres=100.0, skeins=2.5)
+    assert known.on_hand_m == 250
+    assert known.grams_of(30, 4) == pytest.approx(15)
+    assert [known.skeins_for(m) for m in (-5, 0, 100, 100.1, 300 + 1e-12)] == [0, 0, 1, 2, 3]
+    bare = Yarn("Tar", "#222222", weight=5)
+    assert bare.on_hand_m is bare.skeins_for(9) is None
+    assert bare.class_in(3) == 5
+    assert Yarn("Tar", "#222222").class_in(3) == 3
+    assert bare.grams_of(115, 3) == pytest.approx(100)  # class 5: 115 m in 100 g
 
 
 @given(
@@ -185,7 +205,8 @@ def test_joins_fall_in_the_run_they_lead_to() -> None:
 )
 def test_joins_against_a_walk_along_the_yarn(pieces: list[float], skein: float) -> None:
     strands = np.arange(len(pieces)) // 3
-    found = joins_by_piece(np.array(pieces), strands, skein)
+    found = joins_off(skein, np.array(pieces), strands)
+    skein = skein / 100 * 100
     ends = np.cumsum(pieces)
     expected = [0] * len(pieces)
     k = 1
@@ -194,7 +215,7 @@ def test_joins_against_a_walk_along_the_yarn(pieces: list[float], skein: float) 
         at_strand_end = k * skein == ends[place] and place % 3 == 2
         expected[place] += not at_strand_end
         k += 1
-    assert found.tolist() == expected
+    assert found == expected
 
 
 def test_time_by_the_makers_own_pace() -> None:

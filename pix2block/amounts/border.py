@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from pix2block.amounts.measures import Measures
 from pix2block.chart.chart import Border, Chart
 from pix2block.craft.border import (
@@ -64,11 +66,9 @@ def border_of(chart: Chart, measures: Measures, strands_cm: float) -> BorderAmou
     a_round = CHAINS_TO_START[border.stitch] * LOOPS["ch"] + LOOPS["sl st"]
     loops = sum(r.stitches * LOOPS[border.stitch] + a_round for r in rounds)
     length_cm = yarn.held * (loops * loop_cm + 2 * chart.tail_cm)
-    joins = None
-    if yarn.metres is not None:
-        skein_cm = yarn.metres * 100
-        ends = (strands_cm + length_cm) // skein_cm - strands_cm // skein_cm
-        joins = int(ends) - (1 if (strands_cm + length_cm) % skein_cm == 0 else 0)
+    # The strands as one piece: only where they end tells which joins are the border's.
+    off_skeins = yarn.joins(np.array([strands_cm, length_cm]), np.arange(2))
+    joins = None if off_skeins is None else int(off_skeins[1])
     length_cm += 2 * chart.tail_cm * yarn.held * (joins or 0)
     minutes_a_loop = chart.pace.block / loops_of_middle_block(chart.block)
     return BorderAmount(

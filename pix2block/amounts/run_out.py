@@ -26,7 +26,6 @@ from pix2block.chart.chart import Chart
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.yarn.swatch import HAND_ERROR
-from pix2block.yarn.weights import WEIGHT_CLASSES
 from pix2block.yarn.yarn import Yarn, name_key
 
 Verdict = Literal["enough", "tight", "short"]
@@ -132,10 +131,11 @@ def forecast(amounts: Amounts, done: Done, left: Sequence[Left]) -> RunOut:
     used: list[float | None] = [None] * many
     measured = np.zeros(many, dtype=bool)
     for i, yarn in enumerate(chart.yarns):
-        if i not in told or yarn.skeins is None or yarn.metres is None or not loops[i]:
+        on_hand_m = yarn.on_hand_m
+        if i not in told or on_hand_m is None or not loops[i]:
             continue
         left_m, off_m = told[i]
-        used_m = yarn.skeins * yarn.metres - left_m
+        used_m = on_hand_m - left_m
         own = (used_m * 100 - others_cm[i]) / (loops[i] * yarn.held)
         likely = (loops[i] * planned[i] * yarn.held + others_cm[i]) / 100
         by_weighing = math.sqrt(2) * off_m  # on hand before, and left
@@ -143,7 +143,7 @@ def forecast(amounts: Amounts, done: Done, left: Sequence[Left]) -> RunOut:
         if unlike and abs(used_m - likely) > _CLEARLY * by_weighing:
             raise BadInput(
                 Ask("left", yarn.name),
-                f": {yarn.skeins * yarn.metres:.0f} m were on hand and {left_m:.0f} m are left, "
+                f": {on_hand_m:.0f} m were on hand and {left_m:.0f} m are left, "
                 f"but {loops[i]:,} loops are worked, likely {likely:.0f} m: weigh again, or mend "
                 "skeins in the chart",
             )
@@ -164,10 +164,10 @@ def forecast(amounts: Amounts, done: Done, left: Sequence[Left]) -> RunOut:
         border = _border_metres(amounts, i, loop_cm[i])
         need = float(need_m[rest].sum()) + border
         stock = told[i][0] if i in told else None
-        reckoned = stock is None and yarn.skeins is not None and yarn.metres is not None
-        if reckoned:
+        reckoned = stock is None and yarn.on_hand_m is not None
+        if stock is None and yarn.on_hand_m is not None:
             worked = float(need_m[(chart.runs.color == i) & ~rest].sum())
-            stock = max(0.0, (yarn.skeins or 0) * (yarn.metres or 0) - worked)
+            stock = max(0.0, yarn.on_hand_m - worked)
         verdict, ends = _verdict(chart, need_m, rest, border, stock, error[i])
         yarns.append(
             Forecast(
@@ -258,11 +258,3 @@ def _verdict(
     beyond = np.flatnonzero(rest & (ends > stock))
     row = int(chart.runs.row[beyond[0]]) if len(beyond) else chart.last_row + 1
     return ("short" if short else "tight"), row
-
-
-def grams_of(yarn: Yarn, weight: int, metres: float) -> float:
-    """Grams of so many metres, by the label or else a typical yarn of its class."""
-    if yarn.grams is not None and yarn.metres is not None:
-        return metres * yarn.grams / yarn.metres
-    own_class = weight if yarn.weight is None else yarn.weight
-    return metres * 100 / WEIGHT_CLASSES[own_class].metres_in_100_g

@@ -7,7 +7,6 @@ lengths. Grams without a shelf's figures rest on a typical yarn of the class: a 
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -17,14 +16,12 @@ from numpy.typing import NDArray
 
 from pix2block.amounts.border import BorderAmount, border_of
 from pix2block.amounts.endings import Ending, chosen_ending, endings_of
-from pix2block.amounts.joins import joins_by_piece
 from pix2block.amounts.measures import Measures, finished_size_cm, measures_of
 from pix2block.chart.chart import Chart
 from pix2block.craft.diagonal import Ints
 from pix2block.craft.stitches import loops_by_run
 from pix2block.craft.strands import StrandPlan, plan_strands
 from pix2block.craft.tails import Tails, find_tails
-from pix2block.yarn.weights import WEIGHT_CLASSES
 
 
 @dataclass(frozen=True)
@@ -164,10 +161,9 @@ def amounts_of(chart: Chart, plan: StrandPlan | None = None) -> Amounts:
         pieces = by_strand[runs.color[by_strand] == number]
         if len(pieces) == 0:
             continue
-        if yarn.metres is None:
-            joins_known[number] = False
-            continue
-        run_joins[pieces] = joins_by_piece(piece_cm[pieces], plan.strand[pieces], yarn.metres * 100)
+        joins = yarn.joins(piece_cm[pieces], plan.strand[pieces])
+        joins_known[number] = joins is not None
+        run_joins[pieces] = 0 if joins is None else joins
     run_metres = (piece_cm + 2 * tail_cm * run_joins) / 100
     of_border = runs.color == (chart.border.yarn if chart.border else -1)
     border = border_of(chart, measures, float(piece_cm[of_border].sum()))
@@ -213,14 +209,8 @@ def _by_yarn(
     for i, yarn in enumerate(chart.yarns):
         low, high = (metres[i] * factor for factor in measures.bands[i])
         high *= 1 + chart.reserve / 100
-        by_label = yarn.grams is not None and yarn.metres is not None
-        if yarn.grams is not None and yarn.metres is not None:
-            grams = metres[i] * yarn.grams / yarn.metres
-        else:
-            own_class = chart.weight if yarn.weight is None else yarn.weight
-            grams = metres[i] * 100 / WEIGHT_CLASSES[own_class].metres_in_100_g
-        stock = None if yarn.skeins is None or not yarn.metres else yarn.skeins * yarn.metres
-        to_buy = _whole(high - (stock or 0), yarn.metres) if yarn.metres else None
+        stock = yarn.on_hand_m
+        to_buy = yarn.skeins_for(high - (stock or 0))
         priced = yarn.price is not None and yarn.metres is not None
         amounts.append(
             YarnAmount(
@@ -235,9 +225,9 @@ def _by_yarn(
                 metres_low=low,
                 metres_high=high,
                 border_metres=around[i],
-                grams=grams,
-                grams_guessed=not by_label,
-                skeins=_whole(high, yarn.metres) if yarn.metres else None,
+                grams=yarn.grams_of(metres[i], chart.weight),
+                grams_guessed=yarn.grams is None or yarn.metres is None,
+                skeins=yarn.skeins_for(high),
                 skeins_likely=metres[i] / yarn.metres if yarn.metres else None,
                 on_hand=yarn.skeins,
                 short_by=None if stock is None else max(0.0, high - stock),
@@ -248,8 +238,3 @@ def _by_yarn(
             )
         )
     return tuple(amounts)
-
-
-def _whole(metres: float, skein: float) -> int:
-    """Whole skeins that hold so many metres."""
-    return max(0, math.ceil(metres / skein - 1e-9))

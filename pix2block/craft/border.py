@@ -9,12 +9,12 @@ round of a piece has 8 stitches more than the one before.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import floor
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.craft.diagonal import Edge
+from pix2block.ground.units import round_half_up
 
 SIDES: tuple[Edge, ...] = ("top", "right", "bottom", "left")
 STITCHES_A_BLOCK = 3
@@ -85,7 +85,7 @@ def border_rounds(
         sides = {
             side: max(
                 0,
-                floor(outline.blocks[side] * a_block + 0.5)
+                round_half_up(outline.blocks[side] * a_block)
                 + grown * (outline.outer[side] - outline.inner[side]),
             )
             for side in SIDES

@@ -72,8 +72,8 @@ def _room(run_out: RunOut, shelf: Sequence[Yarn]) -> dict[str, tuple[Yarn, float
         spare = 0.0 if one.left_m is None else one.left_m - one.need_high
         room[name_key(yarn.name)] = (yarn, spare)
     for yarn in shelf:
-        if yarn.skeins is not None and yarn.metres is not None:
-            room.setdefault(name_key(yarn.name), (yarn, yarn.skeins * yarn.metres))
+        if yarn.on_hand_m is not None:
+            room.setdefault(name_key(yarn.name), (yarn, yarn.on_hand_m))
     return room
 
 
@@ -110,7 +110,7 @@ def _stand_in(
         if key != name_key(short.name)
         and spare >= metres
         and yarn.held == short.held
-        and _class(yarn, chart) == _class(short, chart)
+        and yarn.class_in(chart.weight) == short.class_in(chart.weight)
     ]
     if not fit:
         return None, chart
@@ -140,7 +140,3 @@ def _stand_in(
         ),
         after,
     )
-
-
-def _class(yarn: Yarn, chart: Chart) -> int:
-    return chart.weight if yarn.weight is None else yarn.weight

@@ -42,7 +42,7 @@ def unstocked(shelf: Sequence[Yarn]) -> tuple[int, ...]:
 
     Raises BadInput where it is known of none.
     """
-    unknown = tuple(i for i, y in enumerate(shelf) if y.metres is None or y.skeins is None)
+    unknown = tuple(i for i, y in enumerate(shelf) if y.on_hand_m is None)
     if len(unknown) == len(shelf):
         raise BadInput(
             Ask("within_shelf"),
@@ -106,7 +106,7 @@ def _rates(before: Floats | None, shelf: Sequence[Yarn], amounts: Amounts) -> Fl
 
 
 def _room(rates: Floats, shelf: Sequence[Yarn], amounts: Amounts) -> Floats:
-    stock = np.array([(yarn.skeins or 0.0) * (yarn.metres or 0.0) for yarn in shelf])
+    stock = np.array([yarn.on_hand_m or 0.0 for yarn in shelf])
     for i, of in _places(shelf, amounts):
         stock[i] -= _border_high(of)
     return np.asarray(np.maximum(stock, 0.0) / (_MORE * rates))

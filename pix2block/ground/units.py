@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 
@@ -36,10 +37,18 @@ def parse_distance_m(text: str) -> float:
 
 
 def round_half_up(value: float) -> int:
-    """The nearest whole number, halves upwards."""
-    import math
-
+    """The nearest whole number, halves upwards: for counts of blocks and stitches."""
     return math.floor(value + 0.5)
+
+
+def fixed(value: float | None, places: int) -> str:
+    """A number as it is written, with so many decimals; nothing where it is unknown."""
+    return "" if value is None else f"{value:.{places}f}"
+
+
+def rounded(value: float | None, places: int) -> float | None:
+    """The number that `fixed` writes, None where it is unknown."""
+    return None if value is None else float(f"{value:.{places}f}")
 
 
 def say_count(number: int, one: str, many: str | None = None) -> str:

@@ -9,7 +9,8 @@ import numpy as np
 from pix2block.calming.charts import Curve
 from pix2block.drawing.shapes import Drawing, Item, Lines, Shape, Text
 from pix2block.drawing.style import BODY, INK, MARGIN, NOW, SMALL, TITLE, text_width
-from pix2block.reports.tables import fixed, table
+from pix2block.ground.units import fixed
+from pix2block.reports.tables import table
 
 _WIDE, _HIGH = 960.0, 300.0  # of the curve
 _LEFT, _TOP = MARGIN + 70.0, MARGIN + TITLE + 3 * BODY

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
-
-from pix2block.amounts.run_out import Forecast, RunOut, grams_of
+from pix2block.amounts.run_out import Forecast, RunOut
 from pix2block.color.spaces import rgb_array, to_lab
 from pix2block.design.stand_in import Rescue, StandIn
 from pix2block.ground.quantities import say_grams_ounces, say_metres_yards
-from pix2block.ground.units import say_count
+from pix2block.ground.units import rounded, say_count
 from pix2block.yarn.yarn import Yarn
 
 _SHADES = (
@@ -48,7 +46,7 @@ def _verdict(run_out: RunOut, one: Forecast) -> str:
         off = 100 * (one.loop_cm / one.loop_cm_planned - 1)
         came_out = f"; loops came out {abs(off):.0f} % {'longer' if off > 0 else 'shorter'}"
         came_out = "; loops came out as planned" if abs(off) < 0.5 else came_out
-    grams = say_grams_ounces(grams_of(yarn, chart.weight, one.need))
+    grams = say_grams_ounces(yarn.grams_of(one.need, chart.weight))
     rest = (
         f"the rest takes {say_metres_yards(one.need)} [{one.need_low:,.0f} to "
         f"{one.need_high:,.0f} m], {grams}"
@@ -71,9 +69,8 @@ def _rescue_lines(run_out: RunOut, one: Forecast, rescue: Rescue) -> list[str]:
     if one.yarn in rescue.left_alone:
         yarn = chart.yarns[one.yarn]
         lacks = one.need_high - (one.left_m or 0)
-        skeins = ""
-        if yarn.metres:
-            skeins = f", {say_count(int(-(-lacks // yarn.metres)), 'skein')}"
+        whole = yarn.skeins_for(lacks)
+        skeins = "" if whole is None else f", {say_count(whole, 'skein')}"
         lot = f" of dye lot {yarn.lot}" if yarn.lot else ""
         return [f"nothing here can step in: buy {say_metres_yards(lacks)}{skeins}{lot}"]
     return []
@@ -126,25 +123,21 @@ def forecast_figures(run_out: RunOut, rescue: Rescue) -> list[dict[str, Any]]:
         figures.append(
             {
                 "yarn": chart.yarns[one.yarn].name,
-                "loop_cm_planned": _rounded(one.loop_cm_planned, 4),
-                "loop_cm": _rounded(one.loop_cm, 4),
+                "loop_cm_planned": rounded(one.loop_cm_planned, 4),
+                "loop_cm": rounded(one.loop_cm, 4),
                 "measured": one.measured,
-                "used": _rounded(one.used_m, 2),
-                "left": _rounded(one.left_m, 2),
-                "need_low": _rounded(one.need_low, 2),
-                "need": _rounded(one.need, 2),
-                "need_high": _rounded(one.need_high, 2),
+                "used": rounded(one.used_m, 2),
+                "left": rounded(one.left_m, 2),
+                "need_low": rounded(one.need_low, 2),
+                "need": rounded(one.need, 2),
+                "need_high": rounded(one.need_high, 2),
                 "verdict": one.verdict,
                 "ends_row": one.ends_row,
                 "stand_in": stand_in.yarn.name if stand_in else None,
                 "from_row": stand_in.from_row if stand_in else None,
                 "stand_in_blocks": stand_in.blocks if stand_in else None,
-                "stand_in_difference": _rounded(stand_in.difference, 3) if stand_in else None,
-                "color_error_after": _rounded(stand_in.error_after, 3) if stand_in else None,
+                "stand_in_difference": rounded(stand_in.difference, 3) if stand_in else None,
+                "color_error_after": rounded(stand_in.error_after, 3) if stand_in else None,
             }
         )
     return figures
-
-
-def _rounded(value: float | None, places: int) -> float | None:
-    return None if value is None else float(np.round(value, places))

@@ -7,7 +7,7 @@ from typing import Any
 from pix2block.amounts.money import NO_MONEY, Money, costs_of
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.ground.quantities import say_grams_ounces, say_metres_yards
-from pix2block.ground.units import say_count, say_hours
+from pix2block.ground.units import rounded, say_count, say_hours
 from pix2block.pattern.yarn_words import join_sentences
 from pix2block.yarn.mixed import mixed_lines, several_colors_line
 from pix2block.yarn.yarn import Yarn
@@ -123,19 +123,15 @@ def cost_figures(amounts: Amounts, money: Money) -> dict[str, Any]:
             "stitch": border.border.stitch,
             "yarn": amounts.chart.yarns[border.border.yarn].name,
             "stitches": [r.stitches for r in border.rounds],
-            "metres": _rounded(border.metres, 2),
-            "hours": _rounded(border.hours, 2),
-            "added_cm": _rounded(border.added_cm, 2),
+            "metres": rounded(border.metres, 2),
+            "hours": rounded(border.hours, 2),
+            "added_cm": rounded(border.added_cm, 2),
         }
     return {
         "skeins_to_buy": costs.skeins_to_buy,
-        "cost_to_buy": _rounded(costs.to_buy, 2),
-        "cost_of_yarn": _rounded(costs.yarn, 2),
-        "worth_of_work": _rounded(costs.work, 2),
+        "cost_to_buy": rounded(costs.to_buy, 2),
+        "cost_of_yarn": rounded(costs.yarn, 2),
+        "worth_of_work": rounded(costs.work, 2),
         "currency": money.currency or None,
         "border": of_border,
     }
-
-
-def _rounded(value: float | None, places: int) -> float | None:
-    return None if value is None else float(f"{value:.{places}f}")

@@ -21,7 +21,14 @@ from pix2block.design.remedies import what_brings_back
 from pix2block.design.stand_in import Rescue
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM, Habit
-from pix2block.ground.units import round_half_up, say_count, say_hours, say_metres, say_size
+from pix2block.ground.units import (
+    round_half_up,
+    rounded,
+    say_count,
+    say_hours,
+    say_metres,
+    say_size,
+)
 from pix2block.proof.compare import Proof
 from pix2block.reports.forecast import forecast_figures
 from pix2block.reports.shopping import cost_figures
@@ -53,18 +60,18 @@ def summary(
         "joins": amounts.joins,
         "most_attached": int(plan.attached_by_row.max()),
         "floats": plan.floats,
-        "float_sides": _rounded(float(plan.float_sides.sum()), 2),
-        "color_error_mean": _rounded(mean, 3),
-        "color_error_p95": _rounded(p95, 3),
-        "seen_near": _rounded(chart.seen.near if chart.seen else None, 3),
-        "seen_far": _rounded(chart.seen.far if chart.seen else None, 3),
-        "palette_gap": _rounded(chart.source.palette_gap if chart.source else None, 6),
+        "float_sides": rounded(float(plan.float_sides.sum()), 2),
+        "color_error_mean": rounded(mean, 3),
+        "color_error_p95": rounded(p95, 3),
+        "seen_near": rounded(chart.seen.near if chart.seen else None, 3),
+        "seen_far": rounded(chart.seen.far if chart.seen else None, 3),
+        "palette_gap": rounded(chart.source.palette_gap if chart.source else None, 6),
         "calm": _calm_figures(chart),
-        "block_cm": _rounded(amounts.measures.block_cm, 2),
-        "finished_size_cm": [_rounded(side, 2) for side in amounts.finished_size_cm],
-        "metres": _rounded(amounts.metres, 2),
-        "hours": _rounded(amounts.hours, 2),
-        "weave_in_hours": _rounded(amounts.weave_in_hours, 2),
+        "block_cm": rounded(amounts.measures.block_cm, 2),
+        "finished_size_cm": [rounded(side, 2) for side in amounts.finished_size_cm],
+        "metres": rounded(amounts.metres, 2),
+        "hours": rounded(amounts.hours, 2),
+        "weave_in_hours": rounded(amounts.weave_in_hours, 2),
         "checked": proof.holds if proof else None,
         "tail_ending": chart.tail_ending,
         "tails_at": dict(zip(TAIL_PLACES, amounts.tails.by_place.tolist(), strict=True)),
@@ -81,8 +88,8 @@ def _calm_figures(chart: Chart) -> dict[str, Any] | None:
     return {
         "percent": calmed.percent,
         "tails_before": tails_before_calming(chart),
-        "error_before": _rounded(calmed.error_before, 3),
-        "error_after": _rounded(calmed.error_after, 3),
+        "error_before": rounded(calmed.error_before, 3),
+        "error_after": rounded(calmed.error_after, 3),
     }
 
 
@@ -124,10 +131,6 @@ def calm_lines(amounts: Amounts) -> list[str]:
             )
         )
     return lines
-
-
-def _rounded(value: float | None, places: int) -> float | None:
-    return None if value is None else float(f"{value:.{places}f}")
 
 
 def summary_json(

@@ -1,4 +1,4 @@
-"""The tables of the output folder: RFC 4180, unknown values empty, rounded only here."""
+"""The tables of the output folder: RFC 4180, unknown values empty, rounded only on writing."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from pix2block.amounts.bobbins import bobbins_of
 from pix2block.amounts.ways import Way
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.craft.tails import TAIL_PLACES, tail_counts
+from pix2block.ground.units import fixed
 
 
 def table(header: Sequence[str], lines: Iterable[Sequence[object]]) -> str:
@@ -21,11 +22,6 @@ def table(header: Sequence[str], lines: Iterable[Sequence[object]]) -> str:
     writer.writerow(header)
     writer.writerows(lines)
     return out.getvalue()
-
-
-def fixed(value: float | None, places: int) -> str:
-    """A number so rounded; nothing where it is unknown."""
-    return "" if value is None else f"{value:.{places}f}"
 
 
 def rows_csv(amounts: Amounts) -> str:

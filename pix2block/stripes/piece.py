@@ -18,7 +18,7 @@ from pix2block.craft.diagonal import Ints, Layout
 from pix2block.craft.runs import Runs
 from pix2block.craft.stitches import BLOCKS, LOOPS, count_stitches, loops_by_run
 from pix2block.ground.settings import BlockKind
-from pix2block.stripes.yarn_ends import on_hand_m, short_yarns
+from pix2block.stripes.yarn_ends import short_yarns
 
 Flags = NDArray[np.bool_]
 
@@ -70,7 +70,7 @@ class Piece:
     @cached_property
     def stock_cm(self) -> Floats:
         """(yarns,) what is on hand, endless where that is unknown or more can be had."""
-        metres = [on_hand_m(yarn) for yarn in self.chart.yarns]
+        metres = [yarn.on_hand_m for yarn in self.chart.yarns]
         return np.array(
             [np.inf if m is None or i in self.bought else 100 * m for i, m in enumerate(metres)]
         )

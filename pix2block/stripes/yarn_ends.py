@@ -8,14 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from pix2block.amounts.yarn_use import Amounts
-from pix2block.yarn.yarn import Yarn
 
 _SAME_M = 1e-9
-
-
-def on_hand_m(yarn: Yarn) -> float | None:
-    """Metres of a yarn on hand, None where its skeins or their metres are unknown."""
-    return None if yarn.skeins is None or not yarn.metres else yarn.skeins * yarn.metres
 
 
 def short_yarns(amounts: Amounts, bought: Collection[int] = ()) -> tuple[int, ...]:
@@ -54,7 +48,7 @@ def yarn_ends(amounts: Amounts) -> tuple[YarnEnd, ...]:
     for number, (yarn, amount) in enumerate(zip(amounts.chart.yarns, amounts.yarns, strict=True)):
         if not amount.blocks:
             continue
-        stock = on_hand_m(yarn)
+        stock = yarn.on_hand_m
         ends.append(
             YarnEnd(
                 yarn=number,
@@ -71,7 +65,7 @@ def yarn_ends(amounts: Amounts) -> tuple[YarnEnd, ...]:
 def out_in_row(amounts: Amounts, number: int) -> int | None:
     """The row in which a yarn runs out at the upper end of its need, its strands coming off the
     skeins in order; None where it reaches, or where what is on hand is unknown."""
-    amount, stock = amounts.yarns[number], on_hand_m(amounts.chart.yarns[number])
+    amount, stock = amounts.yarns[number], amounts.chart.yarns[number].on_hand_m
     if stock is None or not amount.short_by or amount.short_by <= _SAME_M:
         return None
     plan, runs = amounts.plan, amounts.chart.runs

@@ -20,7 +20,7 @@ def mixed_lines(yarns: Sequence[Yarn], weight: int) -> list[str]:
     lines = []
     by_class: dict[int, list[str]] = {}
     for yarn in yarns:
-        by_class.setdefault(weight if yarn.weight is None else yarn.weight, []).append(yarn.name)
+        by_class.setdefault(yarn.class_in(weight), []).append(yarn.name)
     if len(by_class) > 1:
         words = "; ".join(f"{c}: {_few(names)}" for c, names in sorted(by_class.items()))
         lines.append(

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from pix2block.color.spaces import from_hex
+from pix2block.craft.diagonal import Ints
 from pix2block.ground.errors import BadInput
 from pix2block.ground.nouns import Kept, null_too, shown, when_any
 from pix2block.ground.settings import (
@@ -20,6 +25,7 @@ from pix2block.ground.settings import (
     Skeins,
     WeightClass,
 )
+from pix2block.yarn.weights import WEIGHT_CLASSES
 
 LONGEST_NAME = 60
 _NOT_IN_NAMES = "|,:;#."
@@ -67,6 +73,43 @@ class Yarn(Kept):
     def rgb(self) -> tuple[int, int, int]:
         """8-bit sRGB."""
         return from_hex(self.color)
+
+    @property
+    def on_hand_m(self) -> float | None:
+        """Metres on hand, None where skeins or their metres are unknown."""
+        return None if self.skeins is None or self.metres is None else self.skeins * self.metres
+
+    def class_in(self, usual: int) -> int:
+        """Its weight class, the usual one of the piece where it names none."""
+        return usual if self.weight is None else self.weight
+
+    def grams_of(self, metres: float, usual: int) -> float:
+        """Grams of so many metres: by its label, or else those of a typical yarn of its class, for
+        which `usual` stands where it names none."""
+        if self.grams is not None and self.metres is not None:
+            return metres * self.grams / self.metres
+        return metres * 100 / WEIGHT_CLASSES[self.class_in(usual)].metres_in_100_g
+
+    def skeins_for(self, metres: float) -> int | None:
+        """Whole skeins that hold so many metres, None where those of a skein are unknown."""
+        return None if self.metres is None else max(0, math.ceil(metres / self.metres - 1e-9))
+
+    def joins(self, pieces_cm: NDArray[np.float64], strands: Ints) -> Ints | None:
+        """(pieces,) joins in each piece, None where the metres of a skein are unknown.
+
+        The strands come off the skeins one after another; each end of a skein strictly inside a
+        strand is a join. pieces_cm: lengths in working order, before joins: a strand's first piece
+        begins with its tail, each later one with the float that leads to it, the last one ends
+        with its tail. strands: the strand of each piece, rising.
+        """
+        if self.metres is None:
+            return None
+        ends, skein = np.cumsum(pieces_cm), self.metres * 100
+        strand_ends = ends[np.flatnonzero(np.diff(strands, append=-1))]
+        skein_ends = skein * np.arange(1, int(ends[-1] // skein) + 1)
+        inside = skein_ends[~np.isin(skein_ends, strand_ends)]
+        piece = np.searchsorted(ends, inside, side="left")
+        return np.bincount(piece[piece < len(ends)], minlength=len(ends))
 
 
 def clean_name(text: str) -> str:
