@@ -219,9 +219,8 @@ def _how_ended(ending: Ending) -> str:
 def _bobbin_words(amounts: Amounts) -> str:
     at_edges = int(amounts.tails.at_edges.sum())
     wound = [bobbin for bobbin in bobbins_of(amounts) if bobbin.number is not None]
-    long = sum(bobbin.over_hand for bobbin in wound)
     words = f"{say_count(at_edges, 'tail')} at the edges; {say_count(len(wound), 'bobbin')} to wind"
-    if long:
+    if long := sum(bobbin.over_hand for bobbin in wound):
         words += f", {long:,} longer than a hand's butterfly ({amounts.chart.butterfly_m:g} m)"
     return words
 
