@@ -170,16 +170,18 @@ def check_yarn_by_hand(amounts: Amounts, name: str) -> None:
     assert amount.metres == pytest.approx((used + 2 * joins * chart.tail_cm * yarn.held) / 100)
 
 
-def joins_off(skein_cm: float, pieces: np.ndarray[Any, Any], strands: np.ndarray[Any, Any]) -> Any:
-    found = Yarn("Moss", "#5c6b3c", metres=skein_cm / 100).joins(pieces, strands)
+def joins_off(
+    skein_m: float, pieces_cm: np.ndarray[Any, Any], strands: np.ndarray[Any, Any]
+) -> Any:
+    found = Yarn("Moss", "#5c6b3c", metres=skein_m).joins(pieces_cm, strands)
     assert found is not None
     return found.tolist()
 
 
 def test_joins_fall_in_the_run_they_lead_to() -> None:
-    pieces = np.array([10.0, 5.0, 7.0, 4.0])
+    pieces = np.array([1000.0, 500.0, 700.0, 400.0])
     strands = np.array([0, 0, 1, 1])
-    # Ends at 10, 15, 22, 26; a skein of 12 ends at 12 and 24.
+    # Ends at 10, 15, 22, 26 m; a skein of 12 m ends at 12 and 24.
     assert joins_off(12.0, pieces, strands) == [0, 1, 0, 1]
     # A skein that ends between two strands is no join: 15 is the first strand's end.
     assert joins_off(15.0, pieces, strands) == [0, 0, 0, 0]
@@ -200,13 +202,13 @@ def test_what_a_yarn_knows_of_itself() -> None:
 
 
 @given(
-    st.lists(st.floats(0.5, 30), min_size=1, max_size=12),
+    st.lists(st.floats(50, 3000), min_size=1, max_size=12),
     st.floats(2, 60),
 )
 def test_joins_against_a_walk_along_the_yarn(pieces: list[float], skein: float) -> None:
     strands = np.arange(len(pieces)) // 3
     found = joins_off(skein, np.array(pieces), strands)
-    skein = skein / 100 * 100
+    skein = skein * 100
     ends = np.cumsum(pieces)
     expected = [0] * len(pieces)
     k = 1
