@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from pix2block.color.spaces import to_hex
 from pix2block.ground.errors import BadInput
+from pix2block.ground.nouns import Member, members_of, range_of
 from pix2block.recipes.from_picture import open_shelf
 from pix2block.yarn.shelf import read_shelf
 from pix2block.yarn.yarn import Yarn, clean_name, refuse_twins
@@ -340,3 +341,27 @@ def test_an_amended_name_is_told() -> None:
         'shelf.csv, line 3: the name "Moss, dark" is read as "Moss dark"',
         'shelf.csv, line 5: the name "A  b" is read as "A b"',
     )
+
+
+@pytest.mark.parametrize(
+    "member",
+    [m for m in members_of(Yarn).values() if range_of(m.kind).low is not None and not m.noun],
+    ids=lambda member: member.name,
+)
+def test_a_column_takes_what_a_yarn_takes(member: Member) -> None:
+    of = range_of(member.kind)
+    assert of.low is not None
+    assert of.high is not None
+    for end in (of.low, of.high):
+        yarn = read_shelf(f"name,color,{member.name}\nMoss,#5c6b3c,{end:.12g}\n", "s").yarns[0]
+        assert getattr(yarn, member.name) == end
+    for beyond in (of.low - 1, of.high + 1):
+        with pytest.raises(BadInput) as caught:
+            read_shelf(f"name,color,{member.name}\nMoss,#5c6b3c,{beyond:.12g}\n", "s")
+        assert f"line 2, column {member.name}: " in str(caught.value)
+        assert str(caught.value).endswith(f"write {of}")
+
+
+def test_shares_that_no_yarn_has_are_named_by_their_line() -> None:
+    with pytest.raises(BadInput, match=r"line 2: share 100\.5: write a number above 0, up to 100"):
+        read_shelf("name,color\nMoss,#a03030 100.5% #000000 0.4%\n", "s")

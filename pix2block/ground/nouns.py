@@ -77,6 +77,10 @@ class Range:
     whole: bool
     above: bool = False
 
+    def __contains__(self, number: float) -> bool:
+        low = self.low is None or (number > self.low if self.above else number >= self.low)
+        return low and (self.high is None or number <= self.high)
+
     def __str__(self) -> str:
         """ "a number from 0 to 100"."""
         number = "a whole number" if self.whole else "a number"

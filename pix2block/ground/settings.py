@@ -66,11 +66,6 @@ MOST_RESERVE = 1000.0  # per cent
 MOST_ROUNDS = 50  # of a border
 HOOK_MM = (0.5, 50.0)
 MOST_WORTH = 1_000_000.0  # of an hour
-SKEIN_METRES = (0.1, 100_000.0)
-MOST_GRAMS = 100_000.0
-MOST_SKEINS = 10_000.0
-MOST_PRICE = 1_000_000.0
-MOST_WEIGHT = 1_000_000.0  # of a block in choosing colours
 LENGTH_CM = (0.01, 1000.0)  # of a loop or a block's side
 
 # What a field of a noun may be.
@@ -89,13 +84,13 @@ ButterflyM = Annotated[float, Meta(ge=0, le=MOST_BUTTERFLY_M)]
 Reserve = Annotated[float, Meta(ge=0, le=MOST_RESERVE)]
 Minutes = Annotated[float, Meta(ge=0, le=MOST_MINUTES)]
 HookMm = Annotated[float, Meta(ge=HOOK_MM[0], le=HOOK_MM[1])]
-SkeinGrams = Annotated[float, Meta(ge=0.1, le=MOST_GRAMS)]
-SkeinMetres = Annotated[float, Meta(ge=SKEIN_METRES[0], le=SKEIN_METRES[1])]
-Skeins = Annotated[float, Meta(ge=0, le=MOST_SKEINS)]
-Price = Annotated[float, Meta(ge=0, le=MOST_PRICE)]
+SkeinGrams = Annotated[float, Meta(ge=0.1, le=100_000.0)]
+SkeinMetres = Annotated[float, Meta(ge=0.1, le=100_000.0)]
+Skeins = Annotated[float, Meta(ge=0, le=10_000.0)]
+Price = Annotated[float, Meta(ge=0, le=1_000_000.0)]
 LengthCm = Annotated[float, Meta(ge=LENGTH_CM[0], le=LENGTH_CM[1])]
 LengthError = Annotated[float, Meta(ge=0, le=LENGTH_CM[1])]
-BlockWeight = Annotated[float, Meta(ge=0, le=MOST_WEIGHT)]
+BlockWeight = Annotated[float, Meta(ge=0, le=1_000_000.0)]  # in choosing colours
 
 DEFAULT_PAGE: Page = "a4"
 DEFAULT_WIDTH = 60

@@ -9,16 +9,10 @@ from typing import Any
 from pix2block.color.mixture import parse_colors
 from pix2block.ground.delimited import read_cells
 from pix2block.ground.errors import BadInput, nearest
+from pix2block.ground.nouns import members_of, range_of
 from pix2block.ground.quantities import parse_number
-from pix2block.ground.settings import (
-    MOST_GRAMS,
-    MOST_PRICE,
-    MOST_SKEINS,
-    MOST_YARNS,
-    SKEIN_METRES,
-)
+from pix2block.ground.settings import MOST_YARNS
 from pix2block.yarn.palette_file import is_palette, read_palette
-from pix2block.yarn.weights import WEIGHT_CLASSES
 from pix2block.yarn.yarn import Part, Yarn, clean_name, refuse_twins
 
 
@@ -96,45 +90,46 @@ def _read_yarn(
         except BadInput as error:
             raise BadInput(f"{where}, column {column}: {error}") from None
     values["color"], parts = values["color"]
-    values["parts"] = tuple(Part(color, share) for color, share in parts)
+    try:
+        values["parts"] = tuple(Part(color, share) for color, share in parts)
+        yarn = Yarn(**values)
+    except BadInput as error:
+        raise error.within(where) from None
     amended = []
     if values["name"] != cells["name"].strip():
         amended.append(f'{where}: the name "{cells["name"].strip()}" is read as "{values["name"]}"')
-    return Yarn(**values), amended
+    return yarn, amended
 
 
-def _number(low: float, high: float) -> Callable[[str], float]:
+def _reader(kind: Any) -> Callable[[str], Any]:
+    """How a cell of a kind is read: a text, or a number in a range."""
+    within = range_of(kind)
+    if within.low is None:
+        return str
+
     def read(cell: str) -> float:
-        try:
-            value = parse_number(cell) if "," in cell else float(cell)
-        except ValueError:
-            raise BadInput(f'"{cell}" is no number: write it as 100 or 2.5') from None
-        if not low <= value <= high:
-            raise BadInput(f'"{cell}": write a number from {low:g} to {high:g}')
+        value = _whole(cell) if within.whole else _number(cell)
+        if value not in within:
+            raise BadInput(f'"{cell}": write {within}')
         return value
 
     return read
 
 
-def _choice(low: int, high: int) -> Callable[[str], int]:
-    def read(cell: str) -> int:
-        if not (cell.isascii() and cell.isdigit() and low <= int(cell) <= high):
-            raise BadInput(f'"{cell}": write a whole number from {low} to {high}')
-        return int(cell)
-
-    return read
+def _whole(cell: str) -> int:
+    return int(cell) if cell.isascii() and cell.isdigit() else -1
 
 
+def _number(cell: str) -> float:
+    try:
+        return parse_number(cell) if "," in cell else float(cell)
+    except ValueError:
+        raise BadInput(f'"{cell}" is no number: write it as 100 or 2.5') from None
+
+
+# A column a field of a yarn, but for its parts, which stand with its colour.
 _COLUMNS: dict[str, Callable[[str], Any]] = {
+    **{m.name: _reader(m.kind) for m in members_of(Yarn).values() if not m.noun},
     "name": clean_name,
     "color": parse_colors,
-    "weight": _choice(WEIGHT_CLASSES[0].number, WEIGHT_CLASSES[-1].number),
-    "held": _choice(1, 2),
-    "fibre": str,
-    "grams": _number(0.1, MOST_GRAMS),
-    "metres": _number(*SKEIN_METRES),
-    "skeins": _number(0, MOST_SKEINS),
-    "lot": str,
-    "price": _number(0, MOST_PRICE),
-    "note": str,
 }
