@@ -65,7 +65,6 @@ MOST_MINUTES = 1000.0
 MOST_RESERVE = 1000.0  # per cent
 MOST_ROUNDS = 50  # of a border
 HOOK_MM = (0.5, 50.0)
-MOST_WORTH = 1_000_000.0  # of an hour
 LENGTH_CM = (0.01, 1000.0)  # of a loop or a block's side
 
 # What a field of a noun may be.
@@ -81,6 +80,7 @@ Rows = Annotated[int, Meta(ge=0, le=MOST_ROWS)]
 Rounds = Annotated[int, Meta(ge=1, le=MOST_ROUNDS)]
 TailCm = Annotated[float, Meta(ge=0, le=MOST_TAIL_CM)]
 ButterflyM = Annotated[float, Meta(ge=0, le=MOST_BUTTERFLY_M)]
+Worth = Annotated[float, Meta(ge=0, le=1_000_000.0)]  # of an hour
 Reserve = Annotated[float, Meta(ge=0, le=MOST_RESERVE)]
 Minutes = Annotated[float, Meta(ge=0, le=MOST_MINUTES)]
 HookMm = Annotated[float, Meta(ge=HOOK_MM[0], le=HOOK_MM[1])]

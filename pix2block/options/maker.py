@@ -8,10 +8,13 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+import msgspec
+
 from pix2block.amounts.money import NO_MONEY, Money
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.files import read_text
+from pix2block.ground.nouns import range_of
 from pix2block.options.table import Options
 
 LONGEST_CURRENCY = 10
@@ -68,12 +71,12 @@ def _as_words(value: Any) -> str:
     return ",".join(map(str, value)) if isinstance(value, list) else str(value)
 
 
-def _number(key: str, low: float, high: float) -> Callable[[Any], float]:
+def _number(key: str, kind: Any) -> Callable[[Any], float]:
     def read(value: Any) -> float:
-        fits = isinstance(value, int | float) and not isinstance(value, bool)
-        if not fits or not low <= value <= high:
-            raise BadInput(f'{key} "{value}": write a number from {low:g} to {high:g}')
-        return float(value)
+        try:
+            return float(msgspec.convert(value, kind))
+        except msgspec.ValidationError:
+            raise BadInput(f'{key} "{value}": write {range_of(kind)}') from None
 
     return read
 
@@ -86,9 +89,9 @@ def _currency(value: Any) -> str:
 
 
 _OWN: dict[str, Callable[[Any], Any]] = {
-    "hook": _number("hook", *settings.HOOK_MM),
+    "hook": _number("hook", settings.HookMm),
     "currency": _currency,
-    "hour": _number("hour", 0, settings.MOST_WORTH),
+    "hour": _number("hour", settings.Worth),
 }
 
 
