@@ -1,14 +1,55 @@
-"""pix2block: planning corner-to-corner crochet.
+"""pix2block: planning corner-to-corner crochet, from Python.
+
+A piece is a `Study`: a chart, how it was made, what was asked. Everything else about it is worked
+out once, when it is asked for: what it takes, its rows, its pattern, its files.
 
     import pix2block
 
-    made = pix2block.chart_picture("tallow_cat.jpg", pix2block.Options(width=60, colors=8))
-    for row in made.chart.layout.rows:
-        print(row.number, row.side, row.begins, row.ends, row.blocks)
-    amounts = pix2block.amounts_of(made.chart)
-    print(amounts.plan.tails, amounts.metres, amounts.hours)
+    options = pix2block.Options(width=60, colors=8)
+    study = pix2block.chart_picture("tallow_cat.jpg", options)
+    print(*pix2block.study_lines(study), sep="\\n")      # what the command line prints
+    pix2block.save(study, "output/tallow_cat")           # the same files, byte for byte
 
-Names are loaded when they are first used.
+Ways to a piece, each with the options that the command line has, under the same names:
+
+    chart_picture(picture, options)    a picture becomes a chart
+    open_chart(path, options)          a chart.json that was kept, or a grid as CSV
+    stripe_plan(plan, options)         a stripe plan; stripe_side_by_side compares several
+    Study(chart)                       a chart of your own: Chart(title, blocks, yarns, last_row)
+
+Of a study:
+
+    study.amounts                      hours, metres, size; a `YarnAmount` for each of its yarns:
+                                       metres from least to most, grams, skeins, to buy, cost
+    study.rows                         what each diagonal row says, in working order
+    study.plan, study.tails            its strands; its tails, and where they lie
+    study.bobbins                      what to wind, how long, from which row to which
+    study.costs                        what it costs, with a maker's file in the options
+    study.pattern_text                 the pattern in plain words; study.document has its sections
+    study.proof                        whether these words, worked, give the chart: proof.holds
+    study.lost, study.remedies         what the yarns no longer show, and what brings it back
+    study.better, study.ways           what another corner or habit would save
+    study.run_out, study.rescue        half-way: whether the yarn lasts, and what could step in
+    summary(study)                     all totals, as summary.json has them
+    study_lines(study), note_lines(study)   the same in words, a line each
+
+Files, of a piece, a trial, or plans side by side:
+
+    save(study, folder)                all that its options ask for, whole or not at all
+    save(study, folder, only=["chart.png", "shopping.txt"])
+    files_of(study, only=["rows.csv"])["rows.csv"]      bytes, nothing is written
+    outputs_of(study)                  every file: row.name, row.purpose, row.can(study)
+
+Beside pieces:
+
+    try_palettes(picture, shelves, [options, …])        one picture in several palettes
+    keep_swatch(SwatchOptions(blocks=(9, 9), …))        a swatch, kept for Options(swatch=…)
+    check_chart(chart, "pattern.txt")                   an edited pattern, worked stitch by stitch
+    amounts_of(chart), plan_strands(runs, layout, habit), find_runs(blocks, layout)
+
+Other options of the same piece: `dataclasses.replace(study, options=Options(page="letter"))`.
+What cannot be used raises `BadInput`, whose text says what is wrong, where, and what to do. Names
+are loaded when they are first used.
 """
 
 from __future__ import annotations
@@ -18,7 +59,7 @@ from typing import TYPE_CHECKING, Any
 __version__ = "0.1.0"
 
 if TYPE_CHECKING:
-    from pix2block.amounts.bobbins import Bobbin, bobbins_of
+    from pix2block.amounts.bobbins import Bobbin
     from pix2block.amounts.run_out import RunOut, forecast
     from pix2block.amounts.under_way import Done, Left
     from pix2block.amounts.yarn_use import Amounts, YarnAmount, amounts_of
@@ -29,70 +70,163 @@ if TYPE_CHECKING:
     from pix2block.ground.errors import BadInput, Pix2blockError
     from pix2block.ground.settings import Habit, Pace
     from pix2block.options.rules import Minded
+    from pix2block.options.swatch import SwatchOptions
     from pix2block.options.table import Options
+    from pix2block.pattern.pattern import PatternRow
     from pix2block.picture.picture import Picture, open_picture
     from pix2block.proof.compare import Proof
-    from pix2block.recipes.from_file import (
-        Reported,
-        check_chart,
-        open_chart,
-        report_files,
-        save_reports,
-    )
-    from pix2block.recipes.from_picture import Made, chart_picture, open_shelf, with_options
+    from pix2block.recipes.from_file import check_chart, open_chart
+    from pix2block.recipes.from_picture import chart_picture, open_shelf, with_options
+    from pix2block.recipes.outputs import OUTPUTS, files_of, outputs_of, save
+    from pix2block.recipes.swatch import keep_swatch
+    from pix2block.reports.summary import summary
+    from pix2block.reports.words import note_lines, study_lines
+    from pix2block.stripes.plan import Plan
+    from pix2block.stripes.recipe import open_plan, stripe_plan, stripe_side_by_side
+    from pix2block.stripes.striped import SideBySide, Striped
+    from pix2block.study.editions import Edition, check_pattern
+    from pix2block.study.output import Output
+    from pix2block.study.study import Study
+    from pix2block.trial.recipe import options_to_try, try_palettes
+    from pix2block.trial.words import Trial
+    from pix2block.yarn.shelf import Shelf
     from pix2block.yarn.swatch import Measured, Swatch, swatch_of
     from pix2block.yarn.yarn import Yarn
 
 _HOME = {
-    "pix2block.amounts.bobbins": ("Bobbin", "bobbins_of"),
-    "pix2block.amounts.run_out": ("RunOut", "forecast"),
-    "pix2block.amounts.under_way": ("Done", "Left"),
-    "pix2block.amounts.yarn_use": ("Amounts", "YarnAmount", "amounts_of"),
+    "pix2block.recipes.from_picture": (
+        "chart_picture",
+        "open_shelf",
+        "with_options",
+    ),
     "pix2block.recipes.from_file": (
-        "Reported",
-        "check_chart",
         "open_chart",
-        "report_files",
-        "save_reports",
+        "check_chart",
+    ),
+    "pix2block.stripes.recipe": (
+        "open_plan",
+        "stripe_plan",
+        "stripe_side_by_side",
+    ),
+    "pix2block.trial.recipe": (
+        "options_to_try",
+        "try_palettes",
+    ),
+    "pix2block.recipes.swatch": ("keep_swatch",),
+    "pix2block.recipes.outputs": (
+        "OUTPUTS",
+        "files_of",
+        "outputs_of",
+        "save",
+    ),
+    "pix2block.reports.words": (
+        "note_lines",
+        "study_lines",
+    ),
+    "pix2block.reports.summary": ("summary",),
+    "pix2block.study.study": ("Study",),
+    "pix2block.study.editions": (
+        "Edition",
+        "check_pattern",
+    ),
+    "pix2block.study.output": ("Output",),
+    "pix2block.stripes.striped": (
+        "SideBySide",
+        "Striped",
+    ),
+    "pix2block.stripes.plan": ("Plan",),
+    "pix2block.trial.words": ("Trial",),
+    "pix2block.options.table": ("Options",),
+    "pix2block.options.swatch": ("SwatchOptions",),
+    "pix2block.options.rules": ("Minded",),
+    "pix2block.picture.picture": (
+        "Picture",
+        "open_picture",
+    ),
+    "pix2block.yarn.yarn": ("Yarn",),
+    "pix2block.yarn.shelf": ("Shelf",),
+    "pix2block.yarn.swatch": (
+        "Measured",
+        "Swatch",
+        "swatch_of",
     ),
     "pix2block.chart.chart": ("Chart",),
-    "pix2block.craft.diagonal": ("Layout", "Row"),
-    "pix2block.craft.runs": ("Runs", "find_runs"),
-    "pix2block.craft.strands": ("StrandPlan", "plan_strands"),
-    "pix2block.ground.errors": ("BadInput", "Pix2blockError"),
-    "pix2block.ground.settings": ("Habit", "Pace"),
-    "pix2block.recipes.from_picture": ("Made", "chart_picture", "open_shelf", "with_options"),
-    "pix2block.options.table": ("Options",),
-    "pix2block.picture.picture": ("Picture", "open_picture"),
+    "pix2block.craft.diagonal": (
+        "Layout",
+        "Row",
+    ),
+    "pix2block.craft.runs": (
+        "Runs",
+        "find_runs",
+    ),
+    "pix2block.craft.strands": (
+        "StrandPlan",
+        "plan_strands",
+    ),
+    "pix2block.amounts.yarn_use": (
+        "Amounts",
+        "YarnAmount",
+        "amounts_of",
+    ),
+    "pix2block.amounts.bobbins": ("Bobbin",),
+    "pix2block.amounts.run_out": (
+        "RunOut",
+        "forecast",
+    ),
+    "pix2block.amounts.under_way": (
+        "Done",
+        "Left",
+    ),
+    "pix2block.pattern.pattern": ("PatternRow",),
     "pix2block.proof.compare": ("Proof",),
-    "pix2block.options.rules": ("Minded",),
-    "pix2block.yarn.swatch": ("Measured", "Swatch", "swatch_of"),
-    "pix2block.yarn.yarn": ("Yarn",),
+    "pix2block.ground.settings": (
+        "Habit",
+        "Pace",
+    ),
+    "pix2block.ground.errors": (
+        "BadInput",
+        "Pix2blockError",
+    ),
 }
 _MODULE_OF = {name: module for module, names in _HOME.items() for name in names}
 
 __all__ = [  # noqa: RUF022
-    "Amounts",
-    "YarnAmount",
-    "amounts_of",
-    "RunOut",
-    "forecast",
-    "Done",
-    "Left",
+    "chart_picture",
+    "open_shelf",
+    "with_options",
+    "open_chart",
+    "check_chart",
+    "open_plan",
+    "stripe_plan",
+    "stripe_side_by_side",
+    "options_to_try",
+    "try_palettes",
+    "keep_swatch",
+    "OUTPUTS",
+    "files_of",
+    "outputs_of",
+    "save",
+    "note_lines",
+    "study_lines",
+    "summary",
+    "Study",
+    "Edition",
+    "check_pattern",
+    "Output",
+    "SideBySide",
+    "Striped",
+    "Plan",
+    "Trial",
+    "Options",
+    "SwatchOptions",
+    "Minded",
+    "Picture",
+    "open_picture",
+    "Yarn",
+    "Shelf",
     "Measured",
     "Swatch",
     "swatch_of",
-    "Bobbin",
-    "bobbins_of",
-    "Made",
-    "Reported",
-    "chart_picture",
-    "check_chart",
-    "open_chart",
-    "open_shelf",
-    "report_files",
-    "save_reports",
-    "with_options",
     "Chart",
     "Layout",
     "Row",
@@ -100,16 +234,20 @@ __all__ = [  # noqa: RUF022
     "find_runs",
     "StrandPlan",
     "plan_strands",
-    "BadInput",
-    "Pix2blockError",
+    "Amounts",
+    "YarnAmount",
+    "amounts_of",
+    "Bobbin",
+    "RunOut",
+    "forecast",
+    "Done",
+    "Left",
+    "PatternRow",
+    "Proof",
     "Habit",
     "Pace",
-    "Minded",
-    "Options",
-    "Proof",
-    "Picture",
-    "open_picture",
-    "Yarn",
+    "BadInput",
+    "Pix2blockError",
 ]
 
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.pattern.text import pattern_text
-from pix2block.recipes.from_file import check_pattern
+from pix2block.study.editions import check_pattern
 
 Lines = list[str]
 Slip = Callable[[Lines, list[str], random.Random], Lines | None]

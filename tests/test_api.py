@@ -14,7 +14,6 @@ from pix2block.chart.reading import read_chart
 from pix2block.color.difference import difference_table
 from pix2block.design.color_error import error_figures
 from pix2block.ground.errors import BadInput
-from pix2block.recipes.from_file import report_files
 
 ROOT = Path(__file__).parent.parent
 FILES = {
@@ -44,11 +43,11 @@ def test_pictures_of_scikit_image(name: str, tmp_path: Path) -> None:
     counts = chart.blocks_by_yarn.tolist()
     assert counts == sorted(counts, reverse=True)
     assert min(counts) > 0
-    reported = pix2block.save_reports(chart, tmp_path / "out")
+    study = pix2block.Study(chart)
+    pix2block.save(study, tmp_path / "out")
     assert {p.name for p in (tmp_path / "out").iterdir()} == FILES
     again, _ = read_chart((tmp_path / "out" / "chart.json").read_bytes(), "chart.json")
-    files, _ = report_files(pix2block.amounts_of(again))
-    assert files == report_files(reported.amounts)[0]
+    assert pix2block.files_of(again) == pix2block.files_of(study)
 
 
 def test_shelf_gives_the_best_few() -> None:
@@ -85,7 +84,7 @@ def test_report_overrides_and_keeps(tmp_path: Path) -> None:
     picture = ROOT / "sample_images" / "fog_morning.png"
     options = pix2block.Options(width=12, colors=3, hand="left", tail=12.5)
     chart = pix2block.chart_picture(picture, options).chart
-    pix2block.save_reports(chart, tmp_path)
+    pix2block.save(chart, tmp_path)
     again = pix2block.open_chart(
         tmp_path / "chart.json", pix2block.Options(habit="carry", rest=1, terms="uk")
     ).chart
@@ -100,14 +99,14 @@ def test_start_corner_of_a_piece_that_ends_early_is_kept(tmp_path: Path) -> None
     grid.write_text(",,Moss\n,Moss,Chalk\nMoss,Chalk,Moss\n")
     chart = pix2block.open_chart(grid).chart
     assert (chart.last_row, chart.start_corner) == (3, "bottom-right")
-    pix2block.save_reports(chart, tmp_path / "out")
+    pix2block.save(chart, tmp_path / "out")
     with pytest.raises(BadInput, match="leave out corner"):
         pix2block.open_chart(tmp_path / "out" / "chart.json", pix2block.Options(corner="top-left"))
 
 
 def test_public_names_are_all_there() -> None:
     for name in pix2block.__all__:
-        assert getattr(pix2block, name).__name__ == name
+        assert getattr(getattr(pix2block, name), "__name__", name) == name
     assert set(pix2block.__all__) == set(pix2block._MODULE_OF)
     with pytest.raises(AttributeError):
         _ = pix2block.nothing_of_this_name

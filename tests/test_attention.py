@@ -20,7 +20,6 @@ from pix2block.design.attention import aimed_weights, minded_weights, place_in_f
 from pix2block.drawing.shapes import Shape
 from pix2block.drawing.style import NOW
 from pix2block.ground.errors import BadInput
-from pix2block.pages.chart_sheet import chart_sheet
 from pix2block.picture.blocks import frame_picture
 from pix2block.picture.faces import find_faces
 from pix2block.picture.picture import open_picture
@@ -99,12 +98,8 @@ def test_a_found_face_is_told_drawn_and_kept(tmp_path: Path) -> None:
     source = made.chart.source
     assert source is not None
     assert [place.what for place in source.minded] == ["face", "spot"]
-    amounts = pix2block.save_reports(made.chart, tmp_path / "out").amounts
-    outlines = [
-        item
-        for item in chart_sheet(amounts).items
-        if isinstance(item, Shape) and item.stroke == NOW
-    ]
+    pix2block.save(made, tmp_path / "out")
+    outlines = [item for item in made.sheet.items if isinstance(item, Shape) and item.stroke == NOW]
     assert len(outlines) == 2
     kept = json.loads((tmp_path / "out" / "chart.json").read_text())
     assert kept["source"]["minded"][0]["what"] == "face"

@@ -8,10 +8,9 @@ import pytest
 from hypothesis import given
 from makers import chart_of, charts
 
-from pix2block.amounts.bobbins import bobbins_of
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
-from pix2block.craft.bobbins import NO_BOBBIN, number_bobbins
+from pix2block.craft.bobbins import NO_BOBBIN
 from pix2block.ground.settings import HABITS
 from pix2block.pattern.pattern import write_rows
 
@@ -20,7 +19,7 @@ from pix2block.pattern.pattern import write_rows
 def test_no_two_bobbins_of_a_yarn_share_a_number_while_they_hang(chart: Chart) -> None:
     """And each number is the lowest that is free in the run where it begins."""
     plan = amounts_of(chart).plan
-    numbers = number_bobbins(plan).of_strand.tolist()
+    numbers = plan.bobbins.of_strand.tolist()
     first, last = plan.first_runs.tolist(), plan.last_runs.tolist()
     colors = chart.runs.color.tolist()
     for strand, number in enumerate(numbers):
@@ -38,7 +37,7 @@ def test_no_two_bobbins_of_a_yarn_share_a_number_while_they_hang(chart: Chart) -
 @given(charts())
 def test_bobbins_are_those_of_the_pattern_and_their_metres_add_up(chart: Chart) -> None:
     amounts = amounts_of(chart)
-    bobbins = bobbins_of(amounts)
+    bobbins = amounts.bobbins
     assert sum(b.metres for b in bobbins) == pytest.approx(amounts.metres)
     assert [b.strand for b in bobbins] == list(range(amounts.plan.strands))
     uses = [use for row in write_rows(chart, amounts.plan) for use in row.bobbins]
@@ -52,17 +51,17 @@ def test_bobbins_are_those_of_the_pattern_and_their_metres_add_up(chart: Chart) 
 
 def test_a_bobbin_longer_than_a_butterfly_says_so() -> None:
     chart = chart_of("01 10")
-    by_length = bobbins_of(amounts_of(chart))
+    by_length = amounts_of(chart).bobbins
     assert not any(b.over_hand for b in by_length)
     longest = max(b.metres for b in by_length)
-    exactly = bobbins_of(amounts_of(replace(chart, butterfly_m=longest)))
+    exactly = amounts_of(replace(chart, butterfly_m=longest)).bobbins
     assert not any(b.over_hand for b in exactly)
-    shorter = bobbins_of(amounts_of(replace(chart, butterfly_m=longest - 1e-6)))
+    shorter = amounts_of(replace(chart, butterfly_m=longest - 1e-6)).bobbins
     assert [b.over_hand for b in shorter] == [b.metres == longest for b in by_length]
 
 
 def test_one_run_alone_by_hand() -> None:
     """Row 2 of a 2 x 2 piece: Moss once, then Chalk; Chalk's other run is row 1."""
     amounts = amounts_of(chart_of("11 01", habit=HABITS["pickup"]))
-    told = [(b.yarn, b.number, b.first_row, b.last_row) for b in bobbins_of(amounts)]
+    told = [(b.yarn, b.number, b.first_row, b.last_row) for b in amounts.bobbins]
     assert told == [(1, 1, 1, 3), (0, None, 2, 2)]

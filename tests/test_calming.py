@@ -35,7 +35,8 @@ from pix2block.craft.strands import allowed_links, plan_strands
 from pix2block.design.features import lost_features
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS, Habit
-from pix2block.pages.calm_sheet import calm_csv, calm_sheet
+from pix2block.pages.calm_sheet import calm_sheet
+from pix2block.reports.tables import calm_csv
 
 ROOT = Path(__file__).parent.parent
 CAT = ROOT / "sample_images" / "tallow_cat.jpg"

@@ -443,8 +443,8 @@ def interrupt(*_: Any, **__: Any) -> None:
         "pix2block.recipes.from_picture.open_picture",
         "pix2block.recipes.view.block_means",
         "pix2block.recipes.yarns.yarns_from_picture",
-        "pix2block.recipes.from_file.amounts_of",
-        "pix2block.recipes.from_file._sheets",
+        "pix2block.study.study.amounts_of",
+        "pix2block.recipes.outputs.chart_sheet",
         "pix2block.ground.files.tempfile.mkstemp",
     ],
 )

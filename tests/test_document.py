@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from makers import chart_of, charts
 
+from pix2block.amounts.money import costs_of
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.craft.stitches import BLOCKS
@@ -159,7 +160,7 @@ def test_pattern_and_shopping_list_agree_on_fibres() -> None:
     ):
         yarns = [replace(y, fibre=f) for y, f in zip(chart.yarns, fibres, strict=False)]
         amounts = amounts_of(replace(chart, yarns=(*yarns, *chart.yarns[len(yarns) :])))
-        for text in (pattern_text(amounts), shopping_text(amounts)):
+        for text in (pattern_text(amounts), shopping_text(amounts, costs_of(amounts))):
             flat = " ".join(text.split())
             assert ("Fibres that are washed differently are mixed (" in flat) == mixed, fibres
             assert "Fibres are mixed" not in flat

@@ -17,8 +17,9 @@ from pix2block.ground.settings import HANDS, TERMS
 from pix2block.options.table import Options
 from pix2block.pages.pdf import CannotSet
 from pix2block.pattern.credit import Credit
-from pix2block.recipes.editions import editions_of, for_hand, printable
-from pix2block.recipes.from_file import check_pattern, report_files
+from pix2block.recipes.outputs import files_of
+from pix2block.study.editions import Edition, check_pattern, editions_of, for_hand, printable
+from pix2block.study.study import Study
 from pix2block.yarn.yarn import Yarn
 
 QUICK = Options(without=("pdf",))
@@ -28,29 +29,32 @@ def example(**settings: object) -> Chart:
     return chart_of("0110 1001 0011", **settings)
 
 
+def own_of(chart: Chart, options: Options) -> Edition:
+    return Study(chart, options=options).own
+
+
 def test_all_editions_are_each_hand_in_each_countrys_terms() -> None:
     options = Options(editions="all", without=("pdf",))
-    editions = list(editions_of(amounts_of(example(terms="uk")), options))
-    assert [e.name for e in editions] == ["", *(f".{h}-{t}" for h in HANDS for t in TERMS)]
-    own, *others = editions
-    for edition in others:
+    study = Study(example(terms="uk"), options=options)
+    assert [*study.editions] == ["", *(f"{h}-{t}" for h in HANDS for t in TERMS)]
+    for name, edition in study.editions.items():
         chart = edition.amounts.chart
-        hand, terms = edition.name.removeprefix(".").split("-")
-        if edition.name != ".right-uk":
-            assert (chart.hand, chart.terms) == (hand, terms)
+        hand, terms = name.split("-") if name else ("right", "uk")
+        assert (chart.hand, chart.terms) == (hand, terms)
         assert f"{hand} hand" in edition.text
         assert f"{terms.upper()} terms" in edition.text
         corner = "bottom right" if hand == "right" else "bottom left"
         assert f"start corner {corner}" in edition.text
-        assert (chart.blocks == own.amounts.chart.blocks).all()
+        assert (chart.blocks == study.chart.blocks).all()
         assert check_pattern(edition.amounts, edition.text).holds
-        assert set(edition.files) == {f"pattern{edition.name}.txt", f"pattern{edition.name}.html"}
-    same = next(e for e in others if e.name == ".right-uk")
-    assert same.files["pattern.right-uk.txt"] == own.files["pattern.txt"]
+    assert study.editions["right-uk"] is study.own
+    files = {name for name in files_of(study) if name.startswith("pattern")}
+    named = ("pattern", *(f"pattern.{name}" for name in study.editions if name))
+    assert files == {f"{name}.{ending}" for name in named for ending in ("txt", "html")}
 
 
 def test_one_edition_unless_more_are_asked_for() -> None:
-    assert [e.name for e in editions_of(amounts_of(example()), QUICK)] == [""]
+    assert [*editions_of(amounts_of(example()), QUICK)] == [""]
 
 
 def test_the_other_hand_starts_at_the_mirrored_corner() -> None:
@@ -64,12 +68,12 @@ def test_the_other_hand_starts_at_the_mirrored_corner() -> None:
 
 
 def test_files_of_a_report() -> None:
-    files, _ = report_files(amounts_of(example()), options=Options(editions="all"))
+    files = files_of(Study(example(), options=Options(editions="all")))
     for name in ("", ".right-us", ".left-uk"):
         for ending in ("txt", "html", "pdf"):
             assert files[f"pattern{name}.{ending}"]
     assert files["pattern.right-us.pdf"] == files["pattern.pdf"]
-    files, _ = report_files(amounts_of(example()), options=QUICK)
+    files = files_of(Study(example(), options=QUICK))
     assert "pattern.pdf" not in files
     assert "pattern.html" in files
 
@@ -77,12 +81,12 @@ def test_files_of_a_report() -> None:
 def test_paper_and_every_row_reach_the_files() -> None:
     chart = chart_of("\n".join(["1" * 3] * 12))
     options = Options(page="phone", every_row=True)
-    (edition,) = editions_of(amounts_of(chart), options)
-    (page, *_) = PdfReader(io.BytesIO(edition.files["pattern.pdf"])).pages
+    edition = own_of(chart, options)
+    (page, *_) = PdfReader(io.BytesIO(edition.pdf)).pages
     assert float(page.mediabox.width) == pytest.approx(90 / 25.4 * 72, abs=0.1)
     assert edition.text.count("\nRow ") == 14
-    assert edition.files["pattern.html"].decode().count("<b>Row ") == 14
-    (edition,) = editions_of(amounts_of(chart), QUICK)
+    assert edition.html.count("<b>Row ") == 14
+    edition = own_of(chart, QUICK)
     assert edition.text.count("\nRow ") < 14
 
 
@@ -110,10 +114,10 @@ def test_names_that_the_font_lacks_are_told_otherwise() -> None:
 
 
 def test_a_note_says_so_and_only_the_pdf_is_changed() -> None:
-    (edition,) = editions_of(amounts_of(unusual()), Options())
+    edition = own_of(unusual(), Options())
     assert "\u82d4 Moss" in edition.text
-    assert "\u82d4 Moss" in edition.files["pattern.html"].decode()
-    words = PdfReader(io.BytesIO(edition.files["pattern.pdf"])).pages[0].extract_text()
+    assert "\u82d4 Moss" in edition.html
+    words = PdfReader(io.BytesIO(edition.pdf)).pages[0].extract_text()
     assert "Yarn 1 " in words
     assert len(edition.notes) == 2
     assert "letters system" in edition.notes[0]
@@ -128,24 +132,23 @@ def test_system_letters_are_tried_when_asked_for(monkeypatch: pytest.MonkeyPatch
             raise CannotSet("no font")
         return b"%PDF"
 
-    monkeypatch.setattr("pix2block.recipes.editions.set_pdf", fake)
+    monkeypatch.setattr("pix2block.study.editions.set_pdf", fake)
     options = Options(letters="system")
-    (edition,) = editions_of(amounts_of(unusual()), options)
-    assert (asked, edition.notes) == ([True], ())
-    (edition,) = editions_of(amounts_of(unusual()), options)
-    assert asked == [True, True, False]
+    edition = own_of(unusual(), options)
+    assert (edition.notes, edition.pdf, asked) == ((), b"%PDF", [True])
+    edition = own_of(unusual(), options)
+    assert (edition.pdf, asked) == (b"%PDF", [True, True, False])
     assert "no font of this machine has them all" in edition.notes[0]
 
 
 def test_a_credit_reaches_every_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     credit = tmp_path / "credit.toml"
     credit.write_text('designer = "Lantern Boathouse"\nnotes = "For the ferry Dunlin."\n')
-    (edition,) = editions_of(amounts_of(example()), Options(credit=str(credit)))
-    for name in ("pattern.txt", "pattern.html"):
-        text = edition.files[name].decode()
+    edition = own_of(example(), Options(credit=str(credit)))
+    for text in (edition.text, edition.html):
         assert "Designed by Lantern Boathouse" in text
         assert "For the ferry Dunlin." in text
-    words = PdfReader(io.BytesIO(edition.files["pattern.pdf"])).pages[0].extract_text()
+    words = PdfReader(io.BytesIO(edition.pdf)).pages[0].extract_text()
     assert "Designed by Lantern Boathouse" in words
     grid = tmp_path / "grid.csv"
     grid.write_text("#112233,#aabbcc\n")

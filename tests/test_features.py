@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -22,14 +23,21 @@ from pix2block.design.features import (
     is_lost,
     kept_difference,
     lost_among,
-    lost_features,
     place_words,
 )
 from pix2block.design.palette import nearest_yarns
-from pix2block.design.remedies import Remedy, bring_back, ordinal, remedy_words, what_brings_back
+from pix2block.design.remedies import (
+    Remedy,
+    bring_back,
+    more_yarn_words,
+    one_more_yarn,
+    ordinal,
+    remedy_words,
+)
 from pix2block.picture.blocks import block_means, frame_picture
 from pix2block.picture.picture import open_picture
-from pix2block.reports.summary import lost_lines, summary
+from pix2block.reports.summary import summary
+from pix2block.reports.words import lost_lines
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
 GROUND, RED = (150, 150, 140), (190, 40, 50)
@@ -263,13 +271,19 @@ def test_a_merged_spot_is_lost_a_kept_one_is_not(seed: int) -> None:
     rgb, chart = in_yarns(means, *yarns)
     (lost,) = lost_among(means, chart)
     assert lost.color == to_hex(np.array(RED))
-    words = what_brings_back(lost, means, rgb)
+    words = back_words(lost, means, rgb)
     assert words == f"a fourth yarn, {lost.color}: {int(where.sum())} blocks"
     rng.shuffle(yarns)
     other, chart = in_yarns(means, *yarns)
     (again,) = lost_among(means, chart)
     assert (again.mask == lost.mask).all()
-    assert what_brings_back(again, means, other) == words
+    assert back_words(again, means, other) == words
+
+
+def back_words(*what: Any) -> str:
+    remedy = one_more_yarn(*what)
+    assert remedy
+    return more_yarn_words(remedy)
 
 
 def really_back(remedy: Remedy, feature: Feature, means: Bytes) -> None:
@@ -338,7 +352,7 @@ def test_a_shelf_may_hold_nothing_that_helps() -> None:
     assert remedy is not None
     assert remedy_words(remedy, lost) == "a second yarn, #aa3c3c, in the middle: 13 blocks"
     assert remedy_words(remedy, lost, "Rose") == "a second yarn, Rose, in the middle: 13 blocks"
-    assert what_brings_back(lost, means, rgb, helpful) == "a second yarn, #aa3c3c: 13 blocks"
+    assert back_words(lost, means, rgb, helpful) == "a second yarn, #aa3c3c: 13 blocks"
 
 
 @pytest.mark.parametrize("shelf", [True, False])
@@ -351,7 +365,7 @@ def test_minding_helps_where_one_yarn_more_does_not(shelf: bool) -> None:
     rgb, chart = in_yarns(means, between, corner)
     lost = next(f for f in lost_among(means, chart) if (f.mask == where).all())
     spare = np.array([dark, pale], dtype=np.uint8) if shelf else None
-    assert what_brings_back(lost, means, rgb, spare) is None
+    assert one_more_yarn(lost, means, rgb, spare) is None
     remedy = bring_back(lost, means, np.ones((40, 50)), rgb, spare)
     assert remedy is not None
     assert remedy.added is None
@@ -372,15 +386,15 @@ def test_ordinals() -> None:
 
 def test_lost_features_are_reported() -> None:
     """The cat's ears are pink; eight colours chosen with every eye on small things lose that."""
-    chart = pix2block.chart_picture(
-        SAMPLES / "tallow_cat.jpg", pix2block.Options(width=60, colors=8)
-    ).chart
-    lost = lost_features(chart)
+    study = pix2block.chart_picture(
+        SAMPLES / "tallow_cat.jpg", pix2block.Options(width=60, colors=8, without=("proof",))
+    )
+    lost = study.lost
     assert lost
-    lines = lost_lines(chart, lost)
+    lines = lost_lines(study)
     assert lines[0].startswith("These no longer stand out")
     assert any("brought back by a ninth yarn, #" in line for line in lines)
-    listed = summary(pix2block.amounts_of(chart), lost)["features_lost"]
+    listed = summary(study)["features_lost"]
     assert listed[0] == {
         "place": lost[0].place,
         "blocks": lost[0].blocks,
@@ -388,5 +402,5 @@ def test_lost_features_are_reported() -> None:
     }
     plain = pix2block.chart_picture(
         SAMPLES / "club_badge.png", pix2block.Options(width=40, colors=4, look="flat")
-    ).chart
-    assert lost_lines(plain, lost_features(plain)) == []
+    )
+    assert lost_lines(plain) == []

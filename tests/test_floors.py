@@ -12,7 +12,7 @@ ORDER = """
 ground.advice ground.errors ground.nouns ground.forms ground.units ground.quantities
 ground.delimited ground.files ground.settings
 color.spaces color.notation color.difference color.vision color.deficiency color.names color.mixture
-craft.diagonal craft.runs craft.stitches craft.row_stitches craft.strands craft.bobbins craft.tails
+craft.diagonal craft.runs craft.stitches craft.row_stitches craft.bobbins craft.strands craft.tails
 craft.border
 yarn.weights yarn.guess yarn.yarn yarn.palette_file yarn.shelf yarn.fibres yarn.mixed
 yarn.swatch yarn.swatch_file
@@ -21,8 +21,8 @@ picture.artwork picture.strokes picture.lettering
 chart.terms chart.source chart.chart chart.chart_file chart.reading chart.grid
 proof.faults proof.parts proof.definitions proof.reader proof.fabric proof.bobbins proof.hook
 proof.compare
-amounts.under_way amounts.measures amounts.border amounts.endings amounts.yarn_use
-amounts.bobbins amounts.money amounts.ways amounts.run_out
+amounts.under_way amounts.measures amounts.border amounts.endings amounts.bobbins
+amounts.yarn_use amounts.money amounts.ways amounts.run_out
 design.k_median design.refine design.attention design.stock design.palette design.tone
 design.color_error design.seen design.features design.remedies design.stand_in design.within_shelf
 calming.state calming.kernel
@@ -30,19 +30,20 @@ calming.links calming.guards calming.setting_up calming.calm calming.charts
 pattern.pattern pattern.words pattern.document pattern.credit pattern.winding pattern.yarn_words
 pattern.front pattern.abbreviations pattern.care pattern.howto pattern.row_entries pattern.writing
 pattern.text
-reports.tables reports.shopping reports.forecast reports.summary
 drawing.style drawing.marks drawing.shapes drawing.svg drawing.png drawing.views drawing.glyphs
 pages.floats pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held
 pages.strip_lines pages.row_strip pages.block_symbols pages.howto_drawings pages.paper
 pages.pattern_pictures pages.web_page pages.pdf pages.calm_sheet pages.preview
 options.rules options.yarn_rules options.trials options.asking options.table options.swatch
 options.maker
-recipes.supplies recipes.view recipes.yarns recipes.from_picture recipes.editions recipes.from_file
-recipes.swatch
+study.output study.editions study.study
+reports.tables reports.shopping reports.forecast reports.summary reports.words
+recipes.supplies recipes.view recipes.yarns recipes.from_picture recipes.from_file
+recipes.outputs recipes.swatch
 stripes.yarn_ends stripes.edges stripes.plan stripes.toml_places stripes.plan_file stripes.steps
 stripes.laying stripes.plan_check stripes.piece stripes.fill stripes.connect stripes.words
-stripes.sheet stripes.connect_sheet stripes.recipe
-trial.neighbours trial.trial trial.swaps trial.tried trial.words trial.views trial.figures
+stripes.sheet stripes.connect_sheet stripes.striped stripes.recipe
+trial.neighbours trial.trial trial.swaps trial.tried trial.views trial.words trial.figures
 trial.sheet trial.picture trial.recipe
 command.say command.help command.progress command.trial command.cli
 """

@@ -15,6 +15,7 @@ from PIL import Image
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
+from pix2block.chart.source import Source
 from pix2block.color.spaces import contrast, from_hex
 from pix2block.drawing.marks import BLANK, marks_for
 from pix2block.drawing.png import dashes, png
@@ -25,8 +26,9 @@ from pix2block.drawing.views import held_view
 from pix2block.ground.settings import HABITS, START_CORNERS
 from pix2block.pages.chart_sheet import chart_sheet
 from pix2block.pages.floats import float_items
-from pix2block.reports.summary import size_advice, summary_lines
 from pix2block.reports.tables import rows_csv, strands_csv, yarn_csv
+from pix2block.reports.words import piece_lines, size_advice
+from pix2block.study.study import Study
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -216,7 +218,7 @@ def test_tables_agree_with_each_other(chart: Chart) -> None:
 
 def test_summary_for_people() -> None:
     amounts = amounts_of(chart_of("0123 3210 0011"))
-    first, *rest = summary_lines(amounts)
+    first, *rest = piece_lines(amounts)
     assert first.startswith("Test piece: 11 × 8 cm (4 × 3 in), 4 x 3 blocks")
     text = "\n".join(rest)
     for word in ("6 diagonal rows", "12 blocks", "tails to weave in", "yarns hanging", "skein"):
@@ -224,6 +226,10 @@ def test_summary_for_people() -> None:
 
 
 def test_a_large_piece_gets_friendly_advice() -> None:
-    wide = amounts_of(chart_of("0" * 80))
-    assert size_advice(wide) == "The longer side would be 2.2 m: width 54 gives about 1.5 m."
-    assert size_advice(amounts_of(chart_of("0" * 71))) is None
+    def advice(blocks: int) -> str | None:
+        means = np.zeros((1, blocks, 3), dtype=np.uint8)
+        return size_advice(Study(chart_of("0" * blocks, source=Source("a.png", "0" * 64, means))))
+
+    assert advice(80) == "The longer side would be 2.2 m: width 54 gives about 1.5 m."
+    assert advice(71) is None
+    assert size_advice(Study(chart_of("0" * 80))) is None  # no picture whose width could be asked

@@ -11,7 +11,6 @@ import pytest
 from makers import YARNS, chart_of, random_blocks
 from PIL import Image
 
-from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Border, Chart
 from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import Bytes, Floats, decode, encode_bytes, from_hex, to_lab
@@ -27,7 +26,8 @@ from pix2block.pages.preview import (
     pixels_a_block,
     preview_png,
 )
-from pix2block.recipes.from_file import report_files
+from pix2block.recipes.outputs import files_of
+from pix2block.study.study import Study
 from pix2block.yarn.yarn import Yarn
 
 STRONG = ["#ffffff", "#000000", "#ff0000", "#00ff00", "#0000ff", "#ffff00", "#808080", "#f3efe6"]
@@ -176,19 +176,21 @@ def test_png_is_the_picture() -> None:
 
 
 def test_reports_hold_the_fabric_unless_left_out() -> None:
-    amounts = amounts_of(chart_in(["#c09060", "#305070"], 6, 5))
-    files, _ = report_files(amounts, options=Options(without=("proof", "pdf")))
-    assert files["preview.png"] == preview_png(amounts.chart)
+    chart = chart_in(["#c09060", "#305070"], 6, 5)
+    files = files_of(Study(chart, options=Options(without=("proof", "pdf"))))
+    assert files["preview.png"] == preview_png(chart)
     assert "preview_far.png" not in files
     near, far = (
-        report_files(amounts, options=Options(without=("proof", "pdf", "preview"), distance=metres))
+        files_of(
+            Study(chart, options=Options(without=("proof", "pdf", "preview"), distance=metres))
+        )
         for metres in (2.0, 20.0)
     )
-    for files, _ in (near, far):
+    for files in (near, far):
         assert "preview.png" not in files
         with Image.open(io.BytesIO(files["preview_far.png"])) as image:
             assert image.size == (48, 40)
-    assert near[0]["preview_far.png"] != far[0]["preview_far.png"]
+    assert near["preview_far.png"] != far["preview_far.png"]
 
 
 def test_the_charts_own_border_is_drawn() -> None:

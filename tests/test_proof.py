@@ -40,7 +40,10 @@ from pix2block.proof.faults import Fault, Unworkable
 from pix2block.proof.hook import work
 from pix2block.proof.parts import KINDS, counts_of_row, parts_of
 from pix2block.proof.reader import Bobbin, RowWords, read_words
-from pix2block.recipes.from_file import check_chart, check_pattern, report_files
+from pix2block.recipes.from_file import check_chart
+from pix2block.recipes.outputs import files_of
+from pix2block.study.editions import check_pattern
+from pix2block.study.study import Study
 
 PROOF = Path(__file__).parent.parent / "pix2block" / "proof"
 
@@ -529,7 +532,7 @@ def test_reports_prove_unless_told_not_to(
     assert checked() is None
     right = pattern_text(amounts_of(chart_of("0011 0110 1100")))
     wrong = instead("Row 2, wrong", "Row 2, right", right)
-    monkeypatch.setattr("pix2block.recipes.editions.document_text", lambda _: wrong)
+    monkeypatch.setattr("pix2block.study.editions.document_text", lambda _: wrong)
     assert run(["report", place]) == 1
     assert "row 2: says right side" in capsys.readouterr().err
     assert checked() is False
@@ -537,10 +540,9 @@ def test_reports_prove_unless_told_not_to(
 
 
 def test_the_summary_of_a_chart_says_checked() -> None:
-    files, reported = report_files(amounts_of(moss()))
-    assert reported.proof
-    assert reported.proof.holds
-    assert json.loads(files["summary.json"])["checked"] is True
-    _, reported = report_files(amounts_of(moss()), options=Options(without=EXTRAS[:1]))
+    study = Study(moss())
+    assert study.proof
+    assert study.proof.holds
+    assert json.loads(files_of(study)["summary.json"])["checked"] is True
     assert EXTRAS[0] == "proof"
-    assert reported.proof is None
+    assert Study(moss(), options=Options(without=EXTRAS[:1])).proof is None

@@ -7,6 +7,7 @@ import shlex
 from pathlib import Path
 
 import pytest
+from readme_table import files_table, table_in
 
 from pix2block.command.cli import run
 from pix2block.command.say import in_words
@@ -22,6 +23,13 @@ README = (ROOT / "README.md").read_text(encoding="utf-8")
 OF_CHARTS, OF_SWATCHES = README.split("Those of `pix2block swatch`")
 
 
+CAT = "sample_images/tallow_cat.jpg"
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
 def blocks(language: str) -> list[str]:
     return re.findall(rf"```{language}\n(.*?)```", README, re.S)
 
@@ -31,9 +39,13 @@ def test_it_opens_with_the_job_and_two_commands() -> None:
     assert lines[0].startswith("# ")
     assert len(lines[1]) > 200
     first, second = blocks("sh")[:2]
-    assert "pix2block chart sample_images/tallow_cat.jpg --width 60 --colors 8" in first
+    assert f"pix2block chart {CAT} --width 60 --colors 8" in first
     assert re.search(r"^python3 -m venv .*pytest", second, re.M)
     assert len(blocks("bat")) >= 2
+
+
+def test_the_table_of_files_is_the_programs() -> None:
+    assert table_in(README) == files_table(), "run tests/readme_table.py"
 
 
 @pytest.mark.parametrize(
@@ -59,14 +71,18 @@ def test_commands_run(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     assert run(words) == 0
 
 
-def test_python_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_python_example_gives_the_files_of_the_first_command(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.chdir(tmp_path)
     (tmp_path / "sample_images").symlink_to(ROOT / "sample_images")
     (example,) = blocks("python")
     names: dict[str, object] = {}
     exec(compile(example, "README.md", "exec"), names)
-    assert names["amounts"].plan.tails > 0  # type: ignore[attr-defined]
-    assert (tmp_path / "output" / "badge" / "chart.json").is_file()
+    written = tmp_path / "output" / "tallow_cat"
+    assert run(["chart", CAT, "--width", "60", "--colors", "8", "--out", "by_command"]) == 0
+    assert contents(written) == contents(tmp_path / "by_command")
+    assert names["shopping"] == (written / "shopping.txt").read_text(encoding="utf-8")
 
 
 def test_the_stripe_plan_is_one(tmp_path: Path) -> None:

@@ -56,7 +56,7 @@ def test_the_list_by_hand() -> None:
     assert moss.to_buy == math.ceil((moss.metres_high - 3) / 3)
     assert moss.cost == 2.5 * moss.to_buy > 0
     assert chalk.to_buy == 0
-    text = shopping_text(amounts, Money("EUR", 10.0))
+    text = shopping_text(amounts, costs_of(amounts, Money("EUR", 10.0)))
     assert f"to buy   {moss.to_buy} skein" in text
     assert f"of dye lot A1 if it is to be had: {moss.cost:.2f} EUR" in text
     assert "to buy   nothing; " in text
@@ -75,7 +75,7 @@ def test_a_reserve_is_said_and_counted() -> None:
     assert more.yarns[0].metres == plain.yarns[0].metres
     assert more.yarns[0].metres_high == pytest.approx(1.5 * plain.yarns[0].metres_high)
     assert (more.yarns[0].to_buy or 0) > (plain.yarns[0].to_buy or 0)
-    assert "50 % of reserve in the most" in shopping_text(more)
+    assert "50 % of reserve in the most" in shopping_text(more, costs_of(more))
 
 
 @given(charts())
@@ -106,5 +106,5 @@ def test_joins_are_told_in_the_pattern_and_the_list() -> None:
     named = f"a skein of Moss ends about row{'s' if len(rows) > 1 else ''} {rows[0]}"
     assert sentence.startswith(named)
     assert named in " ".join(pattern_text(amounts).split())
-    assert named[2:] in shopping_text(amounts)
+    assert named[2:] in shopping_text(amounts, costs_of(amounts))
     assert join_sentences(amounts_of(replace(chart, yarns=(Yarn("A", "#000000"),)))) == []

@@ -26,8 +26,9 @@ from pix2block.stripes.edges import best_climb, stripes_made, tails_by_side
 from pix2block.stripes.fill import DoesNotAddUp, fill, layout_of, longest
 from pix2block.stripes.piece import Piece, block_loops, striped
 from pix2block.stripes.plan import Lasts, Length, Part, Place, Plan, Shape
-from pix2block.stripes.recipe import Striped, open_plan, stripe_plan
+from pix2block.stripes.recipe import open_plan, stripe_plan
 from pix2block.stripes.sheet import stripe_outline, stripes_sheet
+from pix2block.stripes.striped import Striped
 from pix2block.stripes.yarn_ends import last_corner_m, short_yarns, yarn_ends
 from pix2block.yarn.yarn import Yarn
 
@@ -266,7 +267,7 @@ def test_the_longest_length_is_that_of_trying_every_one() -> None:
 def test_no_stripe_is_begun_that_cannot_be_finished() -> None:
     for name in PLANS:
         worked = stripe_plan(SAMPLES / f"{name}.toml")
-        plan = worked.plan
+        plan = worked.planned
         named = {plan.yarns[i].name for i in plan.bought}
         for end in yarn_ends(worked.amounts):
             assert end.out_in_row is None
@@ -279,7 +280,7 @@ def test_one_more_stripe_would_not_reach() -> None:
     span = worked.spans[0]
     names = [yarn.name for yarn in worked.chart.yarns]
     assert span.ended is not None
-    ended = names.index(worked.plan.yarns[span.ended].name)
+    ended = names.index(worked.planned.yarns[span.ended].name)
     rows = rows_of(worked).copy()
     rows[span.last_row : span.last_row + 2] = ended
     longer = striped(worked.chart, worked.chart.layout, rows)

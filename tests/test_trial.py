@@ -28,8 +28,9 @@ from pix2block.design.features import find_features
 from pix2block.drawing.style import INK, NOW, PAPER, WARN
 from pix2block.ground.errors import BadInput
 from pix2block.options.table import Options
+from pix2block.recipes.outputs import files_of
 from pix2block.trial.neighbours import TOLD_APART
-from pix2block.trial.recipe import options_to_try, trial_files, try_palettes
+from pix2block.trial.recipe import TRIAL_OUTPUTS, options_to_try, try_palettes
 from pix2block.trial.sheet import _STYLE
 from pix2block.trial.trial import Candidate, Seeing, Tried, lost_in, ranked
 from pix2block.trial.tried import ssim, try_palette
@@ -222,7 +223,8 @@ def test_the_rule_of_the_order() -> None:
 
 
 def trial_of(*tried: Tried) -> Trial:
-    return Trial("Scene", "scene.png", tried, tuple(seeing_of(scene()) for _ in tried), 2.1, 8.0)
+    seeing = tuple(seeing_of(scene()) for _ in tried)
+    return Trial("Scene", "scene.png", tried, seeing, 2.1, 8.0, outputs=TRIAL_OUTPUTS)
 
 
 def test_reasons_are_words() -> None:
@@ -344,7 +346,7 @@ def test_sizes_are_compared() -> None:
 
 def test_the_page_is_one_file_that_shows_every_view() -> None:
     trial = cats()
-    page = trial_files(trial)["trial.html"].decode()
+    page = files_of(trial)["trial.html"].decode()
     assert "http" not in page.replace("http://www.w3.org", "")
     assert not re.search(r"<(script|link|iframe)", page)
     assert page.count("<article>") == len(trial.tried)
@@ -368,7 +370,7 @@ def test_names_are_safe_on_the_page() -> None:
     tried = whole()
     chart = replace(tried.chart, yarns=(odd, *tried.chart.yarns[1:]))
     again = try_palette(Candidate("a<b", 3, chart), seeing_of(scene()))
-    page = trial_files(trial_of(again))["trial.html"].decode()
+    page = files_of(trial_of(again))["trial.html"].decode()
     assert "<b>" not in page
     assert "&lt;b&gt;" in page
 
@@ -386,7 +388,7 @@ def test_text_on_the_page_can_be_read(text: str, paper: str) -> None:
 
 def test_the_table_has_a_line_a_palette() -> None:
     trial = cats()
-    lines = list(csv.DictReader(io.StringIO(trial_files(trial)["trial.csv"].decode())))
+    lines = list(csv.DictReader(io.StringIO(files_of(trial)["trial.csv"].decode())))
     assert [line["rank"] for line in lines] == [str(i + 1) for i in range(len(trial.tried))]
     for line, tried in zip(lines, trial.tried, strict=True):
         assert None not in line
@@ -400,11 +402,11 @@ def test_the_table_has_a_line_a_palette() -> None:
 
 
 def test_the_picture_of_the_sheet() -> None:
-    files = trial_files(cats())
+    files = files_of(cats())
     with Image.open(io.BytesIO(files["trial.png"])) as image:
         assert image.width == 2200
         assert image.height > 6 * 200
-    assert trial_files(cats()) == files
+    assert files_of(cats()) == files
 
 
 def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

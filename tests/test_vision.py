@@ -148,16 +148,15 @@ def test_seen_figures_are_kept_with_their_chart(tmp_path: Path) -> None:
     rng = np.random.default_rng(6)
     Image.fromarray(rng.integers(0, 256, (24, 32, 3), dtype=np.uint8)).save(tmp_path / "a.png")
     made = pix2block.chart_picture(tmp_path / "a.png", pix2block.Options(width=8, look="photo"))
-    reported = pix2block.save_reports(made.chart, tmp_path / "out", made.look_again)
-    figures = summary(reported.amounts, reported.lost)
+    pix2block.save(made, tmp_path / "out")
+    figures = summary(made)
     assert figures["seen_near"] > figures["seen_far"] > 0
     path = tmp_path / "out" / "chart.json"
-    again = pix2block.amounts_of(pix2block.open_chart(path).chart)
-    assert summary(again, reported.lost) == figures
+    assert summary(pix2block.open_chart(path)) == figures
     edited = json.loads(path.read_text())
     edited["blocks"][0][0] = 1 - min(1, edited["blocks"][0][0])
     path.write_text(json.dumps(edited))
-    changed = summary(pix2block.amounts_of(pix2block.open_chart(path).chart), ())
+    changed = summary(pix2block.open_chart(path))
     assert (changed["seen_near"], changed["seen_far"]) == (None, None)
 
 

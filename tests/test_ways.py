@@ -15,8 +15,8 @@ from pix2block.amounts.ways import Better, better_ways, compare_ways, work_out
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.ground.settings import HABITS, START_CORNERS, Habit
-from pix2block.reports.summary import better_lines, ways_lines
 from pix2block.reports.tables import ways_csv
+from pix2block.reports.words import better_lines, ways_lines
 
 
 def noisy_chart() -> Chart:

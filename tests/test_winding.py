@@ -11,17 +11,19 @@ import pytest
 from hypothesis import given, settings
 from makers import chart_of, charts
 
-from pix2block.amounts.bobbins import bobbins_of
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.craft.tails import TAIL_PLACES
 from pix2block.ground.settings import HABITS, TAIL_ENDINGS, TailEnding
 from pix2block.ground.units import say_numbers
+from pix2block.options.table import Options
 from pix2block.pattern.document import Bullets, Lengths, Table
 from pix2block.pattern.text import part_lines, pattern_text
 from pix2block.pattern.winding import CHOSEN, ENDING_WORDS, LONG, bobbin_parts, tail_parts
-from pix2block.reports.summary import summary, summary_lines
+from pix2block.reports.summary import summary
 from pix2block.reports.tables import bobbins_csv, rows_csv, strands_csv, tails_csv, yarn_csv
+from pix2block.reports.words import piece_lines
+from pix2block.study.study import Study
 
 
 def table(text: str) -> list[dict[str, str]]:
@@ -50,7 +52,7 @@ def test_tables_agree_with_the_others(chart: Chart) -> None:
         assert line["over_hand"] == ("yes" if length > 1.0 else "no")
     alone = {name for name, line in strands.items() if line["runs"] == "1"}
     assert {line["strand"] for line in bobbins} == set(strands) - alone
-    told = summary(amounts, ())
+    told = summary(Study(amounts.chart, options=Options(without=("proof",))))
     assert sum(told["tails_at"].values()) == told["tails"]
 
 
@@ -72,7 +74,7 @@ def test_all_ways_are_tabled_and_the_chosen_one_is_marked(way: TailEnding) -> No
     assert ("work the next blocks over it" in text) == (way == "over")
     assert ("border's first round" in text) == (way == "border")
     assert ("knot neighbours in pairs" in text) == (way == "fringe")
-    assert ("weaving in" in summary_lines(amounts)[-1]) == (way == "woven")
+    assert ("weaving in" in piece_lines(amounts)[-1]) == (way == "woven")
 
 
 def tables_of(amounts: Amounts) -> list[Table]:
@@ -92,7 +94,7 @@ def test_the_table_of_places_adds_up() -> None:
 def test_bobbins_are_listed_and_short_lengths_summed_up() -> None:
     amounts = example()
     lengths = [part for part in bobbin_parts(amounts) if isinstance(part, Lengths)]
-    bobbins = bobbins_of(amounts)
+    bobbins = amounts.bobbins
     wound = [bobbin for bobbin in bobbins if bobbin.number is not None]
     entries = [entry for part in lengths for entry in part.entries]
     assert len(entries) == len(wound)
@@ -105,7 +107,7 @@ def test_bobbins_are_listed_and_short_lengths_summed_up() -> None:
         if (m := re.match(r"(\d+) lengths? for one run", part.more or ""))
     ]
     assert sum(alone) == len(bobbins) - len(wound) > 0
-    assert f"{len(wound)} bobbins to wind, {len(longer)} longer" in summary_lines(amounts)[3]
+    assert f"{len(wound)} bobbins to wind, {len(longer)} longer" in piece_lines(amounts)[3]
 
 
 @given(charts(habit=HABITS["carry"]))

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pix2block.amounts.yarn_use import Amounts
-from pix2block.craft.bobbins import NO_BOBBIN, number_bobbins
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.craft.bobbins import NO_BOBBIN
+from pix2block.craft.strands import StrandPlan
 
 
 @dataclass(frozen=True)
@@ -26,16 +29,18 @@ class Bobbin:
     over_hand: bool
 
 
-def bobbins_of(amounts: Amounts) -> tuple[Bobbin, ...]:
-    """Every strand of a piece as a bobbin, in working order of their first runs."""
-    plan, runs = amounts.plan, amounts.plan.runs
+def bobbins_of(
+    plan: StrandPlan, strand_metres: NDArray[np.float64], butterfly_m: float
+) -> tuple[Bobbin, ...]:
+    """Every strand of a plan as a bobbin, in working order of their first runs. strand_metres:
+    (strands,); butterfly_m: the longest that is wound on the hand."""
+    runs = plan.runs
     columns = zip(
-        *(runs.color[plan.first_runs].tolist(), number_bobbins(plan).of_strand.tolist()),
+        *(runs.color[plan.first_runs].tolist(), plan.bobbins.of_strand.tolist()),
         *(runs.row[plan.first_runs].tolist(), runs.row[plan.last_runs].tolist()),
-        amounts.strand_metres.tolist(),
+        strand_metres.tolist(),
         strict=True,
     )
-    longest = amounts.chart.butterfly_m
     return tuple(
         Bobbin(
             strand=strand,
@@ -44,7 +49,7 @@ def bobbins_of(amounts: Amounts) -> tuple[Bobbin, ...]:
             first_row=first,
             last_row=last,
             metres=metres,
-            over_hand=metres > longest,
+            over_hand=metres > butterfly_m,
         )
         for strand, (yarn, number, first, last, metres) in enumerate(columns)
     )

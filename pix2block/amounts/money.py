@@ -25,9 +25,11 @@ NO_MONEY = Money()
 
 @dataclass(frozen=True)
 class Costs:
-    """to_buy: of the skeins to buy; yarn: of what is likely worked up, whatever is on hand; work:
-    hours at their worth; unpriced: yarns that these leave out. None where nothing is known."""
+    """money: what they are told in; to_buy: of the skeins to buy; yarn: of what is likely worked
+    up, whatever is on hand; work: hours at their worth; unpriced: yarns that these leave out. None
+    where nothing is known."""
 
+    money: Money
     skeins_to_buy: int | None
     to_buy: float | None
     yarn: float | None
@@ -46,7 +48,7 @@ def all_hours(amounts: Amounts) -> float:
     return amounts.hours + amounts.weave_in_hours + border
 
 
-def costs_of(amounts: Amounts, money: Money) -> Costs:
+def costs_of(amounts: Amounts, money: Money = NO_MONEY) -> Costs:
     """What a piece costs; sums leave yarns without a price out."""
     used = [
         (yarn.name, of)
@@ -57,6 +59,7 @@ def costs_of(amounts: Amounts, money: Money) -> Costs:
     bought = [of.cost for _, of in used if of.cost is not None]
     worked = [of.worth for _, of in used if of.worth is not None]
     return Costs(
+        money=money,
         skeins_to_buy=sum(skeins) if skeins else None,
         to_buy=sum(bought) if bought else None,
         yarn=sum(worked) if worked else None,

@@ -12,7 +12,7 @@ from pix2block.amounts.endings import chosen_ending, endings_of
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.craft.strands import StrandPlan, plan_strands
-from pix2block.craft.tails import find_tails
+from pix2block.craft.tails import Tails, find_tails
 from pix2block.ground.settings import HABITS, START_CORNERS, Habit, StartCorner, named_habit
 
 REACHES = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0)
@@ -37,14 +37,15 @@ class Way:
 def work_out(chart: Chart, corner: StartCorner, habit: Habit) -> Way:
     """A chart worked another way."""
     turned = replace(chart, start_corner=corner, habit=habit)
-    return _way(turned, plan_strands(turned.runs, turned.layout, habit))
+    plan = plan_strands(turned.runs, turned.layout, habit)
+    return _way(turned, plan, find_tails(plan, turned.layout))
 
 
-def _way(chart: Chart, plan: StrandPlan) -> Way:
+def _way(chart: Chart, plan: StrandPlan, tails: Tails) -> Way:
     runs = chart.runs
     changes = int(runs.changes_in_rows.sum() + runs.changes_at_turns.sum())
     minutes = chart.pace.block * int(runs.blocks.sum()) + chart.pace.change * changes
-    endings = endings_of(find_tails(plan, chart.layout), chart.pace, joins=0)
+    endings = endings_of(tails, chart.pace, joins=0)
     return Way(
         corner=chart.start_corner,
         habit=chart.habit,
@@ -104,7 +105,7 @@ class Better:
 def better_ways(amounts: Amounts) -> Better:
     """What another corner, or carrying, would save."""
     chart = amounts.chart
-    now = _way(chart, amounts.plan)
+    now = _way(chart, amounts.plan, amounts.tails)
     others = [work_out(chart, c, chart.habit) for c in corners_for(chart) if c != now.corner]
     best = min(others, key=lambda way: way.tails, default=None)
     saves = best is not None and best.tails <= (1 - _WORTH_A_WORD) * now.tails

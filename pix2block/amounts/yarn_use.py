@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from pix2block.amounts.bobbins import Bobbin, bobbins_of
 from pix2block.amounts.border import BorderAmount, border_of
 from pix2block.amounts.endings import Ending, chosen_ending, endings_of
 from pix2block.amounts.measures import Measures, finished_size_cm, measures_of
@@ -125,6 +126,11 @@ class Amounts:
     def tails(self) -> Tails:
         """Every tail of strands, and where it lies."""
         return find_tails(self.plan, self.chart.layout)
+
+    @cached_property
+    def bobbins(self) -> tuple[Bobbin, ...]:
+        """Every strand as a bobbin, in working order of their first runs."""
+        return bobbins_of(self.plan, self.strand_metres, self.chart.butterfly_m)
 
     @property
     def finished_size_cm(self) -> tuple[float, float]:

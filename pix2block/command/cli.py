@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -20,8 +21,7 @@ from pix2block.options.table import CHART, CHECK, REPORT, STRIPE, Options, specs
 
 if TYPE_CHECKING:
     from pix2block.proof.compare import Proof
-    from pix2block.recipes.from_file import Reported
-    from pix2block.recipes.from_picture import Made
+    from pix2block.study.study import Study
 
 INTERRUPTED = 130
 _NOTHING_WRITTEN = "Interrupted; nothing was written."
@@ -58,64 +58,65 @@ def _chart(picture: Path, options: Options, as_json: bool) -> None:
         Progress("averaging the picture") as progress,
         Progress("calming", "step") as calming,
     ):
-        made = chart_picture(picture, options, progress, calming)
-    folder = Path(options.out) if options.out else Path("output") / picture.stem
-    _finish(made, options, folder, as_json)
+        study = chart_picture(picture, options, progress, calming)
+    _finish(study, _folder(options, picture.stem), as_json)
 
 
 def _stripe(plans: Sequence[Path], options: Options, as_json: bool) -> None:
-    from pix2block.stripes.recipe import save_side_by_side, stripe_made
+    from pix2block.recipes.outputs import save
+    from pix2block.stripes.recipe import stripe_plan, stripe_side_by_side
 
     if len(plans) == 1:
-        made, files = stripe_made(plans[0], options)
-        folder = Path(options.out) if options.out else Path("output") / plans[0].stem
-        _finish(made, options, folder, as_json, files)
+        _finish(stripe_plan(plans[0], options), _folder(options, plans[0].stem), as_json)
         return
-    folder = Path(options.out) if options.out else Path("output") / "plans"
-    for line in save_side_by_side(plans, options, folder, as_json):
+    together = stripe_side_by_side(plans, options)
+    folder = _folder(options, "plans")
+    save(together, folder)
+    if as_json:
+        click.echo(together.json, nl=False)
+        return
+    for line in together.lines:
         click.echo(line)
+    click.echo(f"Side by side in {folder / 'plans.png'}; for the pattern of one, stripe it alone")
 
 
 def _report(chart: Path, options: Options, as_json: bool) -> None:
     from pix2block.recipes.from_file import open_chart
 
-    made = open_chart(chart, options)
-    _finish(made, options, Path(options.out) if options.out else chart.parent, as_json)
+    study = open_chart(chart, options)
+    _finish(study, Path(options.out) if options.out else chart.parent, as_json)
 
 
-def _finish(
-    made: Made,
-    options: Options,
-    folder: Path,
-    as_json: bool,
-    more: Mapping[str, bytes] | None = None,
-) -> None:
-    from pix2block.amounts.ways import compare_ways
-    from pix2block.recipes.from_file import asked_files, save_reports
-    from pix2block.reports.summary import size_advice, summary_json, ways_lines
+def _folder(options: Options, name: str) -> Path:
+    return Path(options.out) if options.out else Path("output") / name
 
-    ways = []
-    if options.compare:
-        with Progress("comparing ways", "way") as progress:
-            ways = compare_ways(made.chart, progress)
-    files = {**asked_files(made.chart.title, ways, made.curve), **(more or {})}
-    reported = save_reports(
-        *(made.chart, folder, made.look_again, files, options),
-        money=made.maker.money,
-        under_way=made.under_way,
-    )
-    advice = size_advice(reported.amounts) if more is None else None  # a stripe has its width
-    for said in (*made.notes, *reported.notes, advice):
-        if said:
-            click.echo(note(said), err=True)
+
+def _finish(study: Study, folder: Path, as_json: bool) -> None:
+    from pix2block.recipes.outputs import save
+    from pix2block.reports.summary import summary_json
+    from pix2block.reports.words import note_lines, study_lines, ways_lines
+
+    with Progress("comparing ways", "way") as comparing:
+        study = replace(study, comparing=comparing)
+        save(study, folder)
+    for said in note_lines(study):
+        click.echo(note(said), err=True)
     if as_json:
-        of = reported
-        click.echo(summary_json(of.amounts, of.lost, of.proof, of.money, of.forecast), nl=False)
+        click.echo(summary_json(study), nl=False)
     else:
-        _print_summary(reported, made, folder)
-        for line in ways_lines(ways) if ways else ():
+        for line in (*study_lines(study), *_where(folder)):
+            click.echo(in_words(line))
+        for line in ways_lines(study.ways) if study.options.compare else ():
             click.echo(line)
-    _refuse(reported.proof, f"the files in {folder} are kept to look into")
+    _refuse(study.proof, f"the files in {folder} are kept to look into")
+
+
+def _where(folder: Path) -> tuple[str, str]:
+    return (
+        f"Everything is in {folder}{'' if str(folder).endswith('/') else '/'}",
+        "  chart.png to look at, pattern.pdf or pattern.html to work from, shopping.txt to buy by, "
+        "chart.json to keep",
+    )
 
 
 def _swatch_command() -> click.Command:
@@ -145,7 +146,8 @@ def _swatch_command() -> click.Command:
 
 def _check(place: Path, options: Options, as_json: bool) -> None:
     from pix2block.recipes.from_file import check_chart, open_chart
-    from pix2block.reports.summary import proof_json, proof_line
+    from pix2block.reports.summary import proof_json
+    from pix2block.reports.words import proof_line
 
     proof = check_chart(open_chart(place).chart, options.pattern)
     if as_json:
@@ -157,39 +159,13 @@ def _check(place: Path, options: Options, as_json: bool) -> None:
 
 def _refuse(proof: Proof | None, what_now: str) -> None:
     """Raises CheckFailed, after naming each fault, where a proof does not hold."""
-    from pix2block.reports.summary import fault_lines, proof_line
+    from pix2block.reports.words import fault_lines, proof_line
 
     if proof is None or proof.holds:
         return
     for line in fault_lines(proof):
         click.echo(line, err=True)
     raise CheckFailed(f"{proof_line(proof)}; {what_now}")
-
-
-def _print_summary(reported: Reported, made: Made, folder: Path) -> None:
-    from pix2block.reports.forecast import forecast_lines
-    from pix2block.reports.shopping import cost_lines
-    from pix2block.reports.summary import (
-        better_lines,
-        calm_lines,
-        lost_lines,
-        proof_line,
-        summary_lines,
-    )
-
-    amounts = reported.amounts
-    lost = lost_lines(amounts.chart, reported.lost, made.spare)
-    advice = (*calm_lines(amounts), *better_lines(reported.better), *lost)
-    checked = (proof_line(reported.proof),) if reported.proof else ()
-    costs = cost_lines(amounts, reported.money)
-    forecast = forecast_lines(*reported.forecast) if reported.forecast else ()
-    for line in (*summary_lines(amounts), *costs, *advice, *made.decisions, *checked, *forecast):
-        click.echo(in_words(line))
-    click.echo(f"Everything is in {folder}{'' if str(folder).endswith('/') else '/'}")
-    click.echo(
-        "  chart.png to look at, pattern.pdf or pattern.html to work from, shopping.txt to buy by, "
-        "chart.json to keep"
-    )
 
 
 def _print_version(context: click.Context, _: click.Parameter, asked: bool) -> None:

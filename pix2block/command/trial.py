@@ -48,16 +48,16 @@ def _try(
     as_json: bool,
     progress: Callable[[str, str], Any],
 ) -> None:
-    from pix2block.ground.files import save_all
+    from pix2block.recipes.outputs import save
     from pix2block.trial.figures import trial_json
-    from pix2block.trial.recipe import options_to_try, trial_files, try_palettes
+    from pix2block.trial.recipe import options_to_try, try_palettes
     from pix2block.trial.words import trial_lines
 
     asked = options_to_try(given)
     with progress("trying palettes", "palette") as bar:
         trial = try_palettes(picture, shelves, asked, bar)
     folder = Path(asked[0].out) if asked[0].out else Path("output") / picture.stem
-    save_all(folder, trial_files(trial))
+    save(trial, folder)
     for said in trial.notes:
         click.echo(note(said), err=True)
     if as_json:

@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.craft.diagonal import Ints
-from pix2block.craft.strands import StrandPlan
 
 NO_BOBBIN = 0  # a strand that works one run alone needs no number
 
@@ -23,19 +22,21 @@ class BobbinNumbers:
     only_one: NDArray[np.bool_]
 
 
-def number_bobbins(plan: StrandPlan) -> BobbinNumbers:
+def number_bobbins(color: Ints, strand: Ints, preceding: Ints, following: Ints) -> BobbinNumbers:
     """The number of every strand's bobbin: the lowest not in use among those of its yarn that
-    hang, so that numbers stay small and are used again."""
-    of_strand = np.full(plan.strands, NO_BOBBIN, dtype=np.int64)
-    only_one = np.zeros(len(plan.runs), dtype=bool)
-    preceding, following = plan.preceding.tolist(), plan.following.tolist()
-    strands = plan.strand.tolist()
+    hang, so that numbers stay small and are used again.
+
+    color: (runs,) the yarn of each run; strand, preceding, following: (runs,) as a plan has them.
+    """
+    of_strand = np.full(int(np.count_nonzero(preceding < 0)), NO_BOBBIN, dtype=np.int64)
+    only_one = np.zeros(len(color), dtype=bool)
+    before, after, strands = preceding.tolist(), following.tolist(), strand.tolist()
     hanging: dict[int, set[int]] = {}
-    for run, color in enumerate(plan.runs.color.tolist()):
-        new, last = preceding[run] < 0, following[run] < 0
+    for run, yarn in enumerate(color.tolist()):
+        new, last = before[run] < 0, after[run] < 0
         if new and last:
             continue
-        in_use = hanging.setdefault(color, set())
+        in_use = hanging.setdefault(yarn, set())
         if new:
             of_strand[strands[run]] = next(k for k in range(1, len(in_use) + 2) if k not in in_use)
         number = int(of_strand[strands[run]])

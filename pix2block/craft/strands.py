@@ -22,6 +22,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from pix2block.craft.bobbins import BobbinNumbers, number_bobbins
 from pix2block.craft.diagonal import Ints, Layout
 from pix2block.craft.runs import Runs
 from pix2block.ground.errors import BadInput
@@ -84,6 +85,11 @@ class StrandPlan:
         for run, strand in enumerate(self.strand.tolist()):
             paths[strand].append(run)
         return tuple(tuple(p) for p in paths)
+
+    @cached_property
+    def bobbins(self) -> BobbinNumbers:
+        """The number of each strand's bobbin."""
+        return number_bobbins(self.runs.color, self.strand, self.preceding, self.following)
 
     @cached_property
     def tails_by_row(self) -> Ints:

@@ -169,13 +169,6 @@ def _yarn_words(remedy: Remedy, what: str) -> str:
     return f"{article} {which} yarn, {what}: {say_count(remedy.count, 'block')}"
 
 
-def what_brings_back(
-    feature: Feature, means: Bytes, yarns: Bytes, spare: Bytes | None = None
-) -> str | None:
-    """One more yarn that brings a lost feature back: "a ninth yarn, #c03028: 41 blocks".
-
-    yarns: (k, 3) of the chart; spare: (s, 3) yarns of a shelf to choose from, None for any colour.
-    None where it does not help.
-    """
-    remedy = one_more_yarn(feature, means, yarns, spare)
-    return None if remedy is None else _yarn_words(remedy, f"{remedy.added}")
+def more_yarn_words(remedy: Remedy, name: str | None = None) -> str:
+    """ "a ninth yarn, #c03028: 41 blocks"; name: of the yarn, in place of its colour."""
+    return _yarn_words(remedy, name or f"{remedy.added}")

@@ -9,26 +9,10 @@ import numpy as np
 from pix2block.calming.charts import Curve
 from pix2block.drawing.shapes import Drawing, Item, Lines, Shape, Text
 from pix2block.drawing.style import BODY, INK, MARGIN, NOW, SMALL, TITLE, text_width
-from pix2block.ground.units import fixed
-from pix2block.reports.tables import table
 
 _WIDE, _HIGH = 960.0, 300.0  # of the curve
 _LEFT, _TOP = MARGIN + 70.0, MARGIN + TITLE + 3 * BODY
 _SMALL_CHARTS = 5
-
-
-def calm_csv(curve: Curve) -> str:
-    """One line a step: growth of the weighted mean error in per cent, that mean, tails, the most
-    yarns that hang at once, and whether it is the bend."""
-    lines = [
-        (
-            fixed(curve.percent(i), 2),
-            fixed(step.error, 3),
-            *(step.tails, step.most_hanging, "yes" if i == curve.bend else "no"),
-        )
-        for i, step in enumerate(curve.steps)
-    ]
-    return table(["percent", "error", "tails", "most_hanging", "bend"], lines)
 
 
 def calm_sheet(title: str, curve: Curve) -> Drawing:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pix2block.chart.chart import Chart
-from pix2block.craft.bobbins import NO_BOBBIN, number_bobbins
+from pix2block.craft.bobbins import NO_BOBBIN
 from pix2block.craft.diagonal import Row
 from pix2block.craft.stitches import climb_run, stop_run
 from pix2block.craft.strands import StrandPlan
@@ -90,7 +90,7 @@ def write_rows(chart: Chart, plan: StrandPlan) -> list[PatternRow]:
 
 def _bobbin_uses(plan: StrandPlan) -> tuple[list[BobbinUse], list[bool]]:
     """Every run's bobbin, and whether it need not be told."""
-    numbers = number_bobbins(plan)
+    numbers = plan.bobbins
     of_run = numbers.of_strand[plan.strand].tolist()
     only_one = numbers.only_one.tolist()
     starts, ends = (plan.preceding < 0).tolist(), (plan.following < 0).tolist()

@@ -7,7 +7,7 @@ from itertools import groupby
 
 import numpy as np
 
-from pix2block.amounts.bobbins import Bobbin, bobbins_of
+from pix2block.amounts.bobbins import Bobbin
 from pix2block.amounts.endings import Ending
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.craft.tails import TAIL_PLACES, tail_counts
@@ -100,7 +100,7 @@ def bobbin_parts(amounts: Amounts) -> tuple[Part, ...]:
             )
         )
     ]
-    by_yarn = sorted(bobbins_of(amounts), key=lambda bobbin: bobbin.yarn)
+    by_yarn = sorted(amounts.bobbins, key=lambda bobbin: bobbin.yarn)
     for yarn, group in groupby(by_yarn, key=lambda bobbin: bobbin.yarn):
         bobbins = list(group)
         entries = tuple(_bobbin_line(bobbin) for bobbin in bobbins if bobbin.number is not None)

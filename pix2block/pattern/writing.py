@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.pattern.abbreviations import (
     abbreviation_parts,
@@ -14,7 +16,7 @@ from pix2block.pattern.credit import NO_CREDIT, Credit
 from pix2block.pattern.document import Bullets, Document, Pictures, Section
 from pix2block.pattern.front import material_parts, size_parts, time_parts
 from pix2block.pattern.howto import howto_parts
-from pix2block.pattern.pattern import write_rows
+from pix2block.pattern.pattern import PatternRow, write_rows
 from pix2block.pattern.row_entries import first_of_each_kind, row_parts
 from pix2block.pattern.winding import bobbin_parts, tail_parts
 from pix2block.pattern.words import piece_line
@@ -22,11 +24,15 @@ from pix2block.pattern.yarn_words import border_sentences
 
 
 def write_document(
-    amounts: Amounts, credit: Credit = NO_CREDIT, every_row: bool = False
+    amounts: Amounts,
+    credit: Credit = NO_CREDIT,
+    every_row: bool = False,
+    rows: Sequence[PatternRow] | None = None,
 ) -> Document:
-    """The pattern of a chart. every_row: each row has lines of its own, also where rows repeat."""
+    """The pattern of a chart. every_row: each row has lines of its own, also where rows repeat;
+    rows: as `write_rows` gives them, where they are at hand."""
     chart = amounts.chart
-    rows = write_rows(chart, amounts.plan)
+    rows = write_rows(chart, amounts.plan) if rows is None else rows
     front = [
         Section("size", "Finished size", size_parts(amounts)),
         Section("materials", "Materials", material_parts(amounts)),

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pix2block.amounts.under_way import UnderWay
 from pix2block.chart.chart import Chart, by_blocks_falling, clean_title
 from pix2block.chart.source import Place, Source
 from pix2block.color.spaces import Floats
@@ -24,7 +22,7 @@ from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.delimited import decode_text
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes
-from pix2block.options.maker import NOBODY, Maker, open_maker, with_defaults
+from pix2block.options.maker import open_maker, with_defaults
 from pix2block.options.rules import FACES, Minded
 from pix2block.options.table import Options
 from pix2block.picture.blocks import block_light
@@ -39,33 +37,12 @@ from pix2block.recipes.supplies import (
 )
 from pix2block.recipes.view import Progress, View, averaged, taken_exactly
 from pix2block.recipes.yarns import choose_within, choose_yarns
+from pix2block.study.study import NOTHING_ASKED, Study
 from pix2block.yarn.shelf import Shelf, read_shelf
 from pix2block.yarn.swatch import swatch_of
-from pix2block.yarn.yarn import Yarn
 
 if TYPE_CHECKING:
     from pix2block.calming.charts import Curve
-
-NOTHING_ASKED = Options()
-
-
-@dataclass(frozen=True)
-class Made:
-    """A chart; what a maker should know of how it came about, and what was decided for her, a
-    sentence each. look_again: gives the picture's light, some samples a block, where there is one;
-    spare: yarns of the shelf that were left out, None without a shelf; curve: fewer tails against
-    more colour error, where that was asked for; maker: her hook, currency and what an hour of hers
-    is worth; under_way: how far the piece is, where it is asked.
-    """
-
-    chart: Chart
-    notes: tuple[str, ...] = ()
-    decisions: tuple[str, ...] = ()
-    look_again: Callable[[], Floats] | None = None
-    spare: tuple[Yarn, ...] | None = None
-    curve: Curve | None = None
-    maker: Maker = NOBODY
-    under_way: UnderWay | None = None
 
 
 def chart_picture(
@@ -73,12 +50,13 @@ def chart_picture(
     options: Options = NOTHING_ASKED,
     progress: Progress | None = None,
     calming: Progress | None = None,
-) -> Made:
-    """A chart from an open picture, or from a picture's path. progress: called with lines of the
+) -> Study:
+    """A piece from an open picture, or from a picture's path. progress: called with lines of the
     picture averaged, and in all; calming: with steps of calming.
 
     Raises BadInput for a file, size or shelf that cannot be used.
     """
+    given = options
     maker = open_maker(options.maker)
     measured = open_swatches(options.swatch)
     options = fit_options(with_defaults(options, maker), measured)
@@ -130,7 +108,9 @@ def chart_picture(
     if spare is None and view.look != "blocks":
         chart = by_blocks_falling(chart)
     notes = (*told, *of_supplies, *notes_on_yarns(chart))
-    return Made(chart, notes, decisions, look_again, spare, curve, maker)
+    return Study(
+        chart, notes, decisions, look_again, spare, curve=curve, maker=maker, options=given
+    )
 
 
 def _chart_of(picture: Picture, palette: Palette, source: Source, options: Options) -> Chart:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from pix2block.amounts.money import NO_MONEY, Money, costs_of
+from pix2block.amounts.money import Costs, Money
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.ground.quantities import say_grams_ounces, say_metres_yards
 from pix2block.ground.units import rounded, say_count, say_hours
@@ -13,7 +13,7 @@ from pix2block.yarn.mixed import mixed_lines, several_colors_line
 from pix2block.yarn.yarn import Yarn
 
 
-def shopping_text(amounts: Amounts, money: Money = NO_MONEY) -> str:
+def shopping_text(amounts: Amounts, costs: Costs) -> str:
     """The shopping list."""
     chart = amounts.chart
     entries = [
@@ -30,8 +30,8 @@ def shopping_text(amounts: Amounts, money: Money = NO_MONEY) -> str:
         "most.",
     ]
     for yarn, of in entries:
-        lines += ["", *_entry(yarn, of, money)]
-    lines += ["", *cost_lines(amounts, money), _time_line(amounts)]
+        lines += ["", *_entry(yarn, of, costs.money)]
+    lines += ["", *cost_lines(amounts, costs), _time_line(amounts)]
     used = [yarn for yarn, _ in entries]
     several = several_colors_line(used)
     notes = [*join_sentences(amounts), *mixed_lines(used, chart.weight)]
@@ -77,9 +77,9 @@ def _to_buy(yarn: Yarn, of: YarnAmount, money: Money) -> str:
     return words + (f": {money.say(of.cost)}" if of.cost is not None else "")
 
 
-def cost_lines(amounts: Amounts, money: Money) -> list[str]:
+def cost_lines(amounts: Amounts, costs: Costs) -> list[str]:
     """What is to buy, what the yarn in the piece costs, and what the piece costs to make."""
-    costs = costs_of(amounts, money)
+    money = costs.money
     without = ""
     if costs.unpriced and len(costs.unpriced) < int(amounts.chart.used.sum()):
         without = f", without {', '.join(costs.unpriced)}, whose price is not told"
@@ -113,9 +113,9 @@ def say_skeins(skeins: float) -> str:
     return f"{skeins:g} skeins"
 
 
-def cost_figures(amounts: Amounts, money: Money) -> dict[str, Any]:
+def cost_figures(amounts: Amounts, costs: Costs) -> dict[str, Any]:
     """What is to buy, what the piece costs and its border, for summary.json."""
-    costs, border = costs_of(amounts, money), amounts.border
+    border = amounts.border
     of_border = None
     if border:
         of_border = {
@@ -132,6 +132,6 @@ def cost_figures(amounts: Amounts, money: Money) -> dict[str, Any]:
         "cost_to_buy": rounded(costs.to_buy, 2),
         "cost_of_yarn": rounded(costs.yarn, 2),
         "worth_of_work": rounded(costs.work, 2),
-        "currency": money.currency or None,
+        "currency": costs.money.currency or None,
         "border": of_border,
     }

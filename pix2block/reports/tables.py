@@ -5,14 +5,17 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from pix2block.amounts.bobbins import bobbins_of
 from pix2block.amounts.ways import Way
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.craft.tails import TAIL_PLACES, tail_counts
 from pix2block.ground.units import fixed
+
+if TYPE_CHECKING:
+    from pix2block.calming.charts import Curve
 
 
 def table(header: Sequence[str], lines: Iterable[Sequence[object]]) -> str:
@@ -77,7 +80,7 @@ def strands_csv(amounts: Amounts) -> str:
 def bobbins_csv(amounts: Amounts) -> str:
     """One line a strand that gets a bobbin with a number, by yarn, then by first run."""
     names = [yarn.name for yarn in amounts.chart.yarns]
-    bobbins = sorted(bobbins_of(amounts), key=lambda bobbin: bobbin.yarn)
+    bobbins = sorted(amounts.bobbins, key=lambda bobbin: bobbin.yarn)
     lines = [
         (
             *(names[bobbin.yarn], bobbin.number, bobbin.strand + 1),
@@ -138,3 +141,17 @@ def yarn_csv(amounts: Amounts) -> str:
         "to_buy cost border_metres"
     )
     return table(header.split(), lines)
+
+
+def calm_csv(curve: Curve) -> str:
+    """One line a step: growth of the weighted mean error in per cent, that mean, tails, the most
+    yarns that hang at once, and whether it is the bend."""
+    lines = [
+        (
+            fixed(curve.percent(i), 2),
+            fixed(step.error, 3),
+            *(step.tails, step.most_hanging, "yes" if i == curve.bend else "no"),
+        )
+        for i, step in enumerate(curve.steps)
+    ]
+    return table(["percent", "error", "tails", "most_hanging", "bend"], lines)

@@ -13,7 +13,7 @@ import numpy as np
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.craft.diagonal import Edge
 from pix2block.craft.strands import plan_strands
-from pix2block.craft.tails import INSIDE, edge_begun, edge_ended, find_tails
+from pix2block.craft.tails import INSIDE, edge_begun, edge_ended
 from pix2block.ground.settings import named_habit
 
 MOST_CLIMB = 9  # rows; a longer stretch along an edge is no longer climbed, it is a long float
@@ -81,7 +81,7 @@ class Sides:
 
 def tails_by_side(amounts: Amounts) -> Sides:
     """How many tails lie on which side of the piece."""
-    layout, tails = amounts.chart.layout, find_tails(amounts.plan, amounts.chart.layout)
+    layout, tails = amounts.chart.layout, amounts.tails
     starts = amounts.plan.strands
     row = amounts.chart.runs.row[tails.run]
     begins = np.arange(len(tails)) < starts

@@ -19,7 +19,12 @@ from pix2block.options.trials import SEVERAL
 from pix2block.picture.blocks import frame_picture
 from pix2block.picture.faces import find_faces
 from pix2block.picture.picture import Picture, open_picture
-from pix2block.recipes.from_picture import Made, chart_picture, open_shelf
+from pix2block.recipes.from_picture import chart_picture, open_shelf
+from pix2block.study.output import Output
+from pix2block.study.study import Study
+from pix2block.trial.figures import trial_csv
+from pix2block.trial.picture import trial_png
+from pix2block.trial.sheet import trial_html
 from pix2block.trial.trial import (
     Candidate,
     Seeing,
@@ -57,7 +62,7 @@ def try_palettes(
         raise BadInput("a trial needs a shelf of yarns: pix2block trial PICTURE SHELF…")
     opened = open_picture(picture, asked[0].background or settings.DEFAULT_BACKGROUND)
     runs, notes = _distinct(shelves, asked)
-    made: list[tuple[str, Options, Made]] = []
+    made: list[tuple[str, Options, Study]] = []
     names = _names(shelves)
     for done, (shelf, options) in enumerate(runs):
         made.append((names[shelf], options, chart_picture(opened, replace(options, shelf=shelf))))
@@ -88,6 +93,7 @@ def try_palettes(
         matters=matters,
         features_that_matter=inside,
         notes=(*told, *notes),
+        outputs=TRIAL_OUTPUTS,
     )
 
 
@@ -109,10 +115,10 @@ def _distinct(
 
 
 def _each_once(
-    made: Sequence[tuple[str, Options, Made]],
-) -> tuple[list[tuple[str, Options, Made]], list[str]]:
+    made: Sequence[tuple[str, Options, Study]],
+) -> tuple[list[tuple[str, Options, Study]], list[str]]:
     """Without charts that are the same as an earlier one in the same yarns."""
-    kept: dict[tuple[object, ...], tuple[str, Options, Made]] = {}
+    kept: dict[tuple[object, ...], tuple[str, Options, Study]] = {}
     notes = []
     for name, options, one in made:
         used = [y.name for y, n in zip(one.chart.yarns, one.chart.blocks_by_yarn, strict=True) if n]
@@ -130,7 +136,9 @@ def _names(shelves: Sequence[str]) -> dict[str, str]:
     return {s: Path(s).stem if stems.count(Path(s).stem) == 1 else s for s in shelves}
 
 
-def _seeing(made: Sequence[tuple[str, Options, Made]], far: float) -> dict[tuple[int, ...], Seeing]:
+def _seeing(
+    made: Sequence[tuple[str, Options, Study]], far: float
+) -> dict[tuple[int, ...], Seeing]:
     """How the picture is looked at, for each size."""
     by_size = {one.chart.blocks.shape: one for _, _, one in made}
     found = {}
@@ -172,19 +180,12 @@ def _what_matters(
     return words if inside else "", inside
 
 
-def trial_files(trial: Trial) -> dict[str, bytes]:
-    """trial.html, trial.png and trial.csv."""
-    from pix2block.trial.figures import trial_csv
-    from pix2block.trial.picture import trial_png
-    from pix2block.trial.sheet import trial_html
-    from pix2block.trial.views import views_of
-
-    views = [
-        views_of(tried.chart, seeing)
-        for tried, seeing in zip(trial.tried, trial.seeing, strict=True)
-    ]
-    return {
-        "trial.html": trial_html(trial, views).encode(),
-        "trial.png": trial_png(trial, views),
-        "trial.csv": trial_csv(trial).encode(),
-    }
+_TRIAL = (
+    "of a trial: the picture in each palette, near and from afar, in grey and as other eyes see "
+    "it, with figures and reasons"
+)
+TRIAL_OUTPUTS: tuple[Output[Trial], ...] = (
+    Output("trial.html", _TRIAL, lambda trial: trial_html(trial, trial.views).encode()),
+    Output("trial.png", _TRIAL, lambda trial: trial_png(trial, trial.views)),
+    Output("trial.csv", _TRIAL, lambda trial: trial_csv(trial).encode()),
+)

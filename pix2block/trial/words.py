@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from pix2block.color.deficiency import Sight
@@ -12,8 +13,10 @@ from pix2block.color.spaces import rgb_array
 from pix2block.design.features import place_words
 from pix2block.ground.advice import Advice
 from pix2block.ground.units import say_count, say_hours, say_metres
+from pix2block.study.output import Output
 from pix2block.trial.neighbours import TOLD_APART
 from pix2block.trial.trial import Seeing, Tried
+from pix2block.trial.views import Views, views_of
 
 if TYPE_CHECKING:
     from pix2block.chart.chart import Chart
@@ -34,7 +37,8 @@ EYES: dict[Sight, str] = {
 class Trial:
     """What was tried. tried: in their order; seeing: of each in the same order; near_m, far_m: how
     far away the piece is seen from; matters: what matters in the picture, in words, where
-    sizes are compared; features_that_matter: those of the finest size that lie in it."""
+    sizes are compared; features_that_matter: those of the finest size that lie in it;
+    outputs: the files that can be made of it."""
 
     title: str
     picture: str
@@ -45,6 +49,12 @@ class Trial:
     matters: str = ""
     features_that_matter: tuple[int, ...] = ()
     notes: tuple[str, ...] = ()
+    outputs: tuple[Output[Trial], ...] = ()
+
+    @cached_property
+    def views(self) -> tuple[Views, ...]:
+        """Every view of each, in the same order."""
+        return tuple(views_of(t.chart, s) for t, s in zip(self.tried, self.seeing, strict=True))
 
     @property
     def sizes(self) -> list[tuple[int, int]]:

@@ -13,11 +13,11 @@ from functools import partial
 import numpy as np
 from scipy.ndimage import gaussian_filter
 
-from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.ground.settings import HABITS, Extra
 from pix2block.options.table import Options
-from pix2block.recipes.from_file import report_files
+from pix2block.recipes.outputs import files_of
+from pix2block.study.study import Study
 from pix2block.yarn.yarn import Yarn
 
 WIDTH, HEIGHT, COLORS = 100, 120, 8
@@ -41,7 +41,7 @@ def charts() -> dict[str, Chart]:
 
 def report(chart: Chart, without: tuple[Extra, ...]) -> None:
     """Everything from the chart on, nothing kept from an earlier time."""
-    report_files(amounts_of(replace(chart)), options=Options(without=without))
+    files_of(Study(replace(chart), options=Options(without=without)))
 
 
 def seconds(job: Callable[[], object]) -> float:

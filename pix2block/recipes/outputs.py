@@ -1,0 +1,244 @@
+"""Every file of a piece: what it is for, when it is made, and how. All doors save by this table.
+
+A new file is a row here. Kinds of pieces add rows of their own (`Study.more_outputs`), and so does
+every further edition of the pattern.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from pix2block.chart.chart import Chart
+from pix2block.chart.reading import write_chart
+from pix2block.color.vision import degrees_across
+from pix2block.drawing.png import png
+from pix2block.drawing.svg import svg
+from pix2block.drawing.views import png_scale
+from pix2block.ground.files import save_all
+from pix2block.pages.chart_sheet import chart_sheet
+from pix2block.pages.preview import far_png, preview_png
+from pix2block.reports.forecast import forecast_text
+from pix2block.reports.shopping import shopping_text
+from pix2block.reports.summary import summary_json
+from pix2block.reports.tables import (
+    bobbins_csv,
+    calm_csv,
+    rows_csv,
+    strands_csv,
+    tails_csv,
+    ways_csv,
+    yarn_csv,
+)
+from pix2block.study.editions import Edition, named_editions
+from pix2block.study.output import HasOutputs, Output, make_files
+from pix2block.study.study import NOTHING_ASKED, Study
+
+_CALM_SCALE = 1.5
+
+
+def _held_svg(study: Study) -> bytes:
+    floats = study.options.draw == "floats"
+    return svg(chart_sheet(study.amounts, held=True, floats=floats)).encode()
+
+
+def _far_png(study: Study) -> bytes:
+    degrees = degrees_across(study.amounts.measures.block_cm, study.options.distance or 0)
+    return far_png(study.chart, degrees)
+
+
+def _forecast(study: Study) -> bytes:
+    assert study.run_out
+    assert study.rescue
+    return forecast_text(study.run_out, study.rescue).encode()
+
+
+def _stand_in(study: Study) -> bytes:
+    assert study.rescue
+    return write_chart(study.rescue.chart)
+
+
+def _calm_csv(study: Study) -> bytes:
+    assert study.curve
+    return calm_csv(study.curve).encode()
+
+
+def _calm_png(study: Study) -> bytes:
+    from pix2block.pages.calm_sheet import calm_sheet
+
+    assert study.curve
+    return png(calm_sheet(study.chart.title, study.curve), _CALM_SCALE)
+
+
+PATTERN: tuple[Output[Edition], ...] = (
+    Output(
+        "pattern.pdf",
+        "the pattern to print or take along: front page, how each thing is done with drawings, the "
+        "chart whole, as held and in parts, every row drawn as it lies in the hands, tails, "
+        "bobbins to wind, finishing, cautions",
+        lambda edition: edition.pdf,
+        without="pdf",
+    ),
+    Output(
+        "pattern.html",
+        "the same as one page for a browser, with rows to tick off; it needs no network",
+        lambda edition: edition.html.encode(),
+    ),
+    Output(
+        "pattern.txt",
+        "the same in plain words; its rows are what is checked stitch by stitch",
+        lambda edition: edition.text.encode(),
+    ),
+)
+
+
+def _of_edition(row: Output[Edition], name: str) -> Output[Study]:
+    stem, dot, ending = row.name.rpartition(".")
+    file = f"{stem}.{name}{dot}{ending}" if name else row.name
+    return Output(
+        file, row.purpose, lambda study: row.make(study.editions[name]), without=row.without
+    )
+
+
+_CHART = (
+    "the chart as the picture is seen, yarns with marks that read in black and white, row numbers "
+    "where each row begins"
+)
+_CALM = "tails against colour error, small charts along the curve"
+_FORECAST = "whether the yarn lasts, and the chart with a yarn that steps in"
+
+OUTPUTS: tuple[Output[Study], ...] = (
+    Output(
+        "chart.json",
+        "the one file to keep: every other one follows from it",
+        lambda study: write_chart(study.kept),
+    ),
+    Output("chart.png", _CHART, lambda study: png(study.sheet, png_scale(study.chart))),
+    Output("chart.svg", _CHART, lambda study: svg(study.sheet).encode()),
+    Output(
+        "held.svg",
+        "the chart as it lies in the hands: start corner down, rows level; with {draw floats} also "
+        "the yarn that lies behind",
+        _held_svg,
+    ),
+    *(_of_edition(row, "") for row in PATTERN),
+    Output(
+        "rows.csv",
+        "each row: side, how it begins and ends, runs in working order, changes, tails, yarns "
+        "hanging, minutes",
+        lambda study: rows_csv(study.amounts).encode(),
+    ),
+    Output(
+        "strands.csv",
+        "each unbroken length of yarn: where it starts and ends, the runs it works, its metres",
+        lambda study: strands_csv(study.amounts).encode(),
+    ),
+    Output(
+        "preview.png",
+        "the fabric as it will look: posts standing and lying in turn, each block's mean true to "
+        "its yarn",
+        lambda study: preview_png(study.chart),
+        without="preview",
+    ),
+    Output(
+        "preview_far.png",
+        "the fabric as an eye sees it from so far away",
+        _far_png,
+        can=lambda study: bool(study.options.distance),
+        option="distance",
+    ),
+    Output(
+        "bobbins.csv",
+        "each bobbin to wind: its number in the pattern, from which row to which, metres, whether "
+        "it is longer than a hand's butterfly",
+        lambda study: bobbins_csv(study.amounts).encode(),
+    ),
+    Output(
+        "tails.csv",
+        "tails of each row and yarn: inside, and at each edge of the piece",
+        lambda study: tails_csv(study.amounts).encode(),
+    ),
+    Output(
+        "yarn.csv",
+        "each yarn: blocks, tails, metres with their range, grams, skeins, what is short or left "
+        "over",
+        lambda study: yarn_csv(study.amounts).encode(),
+    ),
+    Output(
+        "shopping.txt",
+        "each yarn needed (likely, least, most), on hand, to buy, price; what the piece costs; "
+        "where skeins end",
+        lambda study: shopping_text(study.amounts, study.costs).encode(),
+    ),
+    Output(
+        "forecast.txt",
+        _FORECAST,
+        _forecast,
+        can=lambda study: study.under_way is not None,
+        option="done",
+    ),
+    Output(
+        "chart_with_stand_in.json",
+        _FORECAST,
+        _stand_in,
+        can=lambda study: bool(study.rescue and study.rescue.stand_ins),
+        option="done",
+    ),
+    Output(
+        "summary.json",
+        "all totals, for programs",
+        lambda study: summary_json(study).encode(),
+    ),
+    Output(
+        "calm.csv",
+        _CALM,
+        _calm_csv,
+        can=lambda study: study.curve is not None,
+        option="curve",
+    ),
+    Output(
+        "calm.png",
+        _CALM,
+        _calm_png,
+        can=lambda study: study.curve is not None,
+        option="curve",
+    ),
+    Output(
+        "ways.csv",
+        "tails, yarns hanging, longest float and hours of each way of working",
+        lambda study: ways_csv(study.ways).encode(),
+        option="compare",
+    ),
+)
+
+
+def outputs_of(study: Study) -> tuple[Output[Study], ...]:
+    """Every file of a piece, asked for or not: of any piece, of its editions, of its kind."""
+    editions = (_of_edition(row, name) for name in named_editions(study.options) for row in PATTERN)
+    return (*OUTPUTS, *editions, *study.more_outputs)
+
+
+def files_of(
+    what: Study | Chart | HasOutputs, only: Sequence[str] | None = None
+) -> dict[str, bytes]:
+    """The files of a piece, a trial, or plans side by side, by name: all that were asked for, or
+    only those that are named.
+
+    Raises BadInput for a name of none that can be made.
+    """
+    if isinstance(what, Chart):
+        what = Study(what)
+    if isinstance(what, Study):
+        return make_files(what, outputs_of(what), what.options, only)
+    return make_files(what, what.outputs, NOTHING_ASKED, only)
+
+
+def save(
+    what: Study | Chart | HasOutputs, folder: str | Path, only: Sequence[str] | None = None
+) -> list[Path]:
+    """Write the files of a piece, a trial, or plans side by side into a folder, all or nothing: all
+    that were asked for, or only those that are named. Gives their paths.
+
+    Raises BadInput where the folder cannot be written to, or for a name of no file.
+    """
+    return save_all(Path(folder), files_of(what, only))

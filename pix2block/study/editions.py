@@ -1,0 +1,210 @@
+"""The written pattern of a chart in one hand and one country's terms, or in several."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from pix2block.amounts.yarn_use import Amounts, amounts_of
+from pix2block.chart.chart import Chart
+from pix2block.color.names import name_colors
+from pix2block.drawing.glyphs import missing
+from pix2block.ground.advice import Advice, Ask
+from pix2block.ground.settings import DEFAULT_PAGE, HANDS, TERMS, Hand, StartCorner, Terms
+from pix2block.options.table import Options
+from pix2block.pages.paper import PAPERS
+from pix2block.pages.pattern_pictures import PatternPictures, Raster, photo_of
+from pix2block.pages.pdf import CannotSet, set_pdf
+from pix2block.pages.web_page import web_page
+from pix2block.pattern.credit import NO_CREDIT, Credit, open_credit
+from pix2block.pattern.document import Document
+from pix2block.pattern.pattern import PatternRow, write_rows
+from pix2block.pattern.text import document_text
+from pix2block.pattern.writing import write_document
+from pix2block.proof.compare import Proof, prove
+from pix2block.yarn.yarn import Yarn, name_key
+
+_UNTITLED = "Corner-to-corner pattern"
+_LEFT_OUT = "\u2026"
+
+
+@dataclass(frozen=True, eq=False)
+class Edition:
+    """A pattern in one hand and one country's terms; all of it is worked out once, when it is asked
+    for. options: those that shape a pattern; photo: of the piece."""
+
+    amounts: Amounts
+    options: Options
+    credit: Credit = NO_CREDIT
+    photo: Raster | None = None
+
+    @cached_property
+    def rows(self) -> tuple[PatternRow, ...]:
+        """What each row says, in working order."""
+        return tuple(write_rows(self.amounts.chart, self.amounts.plan))
+
+    @cached_property
+    def document(self) -> Document:
+        """The pattern as sections, in no format."""
+        return write_document(self.amounts, self.credit, bool(self.options.every_row), self.rows)
+
+    @cached_property
+    def text(self) -> str:
+        """pattern.txt."""
+        return document_text(self.document)
+
+    @cached_property
+    def pictures(self) -> PatternPictures:
+        """What the pages draw beside the words."""
+        return PatternPictures(self.amounts.chart, self.photo)
+
+    @property
+    def html(self) -> str:
+        """pattern.html."""
+        return web_page(self.document, self.pictures)
+
+    @property
+    def pdf(self) -> bytes:
+        """pattern.pdf."""
+        return self._set[0]
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What pattern.pdf could not show as it is written, a sentence each."""
+        told = self._printable[2]
+        if not told or self.options.letters != "system":
+            from_here = Ask("letters", "system"), " takes them from this machine's fonts"
+            return _notes(told, *from_here)
+        return self._set[1]
+
+    @cached_property
+    def proof(self) -> Proof:
+        """What came of working the text stitch by stitch."""
+        return check_pattern(self.amounts, self.text)
+
+    @cached_property
+    def _printable(self) -> tuple[Amounts, Credit, tuple[str, ...]]:
+        return printable(self.amounts, self.credit)
+
+    @cached_property
+    def _set(self) -> tuple[bytes, tuple[str, ...]]:
+        """The PDF, and what it could not show where this machine's fonts were asked for."""
+        paper = PAPERS[self.options.page or DEFAULT_PAGE]
+        amounts, credit, told = self._printable
+        if not told:
+            return set_pdf(self.document, self.pictures, paper, False), ()
+        if self.options.letters == "system":
+            try:
+                return set_pdf(self.document, self.pictures, paper, True), ()
+            except CannotSet:
+                told = _notes(told, "no font of this machine has them all")
+        document = write_document(amounts, credit, bool(self.options.every_row), self.rows)
+        return set_pdf(document, PatternPictures(amounts.chart, self.photo), paper, False), told
+
+
+def _notes(told: tuple[str, ...], *advice: str | Ask) -> tuple[str, ...]:
+    return tuple(Advice(f"pattern.pdf: {line}; ", *advice) for line in told)
+
+
+def check_pattern(amounts: Amounts, text: str) -> Proof:
+    """Work a pattern's words stitch by stitch, and compare what comes of them with the chart and
+    its strands."""
+    runs = amounts.chart.runs
+    places = list(zip(runs.row.tolist(), runs.number.tolist(), strict=True))
+    paths = [[places[run] for run in path] for path in amounts.plan.paths]
+    return prove(text, amounts.chart, paths)
+
+
+def editions_of(amounts: Amounts, options: Options) -> dict[str, Edition]:
+    """The chart's own edition, under "", then with all editions each hand with each country's
+    terms, as "left-uk"; the one of these that is the chart's own is not made twice.
+
+    Raises BadInput for a credit file or photo that cannot be read.
+    """
+    credit = open_credit(options.credit) if options.credit else NO_CREDIT
+    photo = photo_of(credit.photo, amounts.chart.title) if credit.photo else None
+    own, chart = Edition(amounts, options, credit, photo), amounts.chart
+    editions, by_hand = {"": own}, {chart.hand: amounts}
+    for name, (hand, terms) in named_editions(options).items():
+        if (hand, terms) == (chart.hand, chart.terms):
+            editions[name] = own
+            continue
+        if hand not in by_hand:
+            by_hand[hand] = amounts_of(for_hand(chart, hand))
+        editions[name] = replace(own, amounts=in_terms(by_hand[hand], terms))
+    return editions
+
+
+def named_editions(options: Options) -> dict[str, tuple[Hand, Terms]]:
+    """The editions that are asked for beside the chart's own, by name."""
+    if options.editions != "all":
+        return {}
+    return {f"{hand}-{terms}": (hand, terms) for hand in HANDS for terms in TERMS}
+
+
+def for_hand(chart: Chart, hand: Hand) -> Chart:
+    """The same piece for the other hand. It starts at the mirrored corner; a piece that ends early
+    keeps its corner, since its blocks lie there. The picture is never mirrored."""
+    if hand == chart.hand:
+        return chart
+    corner = chart.start_corner if chart.ends_early else _MIRRORED[chart.start_corner]
+    return replace(chart, hand=hand, start_corner=corner)
+
+
+_MIRRORED: dict[StartCorner, StartCorner] = {
+    "bottom-right": "bottom-left",
+    "bottom-left": "bottom-right",
+    "top-right": "top-left",
+    "top-left": "top-right",
+}
+
+
+def in_terms(amounts: Amounts, terms: Terms) -> Amounts:
+    """The same amounts, told in a country's terms."""
+    return replace(amounts, chart=replace(amounts.chart, terms=terms))
+
+
+def printable(amounts: Amounts, credit: Credit) -> tuple[Amounts, Credit, tuple[str, ...]]:
+    """The same with names and texts that the shipped font can show, and what was changed, a
+    sentence each. A yarn is then told by its number and a plain word for its colour."""
+    chart, told = amounts.chart, []
+    plain = name_colors(chart.yarn_rgb)
+    taken = {name_key(yarn.name) for yarn in chart.yarns}
+    yarns: list[Yarn] = []
+    for number, yarn in enumerate(chart.yarns, 1):
+        lacking = missing(yarn.name)
+        if lacking:
+            name = f"Yarn {number} {plain[number - 1].lower()}"
+            while name_key(name) in taken:
+                name = f"{name} too"
+            taken.add(name_key(name))
+            told.append(f'its font lacks "{lacking}", so {yarn.name} is called "{name}"')
+            yarn = replace(yarn, name=name)
+        yarns.append(yarn)
+    fibres = [replace(yarn, fibre=_shown(yarn.fibre)) if yarn.fibre else yarn for yarn in yarns]
+    title = _shown(chart.title) or _UNTITLED
+    plain_credit = replace(
+        credit,
+        designer=_shown(credit.designer),
+        copyright=_shown(credit.copyright),
+        version=_shown(credit.version),
+        date=_shown(credit.date),
+        level=_shown(credit.level),
+        notes=tuple(note for text in credit.notes if (note := _shown(text))),
+    )
+    if title != chart.title:
+        told.append(f'its font lacks "{missing(chart.title)}" of the title')
+    if plain_credit != credit:
+        told.append("its font lacks some characters of the credit file, which are left out")
+    shown = replace(amounts, chart=replace(chart, title=title, yarns=tuple(fibres)))
+    return shown, plain_credit, tuple(told)
+
+
+def _shown(text: str | None) -> str | None:
+    """A text with each stretch that the font lacks left out, and dots in its place."""
+    if text is None or not missing(text):
+        return text
+    lacking = set(missing(text))
+    kept = "".join("\0" if c in lacking else c for c in text)
+    parts = [part.strip() for part in kept.split("\0") if part.strip()]
+    return f" {_LEFT_OUT} ".join(parts) if parts else None

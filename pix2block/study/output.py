@@ -1,0 +1,70 @@
+"""Tables of files: a row a file, with what it is for, when it is made, and how."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any, Generic, Protocol, TypeVar
+
+from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.settings import Extra
+from pix2block.options.table import Options
+
+N = TypeVar("N")
+
+
+def _always(_: Any) -> bool:
+    return True
+
+
+@dataclass(frozen=True)
+class Output(Generic[N]):
+    """A file that can be made of a noun.
+
+    purpose: what it is for, in words for a maker; an option in it stands in braces. make: its
+    bytes. can: whether the noun has what it is made of. option: the one that asks for it, "" where
+    it is made unasked. without: the word that leaves it out, None where nothing does.
+    """
+
+    name: str
+    purpose: str
+    make: Callable[[N], bytes]
+    can: Callable[[N], bool] = _always
+    option: str = ""
+    without: Extra | None = None
+
+    def is_asked(self, options: Options) -> bool:
+        """Whether options ask for it, or leave it in."""
+        asked = not self.option or getattr(options, self.option) not in (None, False)
+        return asked and self.without not in (options.without or ())
+
+
+class HasOutputs(Protocol):
+    """What knows its own table of files: a trial, plans side by side."""
+
+    @property
+    def outputs(self) -> tuple[Output[Any], ...]:
+        """Every file that can be made of it."""
+
+
+def make_files(
+    noun: N,
+    table: Iterable[Output[N]],
+    options: Options,
+    only: Sequence[str] | None = None,
+) -> dict[str, bytes]:
+    """Files of a noun, by name: those that options ask for, or only those that are named, which are
+    then made whether or not options ask for them.
+
+    Raises BadInput for a name of none that can be made.
+    """
+    by_name = {row.name: row for row in table}
+    if only is None:
+        asked = [row for row in by_name.values() if row.is_asked(options) and row.can(noun)]
+        return {row.name: row.make(noun) for row in asked}
+    for name in only:
+        if name not in by_name or not by_name[name].can(noun):
+            raise BadInput(
+                unknown("file", name, [n for n, row in by_name.items() if row.can(noun)])
+            )
+    return {name: by_name[name].make(noun) for name in only}

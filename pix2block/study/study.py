@@ -1,0 +1,212 @@
+"""The study of a piece: a chart, how it was made, what was asked, and all that follows from these.
+
+Everything is worked out once, when it is asked for: a study costs nothing until then. Words and
+files take a study; they search for nothing themselves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from pix2block.amounts.bobbins import Bobbin
+from pix2block.amounts.money import Costs, costs_of
+from pix2block.amounts.run_out import RunOut, forecast
+from pix2block.amounts.under_way import UnderWay
+from pix2block.amounts.ways import Better, Way, better_ways, compare_ways, tails_before_calming
+from pix2block.amounts.yarn_use import Amounts, amounts_of
+from pix2block.chart.chart import Chart
+from pix2block.color.spaces import Floats, rgb_array
+from pix2block.craft.strands import StrandPlan
+from pix2block.craft.tails import Tails
+from pix2block.design.color_error import error_figures
+from pix2block.design.features import Feature, lost_features
+from pix2block.design.remedies import Remedy, one_more_yarn
+from pix2block.design.seen import with_seen
+from pix2block.design.stand_in import Rescue, find_stand_ins
+from pix2block.drawing.shapes import Drawing
+from pix2block.options.maker import NOBODY, Maker
+from pix2block.options.table import Options
+from pix2block.pages.chart_sheet import chart_sheet
+from pix2block.pattern.document import Document
+from pix2block.pattern.pattern import PatternRow
+from pix2block.proof.compare import Proof
+from pix2block.study.editions import Edition, editions_of
+from pix2block.study.output import Output
+from pix2block.yarn.yarn import Yarn
+
+if TYPE_CHECKING:
+    from pix2block.calming.charts import Curve
+
+NOTHING_ASKED = Options()
+MOST_REMEDIES = 6  # lost features for which a remedy is looked for, the most important first
+
+
+@dataclass(frozen=True, eq=False)
+class Study:
+    """A piece: its chart, how that was made, what was asked; what follows is worked out once.
+
+    notes: what a maker should know of how it came about, decisions: what was decided for her, a
+    sentence each. look_again: gives the picture's light, some samples a block, where there is one;
+    spare: yarns of the shelf that were left out, None without a shelf; curve: fewer tails against
+    more colour error, where that was asked for; maker: her hook, currency and what an hour of hers
+    is worth; under_way: how far the piece is, where it is asked; options: those given; comparing:
+    called with ways compared, and in all.
+    """
+
+    chart: Chart
+    notes: tuple[str, ...] = ()
+    decisions: tuple[str, ...] = ()
+    look_again: Callable[[], Floats] | None = None
+    spare: tuple[Yarn, ...] | None = None
+    curve: Curve | None = None
+    maker: Maker = NOBODY
+    under_way: UnderWay | None = None
+    options: Options = NOTHING_ASKED
+    comparing: Callable[[int, int], None] | None = None
+
+    def __repr__(self) -> str:
+        return f"{type(self).__name__}({self.chart!r})"
+
+    # How it is worked, and what it takes
+
+    @cached_property
+    def amounts(self) -> Amounts:
+        """Metres, grams, skeins, joins, hours."""
+        return amounts_of(self.chart)
+
+    @property
+    def plan(self) -> StrandPlan:
+        """Its strands."""
+        return self.amounts.plan
+
+    @property
+    def tails(self) -> Tails:
+        """Every tail, and where it lies."""
+        return self.amounts.tails
+
+    @property
+    def bobbins(self) -> tuple[Bobbin, ...]:
+        """Every strand as a bobbin to wind."""
+        return self.amounts.bobbins
+
+    @cached_property
+    def costs(self) -> Costs:
+        """What it costs: yarn, and work at what an hour is worth to the maker."""
+        return costs_of(self.amounts, self.maker.money)
+
+    @cached_property
+    def better(self) -> Better:
+        """What another start corner, or carrying, would save."""
+        return better_ways(self.amounts)
+
+    @cached_property
+    def ways(self) -> tuple[Way, ...]:
+        """The same chart from every corner with every habit."""
+        return tuple(compare_ways(self.chart, self.comparing))
+
+    @cached_property
+    def tails_before_calming(self) -> int | None:
+        """Tails of the chart before it was calmed, worked as it is now; None where it was not."""
+        return tails_before_calming(self.chart)
+
+    # The picture behind it
+
+    @cached_property
+    def kept(self) -> Chart:
+        """The chart as it is kept: with how it differs from its picture to the eye, which is
+        measured where the picture is at hand."""
+        return with_seen(self.chart, self.look_again()) if self.look_again else self.chart
+
+    @cached_property
+    def color_error(self) -> tuple[float | None, float | None]:
+        """CIEDE2000 between block means and yarns: their mean and 95th percentile."""
+        return error_figures(self.chart)
+
+    @cached_property
+    def lost(self) -> tuple[Feature, ...]:
+        """Features of the picture that the yarns no longer show, the most important first."""
+        return lost_features(self.chart)
+
+    @cached_property
+    def remedies(self) -> tuple[Remedy | None, ...]:
+        """The yarn that brings each lost feature back, tried; None where none does. Of the first
+        few that are lost alone."""
+        source, spare = self.chart.source, self.spare
+        if source is None:
+            return ()
+        others = None if spare is None else rgb_array([yarn.color for yarn in spare])
+        return tuple(
+            one_more_yarn(feature, source.means, self.chart.yarn_rgb, others)
+            for feature in self.lost[:MOST_REMEDIES]
+        )
+
+    # The pattern
+
+    @cached_property
+    def editions(self) -> dict[str, Edition]:
+        """The pattern in the chart's own hand and terms, under "", and others that are asked for,
+        as "left-uk"."""
+        return editions_of(self.amounts, self.options)
+
+    @property
+    def own(self) -> Edition:
+        """The pattern in the chart's own hand and terms."""
+        return self.editions[""]
+
+    @property
+    def rows(self) -> tuple[PatternRow, ...]:
+        """What each diagonal row says, in working order."""
+        return self.own.rows
+
+    @property
+    def document(self) -> Document:
+        """The pattern as sections, in no format."""
+        return self.own.document
+
+    @property
+    def pattern_text(self) -> str:
+        """The pattern in plain words."""
+        return self.own.text
+
+    @cached_property
+    def proof(self) -> Proof | None:
+        """What came of working the pattern stitch by stitch; None where that is left out. Of
+        several editions it is the first that does not hold."""
+        if "proof" in (self.options.without or ()):
+            return None
+        editions = dict.fromkeys(self.editions.values())
+        return next((e.proof for e in editions if not e.proof.holds), self.own.proof)
+
+    # Half-way
+
+    @cached_property
+    def run_out(self) -> RunOut | None:
+        """Whether the yarn lasts, of a piece that is under way."""
+        of = self.under_way
+        return forecast(self.amounts, of.done, of.left) if of else None
+
+    @cached_property
+    def rescue(self) -> Rescue | None:
+        """What could step in for yarns that run out, of a piece that is under way."""
+        of, run_out = self.under_way, self.run_out
+        return find_stand_ins(run_out, of.shelf) if of and run_out else None
+
+    # What is drawn, told and written
+
+    @cached_property
+    def sheet(self) -> Drawing:
+        """The chart as the picture is seen."""
+        return chart_sheet(self.amounts)
+
+    @cached_property
+    def decided(self) -> tuple[str, ...]:
+        """What was decided for the maker, a sentence each."""
+        return self.decisions
+
+    @property
+    def more_outputs(self) -> tuple[Output[Any], ...]:
+        """Files that only this kind of piece has."""
+        return ()
