@@ -68,6 +68,8 @@ def test_a_plan_of_crlf_lines_is_the_same() -> None:
     [
         ("110", Length(110)),
         ('"70 in"', Length(cm=70 * 2.54)),
+        ('"180,5 cm"', Length(cm=180.5)),
+        ('"1,8 m"', Length(cm=180.0)),
         ('"as far as the yarn goes"', Length()),
     ],
 )
@@ -102,6 +104,12 @@ def test_yarns_inside_the_plan() -> None:
     assert plan.yarns[2].color == "#2e8b57"
     assert (plan.yarns[0].metres, plan.yarns[0].held) == (92.5, 2)
     assert 'the name "Sea, green" is read as "Sea green"' in plan.notes[0]
+
+
+def test_decimal_commas_in_a_plan() -> None:
+    assert read(GOOD.replace("grow = 0.5", 'grow = "0,5"')) == read(GOOD)
+    with pytest.raises(BadInput, match=r'line 15, column 10: metres "1,000" may mean 1000 or 1'):
+        read(GOOD.replace("rows = 2", 'metres = "1,000"').replace("grow = 0.5\n", ""))
 
 
 WRONG: dict[str, tuple[str, str, str]] = {

@@ -11,8 +11,8 @@ from dataclasses import fields
 from typing import Any
 
 from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.quantities import parse_cm, parse_number
 from pix2block.ground.settings import MOST_BLOCKS_A_SIDE, MOST_ROWS
-from pix2block.ground.units import CM_PER_INCH
 from pix2block.stripes.plan import Lasts, Length, Part, Place, Plan, Shape
 from pix2block.stripes.toml_places import Key, find_places
 from pix2block.yarn.shelf import Shelf, read_shelf
@@ -23,6 +23,7 @@ FULL_LENGTH = "as far as the yarn goes"
 THE_OTHERS = "the others"
 A_YARN = "a yarn"
 MOST_METRES = 100_000.0
+MOST_LENGTH_CM = 10_000.0
 MOST_SEED = 2**31 - 1
 MOST_PARTS = 200
 
@@ -119,10 +120,12 @@ class _Reader:
         if isinstance(value, str):
             if " ".join(value.split()).lower() == FULL_LENGTH:
                 return Length()
-            match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(cm|in)\s*", value, re.I)
-            if match and 0 < float(match[1]) <= 100_000:
-                factor = CM_PER_INCH if match[2].lower() == "in" else 1.0
-                return Length(cm=float(match[1]) * factor)
+            try:
+                cm = parse_cm(value)
+            except BadInput:
+                cm = 0.0
+            if 0 < cm <= MOST_LENGTH_CM:
+                return Length(cm=cm)
             raise self.place("length", "value").refuse(
                 f'length "{value}": write blocks, as 110, a length, as "180 cm" or "70 in", '
                 f'or "{FULL_LENGTH}"'
@@ -291,6 +294,11 @@ class _Reader:
 
     def number(self, at: Key, low: float, high: float) -> float:
         value = self.value(at)
+        if isinstance(value, str):  # "0,5": TOML itself has no decimal comma
+            try:
+                value = parse_number(value)
+            except BadInput as error:
+                raise self.place(*at, "value").refuse(f"{at[-1]} {error}") from None
         if type(value) not in (int, float) or not low <= value <= high:
             raise self.place(*at, "value").refuse(
                 f"{at[-1]} {_shown(value)}: write a number from {low:g} to {high:g}"
