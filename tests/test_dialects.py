@@ -21,7 +21,7 @@ from pix2block.recipes.from_picture import chart_picture, open_shelf
 from pix2block.yarn.fibres import care_of
 from pix2block.yarn.mixed import lots_of, mixed_lines
 from pix2block.yarn.shelf import read_shelf
-from pix2block.yarn.yarn import Part, Yarn
+from pix2block.yarn.yarn import ColorPart, Yarn
 
 BADGE = Path(__file__).parent.parent / "sample_images" / "club_badge.png"
 
@@ -146,7 +146,7 @@ def test_an_empty_palette_and_twins() -> None:
 
 def test_several_colours_with_shares() -> None:
     (yarn,) = read_shelf("name,color\nTweed,#a03030 60% #f0e8d8 40%\n", "s").yarns
-    assert yarn.parts == (Part("#a03030", 60.0), Part("#f0e8d8", 40.0))
+    assert yarn.parts == (ColorPart("#a03030", 60.0), ColorPart("#f0e8d8", 40.0))
     assert yarn.color == mean_color((("#a03030", 60.0), ("#f0e8d8", 40.0)))
 
 

@@ -10,7 +10,7 @@ PACKAGE = Path(__file__).parent.parent / "pix2block"
 # From the ground up; the doors stand at the end.
 ORDER = """
 ground.advice ground.errors ground.nouns ground.forms ground.units ground.quantities
-ground.delimited ground.files ground.settings
+ground.progress ground.delimited ground.files ground.settings
 color.spaces color.notation color.difference color.vision color.deficiency color.names color.mixture
 craft.diagonal craft.runs craft.stitches craft.row_stitches craft.bobbins craft.strands craft.tails
 craft.border
@@ -40,7 +40,7 @@ study.output study.editions study.study
 reports.tables reports.shopping reports.forecast reports.summary reports.words
 recipes.supplies recipes.view recipes.yarns recipes.from_picture recipes.from_file
 recipes.outputs recipes.swatch
-stripes.yarn_ends stripes.edges stripes.plan stripes.toml_places stripes.plan_file stripes.steps
+stripes.yarn_ends stripes.edges stripes.plan stripes.toml_file stripes.plan_file stripes.steps
 stripes.laying stripes.plan_check stripes.piece stripes.fill stripes.connect stripes.words
 stripes.sheet stripes.connect_sheet stripes.striped stripes.recipe
 trial.neighbours trial.trial trial.swaps trial.tried trial.views trial.words trial.figures

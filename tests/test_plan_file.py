@@ -8,7 +8,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.stripes.plan import Lasts, Length, Plan
 from pix2block.stripes.plan_check import refuse_what_cannot_end
 from pix2block.stripes.plan_file import read_plan
-from pix2block.stripes.toml_places import find_places
+from pix2block.stripes.toml_file import find_places
 from pix2block.yarn.shelf import Shelf, read_shelf
 
 SHELF = read_shelf(

@@ -39,7 +39,7 @@ from pix2block.proof.fabric import Fabric, lay_out
 from pix2block.proof.faults import Fault, Unworkable
 from pix2block.proof.hook import work
 from pix2block.proof.parts import KINDS, counts_of_row, parts_of
-from pix2block.proof.reader import Bobbin, RowWords, read_words
+from pix2block.proof.reader import RowWords, WrittenBobbin, read_words
 from pix2block.recipes.from_file import check_chart
 from pix2block.recipes.outputs import files_of
 from pix2block.study.editions import check_pattern
@@ -195,11 +195,11 @@ Rows 11 to 13, 9 blocks each: 9 Chalk.
     assert said.readable
     two, nine, ten, *gathered = said.rows
     assert two.runs == ((1, "Moss"), (1, "Chalk"))
-    assert two.bobbins == (Bobbin("Moss", 1, new=True), Bobbin("Chalk", 1))
+    assert two.bobbins == (WrittenBobbin("Moss", 1, new=True), WrittenBobbin("Chalk", 1))
     assert nine.bobbins == (
-        Bobbin("Moss", 1, behind="2.24", last=True),
-        Bobbin("Chalk", 12),
-        Bobbin("Moss", None, new=True, last=True),
+        WrittenBobbin("Moss", 1, behind="2.24", last=True),
+        WrittenBobbin("Chalk", 12),
+        WrittenBobbin("Moss", None, new=True, last=True),
     )
     assert (nine.last_loop, nine.marker, nine.unmark) == ("Chalk", True, True)
     assert (ten.begins, ten.begins_in, ten.ends, ten.ends_in) == ("Travel", "Moss", "Stop", "Moss")

@@ -47,7 +47,7 @@ from pix2block.recipes.from_file import open_chart
 from pix2block.recipes.from_picture import open_shelf, with_options
 from pix2block.reports.tables import bobbins_csv, rows_csv, strands_csv, tails_csv, yarn_csv
 from pix2block.yarn.swatch import OwnLoop, Swatch
-from pix2block.yarn.yarn import Part, Yarn, clean_name
+from pix2block.yarn.yarn import ColorPart, Yarn, clean_name
 
 Json = dict[str, Any]
 SCHEMA: Json = json.loads(chart_schema())
@@ -94,7 +94,10 @@ def full_charts(draw: st.DrawFn, /) -> Chart:
             extra=draw(unknown_keys(Yarn)),
             parts=draw(
                 st.sampled_from(
-                    [(), (Part("#102030", 60.5, extra={"dyed": 1}), Part("#ffffff", 39.5))]
+                    [
+                        (),
+                        (ColorPart("#102030", 60.5, extra={"dyed": 1}), ColorPart("#ffffff", 39.5)),
+                    ]
                 )
             ),
         )
@@ -817,7 +820,7 @@ def rich_chart() -> Chart:
         seen=Seen(1, 2, "0a"),
         calmed=Calmed(3, 1, 1, 4, np.array([[1, 1, 1]]), "0a"),
     )
-    parted = replace(chart.yarns[1], parts=(Part("#102030", 60.5), Part("#FFFFFF", 39.5)))
+    parted = replace(chart.yarns[1], parts=(ColorPart("#102030", 60.5), ColorPart("#FFFFFF", 39.5)))
     return replace(
         chart,
         source=source,
@@ -854,7 +857,7 @@ def beyond(noun: Kept, member: Member) -> list[Any]:
 def test_every_noun_is_among_them() -> None:
     names = {type(noun).__name__ for _, noun, _ in FIELDS}
     assert names == {
-        *("Chart", "Yarn", "Part", "Habit", "Pace", "Swatch", "OwnLoop", "Border"),
+        *("Chart", "Yarn", "ColorPart", "Habit", "Pace", "Swatch", "OwnLoop", "Border"),
         *("Source", "Place", "Seen", "Calmed"),
     }
 
@@ -936,7 +939,7 @@ def made(noun: Any, *values: Any, **named: Any) -> Any:
         (lambda: made(Chart, " ", [[0]], YARNS, 1), "the title is empty"),
         (lambda: made(Chart, "x", [[0]], YARNS, 2), "last_row 2 is beyond the last of its 1 rows"),
         (lambda: Pace(block=-1), "block -1: write a number from 0 to 1000"),
-        (lambda: Part("#000000", 0), "share 0: write a number above 0, up to 100"),
+        (lambda: ColorPart("#000000", 0), "share 0: write a number above 0, up to 100"),
         (
             lambda: replace(RICH, source=Source("x", "", np.zeros((1, 3, 3), np.uint8))),
             "source holds 3 x 1 blocks, the chart 3 x 2",

@@ -9,13 +9,13 @@ from makers import chart_of, charts
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
-from pix2block.craft.row_stitches import Handling, Step, Stitches, row_steps
+from pix2block.craft.row_stitches import Handling, Motion, Stitches, row_steps
 from pix2block.craft.stitches import LOOPS, count_stitches, loops_by_run
 from pix2block.pattern.pattern import write_rows
 from pix2block.pattern.words import in_full
 
 
-def steps_of(chart: Chart, number: int) -> list[Step]:
+def steps_of(chart: Chart, number: int) -> list[Motion]:
     return row_steps(chart.runs, chart.layout, chart.block, chart.turn, number)
 
 

@@ -12,11 +12,11 @@ from pix2block.color.spaces import rgb_array, to_lab
 from pix2block.ground.errors import BadInput
 from pix2block.stripes.connect import DOUBLE, rank_connections, straight_step
 from pix2block.stripes.laying import gradient_path, stripes_of, width_of
-from pix2block.stripes.plan import Lasts, Part, Place
+from pix2block.stripes.plan import FilePlace, Lasts, Part
 from pix2block.stripes.steps import MOST_FREE, boldest_order, gentlest_order
 from pix2block.yarn.yarn import Yarn
 
-PLACE = Place("p.toml")
+PLACE = FilePlace("p.toml")
 GREYS = [Yarn(f"Grey {v}", f"#{v:02x}{v:02x}{v:02x}") for v in (20, 200, 80, 140, 250)]
 
 

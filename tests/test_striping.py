@@ -25,7 +25,7 @@ from pix2block.options.table import Options
 from pix2block.stripes.edges import best_climb, stripes_made, tails_by_side
 from pix2block.stripes.fill import DoesNotAddUp, fill, layout_of, longest
 from pix2block.stripes.piece import Piece, block_loops, striped
-from pix2block.stripes.plan import Lasts, Length, Part, Place, Plan, Shape
+from pix2block.stripes.plan import FilePlace, Lasts, Length, Part, Plan, Shape
 from pix2block.stripes.recipe import open_plan, stripe_plan
 from pix2block.stripes.sheet import stripe_outline, stripes_sheet
 from pix2block.stripes.striped import Striped
@@ -34,7 +34,7 @@ from pix2block.yarn.yarn import Yarn
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
 PLANS = ("ferry_scarf", "boathouse_shawl", "tallow_blanket")
-PLACE = Place("p.toml")
+PLACE = FilePlace("p.toml")
 Capture = pytest.CaptureFixture[str]
 
 

@@ -9,7 +9,7 @@ again under the budget itself.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -24,6 +24,7 @@ from pix2block.color.spaces import Bytes, Floats, to_lab
 from pix2block.craft.diagonal import Ints, Layout
 from pix2block.craft.runs import find_runs
 from pix2block.craft.strands import plan_strands
+from pix2block.ground.progress import Progress
 from pix2block.ground.settings import Habit
 
 # Of the mean error of a block: the price of a tail on the first step; and its growth a step.
@@ -39,8 +40,6 @@ _NO_CAP = 1 << 30
 _MOST_CAPS = 4
 _AT_ONCE = 400_000
 _USUAL_STEPS = 12  # for the progress bar
-
-Progress = Callable[[int, int], None]
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,7 +80,7 @@ class Calming:
 
 
 @dataclass(frozen=True, eq=False)
-class Step:
+class TradePoint:
     """A point of the trade-off: (height, width) yarn numbers, weighted mean error, tails, the most
     yarns that hang at once."""
 
@@ -91,13 +90,13 @@ class Step:
     most_hanging: int
 
 
-def true_step(task: Calming, blocks: NDArray[np.int64]) -> Step:
+def true_step(task: Calming, blocks: NDArray[np.int64]) -> TradePoint:
     """Error and tails of yarn numbers, worked out from scratch."""
     plan = plan_strands(find_runs(blocks, task.layout), task.layout, task.habit)
-    return Step(blocks, task.mean_error(blocks), plan.tails, int(plan.attached_by_row.max()))
+    return TradePoint(blocks, task.mean_error(blocks), plan.tails, int(plan.attached_by_row.max()))
 
 
-def calm(task: Calming, progress: Progress | None = None) -> Step:
+def calm(task: Calming, progress: Progress | None = None) -> TradePoint:
     """The calmest chart found within the budget; the nearest-yarn chart where there is none.
 
     No guarded feature is lost: where one is by its definition, it is guarded more strictly and the
@@ -118,7 +117,7 @@ def calm(task: Calming, progress: Progress | None = None) -> Step:
     return best
 
 
-def trade_off(task: Calming, progress: Progress | None = None) -> list[Step]:
+def trade_off(task: Calming, progress: Progress | None = None) -> list[TradePoint]:
     """The whole ramp, from the nearest-yarn chart to the budget: error rises, tails fall."""
     start = true_step(task, task.nearest)
     steps = [start]
@@ -131,7 +130,7 @@ def trade_off(task: Calming, progress: Progress | None = None) -> list[Step]:
     return steps
 
 
-def _search_capped(task: Calming, start: Step, progress: Progress | None) -> Step:
+def _search_capped(task: Calming, start: TradePoint, progress: Progress | None) -> TradePoint:
     """A search, made again with a lower cap while more yarns hang than asked: runs in a row are
     what the search can cap, yarns that wait over a row come on top."""
     most = start.error * (1 + task.percent / 100)

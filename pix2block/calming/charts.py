@@ -8,13 +8,14 @@ from functools import cached_property
 
 import numpy as np
 
-from pix2block.calming.calm import Calming, Progress, Step, calm, trade_off
+from pix2block.calming.calm import Calming, TradePoint, calm, trade_off
 from pix2block.calming.guards import guards_of
 from pix2block.chart.chart import Chart
 from pix2block.chart.source import Calmed, Place
 from pix2block.color.difference import difference_table
 from pix2block.color.spaces import Bytes, distinct
 from pix2block.design.attention import minded_weights
+from pix2block.ground.progress import Progress
 
 SPARED = 4.0  # how much more a found face's blocks count while calming
 CURVE_PERCENT = 15.0
@@ -76,7 +77,7 @@ class Curve:
     """Fewer tails against more colour error. steps: the first one is the nearest-yarn chart;
     colors: "#rrggbb" of each yarn number in them."""
 
-    steps: tuple[Step, ...]
+    steps: tuple[TradePoint, ...]
     colors: tuple[str, ...]
 
     def percent(self, step: int) -> float:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from pix2block.command.help import GroupedHelp, as_click, given_words
-from pix2block.command.progress import Progress
+from pix2block.command.progress import ProgressBar
 from pix2block.command.say import in_words, note, typed
 from pix2block.command.trial import trial_command
 from pix2block.ground.errors import BadInput, CheckFailed, Interrupted, Pix2blockError, nearest
@@ -55,8 +55,8 @@ def _chart(picture: Path, options: Options, as_json: bool) -> None:
     from pix2block.recipes.from_picture import chart_picture
 
     with (
-        Progress("averaging the picture") as progress,
-        Progress("calming", "step") as calming,
+        ProgressBar("averaging the picture") as progress,
+        ProgressBar("calming", "step") as calming,
     ):
         study = chart_picture(picture, options, progress, calming)
     _finish(study, _folder(options, picture.stem), as_json)
@@ -96,7 +96,7 @@ def _finish(study: Study, folder: Path, as_json: bool) -> None:
     from pix2block.reports.summary import summary_json
     from pix2block.reports.words import note_lines, study_lines, ways_lines
 
-    with Progress("comparing ways", "way") as comparing:
+    with ProgressBar("comparing ways", "way") as comparing:
         study = replace(study, comparing=comparing)
         save(study, folder)
     for said in note_lines(study):
@@ -240,7 +240,7 @@ program = click.Group(
             "Works the pattern of a chart stitch by stitch from its own words, and compares the "
             "finished fabric, the stitches and the yarn's path with the chart.",
         ),
-        trial_command(GroupedHelp, as_click, Progress),
+        trial_command(GroupedHelp, as_click, ProgressBar),
     ],
 )
 

@@ -6,14 +6,14 @@ import sys
 from typing import Any
 
 
-class Progress:
+class ProgressBar:
     """A progress bar on a terminal, once work takes over a second; elsewhere nothing."""
 
     def __init__(self, what: str, unit: str = "line") -> None:
         self.what, self.unit = what, unit
         self.bar: Any = None
 
-    def __enter__(self) -> Progress:
+    def __enter__(self) -> ProgressBar:
         return self
 
     def __call__(self, done: int, of: int) -> None:

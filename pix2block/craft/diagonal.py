@@ -16,7 +16,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from pix2block.ground.settings import Hand, StartCorner
+from pix2block.ground.settings import Hand, StartCorner, sides_of
 
 Side = Literal["RS", "WS"]
 Begins = Literal["corner", "grow", "travel"]
@@ -83,8 +83,9 @@ class Layout:
     @cached_property
     def edges(self) -> tuple[Edge, Edge]:
         """The edges at which odd rows begin and end."""
-        vertical: Edge = "right" if self.start_corner.endswith("right") else "left"
-        horizontal: Edge = "bottom" if self.start_corner.startswith("bottom") else "top"
+        start = sides_of(self.start_corner)
+        vertical: Edge = "right" if start.right else "left"
+        horizontal: Edge = "bottom" if start.bottom else "top"
         begin = _RIGHT_HAND_ODD_BEGIN[self.start_corner]
         end = horizontal if begin == vertical else vertical
         return (begin, end) if self.hand == "right" else (end, begin)
@@ -146,8 +147,9 @@ class Layout:
             np.concatenate(a)
             for a in zip(*(self.steps(n) for n in range(1, self.last_row + 1)), strict=True)
         )
-        lines = self.height - 1 - dy if self.start_corner.startswith("bottom") else dy
-        columns = self.width - 1 - dx if self.start_corner.endswith("right") else dx
+        start = sides_of(self.start_corner)
+        lines = self.height - 1 - dy if start.bottom else dy
+        columns = self.width - 1 - dx if start.right else dx
         result = (lines, columns, dx + dy + 1)
         for array in result:
             array.setflags(write=False)
@@ -157,9 +159,10 @@ class Layout:
         """(height, width): the row of every place of the rectangle, beyond `last_row` too."""
         dx = np.arange(self.width, dtype=np.int64)
         dy = np.arange(self.height, dtype=np.int64)
-        if self.start_corner.endswith("right"):
+        start = sides_of(self.start_corner)
+        if start.right:
             dx = dx[::-1]
-        if self.start_corner.startswith("bottom"):
+        if start.bottom:
             dy = dy[::-1]
         return dy[:, None] + dx[None, :] + 1
 

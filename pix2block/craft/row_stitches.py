@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple
 
 from pix2block.craft.diagonal import Layout, Row
 from pix2block.craft.runs import Runs
-from pix2block.craft.stitches import Part, climb_run, part_stitches, parts_of_row, stop_run
+from pix2block.craft.stitches import RowPart, climb_run, part_stitches, parts_of_row, stop_run
 from pix2block.ground.settings import BlockKind, Turn
 
 # up: up behind the new block; over: flat, as in any turned row.
@@ -17,7 +17,7 @@ Act = Literal["turn up", "turn over", "marker in", "marker out"]
 # Where stitches go; chains go nowhere: they are made in the air.
 Into = Literal["air", "own chains", "stitches of the last block", "chain space"]
 
-_INTO: dict[Part, tuple[Into, ...]] = {
+_INTO: dict[RowPart, tuple[Into, ...]] = {
     "first": ("air", "own chains"),
     "climb": ("stitches of the last block",),
     "join": ("chain space",),
@@ -35,7 +35,7 @@ class Stitches(NamedTuple):
     none.
     """
 
-    part: Part
+    part: RowPart
     stitch: str
     number: int
     run: int
@@ -52,10 +52,10 @@ class Handling(NamedTuple):
     block: int
 
 
-Step = Stitches | Handling
+Motion = Stitches | Handling
 
 
-def row_steps(runs: Runs, layout: Layout, kind: BlockKind, turn: Turn, number: int) -> list[Step]:
+def row_steps(runs: Runs, layout: Layout, kind: BlockKind, turn: Turn, number: int) -> list[Motion]:
     """Everything that is done in row `number`, in order.
 
     A row goes back over the one before, so its stitches go into that row's blocks from the last
@@ -67,13 +67,13 @@ def row_steps(runs: Runs, layout: Layout, kind: BlockKind, turn: Turn, number: i
     over = layout.rows[number - 2].blocks if number > 1 else 0
     stitches = part_stitches(kind)
 
-    def made(part: Part, run: int, block: int, over: int) -> list[Step]:
+    def made(part: RowPart, run: int, block: int, over: int) -> list[Motion]:
         return [
             Stitches(part, stitch, number, run, into, block, over if into != "air" else 0)
             for (stitch, number), into in zip(stitches[part], _INTO[part], strict=True)
         ]
 
-    steps: list[Step] = []
+    steps: list[Motion] = []
     block = 0
     for part, times in parts_of_row(row.begins, row.ends, row.blocks):
         if part == "climb":
@@ -97,9 +97,9 @@ def row_steps(runs: Runs, layout: Layout, kind: BlockKind, turn: Turn, number: i
     return steps
 
 
-def _after_first(row: Row) -> list[Step]:
+def _after_first(row: Row) -> list[Motion]:
     """What is done when a row's first block is made: in row 1 there is nothing to turn."""
-    steps: list[Step] = []
+    steps: list[Motion] = []
     if row.begins == "grow":
         steps.append(Handling("turn up", 0))
     if row.marker:

@@ -24,7 +24,7 @@ TRAVEL_SLIPS = 3  # one in each stitch of the last block made; the joining one b
 # What a row is put together from. first: a block in its own chains; climb: the slip stitches over
 # the last block made; join: the one into the chain space where a block follows; block: a block in
 # the space just joined; stop: the slip stitch into a space where none follows.
-Part = Literal["first", "climb", "join", "block", "stop"]
+RowPart = Literal["first", "climb", "join", "block", "stop"]
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ BLOCKS: dict[BlockKind, BlockStitches] = {
 
 
 @cache
-def part_stitches(kind: BlockKind) -> dict[Part, tuple[tuple[str, int], ...]]:
+def part_stitches(kind: BlockKind) -> dict[RowPart, tuple[tuple[str, int], ...]]:
     """The stitches of each part, in order: US name and number. Every count comes from here."""
     block = BLOCKS[kind]
     return {
@@ -60,9 +60,9 @@ def part_stitches(kind: BlockKind) -> dict[Part, tuple[tuple[str, int], ...]]:
     }
 
 
-def parts_of_row(begins: Begins, ends: Ends, blocks: int) -> list[tuple[Part, int]]:
+def parts_of_row(begins: Begins, ends: Ends, blocks: int) -> list[tuple[RowPart, int]]:
     """The parts of a row in working order; a join and a block together so many times."""
-    parts: list[tuple[Part, int]] = []
+    parts: list[tuple[RowPart, int]] = []
     if begins == "travel":
         parts.append(("climb", 1))
     else:
@@ -102,7 +102,7 @@ def count_stitches(kind: BlockKind, begins: Begins, ends: Ends, blocks: int) -> 
     return StitchCount(*count.values())
 
 
-def _loops_of_parts(kind: BlockKind) -> dict[Part, int]:
+def _loops_of_parts(kind: BlockKind) -> dict[RowPart, int]:
     return {
         part: sum(number * LOOPS[stitch] for stitch, number in stitches)
         for part, stitches in part_stitches(kind).items()

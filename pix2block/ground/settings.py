@@ -7,7 +7,7 @@ overrides it.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Literal, get_args
+from typing import Annotated, Literal, NamedTuple, get_args
 
 from msgspec import Meta
 
@@ -171,6 +171,23 @@ ENDING_SHARES: dict[TailEnding, float] = {
     "border": 0.2,
     "fringe": 0.4,
 }
+
+
+class CornerSides(NamedTuple):
+    """Where a corner of a chart lies: at its bottom or top, at its right or left."""
+
+    bottom: bool
+    right: bool
+
+
+def sides_of(corner: StartCorner) -> CornerSides:
+    """The sides that meet in a corner."""
+    return CornerSides(corner.startswith("bottom"), corner.endswith("right"))
+
+
+def say_corner(corner: StartCorner) -> str:
+    """ "bottom right"."""
+    return corner.replace("-", " ")
 
 
 def usual_corner(hand: Hand) -> StartCorner:

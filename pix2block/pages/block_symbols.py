@@ -18,7 +18,7 @@ from pix2block.craft.stitches import BLOCKS, STITCHES_A_BLOCK
 from pix2block.drawing.shapes import Curve, Dots, Drawing, Item, Lines, Shape, Text, moved
 from pix2block.drawing.style import INK, NOW, PAPER, text_width
 from pix2block.ground.settings import BlockKind, Hand, Terms
-from pix2block.pages.held import Held, Place
+from pix2block.pages.held import Held, Point
 
 TIP = 68.0  # a block from tip to tip
 TYPE = 9.0
@@ -29,7 +29,7 @@ WORDS_WIDE = 186.0  # the steps under a drawing, which fits a phone's page
 EDGE = 4.0  # around a drawing
 BROADER_TYPE = 1.08  # where the reader has another font
 
-Corners = tuple[Place, Place, Place, Place]
+Corners = tuple[Point, Point, Point, Point]
 
 
 @dataclass(frozen=True)
@@ -73,7 +73,7 @@ def block_below(place: float) -> Corners:
     return (place + 0.5, -0.5), (place, -1), (place, 0), (place - 0.5, -0.5)
 
 
-def between(a: Place, b: Place, share: float) -> Place:
+def between(a: Point, b: Point, share: float) -> Point:
     return a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
 
 
@@ -102,7 +102,7 @@ def block(
     return items
 
 
-def _chains(held: Held, start: Place, end: Place, count: int, ink: str) -> list[Item]:
+def _chains(held: Held, start: Point, end: Point, count: int, ink: str) -> list[Item]:
     """Ovals one after another."""
     items: list[Item] = []
     (x1, y1), (x2, y2) = held.at(*start), held.at(*end)
@@ -125,7 +125,7 @@ def _chains(held: Held, start: Place, end: Place, count: int, ink: str) -> list[
     return items
 
 
-def _post(held: Held, foot: Place, head: Place, maker: Maker, ink: str) -> list[Item]:
+def _post(held: Held, foot: Point, head: Point, maker: Maker, ink: str) -> list[Item]:
     """A T; that of a double crochet has a stroke across."""
     (x1, y1), (x2, y2) = held.at(*foot), held.at(*head)
     length = math.hypot(x2 - x1, y2 - y1)
@@ -145,11 +145,11 @@ def _post(held: Held, foot: Place, head: Place, maker: Maker, ink: str) -> list[
     return [Lines(np.array(lines), 1.1, ink)]
 
 
-def slips(held: Held, places: Iterable[Place], color: str = INK) -> list[Item]:
+def slips(held: Held, places: Iterable[Point], color: str = INK) -> list[Item]:
     return [Dots(np.array([held.at(*place) for place in places]), 3.2, color)]
 
 
-def way(held: Held, places: Sequence[Place]) -> list[Item]:
+def way(held: Held, places: Sequence[Point]) -> list[Item]:
     """The hook's way: a smooth arrow."""
     points = _smooth([held.at(*place) for place in places])
     (x1, y1), (x2, y2) = points[-3], points[-1]
@@ -163,12 +163,12 @@ def way(held: Held, places: Sequence[Place]) -> list[Item]:
     return [Curve(points, 4.2, PAPER), Curve(points, 1.7, NOW), Shape((tip, *wings), NOW)]
 
 
-def _smooth(points: Sequence[Place]) -> list[Place]:
+def _smooth(points: Sequence[Point]) -> list[Point]:
     """A Catmull-Rom spline through the points, as short lines."""
     if len(points) == 2:
         return [between(points[0], points[1], i / 4) for i in range(5)]
     padded = [points[0], *points, points[-1]]
-    curve: list[Place] = [points[0]]
+    curve: list[Point] = [points[0]]
     for before, a, b, after in zip(padded, padded[1:], padded[2:], padded[3:], strict=False):
         for step in range(1, 9):
             t = step / 8
@@ -191,14 +191,14 @@ def outline(held: Held, corners: Corners) -> list[Item]:
     return [Curve(tips, 0.9, FAINT, dashed=True)]
 
 
-def ring(held: Held, place: Place) -> list[Item]:
+def ring(held: Held, place: Point) -> list[Item]:
     """A stitch marker."""
     x, y = held.at(*place)
     circle = [(x + 5.5 * math.cos(a), y + 5.5 * math.sin(a)) for a in np.linspace(0, math.tau, 25)]
     return [Curve(circle, 4.0, PAPER), Curve(circle, 2.0, INK)]
 
 
-def badge(held: Held, place: Place, number: int) -> list[Item]:
+def badge(held: Held, place: Point, number: int) -> list[Item]:
     """The number of a step, where it happens."""
     return _badge_at(*held.at(*place), number)
 
@@ -210,7 +210,7 @@ def _badge_at(x: float, y: float, number: int) -> list[Item]:
     ]
 
 
-def yarn(held: Held, places: Sequence[Place], color: str, hidden: bool = False) -> list[Item]:
+def yarn(held: Held, places: Sequence[Point], color: str, hidden: bool = False) -> list[Item]:
     """A length of yarn; dashed where it lies behind."""
     points = _smooth([held.at(*place) for place in places])
     if hidden:
@@ -253,7 +253,7 @@ def _wrapped(text: str) -> list[str]:
 
 def _bounds(items: Iterable[Item]) -> tuple[float, float, float, float]:
     """Left, top, right and bottom of what is drawn; lines lie inside what they belong to."""
-    points: list[Place] = []
+    points: list[Point] = []
     for item in items:
         match item:
             case Text():

@@ -14,6 +14,7 @@ from pix2block.drawing.marks import Mark
 from pix2block.drawing.shapes import Blocks, Item, Lines, Shape, Text
 from pix2block.drawing.style import BODY, INK, PAPER, SMALL, ink_on
 from pix2block.drawing.views import View
+from pix2block.ground.settings import sides_of
 
 TENTH = 10
 
@@ -80,14 +81,14 @@ def line_items(chart: Chart, view: View, window: Window | None = None) -> list[I
     # One block more on each side, so that the window's cuts are told from the piece's edges.
     exists = np.pad(chart.blocks >= 0, 1)
     exists = exists[within.top : within.bottom + 2, within.left : within.right + 2]
-    corner = chart.start_corner
+    start = sides_of(chart.start_corner)
     tenths, edges = [], []
     for upright in (True, False):
         grid = exists if upright else exists.T
         first, along = (within.left, within.top) if upright else (within.top, within.left)
         side = chart.width if upright else chart.height
         before, after = grid[1:-1, :-1], grid[1:-1, 1:]
-        from_end = corner.endswith("right") if upright else corner.startswith("bottom")
+        from_end = start.right if upright else start.bottom
         for place in range(after.shape[1]):
             steps = side - first - place if from_end else first + place
             edge = before[:, place] ^ after[:, place]

@@ -10,6 +10,7 @@ from pix2block.craft.strands import StrandPlan, places
 from pix2block.drawing.shapes import Item, Lines
 from pix2block.drawing.style import INK, PAPER
 from pix2block.drawing.views import View
+from pix2block.ground.settings import sides_of
 
 _DASH = 5.0
 _GROUND, _YARN = 4.4, 2.0  # widths
@@ -36,8 +37,9 @@ def float_items(chart: Chart, plan: StrandPlan, view: View) -> list[Item]:
 def _corners(chart: Chart, row: NDArray[np.int64], t: NDArray[np.int64]) -> NDArray[np.float64]:
     """(n, 2) column and line, from the top left, of corners given in the numbers of strands."""
     column, line = (row + t) / 2, (row - t) / 2
-    if chart.start_corner.endswith("right"):
+    start = sides_of(chart.start_corner)
+    if start.right:
         column = chart.width - column
-    if chart.start_corner.startswith("bottom"):
+    if start.bottom:
         line = chart.height - line
     return np.stack([column, line], axis=1)

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from pix2block.drawing.shapes import Anchor
 from pix2block.ground.settings import Hand
 
-Place = tuple[float, float]
+Point = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -38,12 +38,12 @@ class Held:
         """The way on the sheet from the row's end to its beginning: 1 to the right, -1 left."""
         return 1 if self.hand == "right" else -1
 
-    def at(self, along: float, up: float) -> Place:
+    def at(self, along: float, up: float) -> Point:
         """x and y on the sheet, to a tenth of its unit."""
         x = self.begin - self.back * along * self.tip
         return round(x, 1), round(self.middle - up * self.tip, 1)
 
-    def segment(self, a: Place, b: Place) -> tuple[float, float, float, float]:
+    def segment(self, a: Point, b: Point) -> tuple[float, float, float, float]:
         """A straight line between two places, on the sheet."""
         return (*self.at(*a), *self.at(*b))
 

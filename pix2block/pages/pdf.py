@@ -24,10 +24,10 @@ from pix2block.pattern.document import (
     Definitions,
     Document,
     InFull,
-    Key,
     Lengths,
+    MarksKey,
     Paragraph,
-    Part,
+    Passage,
     Pictures,
     RowEntries,
     RowEntry,
@@ -152,7 +152,7 @@ def _section(section: Section, by: _Setting) -> list[dict[str, Any]]:
     return [{"heading": heading, "fresh": section.key in _FRESH, "parts": parts}]
 
 
-def _part(part: Part, by: _Setting) -> dict[str, Any] | None:
+def _part(part: Passage, by: _Setting) -> dict[str, Any] | None:
     match part:
         case Paragraph(text):
             return {"kind": "paragraph", "text": text}
@@ -160,7 +160,7 @@ def _part(part: Part, by: _Setting) -> dict[str, Any] | None:
             return {"kind": "bullets", "texts": list(texts)}
         case YarnLines():
             return _yarns(part, by)
-        case Key(yarns, texts):
+        case MarksKey(yarns, texts):
             return {"kind": "key", "yarns": _yarns(yarns, by, key=True), "texts": list(texts)}
         case Topic(heading, texts, picture):
             drawing = by.pictures.howto[picture] if picture else None

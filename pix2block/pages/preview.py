@@ -31,6 +31,7 @@ from pix2block.color.spaces import (
 from pix2block.color.vision import seen_light
 from pix2block.craft.diagonal import Layout
 from pix2block.drawing.style import PAPER
+from pix2block.ground.settings import sides_of
 
 _LONGEST = 2400  # pixels of the longer side
 _BLOCK_PIXELS = (2, 24)  # a block's side, at least and at most
@@ -145,8 +146,8 @@ def _turned(surface: Floats, layout: Layout, upright: bool) -> Floats:
     is on the other side that is away from it."""
     if not upright:  # along dx; chain where dy is highest
         surface = surface.T
-    down = not layout.start_corner.startswith("bottom")
-    rightwards = not layout.start_corner.endswith("right")
+    start = sides_of(layout.start_corner)
+    down, rightwards = not start.bottom, not start.right
     # As made, a block's along grows down or right, and its chain is left or above.
     if upright:
         return surface[:: 1 if down else -1, :: -1 if rightwards else 1]

@@ -21,7 +21,7 @@ from pix2block.drawing.marks import BLANK, Mark
 from pix2block.drawing.shapes import Blocks, Curve, Dots, Drawing, Item, Lines, Shape, Text
 from pix2block.drawing.style import INK, NOW, PAPER, ink_on
 from pix2block.ground.units import CM_PER_INCH
-from pix2block.pages.held import Held, Place
+from pix2block.pages.held import Held, Point
 from pix2block.pages.strip_lines import Cell, Line, lay_out
 from pix2block.pattern.pattern import PatternRow
 
@@ -44,7 +44,7 @@ SIDE_OF_TIP = 2**-0.5  # a square's side from its diagonal
 class _Ink:
     """What is gathered for one line, by colour, so that a strip stays small."""
 
-    centres: dict[tuple[int, bool], list[Place]] = field(default_factory=dict)
+    centres: dict[tuple[int, bool], list[Point]] = field(default_factory=dict)
     texture: dict[str, list[tuple[float, float, float, float]]] = field(default_factory=dict)
     chains: dict[str, list[tuple[float, float, float, float]]] = field(default_factory=dict)
 

@@ -20,10 +20,10 @@ from pix2block.pattern.document import (
     Definitions,
     Document,
     InFull,
-    Key,
     Lengths,
+    MarksKey,
     Paragraph,
-    Part,
+    Passage,
     Pictures,
     RowEntries,
     RowEntry,
@@ -114,7 +114,7 @@ def _section(section: Section, pictures: PatternPictures, key: str) -> str:
     return f"{labelled}\n{heading}\n{parts}\n</section>"
 
 
-def _part(part: Part, pictures: PatternPictures, key: str) -> str:
+def _part(part: Passage, pictures: PatternPictures, key: str) -> str:
     match part:
         case Paragraph(text):
             return _paragraphs((text,))
@@ -122,7 +122,7 @@ def _part(part: Part, pictures: PatternPictures, key: str) -> str:
             return f"<ul>{''.join(f'<li>{escape(t)}</li>' for t in texts)}</ul>"
         case YarnLines():
             return _yarns(part, pictures)
-        case Key(yarns, texts):
+        case MarksKey(yarns, texts):
             bullets = "".join(f"<li>{escape(t)}</li>" for t in texts)
             return f"{_yarns(yarns, pictures, key=True)}\n<ul>{bullets}</ul>"
         case Topic(heading, texts, picture):

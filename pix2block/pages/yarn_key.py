@@ -13,6 +13,7 @@ from pix2block.drawing.marks import Mark, marks_for
 from pix2block.drawing.shapes import Blocks, Item, Text
 from pix2block.drawing.style import BODY, LABEL_SPACE, MARGIN, SMALL, ink_on, text_width
 from pix2block.drawing.views import block_side
+from pix2block.ground.settings import say_corner
 from pix2block.ground.units import say_count, say_metres
 from pix2block.pages.floats import dashed
 
@@ -22,7 +23,7 @@ ROOM_FOR_OTHER_FONTS = 1.12  # an SVG is shown in what the reader has
 
 
 @dataclass(frozen=True)
-class Key:
+class KeySheet:
     width: float
     height: float
     items: tuple[Item, ...]
@@ -36,7 +37,7 @@ def marks_of(chart: Chart) -> dict[int, Mark]:
 
 def yarn_key(
     amounts: Amounts, used: list[int], marks: dict[int, Mark], held: bool, floats: bool
-) -> Key:
+) -> KeySheet:
     """Yarns with their marks and counts in columns, then how to read the sheet."""
     chart = amounts.chart
     entries = [
@@ -78,7 +79,7 @@ def yarn_key(
         y += SMALL * 1.6
     texts = [item.text for item in items if isinstance(item, Text)]
     width = max([columns * column, *(text_width(text, SMALL) for text in texts)])
-    return Key(width, y, tuple(items))
+    return KeySheet(width, y, tuple(items))
 
 
 _MINDED = {
@@ -89,7 +90,7 @@ _MINDED = {
 
 
 def _notes(chart: Chart, held: bool) -> list[str]:
-    corner = chart.start_corner.replace("-", " ")
+    corner = say_corner(chart.start_corner)
     notes = [
         f"Start: the {corner} corner, {chart.hand}-handed. A number stands where its row begins, "
         "its wedge points the way the hook goes.",

@@ -8,13 +8,13 @@ from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.chart.terms import LONG_NAMES, words
 from pix2block.craft.stitches import BLOCKS
-from pix2block.pattern.document import Bullets, Definitions, Key, Part
+from pix2block.pattern.document import Bullets, Definitions, MarksKey, Passage
 from pix2block.pattern.front import gauge_stitch, yarn_lines
 from pix2block.pattern.pattern import PatternRow
 from pix2block.pattern.words import stitch_parts
 
 
-def abbreviation_parts(chart: Chart) -> tuple[Part, ...]:
+def abbreviation_parts(chart: Chart) -> tuple[Passage, ...]:
     """The stitches that the pattern names, in the chart's terms."""
     word = words(chart.terms)
     used = ["ch", "sl st", BLOCKS[chart.block].stitch]
@@ -32,12 +32,12 @@ def abbreviation_parts(chart: Chart) -> tuple[Part, ...]:
     )
 
 
-def definition_parts(chart: Chart) -> tuple[Part, ...]:
+def definition_parts(chart: Chart) -> tuple[Passage, ...]:
     """What the words that begin and end a row stand for, in stitches."""
     return (Definitions(tuple((name, f"{text}.") for name, text in stitch_parts(chart).items())),)
 
 
-def reading_parts(chart: Chart, rows: Sequence[PatternRow]) -> tuple[Part, ...]:
+def reading_parts(chart: Chart, rows: Sequence[PatternRow]) -> tuple[Passage, ...]:
     """How to read the rows."""
     to_left = chart.hand == "right"
     hand = f"{'right' if to_left else 'left'}-handed"
@@ -76,7 +76,7 @@ def _bobbin_words(rows: Sequence[PatternRow]) -> str:
     return "; ".join(said) + ". Where no yarn is named, take the one that hangs."
 
 
-def key_parts(amounts: Amounts, rows: Sequence[PatternRow]) -> tuple[Part, ...]:
+def key_parts(amounts: Amounts, rows: Sequence[PatternRow]) -> tuple[Passage, ...]:
     """The marks on charts and row strips."""
     several = len({color for row in rows for _, color in row.runs}) > 1
     texts = []
@@ -91,4 +91,4 @@ def key_parts(amounts: Amounts, rows: Sequence[PatternRow]) -> tuple[Part, ...]:
         "Heavier lines mark every tenth column and line, counted from the start corner; the "
         "heaviest are the edges of the piece.",
     ]
-    return (Key(yarn_lines(amounts), tuple(texts)),)
+    return (MarksKey(yarn_lines(amounts), tuple(texts)),)

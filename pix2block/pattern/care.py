@@ -10,7 +10,7 @@ from __future__ import annotations
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.ground.settings import TailEnding
 from pix2block.ground.units import CM_PER_INCH, say_size
-from pix2block.pattern.document import Bullets, Part
+from pix2block.pattern.document import Bullets, Passage
 from pix2block.yarn.fibres import care_of
 from pix2block.yarn.mixed import mixed_fibres_line
 
@@ -47,7 +47,7 @@ _NO_BORDER = (
 )
 
 
-def finishing_parts(amounts: Amounts) -> tuple[Part, ...]:
+def finishing_parts(amounts: Amounts) -> tuple[Passage, ...]:
     """Tails, blocking to the finished size, border."""
     return (
         Bullets(
@@ -89,7 +89,7 @@ def _pin_out(amounts: Amounts) -> str:
     return pin + ". Leave it until it is dry."
 
 
-def caution_parts(amounts: Amounts) -> tuple[Part, ...]:
+def caution_parts(amounts: Amounts) -> tuple[Passage, ...]:
     """Cautions where they matter."""
     chart = amounts.chart
     used = [yarn for yarn, is_used in zip(chart.yarns, chart.used, strict=True) if is_used]

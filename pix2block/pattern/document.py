@@ -44,7 +44,7 @@ class YarnLines:
 
 
 @dataclass(frozen=True)
-class Key:
+class MarksKey:
     """A key to the marks on charts and rows; where only words are at hand there is none."""
 
     yarns: YarnLines
@@ -129,11 +129,11 @@ class Pictures:
     note: str
 
 
-Part = (
+Passage = (
     Paragraph
     | Bullets
     | YarnLines
-    | Key
+    | MarksKey
     | Lengths
     | Table
     | Topic
@@ -150,7 +150,7 @@ class Section:
 
     key: str
     heading: str
-    parts: tuple[Part, ...]
+    parts: tuple[Passage, ...]
 
 
 @dataclass(frozen=True)

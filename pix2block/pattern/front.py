@@ -13,14 +13,14 @@ from pix2block.ground.units import (
     say_size,
     say_yards,
 )
-from pix2block.pattern.document import Bullets, Part, YarnLine, YarnLines
+from pix2block.pattern.document import Bullets, Passage, YarnLine, YarnLines
 from pix2block.pattern.winding import ENDING_WORDS
 from pix2block.pattern.yarn_words import hook_words, join_sentences
 from pix2block.yarn.weights import GAUGE_OVER_CM, WEIGHT_CLASSES
 from pix2block.yarn.yarn import Yarn
 
 
-def size_parts(amounts: Amounts) -> tuple[Part, ...]:
+def size_parts(amounts: Amounts) -> tuple[Passage, ...]:
     """Finished size and what it rests on."""
     chart, measures = amounts.chart, amounts.measures
     width, height = amounts.finished_size_cm
@@ -80,7 +80,7 @@ def _figures(yarn: Yarn, amount: YarnAmount) -> str:
     return text
 
 
-def material_parts(amounts: Amounts) -> tuple[Part, ...]:
+def material_parts(amounts: Amounts) -> tuple[Passage, ...]:
     """Yarns, hook, markers, needle."""
     chart = amounts.chart
     weight = WEIGHT_CLASSES[chart.weight]
@@ -108,7 +108,7 @@ def gauge_stitch(chart: Chart) -> str:
     return "dc" if chart.weight == 0 else "sc"
 
 
-def time_parts(amounts: Amounts) -> tuple[Part, ...]:
+def time_parts(amounts: Amounts) -> tuple[Passage, ...]:
     """Hours, changes, tails, yarns hanging."""
     plan, ending = amounts.plan, amounts.ending
     attached = int(plan.attached_by_row.max())

@@ -13,7 +13,7 @@ from pix2block.chart.terms import words
 from pix2block.craft.stitches import BLOCKS
 from pix2block.ground.units import CM_PER_INCH
 from pix2block.pattern.care import WORKING_OVER
-from pix2block.pattern.document import Part, Topic
+from pix2block.pattern.document import Passage, Topic
 from pix2block.pattern.pattern import PatternRow
 from pix2block.pattern.words import stitch_parts
 
@@ -37,7 +37,7 @@ class _Say:
         return f"ch-{self.chain} space"
 
 
-def howto_parts(amounts: Amounts, rows: Sequence[PatternRow]) -> tuple[Part, ...]:
+def howto_parts(amounts: Amounts, rows: Sequence[PatternRow]) -> tuple[Passage, ...]:
     """Every topic that the rows call for."""
     chart = amounts.chart
     word, block = words(chart.terms), BLOCKS[chart.block]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pix2block.chart.chart import Chart
-from pix2block.pattern.document import InFull, Part, RowEntries, RowEntry
+from pix2block.pattern.document import InFull, Passage, RowEntries, RowEntry
 from pix2block.pattern.pattern import PatternRow, gather_rows
 from pix2block.pattern.words import in_full, piece_line, row_lines
 
@@ -15,7 +15,7 @@ def kind_of(row: PatternRow) -> tuple[str, str]:
     return row.row.begins, row.row.ends
 
 
-def first_of_each_kind(chart: Chart, rows: Sequence[PatternRow]) -> tuple[Part, ...]:
+def first_of_each_kind(chart: Chart, rows: Sequence[PatternRow]) -> tuple[Passage, ...]:
     """The first row of each kind, stitch by stitch."""
     seen = set()
     parts = []
@@ -30,7 +30,7 @@ def first_of_each_kind(chart: Chart, rows: Sequence[PatternRow]) -> tuple[Part, 
     return tuple(parts)
 
 
-def row_parts(chart: Chart, rows: Sequence[PatternRow], every_row: bool) -> tuple[Part, ...]:
+def row_parts(chart: Chart, rows: Sequence[PatternRow], every_row: bool) -> tuple[Passage, ...]:
     """Every row; those that repeat are gathered unless every one is asked for."""
     groups = [[row] for row in rows] if every_row else gather_rows(rows)
     entries = []

@@ -14,10 +14,10 @@ from pix2block.pattern.document import (
     Definitions,
     Document,
     InFull,
-    Key,
     Lengths,
+    MarksKey,
     Paragraph,
-    Part,
+    Passage,
     Pictures,
     RowEntries,
     Table,
@@ -47,7 +47,7 @@ def document_text(document: Document) -> str:
     return "\n".join(kept).rstrip("\n") + "\n"
 
 
-def part_lines(part: Part) -> list[str]:
+def part_lines(part: Passage) -> list[str]:
     """The lines of a part; none of what needs a picture."""
     match part:
         case Paragraph(text):
@@ -72,7 +72,7 @@ def part_lines(part: Part) -> list[str]:
             return ["", *_table_lines(part), ""]
         case RowEntries():
             return _row_lines(part)
-        case Key() | Pictures():
+        case MarksKey() | Pictures():
             return []
 
 

@@ -13,7 +13,7 @@ from pix2block.amounts.yarn_use import Amounts
 from pix2block.craft.tails import TAIL_PLACES, tail_counts
 from pix2block.ground.settings import TailEnding
 from pix2block.ground.units import say_count, say_hours, say_metres, say_numbers
-from pix2block.pattern.document import Bullets, Lengths, Paragraph, Part, Table
+from pix2block.pattern.document import Bullets, Lengths, Paragraph, Passage, Table
 
 ENDING_WORDS: dict[TailEnding, str] = {
     "woven": "woven in",
@@ -26,7 +26,7 @@ LONG = ", card"  # of a bobbin longer than the hand holds
 _HIGHEST = 3  # numbers of hanging yarns whose rows are named
 
 
-def tail_parts(amounts: Amounts) -> tuple[Part, ...]:
+def tail_parts(amounts: Amounts) -> tuple[Passage, ...]:
     """Tails by yarn and by place, the time of each way of ending them, where most yarns hang."""
     return (
         _places_table(amounts),
@@ -82,12 +82,12 @@ def _busiest_rows(amounts: Amounts) -> list[str]:
     return lines
 
 
-def bobbin_parts(amounts: Amounts) -> tuple[Part, ...]:
+def bobbin_parts(amounts: Amounts) -> tuple[Passage, ...]:
     """What to wind of each yarn, with rows and lengths; short lengths for one run in one line."""
     chart = amounts.chart
     joined = ", joins" if amounts.joins else ""
     lows, highs = zip(*amounts.measures.bands, strict=True)
-    parts: list[Part] = [
+    parts: list[Passage] = [
         Bullets(
             (
                 f"Numbers as in the work. Lengths hold the tails{joined}; they may come out from "

@@ -9,6 +9,7 @@ from pix2block.chart.chart import Chart
 from pix2block.chart.terms import words
 from pix2block.craft.row_stitches import Handling, Stitches, row_steps
 from pix2block.craft.stitches import BLOCKS
+from pix2block.ground.settings import say_corner
 from pix2block.pattern.pattern import BobbinUse, PatternRow
 
 _SIDES = {"RS": "right side", "WS": "wrong side"}
@@ -24,7 +25,7 @@ def piece_line(chart: Chart) -> str:
     """The head line: what is worked, and how."""
     return (
         f"Piece: {chart.width} x {chart.height} blocks, rows 1 to {chart.last_row}, "
-        f"start corner {chart.start_corner.replace('-', ' ')}, {chart.hand} hand, "
+        f"start corner {say_corner(chart.start_corner)}, {chart.hand} hand, "
         f"{words(chart.terms)[BLOCKS[chart.block].stitch]} blocks, "
         f"{chart.terms.upper()} terms, {chart.turn} turns."
     )

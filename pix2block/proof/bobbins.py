@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from pix2block.proof.reader import Bobbin
+from pix2block.proof.reader import WrittenBobbin
 
 Complain = Callable[[str], None]
 Run = tuple[int, int]
@@ -53,7 +53,7 @@ class Bobbins:
         run: Run,
         blocks: tuple[int, int],
         name: str,
-        told: Bobbin | None,
+        told: WrittenBobbin | None,
         keep_in_hand: bool,
         complain: Complain,
     ) -> None:
@@ -102,7 +102,7 @@ class Bobbins:
         complain(f"no bobbin is told, and {count} bobbins of {name} hang")
         return next(iter(hanging.values())) if hanging else self._start(name, 1)
 
-    def _new(self, told: Bobbin, complain: Complain) -> Strand:
+    def _new(self, told: WrittenBobbin, complain: Complain) -> Strand:
         hanging, number = self.hanging[told.name], told.number
         if told.behind is not None:
             complain(f"{told.name} #{number} is new, but comes from behind")

@@ -14,13 +14,13 @@ from itertools import zip_longest
 
 from pix2block.chart.chart import NO_BLOCK, Chart
 from pix2block.chart.terms import words
-from pix2block.ground.settings import StartCorner
+from pix2block.ground.settings import StartCorner, say_corner, sides_of
 from pix2block.proof.bobbins import Link, Run, Strand
 from pix2block.proof.definitions import read_steps
 from pix2block.proof.fabric import Block, LaidOut, lay_out
 from pix2block.proof.faults import Fault, Unworkable
 from pix2block.proof.hook import Worked, work
-from pix2block.proof.parts import KINDS, Counts, Stitches, counts_of_row, parts_of
+from pix2block.proof.parts import KINDS, Counts, Kind, counts_of_row, parts_of
 from pix2block.proof.reader import Head, RowWords, Words, read_words
 
 Path = Sequence[Run]
@@ -75,7 +75,7 @@ def _head_faults(head: Head | None, chart: Chart) -> Iterator[Fault]:
     if head is None:
         return
     stitch = words(chart.terms)[KINDS[chart.block].name]
-    corner = chart.start_corner.replace("-", " ")
+    corner = say_corner(chart.start_corner)
     told = {
         "width": (head.width, chart.width),
         "height": (head.height, chart.height),
@@ -92,7 +92,7 @@ def _head_faults(head: Head | None, chart: Chart) -> Iterator[Fault]:
             yield Fault(f"the head line says {what} {said}, the chart {right}")
 
 
-def _part_faults(said: Words, kind: Stitches, chart: Chart) -> Iterator[Fault]:
+def _part_faults(said: Words, kind: Kind, chart: Chart) -> Iterator[Fault]:
     for part, steps in parts_of(kind).items():
         if part not in said.parts:
             yield Fault(f"{part} is not told")
@@ -104,7 +104,7 @@ def _part_faults(said: Words, kind: Stitches, chart: Chart) -> Iterator[Fault]:
 
 
 def _count_faults(
-    rows: Sequence[RowWords], counts: Sequence[Counts], kind: Stitches
+    rows: Sequence[RowWords], counts: Sequence[Counts], kind: Kind
 ) -> Iterator[Fault]:
     for row, worked in zip(rows, counts, strict=False):
         blocks = sum(count for count, _ in row.runs)
@@ -114,7 +114,7 @@ def _count_faults(
             yield Fault(f"takes {takes}; by the craft's table {should}", row.number)
 
 
-def _say_counts(counts: Counts, kind: Stitches) -> str:
+def _say_counts(counts: Counts, kind: Kind) -> str:
     ch, st, sl = counts
     return f"{ch} ch, {st} {kind.name}, {sl} sl st"
 
@@ -167,7 +167,7 @@ def directions(
 ) -> tuple[tuple[int, int], tuple[int, int], tuple[int, int]]:
     """Of a chart held with its start corner down: that corner's (column, line), and the steps on
     the chart that go up to the left and up to the right."""
-    bottom, at_right = corner.startswith("bottom"), corner.endswith("right")
+    bottom, at_right = sides_of(corner)
     along = (-1 if at_right else 1, 0)
     up = (0, -1 if bottom else 1)
     place = (width - 1 if at_right else 0, height - 1 if bottom else 0)

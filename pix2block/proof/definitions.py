@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 
 from pix2block.chart.terms import words
 from pix2block.ground.settings import Terms
-from pix2block.proof.parts import Step, Stitches
+from pix2block.proof.parts import Kind, Step
 
 _NUMBER = "([0-9]{1,6})"
 _ORDINAL = "[0-9]{1,6}(?:st|nd|rd|th)"
@@ -15,7 +15,7 @@ _STITCHES = ("dc", "hdc", "tr", "htr", "sc", "sl st", "ss")
 _Rule = tuple[re.Pattern[str], Callable[[re.Match[str]], tuple[Step, ...]]]
 
 
-def read_steps(line: str, kind: Stitches, terms: Terms) -> tuple[Step, ...]:
+def read_steps(line: str, kind: Kind, terms: Terms) -> tuple[Step, ...]:
     """The steps that a line of stitches names, in its order; words between them are left aside.
 
     A stitch of another kind, or a chain space of another size, becomes a step that differs from
@@ -35,7 +35,7 @@ def read_steps(line: str, kind: Stitches, terms: Terms) -> tuple[Step, ...]:
     return tuple(steps)
 
 
-def _rules(kind: Stitches, terms: Terms) -> Iterator[_Rule]:
+def _rules(kind: Kind, terms: Terms) -> Iterator[_Rule]:
     """In the order they are tried at each place of a line."""
     of = words(terms)
     slip, stitch = of["sl st"], of[kind.name]

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from pix2block.ground.settings import Hand
 from pix2block.proof.faults import Unworkable
-from pix2block.proof.parts import Counts, Stitches
+from pix2block.proof.parts import Counts, Kind
 
 Corner = tuple[int, int]
 
@@ -46,7 +46,7 @@ class Fabric:
     stitch joins; chains: those just made; ch, st, sl: stitches of this row.
     """
 
-    kind: Stitches
+    kind: Kind
     loop: str
     blocks: list[Block] = field(default_factory=list)
     right_side: bool = True

@@ -9,7 +9,7 @@ from functools import partial
 from pix2block.proof.bobbins import Bobbins
 from pix2block.proof.fabric import Block, Fabric
 from pix2block.proof.faults import Fault, Unworkable
-from pix2block.proof.parts import Counts, Step, Stitches, parts_of
+from pix2block.proof.parts import Counts, Kind, Step, parts_of
 from pix2block.proof.reader import RowWords
 
 
@@ -24,7 +24,7 @@ class Worked:
     whole: bool
 
 
-def work(rows: Sequence[RowWords], kind: Stitches, turn: str) -> Worked:
+def work(rows: Sequence[RowWords], kind: Kind, turn: str) -> Worked:
     """Work the rows in the order they stand. turn: early or late."""
     hook = _Hook(kind, turn, rows[0].runs[0][1])
     whole = True
@@ -43,7 +43,7 @@ def work(rows: Sequence[RowWords], kind: Stitches, turn: str) -> Worked:
 
 
 class _Hook:
-    def __init__(self, kind: Stitches, turn: str, first: str) -> None:
+    def __init__(self, kind: Kind, turn: str, first: str) -> None:
         self.parts = parts_of(kind)
         self.turn = turn
         self.fabric = Fabric(kind, first)

@@ -18,7 +18,7 @@ Counts = tuple[int, int, int]
 
 
 @dataclass(frozen=True)
-class Stitches:
+class Kind:
     """A kind of block. name: its stitch in US terms; chain: chains of a block on a block, and the
     size of its chain space; first_chain: chains of a block in the air; into: the chains from the
     hook that such a block's stitches go into."""
@@ -29,13 +29,13 @@ class Stitches:
     into: tuple[int, int, int]
 
 
-KINDS: dict[BlockKind, Stitches] = {
-    "dc": Stitches("dc", 3, 6, (4, 5, 6)),
-    "hdc": Stitches("hdc", 2, 5, (3, 4, 5)),
+KINDS: dict[BlockKind, Kind] = {
+    "dc": Kind("dc", 3, 6, (4, 5, 6)),
+    "hdc": Kind("hdc", 2, 5, (3, 4, 5)),
 }
 
 
-def parts_of(kind: Stitches) -> dict[str, tuple[Step, ...]]:
+def parts_of(kind: Kind) -> dict[str, tuple[Step, ...]]:
     """Every part of a row, step by step. A join comes before each block after the first."""
     in_the_air: tuple[Step, ...] = (("ch", kind.first_chain), ("in chains", *kind.into))
     return {
@@ -52,7 +52,7 @@ def parts_of(kind: Stitches) -> dict[str, tuple[Step, ...]]:
     }
 
 
-def counts_of_row(kind: Stitches, begins: str, ends: str, blocks: int) -> Counts | None:
+def counts_of_row(kind: Kind, begins: str, ends: str, blocks: int) -> Counts | None:
     """Chains, stitches and slip stitches of a row of so many blocks, from the craft's table; None
     where no row begins and ends so."""
     chain = kind.chain * blocks

@@ -31,7 +31,7 @@ class Head:
 
 
 @dataclass(frozen=True)
-class Bobbin:
+class WrittenBobbin:
     """What is told of a run's yarn. number: None for a strand that works this run alone; behind:
     its float as it is written, None where none is told."""
 
@@ -59,7 +59,7 @@ class RowWords:
     last_loop: str | None = None
     marker: bool = False
     unmark: bool = False
-    bobbins: tuple[Bobbin, ...] | None = None
+    bobbins: tuple[WrittenBobbin, ...] | None = None
     in_hand: bool = False
 
 
@@ -249,14 +249,14 @@ class _Reader:
             raise _Unreadable(f"“{text}” stands where {', '.join(words)} should")
         return word, self._name(name) if name else None
 
-    def _bobbin(self, told: str) -> Bobbin:
+    def _bobbin(self, told: str) -> WrittenBobbin:
         for name in self.names:
             if told.startswith(name):
                 rest = told[len(name) :]
                 if rest == " only":
-                    return Bobbin(name, None, new=True, last=True)
+                    return WrittenBobbin(name, None, new=True, last=True)
                 if m := _NUMBERED.fullmatch(rest):
-                    return Bobbin(name, int(m[1]), bool(m[2]), m[4], bool(m[5]))
+                    return WrittenBobbin(name, int(m[1]), bool(m[2]), m[4], bool(m[5]))
         raise _Unreadable(f"“{told}” tells no bobbin")
 
 

@@ -22,6 +22,7 @@ from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.delimited import decode_text
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes
+from pix2block.ground.progress import Progress
 from pix2block.options.maker import open_maker, with_defaults
 from pix2block.options.rules import FACES, Minded
 from pix2block.options.table import Options
@@ -35,7 +36,7 @@ from pix2block.recipes.supplies import (
     with_border,
     with_supplies,
 )
-from pix2block.recipes.view import Progress, View, averaged, taken_exactly
+from pix2block.recipes.view import View, averaged, taken_exactly
 from pix2block.recipes.yarns import choose_within, choose_yarns
 from pix2block.study.study import NOTHING_ASKED, Study
 from pix2block.yarn.shelf import Shelf, read_shelf

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +11,7 @@ from pix2block.color.spaces import Bytes
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
+from pix2block.ground.progress import Progress
 from pix2block.ground.units import round_half_up
 from pix2block.options.table import Options
 from pix2block.picture.artwork import FLAT_SHARE, flat_share, most_covering, read_artwork
@@ -26,7 +26,6 @@ from pix2block.picture.picture import Picture
 from pix2block.picture.strokes import NO_STROKE, find_strokes
 from pix2block.yarn.guess import guess_of
 
-Progress = Callable[[int, int], None]
 _MUCH_LEFT_OUT = 0.05  # a share of the picture that is worth a word
 
 

@@ -9,7 +9,7 @@ from pix2block.amounts.ways import Better, Way
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.design.remedies import more_yarn_words
 from pix2block.ground.advice import Advice, Ask
-from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM, Habit
+from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM, Habit, say_corner
 from pix2block.ground.units import (
     round_half_up,
     say_count,
@@ -106,7 +106,7 @@ def better_lines(better: Better) -> list[str]:
         way = better.corner
         lines.append(
             Advice(
-                f"Starting {way.corner.replace('-', ' ')} would leave {way.tails:,} tails in place "
+                f"Starting {say_corner(way.corner)} would leave {way.tails:,} tails in place "
                 f"of {now.tails:,} (",
                 Ask("corner", way.corner),
                 ").",
@@ -136,7 +136,7 @@ def ways_lines(ways: Sequence[Way]) -> list[str]:
         words = f"{habit.name} (reach {habit.reach:g}, rest {habit.rest}, edge {habit.edge})"
         lines.append(
             f"{way.tails:>7,} {way.most_hanging:>7} {way.longest_float:>7.1f} {way.hours:>6.0f}  "
-            f"{words}, {way.corner.replace('-', ' ')}"
+            f"{words}, {say_corner(way.corner)}"
         )
     return [*lines, "Every corner with every habit is in ways.csv."]
 

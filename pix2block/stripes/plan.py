@@ -13,7 +13,7 @@ How = Literal["rows", "repeats", "out", "end"]
 
 
 @dataclass(frozen=True)
-class Place:
+class FilePlace:
     """Where something stands in a file; line and column count from 1, 0 where unknown."""
 
     file: str
@@ -51,8 +51,8 @@ class Part:
 
     yarns: tuple[int, ...]
     lasts: Lasts
-    place: Place
-    lasts_place: Place
+    place: FilePlace
+    lasts_place: FilePlace
     widths: tuple[int, ...] = (1,)
     grow: float = 0.0
     metres: float | None = None
@@ -85,7 +85,7 @@ class Plan:
     shape: Shape
     width: int | None
     length: Length | None
-    length_place: Place
+    length_place: FilePlace
     last_row: int | None = None
     bought: frozenset[int] = frozenset()
     notes: tuple[str, ...] = ()

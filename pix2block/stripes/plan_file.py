@@ -5,16 +5,16 @@ from __future__ import annotations
 import csv
 import io
 import re
-import tomllib
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields
 from typing import Any
 
 from pix2block.ground.errors import BadInput, unknown
-from pix2block.ground.quantities import parse_cm, parse_number
+from pix2block.ground.nouns import shown
+from pix2block.ground.quantities import parse_cm
 from pix2block.ground.settings import MOST_BLOCKS_A_SIDE, MOST_ROWS
-from pix2block.stripes.plan import Lasts, Length, Part, Place, Plan, Shape
-from pix2block.stripes.toml_places import Key, find_places
+from pix2block.stripes.plan import Lasts, Length, Part, Plan, Shape
+from pix2block.stripes.toml_file import KeyPath, TomlFile
 from pix2block.yarn.shelf import Shelf, read_shelf
 from pix2block.yarn.yarn import Yarn, name_key, refuse_twins
 
@@ -44,30 +44,13 @@ def read_plan(
 
     Raises BadInput with line and column for what cannot be read.
     """
-    try:
-        data = tomllib.loads(text.replace("\r\n", "\n"))
-    except tomllib.TOMLDecodeError as error:
-        where = re.search(r"\(at line (\d+), column (\d+)\)", str(error))
-        place = Place(file, int(where[1]), int(where[2])) if where else Place(file)
-        what = re.sub(r"\s*\(at .*\)$", "", str(error))
-        raise place.refuse(f"no TOML: {what[:1].lower()}{what[1:]}") from None
-    return _Reader(data, text, file).plan(open_shelf, own_shelf)
+    return _Reader(text, file).plan(open_shelf, own_shelf)
 
 
-class _Reader:
-    """A TOML file's data beside the places of its keys."""
+class _Reader(TomlFile):
+    """A stripe plan's data, read key by key."""
 
-    def __init__(self, data: Mapping[str, Any], text: str, file: str) -> None:
-        self.data, self.file = data, file
-        self.places = find_places(text)
-        self.yarns: tuple[Yarn, ...] = ()
-
-    def place(self, *key: str | int) -> Place:
-        """Where a key stands, or what it is in."""
-        at: Key = key
-        while at and at not in self.places:
-            at = at[:-1]
-        return Place(self.file, *self.places[at]) if at else Place(self.file)
+    yarns: tuple[Yarn, ...] = ()
 
     def plan(self, open_shelf: Callable[[str], Shelf], own_shelf: Shelf | None) -> Plan:
         self.check_keys(self.data, _PLAN_KEYS, ())
@@ -87,7 +70,7 @@ class _Reader:
             if "rows" not in self.data:
                 length = None
         elif width is None:
-            raise Place(self.file).refuse("no width: add a line as width = 40, in blocks")
+            raise self.place().refuse("no width: add a line as width = 40, in blocks")
         parts = self.parts()
         return Plan(
             file=self.file,
@@ -145,7 +128,7 @@ class _Reader:
         elif tables:
             shelf = self.yarns_inside(tables)
         else:
-            raise Place(self.file).refuse(
+            raise self.place().refuse(
                 'no yarns: add shelf = "FILE", or a table [[yarn]] with name and color for each'
             )
         self.yarns = shelf.yarns
@@ -171,7 +154,7 @@ class _Reader:
         try:
             refuse_twins(yarn.name for yarn in yarns)
         except BadInput as error:
-            raise Place(self.file).refuse(str(error)) from None
+            raise self.place().refuse(str(error)) from None
         return Shelf(tuple(yarns), tuple(warnings))
 
     def yarn_refused(self, number: int, where: str, told: str) -> BadInput:
@@ -190,13 +173,13 @@ class _Reader:
         if not (isinstance(tables, list) and all(isinstance(t, dict) for t in tables)):
             raise self.place("part").refuse("write each part as a table of its own, [[part]]")
         if not tables:
-            raise Place(self.file).refuse('no part: add [[part]] and, under it, order = ["A", "B"]')
+            raise self.place().refuse('no part: add [[part]] and, under it, order = ["A", "B"]')
         if len(tables) > MOST_PARTS:
             raise self.place("part").refuse(f"{len(tables)} parts: keep at most {MOST_PARTS}")
         return tuple(self.part(i, table) for i, table in enumerate(tables))
 
     def part(self, number: int, table: Mapping[str, Any]) -> Part:
-        at: Key = ("part", number)
+        at: KeyPath = ("part", number)
         self.check_keys(table, _PART_KEYS, at)
         if ("order" in table) == ("gradient" in table):
             raise self.place(*at).refuse(
@@ -233,14 +216,14 @@ class _Reader:
             gradient="gradient" in table,
         )
 
-    def widths(self, at: Key, value: Any) -> tuple[int, ...]:
+    def widths(self, at: KeyPath, value: Any) -> tuple[int, ...]:
         if not isinstance(value, list):
             return (self.whole(at, 1, MOST_ROWS),)
         if not value:
             raise self.place(*at, "value").refuse("no rows: write a number, or a list as [1, 2, 3]")
         return tuple(self.whole((*at, i), 1, MOST_ROWS, one) for i, one in enumerate(value))
 
-    def lasts(self, at: Key, value: Any, yarns: Sequence[int]) -> Lasts:
+    def lasts(self, at: KeyPath, value: Any, yarns: Sequence[int]) -> Lasts:
         words = " ".join(value.split()) if isinstance(value, str) else ""
         if match := re.fullmatch(r"(\d{1,6}) (rows?|repeats?)", words, re.I):
             count = int(match[1])
@@ -257,11 +240,9 @@ class _Reader:
                     f"{self.yarns[yarn].name} is not in this part's order: it cannot run out there"
                 )
             return Lasts("out", yarn=yarn)
-        raise self.place(*at, "value").refuse(f"lasts {_shown(value)}: {_LASTS}")
+        raise self.place(*at, "value").refuse(f"lasts {shown(value)}: {_LASTS}")
 
-    # Values
-
-    def names(self, at: Key, value: Any, fewest: int) -> tuple[int, ...]:
+    def names(self, at: KeyPath, value: Any, fewest: int) -> tuple[int, ...]:
         """Numbers of the yarns that a list names."""
         if not isinstance(value, list) or len(value) < fewest:
             least = f", at least {fewest}" if fewest > 1 else ""
@@ -276,52 +257,3 @@ class _Reader:
                 raise self.place(*at, i).refuse(message)
             numbers.append(known[name_key(name)])
         return tuple(numbers)
-
-    def value(self, at: Key) -> Any:
-        found: Any = self.data
-        for step in at:
-            found = found[step]
-        return found
-
-    def whole(self, at: Key, low: int, high: int, value: Any = None) -> int:
-        value = self.value(at) if value is None else value
-        if type(value) is not int or not low <= value <= high:
-            name = next(word for word in reversed(at) if isinstance(word, str))
-            raise self.place(*at, *(() if isinstance(at[-1], int) else ("value",))).refuse(
-                f"{name} {_shown(value)}: write a whole number from {low} to {high}"
-            )
-        return value
-
-    def number(self, at: Key, low: float, high: float) -> float:
-        value = self.value(at)
-        if isinstance(value, str):  # "0,5": TOML itself has no decimal comma
-            try:
-                value = parse_number(value)
-            except BadInput as error:
-                raise self.place(*at, "value").refuse(f"{at[-1]} {error}") from None
-        if type(value) not in (int, float) or not low <= value <= high:
-            raise self.place(*at, "value").refuse(
-                f"{at[-1]} {_shown(value)}: write a number from {low:g} to {high:g}"
-            )
-        return float(value)
-
-    def text(self, at: Key) -> str:
-        value = self.value(at)
-        if not isinstance(value, str) or not value.strip():
-            raise self.place(*at, "value").refuse(f"write {at[-1]} as a text, in quotes")
-        return value
-
-    def choice(self, key: str, words: Sequence[Any], default: Any) -> Any:
-        value = self.data.get(key, default)
-        if value not in words:
-            raise self.place(key, "value").refuse(unknown(key, str(value), words))
-        return value
-
-    def check_keys(self, table: Mapping[str, Any], known: Collection[str], at: Key) -> None:
-        for key in table:
-            if key not in known:
-                raise self.place(*at, key).refuse(unknown("key", key, known))
-
-
-def _shown(value: Any) -> str:
-    return f'"{value}"' if isinstance(value, str) else str(value)

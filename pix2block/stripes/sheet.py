@@ -25,6 +25,7 @@ from pix2block.drawing.style import (
     TITLE,
     text_width,
 )
+from pix2block.ground.settings import sides_of
 from pix2block.ground.units import say_count, say_metres, say_size
 from pix2block.stripes.edges import StripeMade, stripes_made
 from pix2block.stripes.yarn_ends import YarnEnd, yarn_ends
@@ -150,8 +151,7 @@ class _Panel:
         """Corners in blocks from the start corner, on the sheet."""
         layout, side = self.amounts.chart.layout, self.side
         across, down = layout.extent
-        from_right = layout.start_corner.endswith("right")
-        from_bottom = layout.start_corner.startswith("bottom")
+        from_bottom, from_right = sides_of(layout.start_corner)
         return [
             (
                 x + side * (across - dx if from_right else dx),
@@ -187,7 +187,7 @@ class _Panel:
             items += [Lines(segments, 4.0, PAPER), Lines(segments, 1.8, NOW)]
             tip_x, tip_y = max(edge, key=lambda point: (point[0], -point[1]))
             places.append((tip_y, end.last_row, tip_x, label))
-        upwards = layout.start_corner.startswith("bottom")
+        upwards = sides_of(layout.start_corner).bottom
         places.sort(key=lambda place: (place[0], -place[1] if upwards else place[1]))
         out = x + self.fabric_width + 8
         heights = _apart([tip_y for tip_y, *_ in places], y + self.fabric_height)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,6 +14,7 @@ from pix2block.design.features import Feature, find_features
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
+from pix2block.ground.progress import Progress
 from pix2block.options.table import Options
 from pix2block.options.trials import SEVERAL
 from pix2block.picture.blocks import frame_picture
@@ -32,8 +33,6 @@ from pix2block.trial.trial import (
 )
 from pix2block.trial.tried import try_palette
 from pix2block.trial.words import Trial
-
-Progress = Callable[[int, int], None]
 
 
 def options_to_try(given: Mapping[str, str | tuple[str, ...]]) -> list[Options]:

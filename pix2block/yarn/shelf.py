@@ -13,7 +13,7 @@ from pix2block.ground.nouns import members_of, range_of
 from pix2block.ground.quantities import parse_number
 from pix2block.ground.settings import MOST_YARNS
 from pix2block.yarn.palette_file import is_palette, read_palette
-from pix2block.yarn.yarn import Part, Yarn, clean_name, refuse_twins
+from pix2block.yarn.yarn import ColorPart, Yarn, clean_name, refuse_twins
 
 
 @dataclass(frozen=True)
@@ -91,7 +91,7 @@ def _read_yarn(
             raise BadInput(f"{where}, column {column}: {error}") from None
     values["color"], parts = values["color"]
     try:
-        values["parts"] = tuple(Part(color, share) for color, share in parts)
+        values["parts"] = tuple(ColorPart(color, share) for color, share in parts)
         yarn = Yarn(**values)
     except BadInput as error:
         raise error.within(where) from None

@@ -32,7 +32,7 @@ _NOT_IN_NAMES = "|,:;#."
 
 
 @dataclass(frozen=True)
-class Part(Kept):
+class ColorPart(Kept):
     """One of a yarn's several colours, "#rrggbb", and its share in per cent."""
 
     color: Color
@@ -60,7 +60,7 @@ class Yarn(Kept):
     lot: str | None = None
     price: Price | None = None
     note: str | None = None
-    parts: tuple[Part, ...] = when_any()
+    parts: tuple[ColorPart, ...] = when_any()
 
     def __post_init__(self) -> None:
         super().__post_init__()

@@ -26,7 +26,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter, uniform_filter
 from skimage.measure import label as label_areas
 
-from pix2block.calming.calm import Calming, Step, calm, trade_off, true_step
+from pix2block.calming.calm import Calming, TradePoint, calm, trade_off, true_step
 from pix2block.calming.guards import guards_of, lost_guards
 from pix2block.color.difference import difference_table
 from pix2block.color.spaces import Bytes, decoding_table, distinct, encode_bytes, rgb_array, to_lab
@@ -121,7 +121,7 @@ CLEAN_UPS: tuple[CleanUp, ...] = (by_mode, by_areas, by_blur, by_fewer)
 
 
 def best_clean_up(
-    task: Calming, means: Bytes, start: Step, some: tuple[CleanUp, ...] = CLEAN_UPS
+    task: Calming, means: Bytes, start: TradePoint, some: tuple[CleanUp, ...] = CLEAN_UPS
 ) -> tuple[int, str]:
     """Fewest tails within the budget, and by which clean-up."""
     best = start.tails, "none"
@@ -152,7 +152,7 @@ def shortest_path(task: Calming, price: float) -> Labels:
     return blocks
 
 
-def exact_cut(task: Calming, start: Step) -> Step:
+def exact_cut(task: Calming, start: TradePoint) -> TradePoint:
     """The last optimum within the budget as the price of a tail rises."""
     low, high, best = 0.0, 20 * start.error, start
     for _ in range(24):
@@ -243,7 +243,7 @@ def show(percent: float) -> None:
     print(f"curve of the astronaut: {len(steps)} points in {time.process_time() - begun:.1f} s")
 
 
-def _lost(task: Calming, step: Step) -> int:
+def _lost(task: Calming, step: TradePoint) -> int:
     return len(lost_guards(task.guards, task.yarns, step.blocks))
 
 
