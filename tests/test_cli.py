@@ -274,7 +274,7 @@ def test_a_side_of_over_2_metres_is_told(wide: bool, capsys: Capture) -> None:
     call = ("chart", "badge.png", "--weight", "4", "--json")
     if not wide:
         Image.new("RGB", (8, 12), "teal").save("badge.png")
-    out, err = succeeds(capsys, *call, side, "80")
+    out, err = succeeds(capsys, *call, side, "105")
     longest = max(json.loads(out)["finished_size_cm"])
     assert longest > 200
     (line,) = err.splitlines()
@@ -285,7 +285,7 @@ def test_a_side_of_over_2_metres_is_told(wide: bool, capsys: Capture) -> None:
     assert err == ""
     block_cm = json.loads(out)["block_cm"]
     assert abs(max(json.loads(out)["finished_size_cm"]) - 150) <= block_cm * 1.5
-    out, err = succeeds(capsys, *call, side, "71")
+    out, err = succeeds(capsys, *call, side, "99")
     assert 195 < max(json.loads(out)["finished_size_cm"]) <= 200
     assert err == ""
 

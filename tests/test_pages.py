@@ -219,7 +219,7 @@ def test_tables_agree_with_each_other(chart: Chart) -> None:
 def test_summary_for_people() -> None:
     amounts = amounts_of(chart_of("0123 3210 0011"))
     first, *rest = piece_lines(amounts)
-    assert first.startswith("Test piece: 11 × 8 cm (4 × 3 in), 4 x 3 blocks")
+    assert first.startswith("Test piece: 8 × 6 cm (3 × 2 in), 4 x 3 blocks")
     text = "\n".join(rest)
     for word in ("6 diagonal rows", "12 blocks", "tails to weave in", "yarns hanging", "skein"):
         assert word in text
@@ -230,6 +230,6 @@ def test_a_large_piece_gets_friendly_advice() -> None:
         means = np.zeros((1, blocks, 3), dtype=np.uint8)
         return size_advice(Study(chart_of("0" * blocks, source=Source("a.png", "0" * 64, means))))
 
-    assert advice(80) == "The longer side would be 2.2 m: width 54 gives about 1.5 m."
-    assert advice(71) is None
-    assert size_advice(Study(chart_of("0" * 80))) is None  # no picture whose width could be asked
+    assert advice(110) == "The longer side would be 2.2 m: width 75 gives about 1.5 m."
+    assert advice(100) is None
+    assert size_advice(Study(chart_of("0" * 110))) is None  # no picture whose width could be asked
