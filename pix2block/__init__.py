@@ -42,9 +42,11 @@ Files, of a piece, a trial, or plans side by side:
 
 Beside pieces:
 
-    try_palettes(picture, shelves, [options, …])        one picture in several palettes
-    keep_swatch(SwatchOptions(blocks=(9, 9), …))        a swatch, kept for Options(swatch=…)
-    check_chart(chart, "pattern.txt")                   an edited pattern, worked stitch by stitch
+    try_palettes(picture, shelves, [options, …])    one picture in several palettes: trial_lines
+    keep_swatch(SwatchOptions(blocks=(9, 9), …))    a swatch, kept for Options(swatch=…):
+                                                    swatch_lines
+    check_chart(chart, "pattern.txt")               an edited pattern, worked stitch by stitch:
+                                                    proof_line, fault_lines
     amounts_of(chart), plan_strands(runs, layout, habit), find_runs(blocks, layout)
 
 Other options of the same piece: `dataclasses.replace(study, options=Options(page="letter"))`.
@@ -65,22 +67,24 @@ if TYPE_CHECKING:
     from pix2block.amounts.yarn_use import Amounts, YarnAmount, amounts_of
     from pix2block.chart.chart import Chart
     from pix2block.craft.diagonal import Layout, Row
+    from pix2block.craft.plan import StrandPlan
     from pix2block.craft.runs import Runs, find_runs
-    from pix2block.craft.strands import StrandPlan, plan_strands
+    from pix2block.craft.strands import plan_strands
     from pix2block.ground.errors import BadInput, Pix2blockError
     from pix2block.ground.settings import Habit, Pace
     from pix2block.options.rules import Minded
     from pix2block.options.swatch import SwatchOptions
     from pix2block.options.table import Options
+    from pix2block.options.yarn_rules import BorderAsked
     from pix2block.pattern.pattern import PatternRow
     from pix2block.picture.picture import Picture, open_picture
     from pix2block.proof.compare import Proof
     from pix2block.recipes.from_file import check_chart, open_chart
     from pix2block.recipes.from_picture import chart_picture, open_shelf, with_options
     from pix2block.recipes.outputs import OUTPUTS, files_of, outputs_of, save
-    from pix2block.recipes.swatch import keep_swatch
+    from pix2block.recipes.swatch import keep_swatch, swatch_lines
     from pix2block.reports.summary import summary
-    from pix2block.reports.words import note_lines, study_lines
+    from pix2block.reports.words import fault_lines, note_lines, proof_line, study_lines, ways_lines
     from pix2block.stripes.plan import Plan
     from pix2block.stripes.recipe import open_plan, stripe_plan, stripe_side_by_side
     from pix2block.stripes.striped import SideBySide, Striped
@@ -88,7 +92,7 @@ if TYPE_CHECKING:
     from pix2block.study.output import Output
     from pix2block.study.study import Study
     from pix2block.trial.recipe import options_to_try, try_palettes
-    from pix2block.trial.words import Trial
+    from pix2block.trial.words import Trial, trial_lines
     from pix2block.yarn.shelf import Shelf
     from pix2block.yarn.swatch import Measured, Swatch, swatch_of
     from pix2block.yarn.yarn import Yarn
@@ -112,7 +116,10 @@ _HOME = {
         "options_to_try",
         "try_palettes",
     ),
-    "pix2block.recipes.swatch": ("keep_swatch",),
+    "pix2block.recipes.swatch": (
+        "keep_swatch",
+        "swatch_lines",
+    ),
     "pix2block.recipes.outputs": (
         "OUTPUTS",
         "files_of",
@@ -120,8 +127,11 @@ _HOME = {
         "save",
     ),
     "pix2block.reports.words": (
+        "fault_lines",
         "note_lines",
+        "proof_line",
         "study_lines",
+        "ways_lines",
     ),
     "pix2block.reports.summary": ("summary",),
     "pix2block.study.study": ("Study",),
@@ -135,10 +145,14 @@ _HOME = {
         "Striped",
     ),
     "pix2block.stripes.plan": ("Plan",),
-    "pix2block.trial.words": ("Trial",),
+    "pix2block.trial.words": (
+        "Trial",
+        "trial_lines",
+    ),
     "pix2block.options.table": ("Options",),
     "pix2block.options.swatch": ("SwatchOptions",),
     "pix2block.options.rules": ("Minded",),
+    "pix2block.options.yarn_rules": ("BorderAsked",),
     "pix2block.picture.picture": (
         "Picture",
         "open_picture",
@@ -159,10 +173,8 @@ _HOME = {
         "Runs",
         "find_runs",
     ),
-    "pix2block.craft.strands": (
-        "StrandPlan",
-        "plan_strands",
-    ),
+    "pix2block.craft.plan": ("StrandPlan",),
+    "pix2block.craft.strands": ("plan_strands",),
     "pix2block.amounts.yarn_use": (
         "Amounts",
         "YarnAmount",
@@ -202,12 +214,16 @@ __all__ = [  # noqa: RUF022
     "options_to_try",
     "try_palettes",
     "keep_swatch",
+    "swatch_lines",
     "OUTPUTS",
     "files_of",
     "outputs_of",
     "save",
+    "fault_lines",
     "note_lines",
+    "proof_line",
     "study_lines",
+    "ways_lines",
     "summary",
     "Study",
     "Edition",
@@ -217,9 +233,11 @@ __all__ = [  # noqa: RUF022
     "Striped",
     "Plan",
     "Trial",
+    "trial_lines",
     "Options",
     "SwatchOptions",
     "Minded",
+    "BorderAsked",
     "Picture",
     "open_picture",
     "Yarn",

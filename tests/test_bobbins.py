@@ -10,7 +10,7 @@ from makers import chart_of, charts
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
-from pix2block.craft.bobbins import NO_BOBBIN
+from pix2block.craft.plan import NO_BOBBIN
 from pix2block.ground.settings import HABITS
 from pix2block.pattern.pattern import write_rows
 

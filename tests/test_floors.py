@@ -12,7 +12,7 @@ ORDER = """
 ground.advice ground.errors ground.nouns ground.forms ground.units ground.quantities
 ground.progress ground.delimited ground.files ground.settings
 color.spaces color.notation color.difference color.vision color.deficiency color.names color.mixture
-craft.diagonal craft.runs craft.stitches craft.row_stitches craft.bobbins craft.strands craft.tails
+craft.diagonal craft.runs craft.stitches craft.row_stitches craft.plan craft.strands craft.tails
 craft.border
 yarn.weights yarn.guess yarn.yarn yarn.palette_file yarn.shelf yarn.fibres yarn.mixed
 yarn.swatch yarn.swatch_file

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import hashlib
 from collections.abc import Callable
 from dataclasses import fields
@@ -18,6 +19,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import EXTRAS
 from pix2block.options.table import Options
 from pix2block.recipes.outputs import OUTPUTS, files_of, save
+from pix2block.reports.words import lost_lines
 from pix2block.study.study import Study
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
@@ -142,7 +144,7 @@ def test_nothing_is_worked_out_twice(monkeypatch: pytest.MonkeyPatch) -> None:
     study = pix2block.chart_picture(BADGE, Options(width=16, colors=3, look="photo"))
     counted("pix2block.study.editions.write_document")
     counted("pix2block.study.editions.write_rows")
-    counted("pix2block.craft.strands.number_bobbins")
+    counted("pix2block.craft.plan.number_bobbins")
     counted("pix2block.amounts.yarn_use.find_tails")
     counted("pix2block.study.study.amounts_of")
     counted("pix2block.study.study.chart_sheet")
@@ -157,3 +159,82 @@ def test_nothing_is_worked_out_twice(monkeypatch: pytest.MonkeyPatch) -> None:
     remedies = count.pop("one_more_yarn", 0)
     assert remedies == len(study.remedies)
     assert set(count.values()) == {1}, count
+
+
+def test_words_and_tables_search_for_nothing() -> None:
+    """What is told or drawn takes what was worked out: no module of words calls a search."""
+    searches = {
+        *("plan_strands", "amounts_of", "better_ways", "compare_ways", "tails_before_calming"),
+        *("lost_features", "find_features", "one_more_yarn", "bring_back", "find_stand_ins"),
+        *("forecast", "with_seen", "best_climb", "gradient_path", "rank_connections", "prove"),
+        *("gentlest_order", "boldest_order", "helping_swaps", "dropped_yarns", "find_tails"),
+        *("number_bobbins", "costs_of", "best_matching"),
+    }
+    package = Path(pix2block.__file__).parent
+    words = [*package.glob("reports/*.py"), *package.glob("pages/*.py"), *package.glob("drawing/*")]
+    words += [*package.glob("pattern/*.py")]
+    words += [package / "stripes" / f"{name}.py" for name in ("words", "sheet", "connect_sheet")]
+    words += [package / "trial" / f"{name}.py" for name in ("words", "figures", "sheet", "picture")]
+    for path in (path for path in words if path.suffix == ".py"):
+        called = {
+            node.func.id
+            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
+        }
+        assert not called & searches, path
+
+
+def test_a_swatch_and_a_check_through_every_door(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    of = pix2block.SwatchOptions(
+        file="python.toml",
+        yarn="Chalk",
+        blocks=(9, 9),
+        measured=(25, 24.6),
+        grams=28.5,
+        label=(200, 100),
+    )
+    measured, path = pix2block.keep_swatch(of)
+    words = "--yarn Chalk --blocks 9x9 --measured 25x24.6cm --grams 28.5g --label 200m/100g"
+    assert run(["swatch", "--file", "words.toml", *words.split()]) == 0
+    assert path.read_bytes() == Path("words.toml").read_bytes()
+    told = "\n".join(pix2block.swatch_lines(measured, Path("words.toml")))
+    assert told.splitlines()[0] in capsys.readouterr().out
+    chart = chart_of("011 100")
+    save(chart, ".", only=["chart.json", "pattern.txt"])
+    text = Path("pattern.txt").read_text(encoding="utf-8")
+    Path("pattern.txt").write_text(text.replace("Row 2, wrong", "Row 2, right"), encoding="utf-8")
+    assert run(["check", "chart.json"]) == 0
+    assert pix2block.proof_line(pix2block.check_chart(chart)) in capsys.readouterr().out
+    assert run(["check", "chart.json", "--pattern", "pattern.txt"]) == 1
+    for line in pix2block.fault_lines(pix2block.check_chart(chart, "pattern.txt")):
+        assert line in capsys.readouterr().err
+
+
+def test_half_way_the_shelf_brings_back_what_is_lost(tmp_path: Path) -> None:
+    """With a shelf at hand, its yarns are offered, not a colour that is nowhere to be had."""
+    kept = pix2block.chart_picture(
+        SAMPLES / "tallow_cat.jpg", Options(width=40, colors=5, calm=0.0, without=("proof",))
+    )
+    save(kept, tmp_path, only=["chart.json"])
+    of = Options(done=pix2block.Done(5), shelf=SHELF)
+    study = pix2block.open_chart(tmp_path / "chart.json", of)
+    assert study.spare
+    lines = [line for line in lost_lines(study) if "brought back by" in line]
+    assert lines
+    for line in lines:
+        assert any(yarn.name in line for yarn in study.spare), line
+        assert "#" not in line.split("brought back by")[1]
+
+
+def test_nouns_are_short_to_look_at() -> None:
+    study = badge()
+    nouns = [study, study.chart, study.amounts, study.plan, study.tails, study.chart.runs]
+    nouns += [study.own, study.document, study.options, study.chart.yarns[0], *study.lost]
+    for noun in nouns:
+        assert len(repr(noun)) <= 200, repr(noun)
+        assert "\n" not in repr(noun)
+    assert repr(study.chart) == "Chart('Club badge', 14 x 14 blocks, 3 yarns)"
+    assert repr(Options(width=60, colors=8)) == "Options(width=60, colors=8)"

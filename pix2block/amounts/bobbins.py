@@ -7,8 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from pix2block.craft.bobbins import NO_BOBBIN
-from pix2block.craft.strands import StrandPlan
+from pix2block.craft.plan import NO_BOBBIN, StrandPlan
 
 
 @dataclass(frozen=True)

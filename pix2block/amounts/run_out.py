@@ -75,6 +75,9 @@ class RunOut:
     need_m: NDArray[np.float64]
     yarns: tuple[Forecast, ...]
 
+    def __repr__(self) -> str:
+        return f"RunOut({self.done!r}, {self.done_runs} runs worked)"
+
 
 def runs_done(chart: Chart, done: Done) -> int:
     """How many runs are worked. Raises BadInput for a row or run that is not in the piece."""

@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 from pix2block.amounts.endings import chosen_ending, endings_of
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
-from pix2block.craft.strands import StrandPlan, plan_strands
+from pix2block.craft.plan import StrandPlan
+from pix2block.craft.strands import plan_strands
 from pix2block.craft.tails import Tails, find_tails
 from pix2block.ground.settings import HABITS, START_CORNERS, Habit, StartCorner, named_habit
 

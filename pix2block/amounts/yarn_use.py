@@ -20,8 +20,9 @@ from pix2block.amounts.endings import Ending, chosen_ending, endings_of
 from pix2block.amounts.measures import Measures, finished_size_cm, measures_of
 from pix2block.chart.chart import Chart
 from pix2block.craft.diagonal import Ints
+from pix2block.craft.plan import StrandPlan
 from pix2block.craft.stitches import loops_by_run
-from pix2block.craft.strands import StrandPlan, plan_strands
+from pix2block.craft.strands import plan_strands
 from pix2block.craft.tails import Tails, find_tails
 
 
@@ -77,6 +78,9 @@ class Amounts:
     piece_cm: NDArray[np.float64]
     border: BorderAmount | None
     yarns: tuple[YarnAmount, ...]
+
+    def __repr__(self) -> str:
+        return f"Amounts({self.metres:.0f} m, {self.hours:.1f} hours, {self.plan.tails} tails)"
 
     @property
     def metres(self) -> float:

@@ -50,6 +50,7 @@ from pix2block.ground.settings import (
     WeightClass,
     YarnNumber,
 )
+from pix2block.ground.units import say_count
 from pix2block.yarn.swatch import Swatch
 from pix2block.yarn.yarn import Yarn, refuse_twins
 
@@ -146,6 +147,10 @@ class Chart(Kept):
         ends = (self.height, self.width, len(self.yarns))
         if source.calmed and (source.calmed.changed >= ends).any():
             raise BadInput("source.calmed names a block or yarn that the chart does not have")
+
+    def __repr__(self) -> str:
+        yarns = say_count(len(self.yarns), "yarn")
+        return f"Chart({self.title!r}, {self.width} x {self.height} blocks, {yarns})"
 
     @property
     def width(self) -> int:

@@ -27,6 +27,9 @@ class Runs:
     starts: Ints
     rows: int
 
+    def __repr__(self) -> str:
+        return f"Runs({len(self)} runs in {self.rows} rows)"
+
     def __len__(self) -> int:
         return len(self.row)
 

@@ -17,95 +17,17 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pix2block.craft.bobbins import BobbinNumbers, number_bobbins
 from pix2block.craft.diagonal import Ints, Layout
+from pix2block.craft.plan import StrandPlan
 from pix2block.craft.runs import Runs
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import Habit
 
 MOST_LINKS = 20_000_000  # some 2 GB while they are matched
-
-
-@dataclass(frozen=True, eq=False)
-class StrandPlan:
-    """How the runs hang together.
-
-    following: (runs,) the next run on the same strand, -1 at a strand's end; preceding: the one
-    before, -1 at its start; float_squares: (runs,) squared length in block sides of the float
-    that leads to the run, 0 at a strand's start; strand: (runs,) its strand, numbered from 0 by
-    first run.
-    """
-
-    runs: Runs
-    following: Ints
-    preceding: Ints
-    float_squares: Ints
-    strand: Ints
-
-    @property
-    def strands(self) -> int:
-        """How many strands there are."""
-        return int(np.count_nonzero(self.preceding < 0))
-
-    @property
-    def tails(self) -> int:
-        """Two a strand."""
-        return 2 * self.strands
-
-    @property
-    def floats(self) -> int:
-        """Links whose yarn lies over some distance."""
-        return int(np.count_nonzero(self.float_squares))
-
-    @cached_property
-    def float_sides(self) -> NDArray[np.float64]:
-        """(runs,) length in block sides of the float that leads to each run."""
-        return np.sqrt(self.float_squares)
-
-    @cached_property
-    def first_runs(self) -> Ints:
-        """(strands,) the run each strand starts with."""
-        return np.flatnonzero(self.preceding < 0)
-
-    @cached_property
-    def last_runs(self) -> Ints:
-        """(strands,) the run each strand ends with."""
-        ends = np.flatnonzero(self.following < 0)
-        return ends[np.argsort(self.strand[ends], kind="stable")]
-
-    @cached_property
-    def paths(self) -> tuple[tuple[int, ...], ...]:
-        """The runs of every strand, in working order."""
-        paths: list[list[int]] = [[] for _ in range(self.strands)]
-        for run, strand in enumerate(self.strand.tolist()):
-            paths[strand].append(run)
-        return tuple(tuple(p) for p in paths)
-
-    @cached_property
-    def bobbins(self) -> BobbinNumbers:
-        """The number of each strand's bobbin."""
-        return number_bobbins(self.runs.color, self.strand, self.preceding, self.following)
-
-    @cached_property
-    def tails_by_row(self) -> Ints:
-        """(rows,) strand starts and strand ends in each row."""
-        row = self.runs.row
-        ends = np.concatenate([row[self.first_runs], row[self.last_runs]])
-        return np.bincount(ends - 1, minlength=self.runs.rows)
-
-    @cached_property
-    def attached_by_row(self) -> Ints:
-        """(rows,) strands with a run in this row or before and one in this row or after."""
-        row = self.runs.row
-        change = np.zeros(self.runs.rows + 1, dtype=np.int64)
-        np.add.at(change, row[self.first_runs] - 1, 1)
-        np.add.at(change, row[self.last_runs], -1)
-        return np.cumsum(change)[:-1]
 
 
 @dataclass(frozen=True, eq=False)

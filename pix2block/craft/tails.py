@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.craft.diagonal import Edge, Ints, Layout, Row
-from pix2block.craft.strands import StrandPlan
+from pix2block.craft.plan import StrandPlan
 
 TailPlace = Literal["inside", "right", "left", "top", "bottom"]
 TAIL_PLACES: tuple[TailPlace, ...] = get_args(TailPlace)
@@ -50,6 +50,9 @@ class Tails:
 
     run: Ints
     place: Ints
+
+    def __repr__(self) -> str:
+        return f"Tails({len(self)}, {int(self.at_edges.sum())} of them at the edges)"
 
     def __len__(self) -> int:
         return len(self.run)

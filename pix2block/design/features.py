@@ -66,6 +66,9 @@ class Feature:
     def __post_init__(self) -> None:
         self.mask.setflags(write=False)
 
+    def __repr__(self) -> str:
+        return f"Feature({self.blocks} blocks of {self.color} {self.place})"
+
     @cached_property
     def blocks(self) -> int:
         """How many it has."""

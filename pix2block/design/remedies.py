@@ -44,6 +44,9 @@ class Remedy:
     blocks: NDArray[np.int64]
     difference: float
 
+    def __repr__(self) -> str:
+        return f"Remedy({self.added or 'yarns chosen anew'}, {self.count} blocks)"
+
     def __post_init__(self) -> None:
         self.yarn_rgb.setflags(write=False)
         self.blocks.setflags(write=False)

@@ -37,6 +37,12 @@ class Asked:
             for one in () if value is None else value if spec.many else (value,):
                 _read(spec, spec.rule.as_words(one))
 
+    def __repr__(self) -> str:
+        """Only what was given."""
+        given = {spec.name: getattr(self, spec.name) for spec in specs_of(type(self))}
+        words = (f"{name}={value!r}" for name, value in given.items() if value is not None)
+        return f"{type(self).__name__}({', '.join(words)})"
+
     @classmethod
     def from_words(cls, given: Mapping[str, str | tuple[str, ...]]) -> Self:
         """Options from texts, as a command line or a form gives them; several for one that may be

@@ -15,7 +15,7 @@ SWATCH_FILE = "swatch.toml"
 MEASURED, SURE = "measured", "how sure"
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class SwatchOptions(Asked):
     """What a maker measured; None where she said nothing."""
 

@@ -50,7 +50,7 @@ MORE_GROUPS = (
 )
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class Options(Asked):
     """What a maker asked for; None where she said nothing."""
 

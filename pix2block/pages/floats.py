@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.chart.chart import Chart
-from pix2block.craft.strands import StrandPlan, places
+from pix2block.craft.plan import StrandPlan
+from pix2block.craft.strands import places
 from pix2block.drawing.shapes import Item, Lines
 from pix2block.drawing.style import INK, PAPER
 from pix2block.drawing.views import View

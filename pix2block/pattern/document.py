@@ -165,6 +165,9 @@ class Document:
     sections: tuple[Section, ...]
     front: int
 
+    def __repr__(self) -> str:
+        return f"Document({self.title!r}, {len(self.sections)} sections)"
+
     def row_entries(self) -> Iterator[RowEntry]:
         """Every row, or group of rows, in working order."""
         for section in self.sections:

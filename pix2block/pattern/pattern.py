@@ -6,10 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pix2block.chart.chart import Chart
-from pix2block.craft.bobbins import NO_BOBBIN
 from pix2block.craft.diagonal import Row
+from pix2block.craft.plan import NO_BOBBIN, StrandPlan
 from pix2block.craft.stitches import climb_run, stop_run
-from pix2block.craft.strands import StrandPlan
 
 
 @dataclass(frozen=True)

@@ -51,6 +51,10 @@ class Picture:
     profile: Profile
     warnings: tuple[str, ...] = ()
 
+    def __repr__(self) -> str:
+        width, height = self.size
+        return f"Picture({self.name!r}, {width} x {height} pixels)"
+
     @property
     def size(self) -> tuple[int, int]:
         """Width and height in pixels, after the EXIF turn."""

@@ -19,10 +19,12 @@ from pix2block.ground.errors import BadInput, unknown
 from pix2block.reports.summary import summary
 from pix2block.stripes.connect import rank_connections, straight_step
 from pix2block.stripes.connect_sheet import connect_sheet
+from pix2block.stripes.edges import Climb, best_climb
 from pix2block.stripes.fill import Span
+from pix2block.stripes.laying import gradient_path
 from pix2block.stripes.plan import Plan
 from pix2block.stripes.sheet import PNG_SCALE, stripes_sheet
-from pix2block.stripes.steps import MOST_FREE, boldest_order, gentlest_order
+from pix2block.stripes.steps import MOST_FREE, Order, boldest_order, gentlest_order
 from pix2block.stripes.words import (
     connection_lines,
     order_line,
@@ -54,8 +56,24 @@ class Striped(Study):
     @cached_property
     def decided(self) -> tuple[str, ...]:
         """How the plan came out, and what connects two yarns where that was asked."""
-        lines = stripe_lines(self.planned, self.amounts, self.spans)
+        told = self.planned, self.amounts, self.spans
+        lines = stripe_lines(*told, self.gradients, self.climb)
         return (*lines, *(self.connections.lines if self.connections else ()))
+
+    @cached_property
+    def gradients(self) -> dict[int, Order]:
+        """The yarns of each part that is a gradient, from its first to its last."""
+        plan = self.planned
+        return {
+            number: gradient_path(part, plan.yarns)
+            for number, part in enumerate(plan.parts)
+            if part.gradient
+        }
+
+    @cached_property
+    def climb(self) -> Climb | None:
+        """What leading the yarn up the edge would save, None where it saves nothing."""
+        return best_climb(self.amounts)
 
     @cached_property
     def stripes(self) -> Drawing:

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.craft.diagonal import Edge
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.units import say_count, say_metres
 from pix2block.stripes.connect import Connection
-from pix2block.stripes.edges import Sides, best_climb, stripes_made, tails_by_side
+from pix2block.stripes.edges import Climb, Sides, stripes_made, tails_by_side
 from pix2block.stripes.fill import Span
-from pix2block.stripes.laying import gradient_path
 from pix2block.stripes.plan import Plan
 from pix2block.stripes.steps import Order
 from pix2block.stripes.yarn_ends import YarnEnd, last_corner_m, yarn_ends
@@ -21,24 +20,30 @@ from pix2block.stripes.yarn_ends import YarnEnd, last_corner_m, yarn_ends
 _MOST_CONNECTIONS = 8
 
 
-def stripe_lines(plan: Plan, amounts: Amounts, spans: Sequence[Span]) -> list[str]:
-    """How the plan came out: its parts, where yarns end, the last corner, the tails."""
+def stripe_lines(
+    plan: Plan,
+    amounts: Amounts,
+    spans: Sequence[Span],
+    gradients: Mapping[int, Order],
+    climb: Climb | None,
+) -> list[str]:
+    """How the plan came out: its parts, where yarns end, the last corner, the tails. gradients: the
+    yarns of each part that is one, in order; climb: what leading yarn up the edge would save."""
     return [
-        *(_part_line(plan, span) for span in spans),
+        *(_part_line(plan, span, gradients.get(span.part)) for span in spans),
         *_end_lines(amounts),
         *_corner_lines(amounts),
-        *_tail_lines(amounts),
+        *_tail_lines(amounts, climb),
     ]
 
 
-def _part_line(plan: Plan, span: Span) -> str:
+def _part_line(plan: Plan, span: Span, path: Order | None) -> str:
     part = plan.parts[span.part]
     name = f"Part {span.part + 1}"
     if span.last_row < span.first_row:
         return f"{name} has no row."
     rows = _rows(span.first_row, span.last_row)
-    if part.gradient:
-        path = gradient_path(part, plan.yarns)
+    if path:
         steps = ", ".join(f"{step:.1f}" for step in path.steps)
         names = " to ".join(plan.yarns[i].name for i in path.yarns)
         return f"{name}: {rows}, from {names} (colour steps of {steps})."
@@ -85,7 +90,7 @@ def _corner_lines(amounts: Amounts) -> list[str]:
     ]
 
 
-def _tail_lines(amounts: Amounts) -> list[str]:
+def _tail_lines(amounts: Amounts, climb: Climb | None) -> list[str]:
     stripes, sides = stripes_made(amounts), tails_by_side(amounts)
     tails = amounts.plan.tails
     lines = [
@@ -98,7 +103,6 @@ def _tail_lines(amounts: Amounts) -> list[str]:
             f"{say_count(odd, 'stripe')} of an odd number of rows {_takes(odd)} yarn to the other "
             "side: stripes of even numbers leave every tail on one side, two a stripe when cut."
         )
-    climb = best_climb(amounts)
     if climb:
         lines.append(
             Advice(

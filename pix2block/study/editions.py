@@ -38,6 +38,10 @@ class Edition:
     credit: Credit = NO_CREDIT
     photo: Raster | None = None
 
+    def __repr__(self) -> str:
+        chart = self.amounts.chart
+        return f"Edition({chart.title!r}, {chart.hand} hand, {chart.terms.upper()} terms)"
+
     @cached_property
     def rows(self) -> tuple[PatternRow, ...]:
         """What each row says, in working order."""

@@ -19,7 +19,7 @@ from pix2block.amounts.ways import Better, Way, better_ways, compare_ways, tails
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import Floats, rgb_array
-from pix2block.craft.strands import StrandPlan
+from pix2block.craft.plan import StrandPlan
 from pix2block.craft.tails import Tails
 from pix2block.design.color_error import error_figures
 from pix2block.design.features import Feature, lost_features

@@ -51,6 +51,9 @@ class Trial:
     notes: tuple[str, ...] = ()
     outputs: tuple[Output[Trial], ...] = ()
 
+    def __repr__(self) -> str:
+        return f"Trial({self.title!r}, {len(self.tried)} palettes)"
+
     @cached_property
     def views(self) -> tuple[Views, ...]:
         """Every view of each, in the same order."""

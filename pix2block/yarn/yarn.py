@@ -69,6 +69,9 @@ class Yarn(Kept):
             raise BadInput(f'name {shown(self.name)}: write "{name}"')
         object.__setattr__(self, "color", self.color.lower())
 
+    def __repr__(self) -> str:
+        return f"Yarn({self.name!r}, {self.color!r})"
+
     @property
     def rgb(self) -> tuple[int, int, int]:
         """8-bit sRGB."""
