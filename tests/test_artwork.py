@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import skimage.data
+from linework import pieces_drawn, pieces_kept, share_in
 from PIL import Image, ImageDraw
 from scipy.ndimage import label
 
@@ -23,7 +24,7 @@ from pix2block.picture.artwork import (
 from pix2block.picture.blocks import block_means, frame_picture
 from pix2block.picture.lettering import LEAST_BLOCKS, find_lettering
 from pix2block.picture.picture import Picture, open_picture
-from pix2block.picture.strokes import NO_STROKE, find_strokes, share_in
+from pix2block.picture.strokes import NO_STROKE, find_strokes
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
 BADGE = ["#1f3a50", "#f5ecd8", "#e0a23c", "#3f8c8c"]
@@ -125,7 +126,7 @@ def test_lines_stay_lines(tmp_path: Path) -> None:
     strokes = find_strokes(art)
     assert share_in(strokes, strokes.blocks, art) >= 0.95
     assert share_in(strokes, most_covering(art), art) < 0.3
-    assert strokes.pieces == strokes.pieces_kept == 3
+    assert pieces_drawn(strokes, art) == pieces_kept(strokes) == 3
     ink = int(np.argmin(difference_table(np.array([INK], np.uint8), art.colors)))
     red = int(np.argmin(difference_table(np.array([RED], np.uint8), art.colors)))
     assert (strokes.blocks[10, 3:37] == ink).all()
@@ -161,7 +162,7 @@ def test_lines_closer_than_a_block_merge(tmp_path: Path) -> None:
     pen.line([(20, 103), (380, 103)], INK, 2)
     strokes = find_strokes(artwork_of(pen.save(tmp_path / "a.png"), 40))
     assert (strokes.blocks != NO_STROKE).any(axis=1).sum() == 1
-    assert strokes.pieces_kept == 1
+    assert pieces_kept(strokes) == 1
 
 
 def test_smooth_borders_are_no_strokes(tmp_path: Path) -> None:

@@ -28,11 +28,9 @@ from pix2block.design.features import (
 from pix2block.design.palette import nearest_yarns
 from pix2block.design.remedies import (
     Remedy,
-    bring_back,
     more_yarn_words,
     one_more_yarn,
     ordinal,
-    remedy_words,
 )
 from pix2block.picture.blocks import block_means, frame_picture
 from pix2block.picture.picture import open_picture
@@ -307,16 +305,14 @@ def test_a_remedy_brings_back(seed: int, shelf: bool) -> None:
     rgb, chart = in_yarns(means, GROUND, (120, 120, 110))
     spare = rng.integers(0, 256, (12, 3), dtype=np.uint8) if shelf else None
     for feature in lost_among(means, chart):
-        remedy = bring_back(feature, means, np.ones((40, 50)), rgb, spare)
-        assert remedy is not None or shelf
+        remedy = one_more_yarn(feature, means, rgb, spare)
         if remedy is None:
             continue
         really_back(remedy, feature, means)
-        if remedy.added:
-            assert len(remedy.yarn_rgb) == 3
-            assert remedy.added == to_hex(remedy.yarn_rgb[2])
-            assert remedy.count == (remedy.blocks == 2).sum()
-            assert spare is None or remedy.yarn_rgb[2].tolist() in spare.tolist()
+        assert len(remedy.yarn_rgb) == 3
+        assert remedy.added == to_hex(remedy.yarn_rgb[2])
+        assert remedy.count == (remedy.blocks == 2).sum()
+        assert spare is None or remedy.yarn_rgb[2].tolist() in spare.tolist()
 
 
 def test_a_thing_of_two_colors_comes_back_in_one_of_them() -> None:
@@ -331,9 +327,9 @@ def test_a_thing_of_two_colors_comes_back_in_one_of_them() -> None:
     own = np.array([from_hex(color)], dtype=np.uint8)
     more = np.concatenate([rgb, own])
     assert kept_difference(feature, more[nearest_yarns(means, more)]) < STANDS_OUT
-    remedy = bring_back(feature, means, np.ones((40, 50)), rgb)
+    remedy = one_more_yarn(feature, means, rgb)
     assert remedy is not None
-    assert remedy.added not in (None, color)
+    assert remedy.added != color
     really_back(remedy, feature, means)
 
 
@@ -344,19 +340,17 @@ def test_a_shelf_may_hold_nothing_that_helps() -> None:
     (lost,) = lost_among(means, chart)
     assert lost.place == "in the middle"
     useless = np.array([[152, 150, 140]], dtype=np.uint8)
-    weights = np.ones((40, 50))
-    assert bring_back(lost, means, weights, rgb, useless) is None
-    assert bring_back(lost, means, weights, rgb, useless[:0]) is None
+    assert one_more_yarn(lost, means, rgb, useless) is None
+    assert one_more_yarn(lost, means, rgb, useless[:0]) is None
     helpful = np.array([[152, 150, 140], [255, 0, 255], [170, 60, 60]], dtype=np.uint8)
-    remedy = bring_back(lost, means, weights, rgb, helpful)
+    remedy = one_more_yarn(lost, means, rgb, helpful)
     assert remedy is not None
-    assert remedy_words(remedy, lost) == "a second yarn, #aa3c3c, in the middle: 13 blocks"
-    assert remedy_words(remedy, lost, "Rose") == "a second yarn, Rose, in the middle: 13 blocks"
+    assert more_yarn_words(remedy, "Rose") == "a second yarn, Rose: 13 blocks"
     assert back_words(lost, means, rgb, helpful) == "a second yarn, #aa3c3c: 13 blocks"
 
 
 @pytest.mark.parametrize("shelf", [True, False])
-def test_minding_helps_where_one_yarn_more_does_not(shelf: bool) -> None:
+def test_one_yarn_more_may_not_do(shelf: bool) -> None:
     """One yarn lies between the ground and the spot: one more for either leaves half the step."""
     dark, pale, between, corner = (120,) * 3, (158,) * 3, (138,) * 3, (20, 20, 60)
     means = np.broadcast_to(np.array(dark, dtype=np.uint8), (40, 50, 3)).copy()
@@ -366,13 +360,6 @@ def test_minding_helps_where_one_yarn_more_does_not(shelf: bool) -> None:
     lost = next(f for f in lost_among(means, chart) if (f.mask == where).all())
     spare = np.array([dark, pale], dtype=np.uint8) if shelf else None
     assert one_more_yarn(lost, means, rgb, spare) is None
-    remedy = bring_back(lost, means, np.ones((40, 50)), rgb, spare)
-    assert remedy is not None
-    assert remedy.added is None
-    assert len(remedy.yarn_rgb) == 2
-    really_back(remedy, lost, means)
-    words = remedy_words(remedy, lost)
-    assert words == ("the same number of yarns, chosen anew and minding what is near the left edge")
 
 
 def test_ordinals() -> None:

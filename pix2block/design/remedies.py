@@ -1,5 +1,4 @@
-"""What brings a lost feature back, each change really tried: one more yarn, or the same number of
-yarns chosen anew with the feature counting more."""
+"""What brings a lost feature back: one more yarn, really tried."""
 
 from __future__ import annotations
 
@@ -11,34 +10,28 @@ from numpy.typing import NDArray
 from pix2block.color.difference import difference_table
 from pix2block.color.spaces import (
     Bytes,
-    Floats,
     decoding_table,
     encode_bytes,
     from_hex,
     from_lab,
-    rgb_array,
     to_hex,
     to_lab,
 )
-from pix2block.design.features import STANDS_OUT, Feature, kept_difference, place_words
-from pix2block.design.palette import nearest_yarns, yarns_from_picture, yarns_from_shelf
+from pix2block.design.features import STANDS_OUT, Feature, kept_difference
+from pix2block.design.palette import nearest_yarns
 from pix2block.design.refine import stand_ins
-from pix2block.ground.settings import DEFAULT_SEED
 from pix2block.ground.units import say_count
-from pix2block.yarn.yarn import Yarn
 
-MINDED = 5.0  # how much a minded block counts
 _TRIED = 24  # colours of a feature's own
 
 
 @dataclass(frozen=True, eq=False)
 class Remedy:
-    """A change that brings a feature back. added: "#rrggbb" of the yarn more, None where the same
-    number of yarns is chosen anew with the feature's blocks counting five times; count: blocks that
-    take the yarn more, or that change theirs; yarn_rgb: (k, 3) the yarns then; blocks: (height,
-    width) each block's; difference: of the feature then, CIEDE2000."""
+    """One more yarn that brings a feature back. added: its "#rrggbb"; count: blocks that take it;
+    yarn_rgb: (k, 3) the yarns then, it last; blocks: (height, width) each block's; difference: of
+    the feature then, CIEDE2000."""
 
-    added: str | None
+    added: str
     count: int
     yarn_rgb: Bytes
     blocks: NDArray[np.int64]
@@ -52,30 +45,15 @@ class Remedy:
         self.blocks.setflags(write=False)
 
 
-def bring_back(
-    feature: Feature,
-    means: Bytes,
-    weights: Floats,
-    yarn_rgb: Bytes,
-    shelf_rgb: Bytes | None = None,
-    seed: int = DEFAULT_SEED,
-) -> Remedy | None:
-    """The change that brings a lost feature back, None where none of those tried does.
-
-    First one more yarn: without a shelf the feature's own mean colour, or else that of its own
-    colours which is truest to it; with a shelf the yarn left out that is truest to it. Then, where
-    that does not do, as many yarns as now, chosen anew. means: (height, width, 3) block means;
-    weights: (height, width); yarn_rgb: (k, 3) yarns of the chart; shelf_rgb: (s, 3) yarns left out.
-    """
-    return one_more_yarn(feature, means, yarn_rgb, shelf_rgb) or _chosen_anew(
-        feature, means, weights, yarn_rgb, shelf_rgb, seed
-    )
-
-
 def one_more_yarn(
     feature: Feature, means: Bytes, yarn_rgb: Bytes, shelf_rgb: Bytes | None = None
 ) -> Remedy | None:
-    """The one yarn more that brings a feature back, as `bring_back` tries it."""
+    """The yarn that brings a lost feature back, None where none of those tried does.
+
+    Without a shelf the feature's own mean colour, or else that of its own colours which is truest
+    to it; with a shelf the yarn left out that is truest to it. means: (height, width, 3) block
+    means; yarn_rgb: (k, 3) yarns of the chart; shelf_rgb: (s, 3) yarns left out.
+    """
     if shelf_rgb is not None:
         added = _truest(feature, means, yarn_rgb, shelf_rgb)
     else:
@@ -118,30 +96,6 @@ def _own_colors(feature: Feature, means: Bytes) -> Bytes:
     return np.unique(from_lab(stand_ins(lab, np.ones(len(lab)), _TRIED).lab), axis=0)
 
 
-def _chosen_anew(
-    feature: Feature,
-    means: Bytes,
-    weights: Floats,
-    yarn_rgb: Bytes,
-    shelf_rgb: Bytes | None,
-    seed: int,
-) -> Remedy | None:
-    weights = np.where(feature.mask, MINDED, 1) * weights
-    if shelf_rgb is None:
-        palette = yarns_from_picture(means, weights, len(yarn_rgb), seed)
-    else:
-        both = np.concatenate([yarn_rgb, shelf_rgb])
-        shelf = tuple(Yarn(str(i), to_hex(color)) for i, color in enumerate(both))
-        palette = yarns_from_shelf(means, weights, shelf, len(yarn_rgb))
-    chosen = rgb_array([yarn.color for yarn in palette.yarns])
-    difference = kept_difference(feature, chosen[palette.blocks])
-    if difference <= STANDS_OUT:
-        return None
-    before = yarn_rgb[nearest_yarns(means, yarn_rgb)]
-    count = int((chosen[palette.blocks] != before).any(axis=2).sum())
-    return Remedy(None, count, chosen, palette.blocks, difference)
-
-
 _ORDINALS = (
     *("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth"),
     *("tenth", "eleventh", "twelfth", "thirteenth", "fourteenth", "fifteenth", "sixteenth"),
@@ -157,21 +111,9 @@ def ordinal(number: int) -> str:
     return f"{number}{'th' if teens else {1: 'st', 2: 'nd', 3: 'rd'}.get(number % 10, 'th')}"
 
 
-def remedy_words(remedy: Remedy, feature: Feature, name: str | None = None) -> str:
-    """ "a ninth yarn, #c03028, near the upper right: 41 blocks"; name: of the yarn, in place of its
-    colour."""
-    place = place_words(feature, feature.mask.shape)
-    if remedy.added is None:
-        return f"the same number of yarns, chosen anew and minding what is {place}"
-    return _yarn_words(remedy, f"{name or remedy.added}, {place}")
-
-
-def _yarn_words(remedy: Remedy, what: str) -> str:
-    which = ordinal(len(remedy.yarn_rgb))
-    article = "an" if which[0] in "e8" else "a"
-    return f"{article} {which} yarn, {what}: {say_count(remedy.count, 'block')}"
-
-
 def more_yarn_words(remedy: Remedy, name: str | None = None) -> str:
     """ "a ninth yarn, #c03028: 41 blocks"; name: of the yarn, in place of its colour."""
-    return _yarn_words(remedy, name or f"{remedy.added}")
+    which = ordinal(len(remedy.yarn_rgb))
+    article = "an" if which[0] in "e8" else "a"
+    count = say_count(remedy.count, "block")
+    return f"{article} {which} yarn, {name or remedy.added}: {count}"

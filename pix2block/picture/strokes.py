@@ -28,13 +28,10 @@ _KEPT = 0.99  # of a line's length must stay in its own blocks
 @dataclass(frozen=True, eq=False)
 class Strokes:
     """blocks: (height, width) art colour of the line through each block, -1 where none is.
-    branches: the lines as drawn; pieces and pieces_kept: parts that hang together, of the lines
-    (closer than a block counts as one) and of the blocks."""
+    branches: the lines as drawn."""
 
     blocks: NDArray[np.int64]
     branches: tuple[Branch, ...]
-    pieces: int
-    pieces_kept: int
 
     @property
     def length(self) -> int:
@@ -69,19 +66,7 @@ def find_strokes(art: Artwork) -> Strokes:
         for line, column in _blocks_of(branch, side):
             if blocks[line, column] == NO_STROKE:
                 blocks[line, column] = branch.color
-    return Strokes(blocks, tuple(branches), _pieces_of(thin, side), _pieces(blocks))
-
-
-def share_in(strokes: Strokes, blocks: NDArray[np.int64], art: Artwork) -> float:
-    """Of the lines' length, the share that lies in blocks of their colour, 1 where there is none.
-
-    blocks: (height, width) art colours.
-    """
-    side = art.a_block
-    kept = sum(
-        int((blocks[b.lines // side, b.columns // side] == b.color).sum()) for b in strokes.branches
-    )
-    return kept / strokes.length if strokes.length else 1.0
+    return Strokes(blocks, tuple(branches))
 
 
 def _thin_parts(art: Artwork) -> dict[int, Bools]:
@@ -204,17 +189,3 @@ def _can_spare(blocks: dict[tuple[int, int], int], place: tuple[int, int]) -> bo
                 reached.add(m)
                 grown = True
     return len(reached) == len(members)
-
-
-def _pieces_of(thin: dict[int, Bools], side: int) -> int:
-    """Parts of the drawn lines, by colour; those closer than a block are one."""
-    from scipy.ndimage import distance_transform_edt, label
-
-    return sum(int(label(distance_transform_edt(~mask) <= side / 2)[1]) for mask in thin.values())
-
-
-def _pieces(blocks: NDArray[np.int64]) -> int:
-    from scipy.ndimage import label
-
-    colors = np.unique(blocks[blocks != NO_STROKE]).tolist()
-    return sum(int(label(blocks == color, np.ones((3, 3)))[1]) for color in colors)

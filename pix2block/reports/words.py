@@ -190,7 +190,7 @@ def lost_lines(study: Study) -> list[str]:
     for feature, remedy in zip(study.lost, study.remedies, strict=False):
         words = f"  {say_count(feature.blocks, 'block')} of {feature.color} {feature.place}"
         if remedy:
-            words += f"; brought back by {more_yarn_words(remedy, names.get(remedy.added or ''))}"
+            words += f"; brought back by {more_yarn_words(remedy, names.get(remedy.added))}"
         lines.append(words)
     more = len(study.lost) - len(study.remedies)
     if more:

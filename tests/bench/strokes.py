@@ -2,7 +2,7 @@
 lines kept and with blocks that take what covers most; and pieces of the line network, before and
 after.
 
-Run: python tests/bench/strokes.py [FILE …]
+Run: PYTHONPATH=tests python tests/bench/strokes.py [FILE …]
 """
 
 from __future__ import annotations
@@ -11,11 +11,12 @@ import sys
 from pathlib import Path
 
 import numpy as np
+from linework import pieces_drawn, pieces_kept, share_in
 
 from pix2block.picture.artwork import most_covering, read_artwork
 from pix2block.picture.blocks import frame_picture
 from pix2block.picture.picture import open_picture
-from pix2block.picture.strokes import find_strokes, share_in
+from pix2block.picture.strokes import find_strokes
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_images"
 FILES = (SAMPLES / "boathouse_lines.png", SAMPLES / "club_badge.png")
@@ -32,7 +33,8 @@ def main() -> None:
             shares = [share_in(strokes, blocks, art) for blocks in (drawn, cover)]
             print(
                 f"{Path(file).stem:<16} {width} wide: share kept {shares[0]:.3f}, by cover alone "
-                f"{shares[1]:.3f}; pieces {strokes.pieces} drawn, {strokes.pieces_kept} kept"
+                f"{shares[1]:.3f}; pieces {pieces_drawn(strokes, art)} drawn, "
+                f"{pieces_kept(strokes)} kept"
             )
 
 
