@@ -12,7 +12,7 @@ from PIL import Image
 import pix2block
 from pix2block.chart.reading import read_chart
 from pix2block.color.difference import difference_table
-from pix2block.design.color_error import error_figures
+from pix2block.design.likeness import error_figures
 from pix2block.ground.errors import BadInput
 
 ROOT = Path(__file__).parent.parent

@@ -19,19 +19,19 @@ yarn.swatch yarn.swatch_file
 picture.profile picture.picture picture.blocks picture.faces
 picture.artwork picture.strokes picture.lettering
 chart.terms chart.source chart.chart chart.chart_file chart.reading chart.grid
-proof.faults proof.parts proof.definitions proof.reader proof.fabric proof.bobbins proof.hook
+proof.parts proof.definitions proof.reader proof.fabric proof.bobbins proof.hook
 proof.compare
 amounts.under_way amounts.measures amounts.border amounts.endings amounts.bobbins
 amounts.yarn_use amounts.money amounts.ways amounts.run_out
 design.k_median design.refine design.attention design.stock design.palette design.tone
-design.color_error design.seen design.features design.remedies design.stand_in design.within_shelf
+design.likeness design.features design.remedies design.stand_in design.within_shelf
 calming.state calming.kernel
 calming.links calming.guards calming.setting_up calming.calm calming.charts
 pattern.pattern pattern.words pattern.document pattern.credit pattern.winding pattern.yarn_words
-pattern.front pattern.abbreviations pattern.care pattern.howto pattern.row_entries pattern.writing
+pattern.front pattern.abbreviations pattern.care pattern.howto pattern.writing
 pattern.text
 drawing.style drawing.marks drawing.shapes drawing.svg drawing.png drawing.views drawing.glyphs
-pages.floats pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held
+pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held
 pages.strip_lines pages.row_strip pages.block_symbols pages.howto_drawings pages.paper
 pages.pattern_pictures pages.web_page pages.pdf pages.calm_sheet pages.preview
 options.rules options.yarn_rules options.trials options.asking options.table options.swatch

@@ -24,8 +24,7 @@ from pix2block.drawing.style import INK, PAPER, ink_on
 from pix2block.drawing.svg import svg
 from pix2block.drawing.views import held_view
 from pix2block.ground.settings import HABITS, START_CORNERS
-from pix2block.pages.chart_sheet import chart_sheet
-from pix2block.pages.floats import float_items
+from pix2block.pages.chart_sheet import chart_sheet, float_items
 from pix2block.reports.tables import rows_csv, strands_csv, yarn_csv
 from pix2block.reports.words import piece_lines, size_advice
 from pix2block.study.study import Study

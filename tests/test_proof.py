@@ -35,11 +35,10 @@ from pix2block.options.table import Options
 from pix2block.pattern.text import pattern_text
 from pix2block.proof.compare import Proof, directions, prove
 from pix2block.proof.definitions import read_steps
-from pix2block.proof.fabric import Fabric, lay_out
-from pix2block.proof.faults import Fault, Unworkable
+from pix2block.proof.fabric import Fabric, Unworkable, lay_out
 from pix2block.proof.hook import work
 from pix2block.proof.parts import KINDS, counts_of_row, parts_of
-from pix2block.proof.reader import RowWords, WrittenBobbin, read_words
+from pix2block.proof.reader import Fault, RowWords, WrittenBobbin, read_words
 from pix2block.recipes.from_file import check_chart
 from pix2block.recipes.outputs import files_of
 from pix2block.study.editions import check_pattern

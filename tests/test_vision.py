@@ -20,7 +20,7 @@ import pix2block
 from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import Bytes, Floats, decode, decoding_table, to_lab
 from pix2block.color.vision import BLURS, OPPONENT, seen_differences, seen_lab, seen_light
-from pix2block.design.seen import samples_a_block
+from pix2block.design.likeness import samples_a_block
 from pix2block.reports.summary import summary
 
 PLANES = ("luminance", "red-green", "blue-yellow")

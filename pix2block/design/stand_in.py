@@ -16,7 +16,7 @@ from pix2block.amounts.run_out import Forecast, RunOut
 from pix2block.chart.chart import Chart
 from pix2block.color.difference import difference_table
 from pix2block.color.spaces import rgb_array
-from pix2block.design.color_error import error_figures
+from pix2block.design.likeness import error_figures
 from pix2block.yarn.yarn import Yarn, name_key
 
 

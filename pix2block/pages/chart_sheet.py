@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
+from pix2block.craft.plan import StrandPlan
+from pix2block.craft.strands import places
 from pix2block.drawing.shapes import Drawing, Item, Shape, Text, moved
 from pix2block.drawing.style import (
     BODY,
@@ -19,10 +22,10 @@ from pix2block.drawing.style import (
     text_width,
 )
 from pix2block.drawing.views import View, held_view, picture_view
+from pix2block.ground.settings import sides_of
 from pix2block.ground.units import say_count, say_size
 from pix2block.pages.chart_parts import block_items, line_items, row_numbers
-from pix2block.pages.floats import float_items
-from pix2block.pages.yarn_key import marks_of, yarn_key
+from pix2block.pages.yarn_key import dashed, marks_of, yarn_key
 
 
 def chart_sheet(amounts: Amounts, held: bool = False, floats: bool = False) -> Drawing:
@@ -77,3 +80,27 @@ def _outlines(chart: Chart, view: View) -> list[Item]:
         points = tuple((a, b) for a, b in corners)
         items += [Shape(points, None, PAPER, 6.0), Shape(points, None, NOW, 3.0)]
     return items
+
+
+def float_items(chart: Chart, plan: StrandPlan, view: View) -> list[Item]:
+    """Every float that has a length, from the corner where the yarn leaves a run to the corner
+    where it enters the next."""
+    place = places(chart.runs, chart.layout)
+    to = np.flatnonzero(plan.float_squares)
+    before = plan.preceding[to]
+    ends = [
+        _corners(chart, place.leave_row[before], place.leave_t[before]),
+        _corners(chart, place.enter_row[to], place.enter_t[to]),
+    ]
+    return dashed(np.concatenate([view.place(corners) for corners in ends], axis=1))
+
+
+def _corners(chart: Chart, row: NDArray[np.int64], t: NDArray[np.int64]) -> NDArray[np.float64]:
+    """(n, 2) column and line, from the top left, of corners given in the numbers of strands."""
+    column, line = (row + t) / 2, (row - t) / 2
+    start = sides_of(chart.start_corner)
+    if start.right:
+        column = chart.width - column
+    if start.bottom:
+        line = chart.height - line
+    return np.stack([column, line], axis=1)

@@ -6,20 +6,22 @@ from dataclasses import dataclass
 from textwrap import wrap
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.drawing.marks import Mark, marks_for
-from pix2block.drawing.shapes import Blocks, Item, Text
-from pix2block.drawing.style import BODY, LABEL_SPACE, MARGIN, SMALL, ink_on, text_width
+from pix2block.drawing.shapes import Blocks, Item, Lines, Text
+from pix2block.drawing.style import BODY, INK, LABEL_SPACE, MARGIN, PAPER, SMALL, ink_on, text_width
 from pix2block.drawing.views import block_side
 from pix2block.ground.settings import say_corner
 from pix2block.ground.units import say_count, say_metres
-from pix2block.pages.floats import dashed
 
 KEY_BLOCK = 32.0
 NOTE_CHARACTERS = 68
 ROOM_FOR_OTHER_FONTS = 1.12  # an SVG is shown in what the reader has
+_DASH = 5.0
+_GROUND, _YARN = 4.4, 2.0  # widths
 
 
 @dataclass(frozen=True)
@@ -106,3 +108,8 @@ def _notes(chart: Chart, held: bool) -> list[str]:
             "way: what is left here is right there."
         )
     return notes
+
+
+def dashed(segments: NDArray[np.float64]) -> list[Item]:
+    """Dashed ink on a strip of paper, so that it shows on every yarn."""
+    return [Lines(segments, _GROUND, PAPER), Lines(segments, _YARN, INK, _DASH)]

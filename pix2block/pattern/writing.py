@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pix2block.amounts.yarn_use import Amounts
+from pix2block.chart.chart import Chart
 from pix2block.pattern.abbreviations import (
     abbreviation_parts,
     definition_parts,
@@ -13,13 +14,21 @@ from pix2block.pattern.abbreviations import (
 )
 from pix2block.pattern.care import caution_parts, finishing_parts
 from pix2block.pattern.credit import NO_CREDIT, Credit
-from pix2block.pattern.document import Bullets, Document, Pictures, Section
+from pix2block.pattern.document import (
+    Bullets,
+    Document,
+    InFull,
+    Passage,
+    Pictures,
+    RowEntries,
+    RowEntry,
+    Section,
+)
 from pix2block.pattern.front import material_parts, size_parts, time_parts
 from pix2block.pattern.howto import howto_parts
-from pix2block.pattern.pattern import PatternRow, write_rows
-from pix2block.pattern.row_entries import first_of_each_kind, row_parts
+from pix2block.pattern.pattern import PatternRow, gather_rows, write_rows
 from pix2block.pattern.winding import bobbin_parts, tail_parts
-from pix2block.pattern.words import piece_line
+from pix2block.pattern.words import in_full, piece_line, row_lines
 from pix2block.pattern.yarn_words import border_sentences
 
 
@@ -84,3 +93,28 @@ _WINDOWS = (
     "Blocks beyond a dashed line are also on the next page, so that the pages can be laid together."
 )
 _SYMBOLS = "In marks alone, for printing in black and white."
+
+
+def first_of_each_kind(chart: Chart, rows: Sequence[PatternRow]) -> tuple[Passage, ...]:
+    """The first row of each kind, stitch by stitch."""
+    seen = set()
+    parts = []
+    for row in rows:
+        begins, ends = row.row.begins, row.row.ends
+        if (begins, ends) in seen:
+            continue
+        seen.add((begins, ends))
+        side = "right side" if row.row.side == "RS" else "wrong side"
+        heading = f"{begins.capitalize()}, {ends} (number {row.row.number}, {side})"
+        parts.append(InFull(heading, tuple(in_full(chart, row))))
+    return tuple(parts)
+
+
+def row_parts(chart: Chart, rows: Sequence[PatternRow], every_row: bool) -> tuple[Passage, ...]:
+    """Every row; those that repeat are gathered unless every one is asked for."""
+    groups = [[row] for row in rows] if every_row else gather_rows(rows)
+    entries = []
+    for group in groups:
+        first, *more = row_lines(chart, group)
+        entries.append(RowEntry(tuple(group), first, tuple(line.strip() for line in more)))
+    return (RowEntries(piece_line(chart), tuple(entries)),)

@@ -17,11 +17,10 @@ from pix2block.chart.terms import words
 from pix2block.ground.settings import StartCorner, say_corner, sides_of
 from pix2block.proof.bobbins import Link, Run, Strand
 from pix2block.proof.definitions import read_steps
-from pix2block.proof.fabric import Block, LaidOut, lay_out
-from pix2block.proof.faults import Fault, Unworkable
+from pix2block.proof.fabric import Block, LaidOut, Unworkable, lay_out
 from pix2block.proof.hook import Worked, work
 from pix2block.proof.parts import KINDS, Counts, Kind, counts_of_row, parts_of
-from pix2block.proof.reader import Head, RowWords, Words, read_words
+from pix2block.proof.reader import Fault, Head, RowWords, Words, read_words
 
 Path = Sequence[Run]
 _MOST_NAMED = 20

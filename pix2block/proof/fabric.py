@@ -11,10 +11,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from pix2block.ground.settings import Hand
-from pix2block.proof.faults import Unworkable
 from pix2block.proof.parts import Counts, Kind
 
 Corner = tuple[int, int]
+
+
+class Unworkable(Exception):
+    """An instruction that no hook can follow on the fabric as it is."""
 
 
 @dataclass(slots=True, eq=False)

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from functools import partial
 
 from pix2block.proof.bobbins import Bobbins
-from pix2block.proof.fabric import Block, Fabric
-from pix2block.proof.faults import Fault, Unworkable
+from pix2block.proof.fabric import Block, Fabric, Unworkable
 from pix2block.proof.parts import Counts, Kind, Step, parts_of
-from pix2block.proof.reader import RowWords
+from pix2block.proof.reader import Fault, RowWords
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,21 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from pix2block.ground.errors import nearest
-from pix2block.proof.faults import Fault
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing that is wrong. row, run: from 1, None where it lies in no row or run."""
+
+    text: str
+    row: int | None = None
+    run: int | None = None
+
+    def __str__(self) -> str:
+        if self.row is None:
+            return self.text
+        place = f"row {self.row}" if self.run is None else f"row {self.row}, run {self.run}"
+        return f"{place}: {self.text}"
 
 
 @dataclass(frozen=True)

@@ -12,10 +12,10 @@ from pix2block.chart.chart import Chart, by_blocks_falling, clean_title
 from pix2block.chart.source import Place, Source
 from pix2block.color.spaces import Floats
 from pix2block.design.attention import aimed_weights, minded_weights, place_in_frame
+from pix2block.design.likeness import samples_a_block
 from pix2block.design.palette import (
     Palette,
 )
-from pix2block.design.seen import samples_a_block
 from pix2block.design.within_shelf import kept_within
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask

@@ -21,10 +21,9 @@ from pix2block.chart.chart import Chart
 from pix2block.color.spaces import Floats, rgb_array
 from pix2block.craft.plan import StrandPlan
 from pix2block.craft.tails import Tails
-from pix2block.design.color_error import error_figures
 from pix2block.design.features import Feature, lost_features
+from pix2block.design.likeness import error_figures, with_seen
 from pix2block.design.remedies import Remedy, one_more_yarn
-from pix2block.design.seen import with_seen
 from pix2block.design.stand_in import Rescue, find_stand_ins
 from pix2block.drawing.shapes import Drawing
 from pix2block.options.maker import NOBODY, Maker

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from pix2block.color.difference import difference_table
 from pix2block.color.spaces import Floats, rgb_array
 from pix2block.craft.strands import plan_strands
-from pix2block.design.color_error import error_figures
+from pix2block.design.likeness import error_figures
 from pix2block.trial.neighbours import TOLD_APART, Weakest, differences, touching_pairs
 from pix2block.trial.trial import Dropped, Seeing, Swap, Tried, lost_in
 from pix2block.yarn.yarn import Yarn

@@ -12,8 +12,8 @@ from pix2block.color.deficiency import SIGHTS
 from pix2block.color.spaces import Floats, decoding_table
 from pix2block.color.vision import seen_differences, seen_lab
 from pix2block.craft.strands import plan_strands
-from pix2block.design.color_error import color_errors, error_figures
 from pix2block.design.features import Feature
+from pix2block.design.likeness import color_errors, error_figures
 from pix2block.ground.settings import HABITS
 from pix2block.trial.neighbours import (
     TOLD_APART,

@@ -1,4 +1,4 @@
-"""How a chart differs from its picture to the eye, from near and from far."""
+"""How near a chart is to its picture: block by block, and to the eye from near and from far."""
 
 from __future__ import annotations
 
@@ -8,7 +8,8 @@ import numpy as np
 
 from pix2block.chart.chart import Chart
 from pix2block.chart.source import Seen
-from pix2block.color.spaces import Floats, decoding_table
+from pix2block.color.difference import ciede2000
+from pix2block.color.spaces import Floats, decoding_table, to_lab
 from pix2block.color.vision import (
     FAR_DEGREES,
     NEAR_DEGREES,
@@ -17,6 +18,23 @@ from pix2block.color.vision import (
 )
 
 _MOST_SAMPLES = 6_000_000
+
+
+def color_errors(chart: Chart) -> Floats | None:
+    """(blocks,) CIEDE2000 between each block's mean and its yarn, None without a source."""
+    if chart.source is None:
+        return None
+    exists = chart.blocks >= 0
+    yarns = to_lab(chart.yarn_rgb)[chart.blocks[exists]]
+    return ciede2000(to_lab(chart.source.means[exists]), yarns)
+
+
+def error_figures(chart: Chart) -> tuple[float | None, float | None]:
+    """Mean and 95th percentile (linear) of the colour errors, every block alike."""
+    errors = color_errors(chart)
+    if errors is None:
+        return None, None
+    return float(errors.mean()), float(np.percentile(errors, 95))
 
 
 def samples_a_block(width: int, height: int) -> int:
