@@ -4,24 +4,25 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from hypothesis import given
 from makers import chart_of, charts
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
-from pix2block.craft.plan import NO_BOBBIN
+from pix2block.craft.plan import NO_BOBBIN, number_bobbins
 from pix2block.ground.settings import HABITS
 from pix2block.pattern.pattern import write_rows
 
 
 @given(charts(habit=HABITS["carry"]))
 def test_no_two_bobbins_of_a_yarn_share_a_number_while_they_hang(chart: Chart) -> None:
-    """And each number is the lowest that is free in the run where it begins."""
+    """And each number is the lowest that none bears whose last row is the one before or later."""
     plan = amounts_of(chart).plan
     numbers = plan.bobbins.of_strand.tolist()
     first, last = plan.first_runs.tolist(), plan.last_runs.tolist()
-    colors = chart.runs.color.tolist()
+    colors, rows = chart.runs.color.tolist(), chart.runs.row.tolist()
     for strand, number in enumerate(numbers):
         assert (number == NO_BOBBIN) == (first[strand] == last[strand])
         if number == NO_BOBBIN:
@@ -29,9 +30,21 @@ def test_no_two_bobbins_of_a_yarn_share_a_number_while_they_hang(chart: Chart) -
         taken = {
             numbers[other]
             for other in range(strand)
-            if colors[first[other]] == colors[first[strand]] and last[other] > first[strand]
+            if colors[first[other]] == colors[first[strand]]
+            and rows[last[other]] >= rows[first[strand]] - 1
         } - {NO_BOBBIN}
         assert number == min(set(range(1, len(taken) + 2)) - taken)
+
+
+def test_a_number_rests_for_a_row() -> None:
+    """One yarn: strands of rows 1 to 2, 2 to 3, 3 to 6 and 5 to 6."""
+    rows = np.array([1, 2, 2, 3, 3, 5, 6, 6])
+    strand = np.array([0, 0, 1, 1, 2, 3, 2, 3])
+    preceding = np.array([-1, 0, -1, 2, -1, -1, 4, 5])
+    following = np.array([1, -1, 3, -1, 6, 7, -1, -1])
+    numbers = number_bobbins(np.zeros(8, int), rows, strand, preceding, following)
+    assert numbers.of_strand.tolist() == [1, 2, 3, 1]
+    assert numbers.only_one.tolist() == [False, True, False, True, False, False, False, True]
 
 
 @given(charts())

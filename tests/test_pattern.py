@@ -63,6 +63,7 @@ def test_bobbins_give_back_the_strands(chart: Chart) -> None:
     amounts = amounts_of(chart)
     rows = write_rows(chart, amounts.plan)
     hanging: dict[tuple[int, int], list[int]] = {}
+    ended: dict[tuple[int, int], int] = {}
     strands = []
     run = 0
     for row in rows:
@@ -72,7 +73,9 @@ def test_bobbins_give_back_the_strands(chart: Chart) -> None:
             elif use.new:
                 assert (use.yarn, use.number) not in hanging
                 lower = [(use.yarn, k) for k in range(1, use.number)]
-                assert all(key in hanging for key in lower)
+                borne = {key for key, last in ended.items() if last >= row.row.number - 1}
+                assert (use.yarn, use.number) not in borne
+                assert all(key in hanging or key in borne for key in lower)
                 hanging[use.yarn, use.number] = [run]
             else:
                 hanging[use.yarn, use.number].append(run)
@@ -80,6 +83,7 @@ def test_bobbins_give_back_the_strands(chart: Chart) -> None:
                 assert [key for key in hanging if key[0] == use.yarn] == [(use.yarn, use.number)]
             if use.last and use.number is not None:
                 strands.append(hanging.pop((use.yarn, use.number)))
+                ended[use.yarn, use.number] = row.row.number
             run += 1
     assert not hanging
     assert sorted(map(tuple, strands)) == sorted(amounts.plan.paths)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import deque
 from dataclasses import dataclass
 from functools import cached_property
+from heapq import heappop, heappush
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,27 +26,60 @@ class BobbinNumbers:
     only_one: NDArray[np.bool_]
 
 
-def number_bobbins(color: Ints, strand: Ints, preceding: Ints, following: Ints) -> BobbinNumbers:
-    """The number of every strand's bobbin: the lowest not in use among those of its yarn that
-    hang, so that numbers stay small and are used again.
+def number_bobbins(
+    color: Ints, row: Ints, strand: Ints, preceding: Ints, following: Ints
+) -> BobbinNumbers:
+    """The number of every strand's bobbin: the lowest that no earlier strand of its yarn bears
+    whose last row is the one before or later.
 
-    color: (runs,) the yarn of each run; strand, preceding, following: (runs,) as a plan has them.
+    So numbers stay small, and one rests for a row before it is used again: nobody takes up the end
+    that was just cut.
+
+    color, row: (runs,) the yarn and the row of each run; strand, preceding, following: (runs,) as
+    a plan has them.
     """
     of_strand = np.full(int(np.count_nonzero(preceding < 0)), NO_BOBBIN, dtype=np.int64)
     only_one = np.zeros(len(color), dtype=bool)
     before, after, strands = preceding.tolist(), following.tolist(), strand.tolist()
-    hanging: dict[int, set[int]] = {}
-    for run, yarn in enumerate(color.tolist()):
+    yarns = [_Numbers() for _ in range(int(color.max(initial=-1)) + 1)]
+    for run, (yarn, at) in enumerate(zip(color.tolist(), row.tolist(), strict=True)):
         new, last = before[run] < 0, after[run] < 0
         if new and last:
             continue
-        in_use = hanging.setdefault(yarn, set())
+        numbers = yarns[yarn]
         if new:
-            of_strand[strands[run]] = next(k for k in range(1, len(in_use) + 2) if k not in in_use)
-        number = int(of_strand[strands[run]])
-        only_one[run] = in_use == {number}
-        (in_use.discard if last else in_use.add)(number)
+            of_strand[strands[run]] = numbers.start(at)
+        else:
+            only_one[run] = numbers.hanging == 1
+        if last:
+            numbers.end(int(of_strand[strands[run]]), at)
     return BobbinNumbers(of_strand, only_one)
+
+
+class _Numbers:
+    """The numbers of one yarn. hanging: how many are in use; free: a heap of those that were used
+    and may be again; resting: (last row, number), in the order in which they ended."""
+
+    def __init__(self) -> None:
+        self.hanging = 0
+        self.highest = 0
+        self.free: list[int] = []
+        self.resting: deque[tuple[int, int]] = deque()
+
+    def start(self, row: int) -> int:
+        """The number of a strand that starts in a row."""
+        while self.resting and self.resting[0][0] < row - 1:
+            heappush(self.free, self.resting.popleft()[1])
+        self.hanging += 1
+        if self.free:
+            return heappop(self.free)
+        self.highest += 1
+        return self.highest
+
+    def end(self, number: int, row: int) -> None:
+        """A strand ends in a row."""
+        self.hanging -= 1
+        self.resting.append((row, number))
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,7 +143,8 @@ class StrandPlan:
     @cached_property
     def bobbins(self) -> BobbinNumbers:
         """The number of each strand's bobbin."""
-        return number_bobbins(self.runs.color, self.strand, self.preceding, self.following)
+        runs = self.runs
+        return number_bobbins(runs.color, runs.row, self.strand, self.preceding, self.following)
 
     @cached_property
     def tails_by_row(self) -> Ints:

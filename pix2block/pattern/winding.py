@@ -93,8 +93,8 @@ def bobbin_parts(amounts: Amounts) -> tuple[Passage, ...]:
                 f"Numbers as in the work. Lengths hold the tails{joined}; they may come out from "
                 f"{100 * (1 - min(lows)):.0f}\u00a0% less to {100 * (max(highs) - 1):.0f}\u00a0% "
                 "more.",
-                "Wind a bobbin when its first row comes. After its last row its number is free, "
-                "and may be used for another length.",
+                "Wind a bobbin when its first row comes. After its last row its number rests for "
+                "a row, and may then be used for another length.",
                 f"A hand's butterfly holds up to {chart.butterfly_m:g} m; what is longer "
                 "says card: wind it on a card or a bobbin, or leave it on the skein.",
             )

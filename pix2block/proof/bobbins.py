@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from itertools import count
 
 from pix2block.proof.reader import WrittenBobbin
 
@@ -40,9 +41,11 @@ class Link:
 
 @dataclass(slots=True, eq=False)
 class Bobbins:
-    """All yarn at the piece. hanging: of each yarn, by number, the one in hand too; strands: every
-    one so far; links: each time one went on."""
+    """All yarn at the piece. hanging: of each yarn, by number, the one in hand too; ended: of each
+    yarn, by number, the row in which it was last borne; strands: every one so far; links: each
+    time one went on."""
 
+    ended: dict[str, dict[int, int]] = field(default_factory=dict)
     hanging: dict[str, dict[int, Strand]] = field(default_factory=dict)
     strands: list[Strand] = field(default_factory=list)
     links: list[Link] = field(default_factory=list)
@@ -69,7 +72,7 @@ class Bobbins:
             complain(f"works {name}, but a bobbin of {told.name} is told")
             return
         elif told.new:
-            strand = self._new(told, complain)
+            strand = self._new(told, run[0], complain)
         else:
             strand = hanging.get(told.number or 0)
             if strand is None:
@@ -83,7 +86,7 @@ class Bobbins:
         strand.left = blocks[1]
         self.in_hand = strand
         if told is not None and told.last:
-            hanging.pop(told.number or 0, None)
+            self._end(name, told.number or 0, run[0])
             if told.number and len(strand.path) == 1 and told.new:
                 complain(f"{strand} works this run alone: it needs no number, but “only”")
 
@@ -98,11 +101,22 @@ class Bobbins:
         hanging = self.hanging[name]
         if len(hanging) == 1:
             return next(iter(hanging.values()))
-        count = len(hanging) or "no"
-        complain(f"no bobbin is told, and {count} bobbins of {name} hang")
+        how_many = len(hanging) or "no"
+        complain(f"no bobbin is told, and {how_many} bobbins of {name} hang")
         return next(iter(hanging.values())) if hanging else self._start(name, 1)
 
-    def _new(self, told: WrittenBobbin, complain: Complain) -> Strand:
+    def cut(self, told: WrittenBobbin, row: int, complain: Complain) -> None:
+        """End a strand that hangs, in the row before whose yarn it is told."""
+        if told.number in self.hanging.get(told.name, {}):
+            self._end(told.name, told.number or 0, row)
+        else:
+            complain(f"{told.name} #{told.number} is cut, but does not hang")
+
+    def _end(self, name: str, number: int, row: int) -> None:
+        if self.hanging[name].pop(number, None):
+            self.ended.setdefault(name, {})[number] = row
+
+    def _new(self, told: WrittenBobbin, row: int, complain: Complain) -> Strand:
         hanging, number = self.hanging[told.name], told.number
         if told.behind is not None:
             complain(f"{told.name} #{number} is new, but comes from behind")
@@ -110,8 +124,11 @@ class Bobbins:
             if number in hanging:
                 complain(f"{told.name} #{number} is new, but that number is in use")
             else:
-                free = next(k for k in range(1, len(hanging) + 2) if k not in hanging)
-                if number != free:
+                ended = self.ended.get(told.name, {})
+                free = next(k for k in count(1) if k not in hanging and ended.get(k, -1) < row - 1)
+                if ended.get(number, -1) >= row - 1:
+                    complain(f"{told.name} #{number} is new, but its number rests for a row yet")
+                elif number != free:
                     complain(f"{told.name} #{number} is new, but #{free} is free")
         return self._start(told.name, number)
 
