@@ -72,7 +72,7 @@ if TYPE_CHECKING:
     from pix2block.craft.strands import plan_strands
     from pix2block.ground.errors import BadInput, Pix2blockError
     from pix2block.ground.settings import Habit, Pace
-    from pix2block.options.rules import Minded
+    from pix2block.options.picture_rules import Minded
     from pix2block.options.swatch import SwatchOptions
     from pix2block.options.table import Options
     from pix2block.options.yarn_rules import BorderAsked
@@ -151,7 +151,7 @@ _HOME = {
     ),
     "pix2block.options.table": ("Options",),
     "pix2block.options.swatch": ("SwatchOptions",),
-    "pix2block.options.rules": ("Minded",),
+    "pix2block.options.picture_rules": ("Minded",),
     "pix2block.options.yarn_rules": ("BorderAsked",),
     "pix2block.picture.picture": (
         "Picture",

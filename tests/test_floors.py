@@ -34,8 +34,8 @@ drawing.style drawing.marks drawing.shapes drawing.svg drawing.png drawing.views
 pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held
 pages.strip_lines pages.row_strip pages.block_symbols pages.howto_drawings pages.paper
 pages.pattern_pictures pages.web_page pages.pdf pages.calm_sheet pages.preview
-options.rules options.yarn_rules options.trials options.asking options.table options.swatch
-options.maker
+options.rules options.picture_rules options.yarn_rules options.asking options.table
+options.swatch options.maker
 study.output study.editions study.study
 reports.tables reports.shopping reports.forecast reports.summary reports.words
 recipes.supplies recipes.view recipes.yarns recipes.from_picture recipes.from_file

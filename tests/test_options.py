@@ -9,13 +9,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pix2block.amounts.under_way import Done, Left
+from pix2block.color.notation import parse_color
 from pix2block.command.cli import program, run
 from pix2block.command.say import in_words
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import Pace
 from pix2block.options.asking import Spec
-from pix2block.options.rules import Choice, Minded
+from pix2block.options.picture_rules import Minded
+from pix2block.options.rules import Choice
 from pix2block.options.table import (
     CHART,
     CHECK,
@@ -23,10 +25,10 @@ from pix2block.options.table import (
     MORE_GROUPS,
     REPORT,
     STRIPE,
+    TRIAL,
     Options,
     specs,
 )
-from pix2block.options.trials import TRIAL
 from pix2block.options.yarn_rules import BorderAsked
 
 COMMANDS = (CHART, STRIPE, REPORT, CHECK, TRIAL)
@@ -100,7 +102,7 @@ def test_the_commands_have_the_agreed_options() -> None:
 @pytest.mark.parametrize("command", COMMANDS)
 def test_help_has_the_usual_groups_first(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     page = help_of(command, capsys)
-    shown = {spec.about for spec in specs(command)}
+    shown = {spec.group for spec in specs(command)}
     headings = [g for g in FIRST_GROUPS if g in shown]
     headings += [f"more: {g}" for g in MORE_GROUPS if g in shown]
     places = [page.index(f"\n{heading}:\n") for heading in headings]
@@ -111,7 +113,7 @@ def test_help_has_the_usual_groups_first(command: str, capsys: pytest.CaptureFix
 
 
 def test_every_option_is_in_a_group() -> None:
-    assert {spec.about for spec in specs()} == {*FIRST_GROUPS, *MORE_GROUPS}
+    assert {spec.group for spec in specs()} == {*FIRST_GROUPS, *MORE_GROUPS}
 
 
 def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> None:
@@ -198,6 +200,8 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ),
         ("left", "Tar 2oz", (Left("Tar", 56.69904625, "g"),)),
         ("tail", "15", 15.0),
+        ("tail", "12,5", 12.5),
+        ("tail", ".5", 0.5),
         ("butterfly", "12.5", 12.5),
         ("pace", "0.7,0.3,2", Pace(0.7, 0.3, 2.0)),
         ("pace", "0, 0, 0", Pace(0.0, 0.0, 0.0)),
@@ -345,6 +349,7 @@ def test_every_choice_is_read(spec: Spec) -> None:
         ("done", "0", "write the row that is done"),
         ("done", "57.0", "write the row that is done"),
         ("done", "57.3.1", "write the row that is done"),
+        ("tail", "1,000", "write a number from 0 to 100"),
         ("left", "Moss", "write a yarn and what is left of it"),
         ("left", "Moss 62", "write a yarn and what is left of it"),
         ("left", "62 g", "write a yarn and what is left of it"),
@@ -454,5 +459,6 @@ def test_defaults_in_help_are_those_of_the_settings() -> None:
     assert shown["tail"] == "15"
     assert shown["butterfly"] == "8"
     assert shown["pace"] == "0.7,0.3,2"
+    assert parse_color(shown["background"] or "") == settings.DEFAULT_BACKGROUND
     assert (shown["colors"] or "").startswith(f"{settings.DEFAULT_COLORS} from a picture")
     assert settings.DEFAULT_COLORS == 8

@@ -12,7 +12,7 @@ from pix2block.amounts.yarn_use import amounts_of
 from pix2block.design.k_median import KMedian
 from pix2block.design.stock import Choice, solve_within
 from pix2block.ground.errors import BadInput
-from pix2block.options.rules import Minded
+from pix2block.options.picture_rules import Minded
 from pix2block.options.table import Options
 from pix2block.options.yarn_rules import BorderAsked
 from pix2block.recipes.from_picture import chart_picture

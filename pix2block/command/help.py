@@ -8,9 +8,9 @@ from typing import Any
 import click
 
 from pix2block.command.say import in_words
-from pix2block.options.asking import CHART, REPORT, STRIPE, Spec
+from pix2block.options.asking import Spec
 from pix2block.options.rules import Flag
-from pix2block.options.table import FIRST_GROUPS, MORE_GROUPS
+from pix2block.options.table import CHART, FIRST_GROUPS, MORE_GROUPS, OUTPUT, REPORT, STRIPE
 
 _GROUPS = (("", FIRST_GROUPS), ("more: ", MORE_GROUPS))
 
@@ -31,8 +31,8 @@ class GroupedHelp(click.Command):
     def format_options(self, _ctx: click.Context, formatter: click.HelpFormatter) -> None:
         for heading, groups in self.groups:
             for group in groups:
-                lines = [(spec.form, _help_of(spec)) for spec in self.of if spec.about == group]
-                if group == "output":
+                lines = [(spec.form, _help_of(spec)) for spec in self.of if spec.group == group]
+                if group == OUTPUT:
                     short = self.name not in (CHART, STRIPE, REPORT)
                     what = "what came of it" if short else "summary.json's content"
                     lines.append(("--json", f"print {what} and nothing else"))

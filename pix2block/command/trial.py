@@ -10,12 +10,11 @@ import click
 
 from pix2block.command.say import in_words, note
 from pix2block.options.asking import Spec
-from pix2block.options.table import specs
-from pix2block.options.trials import SEVERAL, TRIAL
+from pix2block.options.table import SEVERAL_IN_TRIALS, TRIAL, specs
 
 _HELP = (
     "Tries a picture in the yarns of each shelf, and compares what is seen and what it costs. "
-    f"{', '.join(f'--{name}' for name in SEVERAL)} may list several, as --colors 4,6,8."
+    f"{', '.join(f'--{name}' for name in SEVERAL_IN_TRIALS)} may list several, as --colors 4,6,8."
 )
 
 

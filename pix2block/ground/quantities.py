@@ -13,7 +13,8 @@ GRAMS_PER_OUNCE = 28.349523125
 LENGTHS_CM = {"mm": 0.1, "cm": 1.0, "m": 100.0, "in": CM_PER_INCH, "yd": CM_PER_YARD}
 WEIGHTS_G = {"g": 1.0, "kg": 1000.0, "oz": GRAMS_PER_OUNCE}
 
-_NUMBER = re.compile(r"\d{1,12}(?:[.,]\d{1,12})?")
+_NUMBER = re.compile(r"\d{1,12}(?:[.,]\d+)?")
+_SHORT = re.compile(r"[.,]\d+")
 _AMOUNT = re.compile(rf"({_NUMBER.pattern})\s*([a-z]+)")
 _THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}")
 
@@ -27,7 +28,7 @@ def parse_number(text: str) -> float:
     if _THOUSANDS.fullmatch(word):
         plain = word.replace(",", "")
         raise BadInput(f'"{text}" may mean {plain} or {word.split(",")[0]}: write it without comma')
-    if not _NUMBER.fullmatch(word):
+    if not (_NUMBER.fullmatch(word) or _SHORT.fullmatch(word)):
         raise BadInput(f'"{text}" is no number: write it as 100 or 2.5')
     return float(word.replace(",", "."))
 

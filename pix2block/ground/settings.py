@@ -92,6 +92,13 @@ LengthCm = Annotated[float, Meta(ge=LENGTH_CM[0], le=LENGTH_CM[1])]
 LengthError = Annotated[float, Meta(ge=0, le=LENGTH_CM[1])]
 BlockWeight = Annotated[float, Meta(ge=0, le=1_000_000.0)]  # in choosing colours
 
+DEFAULT_HAND: Hand = "right"
+DEFAULT_BLOCK: BlockKind = "dc"
+DEFAULT_TERMS: Terms = "us"
+DEFAULT_LOOK: Look = "auto"
+DEFAULT_STROKES: Strokes = "keep"
+DEFAULT_LETTERS: Letters = "shipped"
+DEFAULT_HELD = 1  # strands of yarn together
 DEFAULT_PAGE: Page = "a4"
 DEFAULT_WIDTH = 60
 DEFAULT_COLORS = 8

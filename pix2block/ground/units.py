@@ -10,6 +10,7 @@ from pix2block.ground.errors import BadInput
 
 CM_PER_INCH = 2.54
 _M_PER_FOOT = 0.3048
+DISTANCE_M = (0.1, 1000.0)  # from which a piece can be looked at
 
 
 def parse_size_cm(text: str) -> tuple[float, float]:
@@ -31,7 +32,7 @@ def parse_distance_m(text: str) -> float:
     """
     match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(m|ft)\s*", text, re.I | re.A)
     metres = float(match[1]) * (1.0 if match[2].lower() == "m" else _M_PER_FOOT) if match else 0.0
-    if not 0.1 <= metres <= 1000:
+    if not DISTANCE_M[0] <= metres <= DISTANCE_M[1]:
         raise BadInput(f'"{text}": write how far away, with a unit, as 3m or 10ft')
     return metres
 

@@ -12,7 +12,7 @@ import msgspec
 
 from pix2block.amounts.money import NO_MONEY, Money
 from pix2block.ground import settings
-from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.errors import BadInput, refuse, unknown
 from pix2block.ground.files import read_text
 from pix2block.ground.nouns import range_of
 from pix2block.options.table import Options
@@ -42,7 +42,7 @@ def open_maker(path: str | Path | None) -> Maker:
 def read_maker(text: str, place: str) -> Maker:
     """The defaults in a maker's file: `key = value` lines.
 
-    Raises BadInput naming key and reason for what cannot be read.
+    Raises BadInput naming key and reason for each that cannot be read.
     """
     try:
         told = tomllib.loads(text)
@@ -50,25 +50,23 @@ def read_maker(text: str, place: str) -> Maker:
         raise BadInput(
             f'maker\'s file {place}: {error}; write lines as hand = "left" or tail = 15'
         ) from None
-    words: dict[str, str] = {}
+    asked: dict[str, Any] = {}
     own: dict[str, Any] = {}
+    faults = []
     for key, value in told.items():
         try:
             if key in _OF_OPTIONS:
-                words[key] = _as_words(value)
-                Options.from_words({key: words[key]})
+                Options(**{key: value})
+                asked[key] = value
             elif key in _OWN:
                 own[key] = _OWN[key](value)
             else:
                 raise BadInput(unknown("key", key, (*_OF_OPTIONS, *_OWN)))
         except BadInput as error:
-            raise error.within(f"maker's file {place}") from None
+            faults.append(error.within(f"maker's file {place}"))
+    refuse(faults)
     hook_mm = own.pop("hook", None)
-    return Maker(Options.from_words(words), hook_mm, Money(**own))
-
-
-def _as_words(value: Any) -> str:
-    return ",".join(map(str, value)) if isinstance(value, list) else str(value)
+    return Maker(Options(**asked), hook_mm, Money(**own))
 
 
 def _number(key: str, kind: Any) -> Callable[[Any], float]:

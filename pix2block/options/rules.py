@@ -1,78 +1,148 @@
-"""How the value of an option is read from words, and what may be written."""
+"""What an option's value may be, and how it comes from words or from a value of a program."""
 
 from __future__ import annotations
 
 import math
+import operator
+import os
+from collections.abc import Iterable
 from dataclasses import dataclass
+from numbers import Real
 from typing import Any
 
-from pix2block.ground import settings
 from pix2block.ground.errors import BadInput, unknown
-from pix2block.ground.units import parse_distance_m, parse_size_cm
-
-FACES = "faces"
+from pix2block.ground.quantities import parse_number
+from pix2block.ground.units import DISTANCE_M, parse_distance_m, parse_size_cm
 
 
 class Rule:
-    """How an option's value is read from words; `metavar` is shown in help."""
+    """What a value may be. metavar: shown in help; wanted: told where a value does not fit; unit,
+    low, high: what a form may say of a number that is typed, where it is one number."""
 
     metavar = "TEXT"
     takes = 1  # words of a command line, which are joined by commas
+    wanted = "a text"
+    unit = ""
+    low: float | None = None
+    high: float | None = None
 
-    def as_words(self, value: Any) -> str:
-        """The value as a text that `read` takes, so that values are checked as words are."""
-        return ",".join(map(str, value)) if isinstance(value, tuple) else str(value)
+    def value(self, given: Any) -> Any:
+        """The value that is meant by a text, or by a value of a program: the same for both.
+
+        Raises BadInput saying what to give instead.
+        """
+        return self.read(given) if isinstance(given, str) else self.fit(given)
 
     def read(self, text: str) -> Any:
-        """The value in a text. Raises BadInput saying what to write instead."""
-        return text
+        """The value in a text. Raises BadInput."""
+        raise NotImplementedError
+
+    def fit(self, value: Any) -> Any:
+        """The value meant by one that is no text. Raises BadInput where it does not fit."""
+        raise self.refusal(value)
+
+    def as_words(self, value: Any) -> str:
+        """A value as a text that `read` takes."""
+        return str(value)
+
+    def refusal(self, given: Any) -> BadInput:
+        """The error of what does not fit."""
+        words = ",".join(map(str, given)) if isinstance(given, tuple | list) else given
+        return BadInput(f'"{words}": write {self.wanted}')
 
 
 @dataclass(frozen=True)
 class Whole(Rule):
-    """A whole number in a range."""
+    """A whole number in a range. form: for help, in place of the unit."""
 
     low: int
     high: int
-    metavar: str = "N"
+    unit: str = ""
+    form: str = ""
+
+    @property
+    def metavar(self) -> str:  # type: ignore[override]
+        return self.form or self.unit.upper() or "N"
+
+    @property
+    def wanted(self) -> str:  # type: ignore[override]
+        return f"a whole number from {self.low} to {self.high}"
 
     def read(self, text: str) -> int:
         digits = text.strip()
-        value = int(digits) if digits.isascii() and digits.isdigit() and len(digits) < 20 else -1
-        if not self.low <= value <= self.high:
-            raise BadInput(f'"{text}": write a whole number from {self.low} to {self.high}')
-        return value
+        if not (digits.isascii() and digits.isdigit() and len(digits) < 20):
+            raise self.refusal(text)
+        return self._within(int(digits), text)
+
+    def fit(self, value: Any) -> int:
+        if isinstance(value, bool) or not hasattr(value, "__index__"):
+            raise self.refusal(value)
+        return self._within(operator.index(value), value)
+
+    def _within(self, number: int, given: Any) -> int:
+        if not self.low <= number <= self.high:
+            raise self.refusal(given)
+        return number
 
 
 @dataclass(frozen=True)
 class Number(Rule):
-    """A number in a range."""
+    """A number from 0, or with `above` above it, up to a limit."""
 
     high: float
-    metavar: str
+    unit: str
+    above: bool = False
+    low = 0.0
+
+    @property
+    def metavar(self) -> str:  # type: ignore[override]
+        return self.unit.upper()
+
+    @property
+    def wanted(self) -> str:  # type: ignore[override]
+        if self.above:
+            return f"a number above 0, up to {self.high:g}"
+        return f"a number from 0 to {self.high:g}"
 
     def read(self, text: str) -> float:
         try:
-            value = float(text)
-        except ValueError:
-            value = math.nan
-        if not 0 <= value <= self.high:
-            raise BadInput(f'"{text}": write a number from 0 to {self.high:g}')
-        return value
+            return self._within(parse_number(text), text)
+        except BadInput:
+            raise self.refusal(text) from None
+
+    def fit(self, value: Any) -> float:
+        found = numbers_in([value], 1)
+        if found is None:
+            raise self.refusal(value)
+        return self._within(found[0], value)
+
+    def _within(self, number: float, given: Any) -> float:
+        if not 0 <= number <= self.high or (self.above and not number):
+            raise self.refusal(given)
+        return number
+
+    def as_words(self, value: Any) -> str:
+        return plain(value)
 
 
 class Flag(Rule):
     """Asked for, or not: takes no value on a command line."""
 
     metavar = ""
-
-    def as_words(self, value: Any) -> str:
-        return "yes" if value else "no"
+    wanted = "yes or no"
 
     def read(self, text: str) -> bool:
         if text not in ("yes", "no"):
-            raise BadInput(f'"{text}": write yes or no')
+            raise self.refusal(text)
         return text == "yes"
+
+    def fit(self, value: Any) -> bool:
+        if not isinstance(value, bool):
+            raise self.refusal(value)
+        return value
+
+    def as_words(self, value: Any) -> str:
+        return "yes" if value else "no"
 
 
 @dataclass(frozen=True)
@@ -84,6 +154,10 @@ class Choice(Rule):
     @property
     def metavar(self) -> str:  # type: ignore[override]
         return "|".join(self.words)
+
+    @property
+    def wanted(self) -> str:  # type: ignore[override]
+        return f"one of {', '.join(self.words)}"
 
     def read(self, text: str) -> str:
         word = text.strip().lower()
@@ -102,163 +176,141 @@ class Several(Rule):
     def metavar(self) -> str:  # type: ignore[override]
         return ",".join(self.words)
 
+    @property
+    def wanted(self) -> str:  # type: ignore[override]
+        return f"some of {', '.join(self.words)}"
+
     def read(self, text: str) -> tuple[str, ...]:
-        given = [word.strip().lower() for word in text.split(",")]
+        return self.fit(text.split(","))
+
+    def fit(self, value: Any) -> tuple[str, ...]:
+        given = texts_in(value)
+        if given is None:
+            raise self.refusal(value)
+        given = tuple(word.strip().lower() for word in given)
         for word in given:
             if word not in self.words:
                 raise BadInput(unknown("word", word, self.words))
         return tuple(word for word in self.words if word in given)
 
+    def as_words(self, value: Any) -> str:
+        return ",".join(value)
+
 
 @dataclass(frozen=True)
 class Words(Rule):
-    """Any text."""
+    """Any text, or a path."""
 
     metavar: str = "TEXT"
+
+    def read(self, text: str) -> str:
+        return text
+
+    def fit(self, value: Any) -> str:
+        path = os.fspath(value) if isinstance(value, os.PathLike) else None
+        if not isinstance(path, str):
+            raise self.refusal(value)
+        return path
 
 
 @dataclass(frozen=True)
 class Pair(Rule):
     """Two yarns or colours."""
 
-    metavar: str = "A B"
+    metavar = "A B"
     takes = 2
+    wanted = "name two yarns or colours, as Chalk Rust"
 
     def read(self, text: str) -> tuple[str, ...]:
         names = tuple(" ".join(name.split()) for name in text.split(","))
         if len(names) != self.takes or not all(names):
-            raise BadInput(f'"{text}": name two yarns or colours, as Chalk Rust')
+            raise self.refusal(text)
         return names
+
+    def fit(self, value: Any) -> tuple[str, ...]:
+        names = texts_in(value)
+        if names is None or any("," in name for name in names):
+            raise self.refusal(value)
+        return self.read(",".join(names))
+
+    def as_words(self, value: Any) -> str:
+        return ",".join(value)
+
+    def refusal(self, given: Any) -> BadInput:
+        return BadInput(f'"{given}": {self.wanted}')
 
 
 @dataclass(frozen=True)
 class Size(Rule):
-    """A finished size."""
+    """A finished size: width and height in cm."""
 
     metavar: str = "120x150cm"
+    wanted = "width x height and a unit, as 120x150cm or 48x60in"
 
     def read(self, text: str) -> tuple[float, float]:
         return parse_size_cm(text)
 
+    def fit(self, value: Any) -> tuple[float, float]:
+        sides = numbers_in(value, 2)
+        if sides is None or min(sides) <= 0:
+            raise self.refusal(value)
+        return sides[0], sides[1]
+
     def as_words(self, value: Any) -> str:
-        return f"{value[0]}x{value[1]}cm"
+        return f"{plain(value[0])}x{plain(value[1])}cm"
 
 
-@dataclass(frozen=True)
 class Distance(Rule):
     """How far away, in metres."""
 
-    metavar: str = "3m"
+    metavar = "3m"
+    wanted = "how far away, with a unit, as 3m or 10ft"
+    unit = "metres"
+    low, high = DISTANCE_M
 
     def read(self, text: str) -> float:
         return parse_distance_m(text)
 
-    def as_words(self, value: Any) -> str:
-        return f"{value}m"
-
-
-@dataclass(frozen=True)
-class Crop(Rule):
-    """A part of the picture, in per cent."""
-
-    metavar: str = "X,Y,W,H"
-
-    def read(self, text: str) -> tuple[float, ...]:
-        values = _inside(text)
-        if values is None:
-            raise BadInput(
-                f'"{text}": write X,Y,W,H in per cent, inside the picture, as 10,0,80,100'
-            )
-        return values
-
-
-@dataclass(frozen=True)
-class Minded:
-    """A part of the picture that matters: left, top, width, height in per cent; its weight."""
-
-    box: tuple[float, float, float, float]
-    weight: float = settings.DEFAULT_MIND
-
-
-@dataclass(frozen=True)
-class Mind(Rule):
-    """A part of the picture that matters, or the word "faces"."""
-
-    metavar: str = "X,Y,W,H[:WEIGHT]|faces"
+    def fit(self, value: Any) -> float:
+        found = numbers_in([value], 1)
+        if found is None or not DISTANCE_M[0] <= found[0] <= DISTANCE_M[1]:
+            raise self.refusal(value)
+        return found[0]
 
     def as_words(self, value: Any) -> str:
-        if not isinstance(value, Minded):
-            return str(value)
-        return f"{','.join(map(str, value.box))}:{value.weight}"
-
-    def read(self, text: str) -> Minded | str:
-        if text.strip().lower() == FACES:
-            return FACES
-        box, _, weight = text.partition(":")
-        values = _inside(box)
-        heavy = _numbers(weight, 1) if weight else (settings.DEFAULT_MIND,)
-        if values is None or heavy is None or not 0 <= heavy[0] <= settings.MOST_MIND:
-            raise BadInput(
-                f'"{text}": write X,Y,W,H in per cent of the picture and, if you like, a weight '
-                f"up to {settings.MOST_MIND:g}, as 30,10,40,40:4, or the word {FACES}"
-            )
-        return Minded(values, heavy[0])
+        return f"{plain(value)}m"
 
 
-@dataclass(frozen=True)
-class Spot(Rule):
-    """A place in the picture, in per cent."""
+def plain(number: float) -> str:
+    """A number in full, without exponent: "15", "0.7"."""
+    from decimal import Decimal
 
-    metavar: str = "X,Y"
-
-    def read(self, text: str) -> tuple[float, ...]:
-        values = _numbers(text, 2)
-        if values is None or not all(0 <= v <= 100 for v in values):
-            raise BadInput(f'"{text}": write X,Y in per cent of the picture, as 42,17.5')
-        return values
+    return format(Decimal(repr(float(number)).removesuffix(".0")), "f")
 
 
-@dataclass(frozen=True)
-class Minutes(Rule):
-    """Minutes for a block, a colour change and a tail."""
-
-    metavar: str = "BLOCK,CHANGE,TAIL"
-
-    def as_words(self, value: Any) -> str:
-        return f"{value.block},{value.change},{value.tail}"
-
-    def read(self, text: str) -> settings.Pace:
-        values = _numbers(text, 3)
-        if values is None or not all(0 <= v <= settings.MOST_MINUTES for v in values):
-            raise BadInput(f'"{text}": write three numbers of minutes, as 0.7,0.3,2')
-        return settings.Pace(*values)
-
-
-@dataclass(frozen=True)
-class Color(Rule):
-    """A colour."""
-
-    metavar: str = "COLOR"
-
-    def read(self, text: str) -> str:
-        from pix2block.color.notation import parse_color
-
-        return parse_color(text)
-
-
-def _numbers(text: str, count: int) -> tuple[float, ...] | None:
+def numbers_of(text: str, count: int) -> tuple[float, ...] | None:
+    """So many finite numbers, commas between, None where a text is anything else."""
     try:
-        values = tuple(float(part) for part in text.split(","))
+        return numbers_in([float(part) for part in text.split(",")], count)
     except ValueError:
         return None
-    return values if len(values) == count and all(map(math.isfinite, values)) else None
 
 
-def _inside(text: str) -> tuple[float, float, float, float] | None:
-    """Left, top, width, height in per cent of the picture, None where they are no part of it."""
-    values = _numbers(text, 4)
-    if values is None:
+def numbers_in(value: Any, count: int) -> tuple[float, ...] | None:
+    """So many finite numbers, None where a value is anything else."""
+    if isinstance(value, str | bytes) or not isinstance(value, Iterable):
         return None
-    x, y, w, h = values
-    fits = x >= 0 and y >= 0 and w > 0 and h > 0 and max(x + w, y + h) <= 100 + 1e-9
-    return (x, y, w, h) if fits else None
+    items = tuple(value)
+    if len(items) != count or not all(
+        isinstance(one, Real) and not isinstance(one, bool) and math.isfinite(one) for one in items
+    ):
+        return None
+    return tuple(float(one) for one in items)
+
+
+def texts_in(value: Any) -> tuple[str, ...] | None:
+    """The texts of a list, None where a value is anything else."""
+    if isinstance(value, str | bytes) or not isinstance(value, Iterable):
+        return None
+    items = tuple(value)
+    return items if all(isinstance(one, str) for one in items) else None

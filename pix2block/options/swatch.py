@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
 from pix2block.options.asking import Asked, option
-from pix2block.options.rules import Choice, Size, Whole, Words
-from pix2block.options.yarn_rules import Above, Blocks, Label, Unravelled, Weighed
+from pix2block.options.rules import Choice, Number, Size, Whole, Words
+from pix2block.options.table import OUTPUT
+from pix2block.options.yarn_rules import Blocks, Label, Unravelled, Weighed
 
 SWATCH = "swatch"
 SWATCH_FILE = "swatch.toml"
@@ -19,42 +20,31 @@ MEASURED, SURE = "measured", "how sure"
 class SwatchOptions(Asked):
     """What a maker measured; None where she said nothing."""
 
-    file: str | None = option(
-        *("output", Words("FILE"), "where swatches are kept", SWATCH), default=SWATCH_FILE
-    )
-    yarn: str | None = option(
-        *(MEASURED, Words("NAME"), "the yarn, as on the shelf", SWATCH), default="any yarn"
-    )
-    blocks: tuple[int, int] | None = option(
-        MEASURED, Blocks(), "blocks across and down; 6x6 or more", SWATCH
-    )
-    measured: tuple[float, float] | None = option(
-        MEASURED, Size("17x16.6cm"), "its size after blocking, inside the edges", SWATCH
-    )
-    grams: float | None = option(MEASURED, Weighed(), "its weight, tails cut off", SWATCH)
-    label: tuple[float, float] | None = option(
-        MEASURED, Label(), Advice("metres and grams of a skein, with ", Ask("grams")), SWATCH
-    )
-    unravelled: tuple[int, float] | None = option(
-        MEASURED, Unravelled(), "or the yarn of its last blocks", SWATCH
-    )
-    held: int | None = option(
-        *(MEASURED, Whole(1, 2, "1|2"), "strands of yarn held together", SWATCH), default="1"
-    )
-    block: settings.BlockKind | None = option(
-        *(MEASURED, Choice(settings.BLOCK_KINDS), "stitch of a block, by its US name", SWATCH),
-        default="dc",
-    )
-    weight: int | None = option(
-        *(MEASURED, Whole(0, 7, "0-7"), "weight class of the yarn", SWATCH),
-        default="not told",
-    )
-    hook: float | None = option(MEASURED, Above(settings.HOOK_MM[1], "MM"), "hook", SWATCH)
-    scale: float | None = option(
-        *(SURE, Above(100, "GRAMS"), "how far the scale may be out", SWATCH),
-        default=f"{settings.DEFAULT_SCALE_G:g}",
-    )
-    ruler: float | None = option(
-        *(SURE, Above(50, "MM"), "how far the ruler may be out", SWATCH),
-        default=f"{settings.DEFAULT_RULER_MM:g}",
-    )
+    # fmt: off
+    file: str | None = option(OUTPUT, Words("FILE"), (SWATCH,),
+        "where swatches are kept", default=SWATCH_FILE)
+    yarn: str | None = option(MEASURED, Words("NAME"), (SWATCH,),
+        "the yarn, as on the shelf", shown="any yarn")
+    blocks: tuple[int, int] | None = option(MEASURED, Blocks(), (SWATCH,),
+        "blocks across and down; 6x6 or more")
+    measured: tuple[float, float] | None = option(MEASURED, Size("17x16.6cm"), (SWATCH,),
+        "its size after blocking, inside the edges")
+    grams: float | None = option(MEASURED, Weighed(), (SWATCH,),
+        "its weight, tails cut off")
+    label: tuple[float, float] | None = option(MEASURED, Label(), (SWATCH,),
+        Advice("metres and grams of a skein, with ", Ask("grams")))
+    unravelled: tuple[int, float] | None = option(MEASURED, Unravelled(), (SWATCH,),
+        "or the yarn of its last blocks")
+    held: int | None = option(MEASURED, Whole(1, 2, form="1|2"), (SWATCH,),
+        "strands of yarn held together", default=settings.DEFAULT_HELD)
+    block: settings.BlockKind | None = option(MEASURED, Choice(settings.BLOCK_KINDS), (SWATCH,),
+        "stitch of a block, by its US name", default=settings.DEFAULT_BLOCK)
+    weight: int | None = option(MEASURED, Whole(0, 7, form="0-7"), (SWATCH,),
+        "weight class of the yarn", shown="not told")
+    hook: float | None = option(MEASURED, Number(settings.HOOK_MM[1], "mm", above=True), (SWATCH,),
+        "hook")
+    scale: float | None = option(SURE, Number(100, "grams", above=True), (SWATCH,),
+        "how far the scale may be out", default=settings.DEFAULT_SCALE_G)
+    ruler: float | None = option(SURE, Number(50, "mm", above=True), (SWATCH,),
+        "how far the ruler may be out", default=settings.DEFAULT_RULER_MM)
+    # fmt: on

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any, cast, get_args
 
 from pix2block.amounts.under_way import Done, Left, LeftUnit
 from pix2block.ground import settings
@@ -18,91 +17,127 @@ from pix2block.ground.quantities import (
     parse_grams,
     parse_number,
 )
-from pix2block.options.rules import Rule
+from pix2block.options.rules import Rule, numbers_in, numbers_of, plain
+
+MOST_SWATCH_SIDE = 100  # blocks
+_OF_YARN = ("m", "yd")
+_LEFT_UNITS = (*WEIGHTS_G, *_OF_YARN, "skein", "skeins")
 
 
-@dataclass(frozen=True)
-class Above(Rule):
-    """A number above nothing, up to a limit."""
+class Minutes(Rule):
+    """Minutes for a block, a colour change and a tail."""
 
-    high: float
-    metavar: str
+    metavar = "BLOCK,CHANGE,TAIL"
+    wanted = "three numbers of minutes, as 0.7,0.3,2"
 
-    def read(self, text: str) -> float:
-        try:
-            value = float(text.strip().replace(",", "."))
-        except ValueError:
-            value = math.nan
-        if not 0 < value <= self.high:
-            raise BadInput(f'"{text}": write a number above 0, up to {self.high:g}')
-        return value
+    def read(self, text: str) -> settings.Pace:
+        return self._pace(numbers_of(text, 3), text)
+
+    def fit(self, value: Any) -> settings.Pace:
+        if isinstance(value, settings.Pace):
+            value = (value.block, value.change, value.tail)
+        return self._pace(numbers_in(value, 3), value)
+
+    def _pace(self, values: tuple[float, ...] | None, given: Any) -> settings.Pace:
+        if values is None or not all(0 <= v <= settings.MOST_MINUTES for v in values):
+            raise self.refusal(given)
+        return settings.Pace(*values)
+
+    def as_words(self, value: Any) -> str:
+        return ",".join(map(plain, (value.block, value.change, value.tail)))
 
 
-@dataclass(frozen=True)
 class Weighed(Rule):
-    """A weight with its unit."""
+    """A weight with its unit, kept in grams."""
 
-    metavar: str = "24.5g"
+    metavar = "24.5g"
+    wanted = "a weight, as 24.5g or 0.9oz"
+    unit = "grams"
+    low = 0.0
 
     def read(self, text: str) -> float:
         return parse_grams(text)
 
+    def fit(self, value: Any) -> float:
+        found = numbers_in([value], 1)
+        if found is None or found[0] < 0:
+            raise self.refusal(value)
+        return found[0]
+
     def as_words(self, value: Any) -> str:
-        return f"{value}g"
+        return f"{plain(value)}g"
 
 
-@dataclass(frozen=True)
 class Blocks(Rule):
     """Blocks across and down."""
 
-    metavar: str = "6x6"
+    metavar = "6x6"
+    wanted = f"blocks across and down, up to {MOST_SWATCH_SIDE}, as 6x6"
 
     def read(self, text: str) -> tuple[int, int]:
         match = re.fullmatch(r"\s*(\d{1,3})\s*[x×]\s*(\d{1,3})\s*", text, re.I)
-        sides = (int(match[1]), int(match[2])) if match else (0, 0)
-        if not all(1 <= side <= 100 for side in sides):
-            raise BadInput(f'"{text}": write blocks across and down, up to 100, as 6x6')
+        return self._within((int(match[1]), int(match[2])) if match else (0, 0), text)
+
+    def fit(self, value: Any) -> tuple[int, int]:
+        sides = numbers_in(value, 2)
+        if sides is None or any(side % 1 for side in sides):
+            raise self.refusal(value)
+        return self._within((int(sides[0]), int(sides[1])), value)
+
+    def _within(self, sides: tuple[int, int], given: Any) -> tuple[int, int]:
+        if not all(1 <= side <= MOST_SWATCH_SIDE for side in sides):
+            raise self.refusal(given)
         return sides
 
     def as_words(self, value: Any) -> str:
         return f"{value[0]}x{value[1]}"
 
 
-@dataclass(frozen=True)
 class Label(Rule):
     """Metres and grams of a skein, as its label says."""
 
-    metavar: str = "200m/100g"
+    metavar = "200m/100g"
+    wanted = "the length and weight of a skein, as 200m/100g or 218yd/3.5oz"
 
     def read(self, text: str) -> tuple[float, float]:
         found = parse_amounts(text)
         units = {unit: value for value, unit in found or ()}
-        lengths = [v * LENGTHS_CM[u] / 100 for u, v in units.items() if u in ("m", "yd")]
+        lengths = [_metres(v, u) for u, v in units.items() if u in _OF_YARN]
         weights = [v * WEIGHTS_G[u] for u, v in units.items() if u in WEIGHTS_G]
         if len(units) != 2 or len(lengths) != 1 or len(weights) != 1 or 0 in units.values():
-            raise BadInput(
-                f'"{text}": write the length and weight of a skein, as 200m/100g or 218yd/3.5oz'
-            )
+            raise self.refusal(text)
         return lengths[0], weights[0]
 
+    def fit(self, value: Any) -> tuple[float, float]:
+        amounts = numbers_in(value, 2)
+        if amounts is None or min(amounts) <= 0:
+            raise self.refusal(value)
+        return amounts[0], amounts[1]
+
     def as_words(self, value: Any) -> str:
-        return f"{value[0]}m/{value[1]}g"
+        return f"{plain(value[0])}m/{plain(value[1])}g"
 
 
-@dataclass(frozen=True)
 class Unravelled(Rule):
     """How many blocks were unravelled, and the length of their yarn in cm."""
 
-    metavar: str = '"8 blocks 5.4m"'
+    metavar = '"8 blocks 5.4m"'
+    wanted = 'how many blocks and their yarn, as "8 blocks 5.4m"'
 
     def read(self, text: str) -> tuple[int, float]:
         match = re.fullmatch(r"\s*(\d{1,5})\s*(?:blocks?\b)?[\s:,]+(.+)", text, re.I)
         if not match or int(match[1]) < 1:
-            raise BadInput(f'"{text}": write how many blocks and their yarn, as "8 blocks 5.4m"')
+            raise self.refusal(text)
         return int(match[1]), parse_cm(match[2])
 
+    def fit(self, value: Any) -> tuple[int, float]:
+        found = numbers_in(value, 2)
+        if found is None or found[0] % 1 or not 1 <= found[0] < 100_000 or found[1] < 0:
+            raise self.refusal(value)
+        return int(found[0]), found[1]
+
     def as_words(self, value: Any) -> str:
-        return f"{value[0]} blocks {value[1]}cm"
+        return f"{value[0]} blocks {plain(value[1])}cm"
 
 
 @dataclass(frozen=True)
@@ -114,56 +149,66 @@ class BorderAsked:
     yarn: str
 
 
-@dataclass(frozen=True)
 class BorderText(Rule):
     """Rounds, stitch and yarn of a border."""
 
-    metavar: str = '"2 sc Chalk"'
+    metavar = '"2 sc Chalk"'
+    wanted = (
+        f"rounds, stitch ({', '.join(settings.BORDER_STITCHES)}, US names) and yarn, as "
+        '"2 sc Chalk"'
+    )
 
     def read(self, text: str) -> BorderAsked:
         words = text.split(maxsplit=2)
         fits = len(words) == 3 and words[1].lower() in settings.BORDER_STITCHES
         if not fits or not re.fullmatch(r"[0-9]{1,3}", words[0]) or not int(words[0]):
-            stitches = ", ".join(settings.BORDER_STITCHES)
-            raise BadInput(
-                f'"{text}": write rounds, stitch ({stitches}, US names) and yarn, as "2 sc Chalk"'
-            )
+            raise self.refusal(text)
         if int(words[0]) > settings.MOST_ROUNDS:
             raise BadInput(f'"{text}": at most {settings.MOST_ROUNDS} rounds')
         stitch = cast(settings.BorderStitch, words[1].lower())
         return BorderAsked(int(words[0]), stitch, _name(words[2]))
 
+    def fit(self, value: Any) -> BorderAsked:
+        if not isinstance(value, BorderAsked):
+            raise self.refusal(value)
+        return self.read(self.as_words(value))
+
     def as_words(self, value: Any) -> str:
         return f"{value.rounds} {value.stitch} {value.yarn}"
 
 
-@dataclass(frozen=True)
 class DoneText(Rule):
     """The row that is done, or of which only some runs are."""
 
-    metavar: str = "ROW[.RUN]"
+    metavar = "ROW[.RUN]"
+    wanted = "the row that is done, as 57, or a row and how many of its runs are done, as 57.3"
 
     def read(self, text: str) -> Done:
         match = re.fullmatch(r"\s*([0-9]{1,5})(?:\.([0-9]{1,5}))?\s*", text)
         if not match or not int(match[1]) or (match[2] and not int(match[2])):
-            raise BadInput(
-                f'"{text}": write the row that is done, as 57, or a row and how many of its runs '
-                "are done, as 57.3"
-            )
+            raise self.refusal(text)
         return Done(int(match[1]), int(match[2]) if match[2] else None)
+
+    def fit(self, value: Any) -> Done:
+        """A number is a row; 57.3 is none, since it may be run 3 or 30: that is a `Done`."""
+        done = value if isinstance(value, Done) else Done(value)
+        for number in (done.row, 1 if done.runs is None else done.runs):
+            if not isinstance(number, int) or isinstance(number, bool) or not 0 < number < 100_000:
+                raise self.refusal(value)
+        return done
 
     def as_words(self, value: Any) -> str:
         return f"{value.row}" if value.runs is None else f"{value.row}.{value.runs}"
 
 
-_LEFT_UNITS = {**WEIGHTS_G, **{u: LENGTHS_CM[u] for u in ("m", "yd")}, "skein": 1.0, "skeins": 1.0}
-
-
-@dataclass(frozen=True)
 class LeftText(Rule):
     """What is left of some yarns."""
 
-    metavar: str = '"Moss 62 g, Chalk 1.5 skeins"'
+    metavar = '"Moss 62 g, Chalk 1.5 skeins"'
+    wanted = (
+        f"a yarn and what is left of it, in {', '.join(_LEFT_UNITS)}, as "
+        '"Moss 62 g, Chalk 1.5 skeins"'
+    )
 
     def read(self, text: str) -> tuple[Left, ...]:
         left = []
@@ -171,21 +216,38 @@ class LeftText(Rule):
         for part in re.split(r"\s*(?:;|,(?!\d)|(?<!\d),)\s*", text.strip()):
             match = re.fullmatch(r"(.+?)\s+(\d+(?:[.,]\d+)?)\s*([a-z]+)", part.strip(), re.I)
             if not match or match[3].lower() not in _LEFT_UNITS:
-                raise BadInput(
-                    f'"{part}": write a yarn and what is left of it, in {", ".join(_LEFT_UNITS)}, '
-                    'as "Moss 62 g, Chalk 1.5 skeins"'
-                )
+                raise self.refusal(part)
             unit = match[3].lower()
-            amount = parse_number(match[2]) * _LEFT_UNITS[unit]
-            kind: LeftUnit = (
-                "g" if unit in WEIGHTS_G else "skeins" if unit.startswith("skein") else "m"
-            )
-            amount = amount / 100 if kind == "m" else amount
-            left.append(Left(_name(match[1]), amount, kind))
+            number, name = parse_number(match[2]), _name(match[1])
+            if unit in WEIGHTS_G:
+                left.append(Left(name, number * WEIGHTS_G[unit], "g"))
+            elif unit in _OF_YARN:
+                left.append(Left(name, _metres(number, unit), "m"))
+            else:
+                left.append(Left(name, number, "skeins"))
         return tuple(left)
 
+    def fit(self, value: Any) -> tuple[Left, ...]:
+        """One `Left` or several."""
+        several = (value,) if isinstance(value, Left) else value
+        if not isinstance(several, tuple | list) or not several:
+            raise self.refusal(value)
+        return tuple(self._left(one) for one in several)
+
+    def _left(self, one: Any) -> Left:
+        if not isinstance(one, Left) or one.unit not in get_args(LeftUnit):
+            raise self.refusal(one)
+        amount = numbers_in([one.amount], 1)
+        if amount is None or amount[0] < 0:
+            raise self.refusal(one)
+        return Left(_name(one.yarn), amount[0], one.unit)
+
     def as_words(self, value: Any) -> str:
-        return ", ".join(f"{left.yarn} {left.amount:.12g} {left.unit}" for left in value)
+        return ", ".join(f"{left.yarn} {plain(left.amount)} {left.unit}" for left in value)
+
+
+def _metres(number: float, unit: str) -> float:
+    return number * LENGTHS_CM[unit] / 100 if unit == "yd" else number
 
 
 def _name(text: str) -> str:

@@ -65,7 +65,7 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
 
 def _chart_of_grid(path: Path, options: Options, shelf: Shelf) -> tuple[Chart, tuple[str, ...]]:
     grid = read_grid(decode_text(read_bytes(path, "grid"), f"grid {path}"), str(path), shelf.yarns)
-    hand = options.hand or "right"
+    hand = options.hand or settings.DEFAULT_HAND
     try:
         corner, last_row = fit_last_row(
             grid.blocks, options.corner, settings.usual_corner(hand), hand

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -24,7 +24,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes
 from pix2block.ground.progress import Progress
 from pix2block.options.maker import open_maker, with_defaults
-from pix2block.options.rules import FACES, Minded
+from pix2block.options.picture_rules import FACES, Minded
 from pix2block.options.table import Options
 from pix2block.picture.blocks import block_light
 from pix2block.picture.faces import Box, find_faces
@@ -115,7 +115,7 @@ def chart_picture(
 
 
 def _chart_of(picture: Picture, palette: Palette, source: Source, options: Options) -> Chart:
-    hand = options.hand or "right"
+    hand = options.hand or settings.DEFAULT_HAND
     chart = Chart(
         title=clean_title(options.title or title_of(picture.name)),
         blocks=palette.blocks,
@@ -223,22 +223,13 @@ def title_of(file_name: str) -> str:
 
 def with_options(chart: Chart, options: Options) -> Chart:
     """The chart with every option that was given; what was not keeps the chart's value."""
-    given: dict[str, Any] = {
-        "title": clean_title(options.title) if options.title is not None else None,
-        "start_corner": options.corner,
-        "hand": options.hand,
-        "block": options.block,
-        "terms": options.terms,
-        "turn": options.turn,
-        "weight": options.weight,
-        "tail_cm": options.tail,
-        "tail_ending": options.tails,
-        "butterfly_m": options.butterfly,
-        "reserve": options.reserve,
-        "pace": replace(options.pace, extra=chart.pace.extra) if options.pace else None,
-        "habit": replace(_habit(chart.habit, options), extra=chart.habit.extra),
-    }
-    return replace(chart, **{name: value for name, value in given.items() if value is not None})
+    given = options.kept_in_chart()
+    given["habit"] = replace(_habit(chart.habit, options), extra=chart.habit.extra)
+    if options.pace:
+        given["pace"] = replace(options.pace, extra=chart.pace.extra)
+    if options.title is not None:
+        given["title"] = clean_title(options.title)
+    return replace(chart, **given)
 
 
 def _habit(habit: settings.Habit, options: Options) -> settings.Habit:

@@ -76,7 +76,7 @@ def averaged(
             "picture, as much on either side; nothing is stretched."
         )
     means = block_means(picture, frame, progress)
-    look = options.look or "auto"
+    look = options.look or settings.DEFAULT_LOOK
     if look == "auto":
         share = flat_share(picture)
         look = "flat" if share >= FLAT_SHARE else "photo"
@@ -91,7 +91,7 @@ def averaged(
         )
     if look == "photo":
         return View(means, means, look, frame, tuple(notes), decisions)
-    colors, told = _flat_blocks(picture, frame, options.strokes or "keep")
+    colors, told = _flat_blocks(picture, frame, options.strokes or settings.DEFAULT_STROKES)
     return View(means, colors, look, frame, (*notes, *told), decisions)
 
 
@@ -127,7 +127,7 @@ def _frame(picture: Picture, options: Options, block_cm: float | None) -> Frame:
                 Ask("size"), " sets both sides: leave out ", Ask("width"), " and ", Ask("height")
             )
         weight = settings.DEFAULT_WEIGHT if options.weight is None else options.weight
-        block_cm = block_cm or guess_of(weight, options.block or "dc").block_cm
+        block_cm = block_cm or guess_of(weight, options.block or settings.DEFAULT_BLOCK).block_cm
         width, height = (max(1, round_half_up(side / block_cm)) for side in options.size)
     elif not (width or height):
         width = settings.DEFAULT_WIDTH

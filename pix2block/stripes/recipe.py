@@ -77,7 +77,7 @@ def _template(plan: Plan, options: Options, maker: Maker) -> tuple[Chart, tuple[
     know of her swatches."""
     measured = open_swatches(options.swatch)
     options = fit_options(with_defaults(options, maker), measured)
-    hand = options.hand or "right"
+    hand = options.hand or settings.DEFAULT_HAND
     chart = Chart(
         title=clean_title(plan.title or title_of(Path(plan.file).name)),
         blocks=np.zeros((1, 1), dtype=np.int64),

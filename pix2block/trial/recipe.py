@@ -15,8 +15,7 @@ from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
 from pix2block.ground.progress import Progress
-from pix2block.options.table import Options
-from pix2block.options.trials import SEVERAL
+from pix2block.options.table import SEVERAL_IN_TRIALS, Options
 from pix2block.picture.blocks import frame_picture
 from pix2block.picture.faces import find_faces
 from pix2block.picture.picture import Picture, open_picture
@@ -39,7 +38,7 @@ def options_to_try(given: Mapping[str, str | tuple[str, ...]]) -> list[Options]:
     """Options from texts, as `Options.from_words` takes them, for each of the widths, heights and
     numbers of yarns that are listed with commas between."""
     each = [dict(given)]
-    for name in SEVERAL:
+    for name in SEVERAL_IN_TRIALS:
         text = given.get(name)
         if isinstance(text, str):
             each = [{**one, name: part} for one in each for part in text.split(",")]

@@ -1,0 +1,118 @@
+"""What may be said of a picture: its parts, places and colours."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from pix2block.ground import settings
+from pix2block.options.rules import Rule, numbers_in, numbers_of, plain
+
+FACES = "faces"
+
+
+class Crop(Rule):
+    """A part of the picture: left, top, width, height in per cent."""
+
+    metavar = "X,Y,W,H"
+    wanted = "X,Y,W,H in per cent, inside the picture, as 10,0,80,100"
+
+    def read(self, text: str) -> tuple[float, ...]:
+        values = _inside(numbers_of(text, 4))
+        if values is None:
+            raise self.refusal(text)
+        return values
+
+    def fit(self, value: Any) -> tuple[float, ...]:
+        values = _inside(numbers_in(value, 4))
+        if values is None:
+            raise self.refusal(value)
+        return values
+
+    def as_words(self, value: Any) -> str:
+        return ",".join(map(plain, value))
+
+
+@dataclass(frozen=True)
+class Minded:
+    """A part of the picture that matters: left, top, width, height in per cent; its weight."""
+
+    box: tuple[float, float, float, float]
+    weight: float = settings.DEFAULT_MIND
+
+
+class Mind(Rule):
+    """A part of the picture that matters, or the word "faces"."""
+
+    metavar = "X,Y,W,H[:WEIGHT]|faces"
+    wanted = (
+        "X,Y,W,H in per cent of the picture and, if you like, a weight up to "
+        f"{settings.MOST_MIND:g}, as 30,10,40,40:4, or the word {FACES}"
+    )
+
+    def read(self, text: str) -> Minded | str:
+        if text.strip().lower() == FACES:
+            return FACES
+        box, _, weight = text.partition(":")
+        heavy = numbers_of(weight, 1) if weight else (settings.DEFAULT_MIND,)
+        return self._minded(numbers_of(box, 4), heavy, text)
+
+    def fit(self, value: Any) -> Minded | str:
+        if not isinstance(value, Minded):
+            return self._minded(numbers_in(value, 4), (settings.DEFAULT_MIND,), value)
+        return self._minded(numbers_in(value.box, 4), numbers_in([value.weight], 1), value)
+
+    def _minded(
+        self, box: tuple[float, ...] | None, weight: tuple[float, ...] | None, given: Any
+    ) -> Minded:
+        values = _inside(box)
+        if values is None or weight is None or not 0 <= weight[0] <= settings.MOST_MIND:
+            raise self.refusal(given)
+        return Minded(values, weight[0])
+
+    def as_words(self, value: Any) -> str:
+        if not isinstance(value, Minded):
+            return str(value)
+        return f"{','.join(map(plain, value.box))}:{plain(value.weight)}"
+
+
+class Spot(Rule):
+    """A place in the picture, in per cent."""
+
+    metavar = "X,Y"
+    wanted = "X,Y in per cent of the picture, as 42,17.5"
+
+    def read(self, text: str) -> tuple[float, ...]:
+        return self._place(numbers_of(text, 2), text)
+
+    def fit(self, value: Any) -> tuple[float, ...]:
+        return self._place(numbers_in(value, 2), value)
+
+    def _place(self, values: tuple[float, ...] | None, given: Any) -> tuple[float, ...]:
+        if values is None or not all(0 <= v <= 100 for v in values):
+            raise self.refusal(given)
+        return values
+
+    def as_words(self, value: Any) -> str:
+        return ",".join(map(plain, value))
+
+
+class Color(Rule):
+    """A colour, kept as "#rrggbb"."""
+
+    metavar = "COLOR"
+    wanted = "#rrggbb or a CSS color name"
+
+    def read(self, text: str) -> str:
+        from pix2block.color.notation import parse_color
+
+        return parse_color(text)
+
+
+def _inside(values: tuple[float, ...] | None) -> tuple[float, float, float, float] | None:
+    """Left, top, width, height in per cent of the picture, None where they are no part of it."""
+    if values is None:
+        return None
+    x, y, w, h = values
+    fits = x >= 0 and y >= 0 and w > 0 and h > 0 and max(x + w, y + h) <= 100 + 1e-9
+    return (x, y, w, h) if fits else None
