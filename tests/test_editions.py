@@ -13,9 +13,9 @@ from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.command.cli import run
 from pix2block.drawing.glyphs import missing
+from pix2block.drawing.typesetter import CannotSet
 from pix2block.ground.settings import HANDS, TERMS
 from pix2block.options.table import Options
-from pix2block.pages.pdf import CannotSet
 from pix2block.pattern.credit import Credit
 from pix2block.recipes.outputs import files_of
 from pix2block.study.editions import Edition, check_pattern, editions_of, for_hand, printable

@@ -163,7 +163,7 @@ def test_drawings_are_well_formed_and_the_same_every_time() -> None:
             assert len(svg(drawing)) < 16_000
 
 
-def test_curves_and_dots_in_both_writers() -> None:
+def test_curves_and_dots_as_svg_and_as_pixels() -> None:
     curve = Curve([(10, 10), (50, 10), (50, 50)], 6, NOW)
     dashed = Curve([(10, 80), (90, 80)], 2, INK, dashed=True)
     dots = Dots(np.array([(75.0, 30.0)]), 8, NOW)

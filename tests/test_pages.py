@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 import xml.etree.ElementTree as ET
 from itertools import pairwise
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 from makers import YARNS, chart_of, charts
 from PIL import Image
 
@@ -18,11 +20,12 @@ from pix2block.chart.chart import Chart
 from pix2block.chart.source import Source
 from pix2block.color.spaces import contrast, from_hex
 from pix2block.drawing.marks import BLANK, marks_for
-from pix2block.drawing.png import dashes, png
+from pix2block.drawing.png import LONGEST, MOST_PIXELS, png
 from pix2block.drawing.shapes import Blocks, Drawing, Lines, Shape, Text
 from pix2block.drawing.style import INK, PAPER, ink_on
 from pix2block.drawing.svg import svg
-from pix2block.drawing.views import held_view
+from pix2block.drawing.svg_blocks import Symbols, blocks
+from pix2block.drawing.views import SMALLEST_BLOCK, held_view, png_scale
 from pix2block.ground.settings import HABITS, START_CORNERS
 from pix2block.pages.chart_sheet import chart_sheet, float_items
 from pix2block.reports.tables import rows_csv, strands_csv, yarn_csv
@@ -123,13 +126,117 @@ def test_floats_are_drawn_on_request_with_a_line_in_the_key() -> None:
     assert "lies behind" not in plain
 
 
-def test_dashes_are_drawn_alike_in_png() -> None:
+def test_dashes_in_pixels() -> None:
     line = Lines(np.array([[2.0, 5.0, 32.0, 5.0]]), 2.0, INK, dash=6.0)
-    assert dashes(line).tolist() == [[2, 5, 8, 5], [14, 5, 20, 5], [26, 5, 32, 5]]
-    image = Image.open(io.BytesIO(png(Drawing(40, 10, "A line", (line,)), 1)))
-    assert [image.getpixel((x, 5)) == from_hex(INK) for x in (5, 11, 17, 23, 29)] == [
+    image = Image.open(io.BytesIO(png(Drawing(40, 10, "A line", (line,)), 4))).convert("RGB")
+    assert [image.getpixel((4 * x, 20)) == from_hex(INK) for x in (5, 11, 17, 23, 29)] == [
         *(True, False, True, False, True)
     ]
+
+
+@given(charts(most_side=12), st.booleans())
+@settings(max_examples=40)
+def test_runs_of_blocks_cover_what_each_block_covers(chart: Chart, held: bool) -> None:
+    """Rectangles of runs and symbols of many marks, taken apart again, are the blocks."""
+    sheet = chart_sheet(amounts_of(chart), held)
+    for item in blocks_on(sheet):
+        symbols = Symbols()
+        root = ET.fromstring(f"<svg>{''.join(blocks(item, symbols))}</svg>")
+        defined = ET.fromstring(f"<svg>{''.join(symbols.defined())}</svg>")
+        path = root.find("path")
+        assert path is not None
+        area = sum(polygon_area(points) for points in rectangles(path.get("d", "")))
+        assert area == pytest.approx(len(item.centres) * item.side**2, rel=1e-3)
+        if not item.mark.outlines:
+            continue
+        symbol = {e.get("id"): e for e in defined.iter() if e.get("id")}
+        places = [place for use in root.iter("use") for place in leaves(use, symbol)]
+        apart = np.hypot(*(np.array(places)[:, None] - item.centres[None]).transpose(2, 0, 1))
+        assert len(places) == len(item.centres)
+        assert (apart.min(axis=0) < 0.05).all()
+
+
+def leaves(use: ET.Element, symbol: dict[str | None, ET.Element]) -> list[tuple[float, float]]:
+    """Where the marks of a use lie."""
+    x, y = (float(use.get(axis, 0)) for axis in "xy")
+    target = symbol[use.get("href", "").removeprefix("#")]
+    if target.tag == "path":
+        return [(x, y)]
+    return [(x + a, y + b) for inner in target for a, b in leaves(inner, symbol)]
+
+
+def rectangles(path: str) -> list[list[tuple[float, float]]]:
+    """Corners of every rectangle of a path of runs."""
+    found = []
+    for part in path.removesuffix("z").split("z"):
+        x, y = (float(n) for n in re.findall(r"-?[\d.]+", part)[:2])
+        corners = [(x, y)]
+        for command, numbers in re.findall(r"([hvl])([-\d. ]+)", part):
+            steps = [float(n) for n in numbers.split()]
+            if command == "l":
+                moves = list(zip(steps[::2], steps[1::2], strict=True))
+            else:
+                moves = [(n, 0.0) if command == "h" else (0.0, n) for n in steps]
+            for a, b in moves:
+                x, y = x + a, y + b
+                corners.append((x, y))
+        found.append(corners)
+    return found
+
+
+def polygon_area(corners: list[tuple[float, float]]) -> float:
+    after = [*corners[1:], corners[0]]
+    return abs(sum(a * d - b * c for (a, b), (c, d) in zip(corners, after, strict=True))) / 2
+
+
+def test_held_charts_have_one_hairline_between_blocks() -> None:
+    """Across the middle of a side that two blocks of one yarn share, ink lies once."""
+    chart = chart_of("\n".join(["0" * 12] * 12))
+    sheet = chart_sheet(amounts_of(chart), held=True)
+    item = blocks_on(sheet)[0]
+    scale = 8.0
+    image = np.asarray(Image.open(io.BytesIO(png(sheet, scale))).convert("L"), dtype=float)
+    centre = item.centres[len(item.centres) // 2]
+    reach = item.side / 2**0.5
+    line = [
+        image[round((centre[1] - reach * t) * scale), round((centre[0] + reach * t) * scale)]
+        for t in np.linspace(0.3, 0.7, 200)
+    ]
+    dark = np.array(line) < (min(line) + max(line)) / 2
+    assert int((np.diff(dark.astype(int)) == 1).sum()) == 1
+
+
+def test_a_png_has_at_most_its_pixels_and_every_block_whole_ones() -> None:
+    for wide, high in ((3, 2), (60, 75), (300, 300), (1000, 1000), (30, 1000)):
+        chart = chart_of("\n".join(["0" * wide] * high))
+        sheet = chart_sheet(amounts_of(chart))
+        scale = png_scale(chart)
+        assert sheet.width * scale * sheet.height * scale <= MOST_PIXELS
+        assert max(sheet.width, sheet.height) * scale <= LONGEST
+        assert (scale * SMALLEST_BLOCK) % 1 == 0
+        assert scale * SMALLEST_BLOCK >= 3
+    drawing = Drawing(4000, 1000, "Large", (Text(10, 10, "x", 10),))
+    with Image.open(io.BytesIO(png(drawing, 20))) as image:
+        assert MOST_PIXELS * 0.99 < image.width * image.height <= MOST_PIXELS
+
+
+def test_blocks_of_one_kind_are_the_same_pixels_wherever_they_lie() -> None:
+    """They lie on whole pixels, and nothing is stretched."""
+    chart = chart_of("\n".join(["01" * 20] * 30))
+    sheet = chart_sheet(amounts_of(chart))
+    scale = png_scale(chart)
+    image = np.asarray(Image.open(io.BytesIO(png(sheet, scale))).convert("RGB"))
+    inner = round(sheet_side(sheet) * scale / 2) - 4
+    for item in blocks_on(sheet):
+        tiles = {
+            image[y - inner : y + inner, x - inner : x + inner].tobytes()
+            for x, y in (item.centres * scale).round().astype(int).tolist()
+        }
+        assert len(tiles) == 1
+
+
+def sheet_side(sheet: Drawing) -> float:
+    return blocks_on(sheet)[0].side
 
 
 def test_chart_svg_is_well_formed_and_escapes_names() -> None:
@@ -147,8 +254,8 @@ def test_chart_svg_is_well_formed_and_escapes_names() -> None:
 def test_chart_png_shows_each_block_in_its_place() -> None:
     chart = chart_of("0123 3210")
     sheet = chart_sheet(amounts_of(chart))
-    image = Image.open(io.BytesIO(png(sheet, 1.4)))
-    assert image.size == (int(np.ceil(sheet.width * 1.4)), int(np.ceil(sheet.height * 1.4)))
+    image = Image.open(io.BytesIO(png(sheet, 1.4))).convert("RGB")
+    assert image.size == (int(sheet.width * 1.4), int(sheet.height * 1.4))
     items = {item.color: item for item in blocks_on(sheet)}
     for yarn in YARNS:
         for x, y in items[yarn.color].centres:

@@ -16,10 +16,11 @@ from pypdf import PdfReader
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
+from pix2block.drawing.typesetter import CannotSet
 from pix2block.ground.settings import HABITS, PAGES, Page
 from pix2block.pages.paper import MM_PER_POINT, PAPERS
 from pix2block.pages.pattern_pictures import PatternPictures, photo_of
-from pix2block.pages.pdf import CannotSet, set_pdf
+from pix2block.pages.pdf import set_pdf
 from pix2block.pattern.credit import Credit
 from pix2block.pattern.document import Document
 from pix2block.pattern.writing import write_document

@@ -18,7 +18,8 @@ from pix2block.chart.chart import Chart
 from pix2block.craft.stitches import count_stitches
 from pix2block.drawing.shapes import Blocks, Dots, Drawing, Lines, Shape, Text
 from pix2block.drawing.style import INK, NOW, text_width
-from pix2block.drawing.svg import svg
+from pix2block.drawing.svg import elements, svg
+from pix2block.drawing.svg_blocks import Symbols
 from pix2block.ground.settings import HABITS
 from pix2block.pages.row_strip import A4_MM, LEAD, PHONE_MM, TYPE, row_strip
 from pix2block.pages.strip_lines import SHOWN, lay_out
@@ -193,17 +194,20 @@ def test_black_and_white_has_no_yarn_colour() -> None:
 
 
 def test_many_strips_can_share_a_page() -> None:
-    """An id stands for the same outline in every drawing."""
+    """With one set of symbols, an id stands for the same outline in every drawing."""
     chart = chart_of("0123 1230 2301 0021")
-    marks = marks_of(chart)
-    outlines: dict[str, str] = {}
-    for row in rows_of(chart):
-        for width in (PHONE_MM, A4_MM):
-            root = ET.fromstring(svg(row_strip(chart, row, marks, width)))
-            for path in root.iter("{http://www.w3.org/2000/svg}path"):
-                if name := path.get("id"):
-                    assert outlines.setdefault(name, path.get("d", "")) == path.get("d")
-    assert len(outlines) >= 3
+    marks, symbols = marks_of(chart), Symbols()
+    parts = [
+        part
+        for row in rows_of(chart)
+        for width in (PHONE_MM, A4_MM)
+        for part in elements(row_strip(chart, row, marks, width), symbols)
+    ]
+    root = ET.fromstring(f"<svg>{''.join([*symbols.defined(), *parts])}</svg>")
+    ids = [element.get("id") for element in root.iter() if element.get("id")]
+    assert len(ids) == len(set(ids)) >= 3
+    used = {(use.get("href") or "").removeprefix("#") for use in root.iter("use")}
+    assert used == set(ids)
 
 
 def test_the_label_tells_the_row() -> None:

@@ -15,6 +15,7 @@ NOW = "#0b6e6e"
 WARN = "#a63d00"
 FONT_FAMILY = "Noto Sans"
 TITLE, BODY, SMALL = 34.0, 18.0, 14.0  # of a sheet, in its units
+HAIRLINE = 0.6  # around blocks, in the sheet's units
 MARGIN = 24.0
 LABEL_SPACE = 58.0  # around the blocks, for row numbers and their wedges
 

@@ -8,9 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.chart.chart import Chart
+from pix2block.drawing.png import LONGEST, MOST_PIXELS
 
 # Side of a block, in the sheet's units: a small piece is drawn larger, so that it fills a sheet.
 SMALLEST_BLOCK, LARGEST_BLOCK, FILLED = 20.0, 44.0, 560.0
+_AROUND = 20  # what words and margins take beside the chart, in its blocks
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,6 +66,8 @@ def held_view(chart: Chart) -> View:
 
 
 def png_scale(chart: Chart) -> float:
-    """Pixels a unit, so that a chart's longer side is at most about 8,000 pixels."""
-    pixels = min(28, max(8, 6000 // max(chart.width, chart.height)))
-    return pixels / SMALLEST_BLOCK
+    """Pixels a unit: whole pixels a block, at most 28, fewer where the sheet would have more than
+    a PNG may or be longer than 8,000."""
+    across, down = (side + _AROUND for side in (chart.width, chart.height))
+    most = min((MOST_PIXELS / (across * down)) ** 0.5, LONGEST / max(across, down), 28.0)
+    return max(1.0, most // 1) / SMALLEST_BLOCK

@@ -93,14 +93,17 @@ def _line(curve: Curve) -> list[Item]:
 
 
 def _small_chart(curve: Curve, i: int, left: float, top: float, side: float) -> list[Item]:
-    """The chart without lines between blocks, which would darken it: stretches of its lines."""
+    """The chart without lines between blocks, which would darken it: stretches of its lines, each
+    reaching under the next and the line below, so that no ground shows between them."""
     items: list[Item] = []
-    for line, yarns in enumerate(curve.steps[i].blocks):
+    blocks = curve.steps[i].blocks
+    last_line, last_column = blocks.shape
+    for line, yarns in enumerate(blocks):
         starts = np.flatnonzero(np.diff(yarns, prepend=-2))
         ends = np.append(starts[1:], len(yarns))
-        y, below = top + line * side, top + (line + 1) * side
+        y, below = top + line * side, top + min(line + 2, last_line) * side
         for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
-            x, right = left + start * side, left + end * side
+            x, right = left + start * side, left + min(end + 1, last_column) * side
             outline = [(x, y), (right, y), (right, below), (x, below)]
             items.append(Shape(outline, curve.colors[yarns[start]]))
     return items

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,7 +12,7 @@ from pix2block.chart.chart import Chart
 from pix2block.craft.tails import edge_begun
 from pix2block.drawing.marks import Mark
 from pix2block.drawing.shapes import Blocks, Item, Lines, Shape, Text
-from pix2block.drawing.style import BODY, INK, PAPER, SMALL, ink_on
+from pix2block.drawing.style import BODY, HAIRLINE, INK, PAPER, SMALL, ink_on
 from pix2block.drawing.views import View
 from pix2block.ground.settings import sides_of
 
@@ -68,40 +68,59 @@ def block_items(
         corners = np.stack([columns + within.left + 0.5, lines + within.top + 0.5], axis=1)
         color = chart.yarns[number].color if in_color else PAPER
         centres = view.place(corners)
-        edge = INK if edged else color
-        items.append(
-            Blocks(centres, view.block, color, mark, ink_on(color), view.on_tip, edge=edge)
-        )
+        ink = ink_on(color)
+        items.append(Blocks(centres, view.block, color, mark, ink, view.on_tip, edge=color))
+    if edged:
+        items.append(Lines(_grid(chart, view, within), HAIRLINE))
     return items
+
+
+def _grid(chart: Chart, view: View, within: Window) -> NDArray[np.float64]:
+    """The sides of all blocks in a window, as few lines."""
+    stretches = []
+    for upright, place, _, edge, inside in _across(chart, within):
+        along = within.top if upright else within.left
+        stretches += _stretches(edge | inside, place, along, upright)
+    return _segments(view, stretches)
 
 
 def line_items(chart: Chart, view: View, window: Window | None = None) -> list[Item]:
     """Every tenth line heavier, counted from the start corner; the edges heaviest."""
     within = window or whole(chart)
-    # One block more on each side, so that the window's cuts are told from the piece's edges.
-    exists = np.pad(chart.blocks >= 0, 1)
-    exists = exists[within.top : within.bottom + 2, within.left : within.right + 2]
-    start = sides_of(chart.start_corner)
     tenths, edges = [], []
-    for upright in (True, False):
-        grid = exists if upright else exists.T
-        first, along = (within.left, within.top) if upright else (within.top, within.left)
-        side = chart.width if upright else chart.height
-        before, after = grid[1:-1, :-1], grid[1:-1, 1:]
-        from_end = start.right if upright else start.bottom
-        for place in range(after.shape[1]):
-            steps = side - first - place if from_end else first + place
-            edge = before[:, place] ^ after[:, place]
-            inside = before[:, place] & after[:, place]
-            edges += _stretches(edge, first + place, along, upright)
-            if steps % TENTH == 0:
-                tenths += _stretches(inside, first + place, along, upright)
+    for upright, place, steps, edge, inside in _across(chart, within):
+        along = within.top if upright else within.left
+        edges += _stretches(edge, place, along, upright)
+        if steps % TENTH == 0:
+            tenths += _stretches(inside, place, along, upright)
     heavy = _segments(view, tenths)
     return [
         Lines(heavy, 3.4, PAPER),
         Lines(heavy, 1.8),
         Lines(_segments(view, edges), 3.0),
     ]
+
+
+def _across(
+    chart: Chart, within: Window
+) -> Iterator[tuple[bool, int, int, NDArray[np.bool_], NDArray[np.bool_]]]:
+    """Every line of the grid in a window: whether it is upright, its place, steps from the start
+    corner, where it is an edge of the piece, where it lies between two blocks."""
+    # One block more on each side, so that the window's cuts are told from the piece's edges.
+    exists = np.pad(chart.blocks >= 0, 1)
+    exists = exists[within.top : within.bottom + 2, within.left : within.right + 2]
+    start = sides_of(chart.start_corner)
+    for upright in (True, False):
+        grid = exists if upright else exists.T
+        first = within.left if upright else within.top
+        side = chart.width if upright else chart.height
+        before, after = grid[1:-1, :-1], grid[1:-1, 1:]
+        from_end = start.right if upright else start.bottom
+        for i in range(after.shape[1]):
+            place = first + i
+            steps = side - place if from_end else place
+            edge, inside = before[:, i] ^ after[:, i], before[:, i] & after[:, i]
+            yield upright, place, steps, edge, inside
 
 
 def _stretches(

@@ -38,6 +38,8 @@ def chart_sheet(amounts: Amounts, held: bool = False, floats: bool = False) -> D
     width = max(view.width + 2 * LABEL_SPACE, key.width, _title_width(amounts)) + 2 * MARGIN
     top = MARGIN + TITLE + BODY + 2 * MARGIN + LABEL_SPACE
     left = (width - view.width) / 2
+    if not held:  # whole blocks from the sheet's edge, so that a PNG's lines are sharp
+        left, top = (round(at / view.block) * view.block for at in (left, top))
     placed = replace(view, origin=view.origin + np.array([left, top]))
     below = top + view.height + LABEL_SPACE + MARGIN
     items = [

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from pix2block.drawing.shapes import Drawing
-from pix2block.drawing.style import FONT_FAMILY, FONTS, INK, NOW
+from pix2block.drawing.style import FONT_FAMILY, INK, NOW
 from pix2block.drawing.svg import svg
-from pix2block.ground.errors import Pix2blockError
+from pix2block.drawing.typesetter import CannotSet, typeset
 from pix2block.pages.paper import MM_PER_POINT, Paper
 from pix2block.pages.pattern_pictures import PatternPictures, Raster
 from pix2block.pages.row_strip import TYPE
@@ -37,15 +37,10 @@ from pix2block.pattern.document import (
     YarnLines,
 )
 
-_STAMP = 0  # seconds since 1970: no date of the day
 _FRESH = ("rows",)  # sections that begin a page
 _ROWS_A_BOOKMARK = 25
 _COVER_MM = (100.0, 92.0)  # at most, width and height
 _LENGTH_COLUMN_MM = 56.0
-
-
-class CannotSet(Pix2blockError):
-    """The PDF could not be set: a fault of ours, or a character that no font has."""
 
 
 @dataclass(frozen=True)
@@ -74,28 +69,20 @@ def set_pdf(
 
     Raises CannotSet where a character has no glyph, or typst warns of anything.
     """
-    import typst
-
-    fonts = typst.Fonts(
-        include_system_fonts=system_fonts,
-        include_embedded_fonts=False,
-        font_paths=[str(FONTS)],
-    )
     data = json.dumps(_data(document, _Setting(pictures, paper)), ensure_ascii=False)
     try:
-        compiled, warnings = typst.compile_with_warnings(
-            template("pattern.typ").encode(),
-            font_paths=fonts,
-            format="pdf",
-            sys_inputs={"data": data},
-            pdf_standards=["ua-1"],
-            timestamp=_STAMP,
+        pages, warnings = typeset(
+            template("pattern.typ"),
+            {"data": data},
+            "pdf",
+            standards=["ua-1"],
+            system_fonts=system_fonts,
         )
-    except typst.TypstError as error:
-        raise CannotSet(f"pattern.pdf cannot be set: {error.message}") from None
+    except CannotSet as error:
+        raise CannotSet(f"pattern.pdf cannot be set: {error}") from None
     if warnings:
-        raise CannotSet(f"pattern.pdf cannot be set: {warnings[0].message}")
-    return bytes(compiled)
+        raise CannotSet(f"pattern.pdf cannot be set: {warnings[0]}")
+    return pages
 
 
 def _data(document: Document, by: _Setting) -> dict[str, Any]:

@@ -9,12 +9,13 @@ from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.color.names import name_colors
 from pix2block.drawing.glyphs import missing
+from pix2block.drawing.typesetter import CannotSet
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.settings import DEFAULT_PAGE, HANDS, TERMS, Hand, StartCorner, Terms
 from pix2block.options.table import Options
 from pix2block.pages.paper import PAPERS
 from pix2block.pages.pattern_pictures import PatternPictures, Raster, photo_of
-from pix2block.pages.pdf import CannotSet, set_pdf
+from pix2block.pages.pdf import set_pdf
 from pix2block.pages.web_page import web_page
 from pix2block.pattern.credit import NO_CREDIT, Credit, open_credit
 from pix2block.pattern.document import Document
