@@ -7,7 +7,6 @@ that long runs take few symbols and no symbol lies deep within others.
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -88,8 +87,11 @@ def blocks(item: Blocks, symbols: Symbols) -> list[str]:
     along, across = _steps(item)
     first, counts = _runs(item, along, across)
     joined = item.edge == item.color
-    outlined = (first, counts) if joined else (item.centres, np.ones(len(item.centres)))
-    path = _rectangles(*outlined, along, across)
+    if joined:
+        path = _rectangles(first, counts, along, across)
+    else:
+        each = np.ones(len(item.centres), dtype=np.int64)
+        path = _rectangles(item.centres, each, along, across)
     stroke = f'stroke="{item.edge}" stroke-width="{plain(HAIRLINE)}"'
     lines = [f'<path d="{path}" fill="{item.color}" {stroke}/>']
     if item.mark.outlines:
@@ -126,7 +128,7 @@ def _runs(item: Blocks, along: Vector, across: Vector) -> tuple[Vector, NDArray[
     return centres[order][starts], np.diff(np.append(starts, len(order)))
 
 
-def _rectangles(first: Vector, counts: NDArray[Any], along: Vector, across: Vector) -> str:
+def _rectangles(first: Vector, counts: NDArray[np.int64], along: Vector, across: Vector) -> str:
     """Runs as the data of a path."""
     path = []
     corners = np.asarray(first) - (along + across) / 2

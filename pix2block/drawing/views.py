@@ -70,4 +70,4 @@ def png_scale(chart: Chart) -> float:
     a PNG may or be longer than 8,000."""
     across, down = (side + _AROUND for side in (chart.width, chart.height))
     most = min((MOST_PIXELS / (across * down)) ** 0.5, LONGEST / max(across, down), 28.0)
-    return max(1.0, most // 1) / SMALLEST_BLOCK
+    return max(1, int(most)) / SMALLEST_BLOCK
