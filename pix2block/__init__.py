@@ -17,6 +17,9 @@ Ways to a piece, each with the options that the command line has, under the same
     stripe_plan(plan, options)         a stripe plan; stripe_side_by_side compares several
     Study(chart)                       a chart of your own: Chart(title, blocks, yarns, last_row)
 
+    chart_picture(study.view, options) the same picture with other options: what of its view still
+                                       holds is not worked out again
+
 Of a study:
 
     study.amounts                      hours, metres, size; a `YarnAmount` for each of its yarns:
@@ -70,6 +73,7 @@ if TYPE_CHECKING:
     from pix2block.craft.plan import StrandPlan
     from pix2block.craft.runs import Runs, find_runs
     from pix2block.craft.strands import plan_strands
+    from pix2block.design.view import View
     from pix2block.ground.errors import BadInput, Pix2blockError
     from pix2block.ground.settings import Habit, Pace
     from pix2block.options.picture_rules import Minded
@@ -80,8 +84,9 @@ if TYPE_CHECKING:
     from pix2block.picture.picture import Picture, open_picture
     from pix2block.proof.compare import Proof
     from pix2block.recipes.from_file import check_chart, open_chart
-    from pix2block.recipes.from_picture import chart_picture, open_shelf, with_options
+    from pix2block.recipes.from_picture import chart_picture, with_options
     from pix2block.recipes.outputs import OUTPUTS, files_of, outputs_of, save
+    from pix2block.recipes.supplies import open_shelf
     from pix2block.recipes.swatch import keep_swatch, swatch_lines
     from pix2block.reports.summary import summary
     from pix2block.reports.words import fault_lines, note_lines, proof_line, study_lines, ways_lines
@@ -100,9 +105,9 @@ if TYPE_CHECKING:
 _HOME = {
     "pix2block.recipes.from_picture": (
         "chart_picture",
-        "open_shelf",
         "with_options",
     ),
+    "pix2block.recipes.supplies": ("open_shelf",),
     "pix2block.recipes.from_file": (
         "open_chart",
         "check_chart",
@@ -190,6 +195,7 @@ _HOME = {
         "Left",
     ),
     "pix2block.pattern.pattern": ("PatternRow",),
+    "pix2block.design.view": ("View",),
     "pix2block.proof.compare": ("Proof",),
     "pix2block.ground.settings": (
         "Habit",
@@ -256,6 +262,7 @@ __all__ = [  # noqa: RUF022
     "YarnAmount",
     "amounts_of",
     "Bobbin",
+    "View",
     "RunOut",
     "forecast",
     "Done",

@@ -26,8 +26,8 @@ from pix2block.calming.kernel import Kernel
 from pix2block.calming.links import possible_links
 from pix2block.calming.setting_up import laid_out, piece_of
 from pix2block.calming.state import BEYOND, BORDERS, LINKS, PAID, RUNS, Prices
-from pix2block.chart.chart import by_blocks_falling
 from pix2block.chart.reading import read_chart, write_chart
+from pix2block.chart.yarn_order import by_blocks_falling
 from pix2block.command.cli import run
 from pix2block.craft.diagonal import Layout
 from pix2block.craft.runs import find_runs
@@ -205,7 +205,9 @@ def test_chart_keeps_what_calming_did() -> None:
     assert again.calmed is not None
     edited = again.blocks.copy()
     edited[0, 0] = (edited[0, 0] + 1) % len(again.yarns)
-    assert replace(again, blocks=edited).calmed is None
+    by_hand = replace(again, blocks=edited)
+    assert by_hand.uncalmed is None
+    assert by_hand.calmed is again.calmed
     shown = {(f.place, f.blocks) for f in lost_features(chart)}
     assert shown <= {(f.place, f.blocks) for f in lost_features(chart.uncalmed)}
 
@@ -221,6 +223,49 @@ def test_summary_tells_tails_before_in_the_habit_of_now(tmp_path: Path) -> None:
     cut = json.loads((tmp_path / "cut" / "summary.json").read_text())["calm"]
     assert cut["tails_before"] > told["tails_before"]
     assert cut["error_after"] == told["error_after"]
+
+
+def test_a_block_changed_by_hand_leaves_what_calming_did(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["--without", "proof,pdf,preview", "--out", str(tmp_path)]
+    assert run(["chart", str(CAT), "--width", "24", "--colors", "5", "--calm", "6", *words]) == 0
+    before = json.loads((tmp_path / "summary.json").read_text())
+    (line,) = (one for one in capsys.readouterr().out.split("\n") if "Fewer tails" in one)
+    place = tmp_path / "chart.json"
+    kept = json.loads(place.read_text())
+    # Yarns exchanged wholesale: what calming changed could no longer be told from the blocks.
+    kept["blocks"] = [[0 if number == 1 else number for number in row] for row in kept["blocks"]]
+    place.write_text(json.dumps(kept))
+    for _ in range(2):  # also after it was saved again
+        assert run(["report", str(place), *words]) == 0
+        after = json.loads((tmp_path / "summary.json").read_text())
+        assert after["calm"] == before["calm"]
+        assert (after["seen_near"], after["seen_far"]) == (None, None)
+        (told,) = (one for one in capsys.readouterr().out.split("\n") if "Fewer tails" in one)
+        assert told == line.replace(" (--calm", ", when it was calmed (--calm")
+    # A file that does not tell those tails still gives the errors.
+    for key in ("tails_before", "tails_after"):
+        del kept["source"]["calmed"][key]
+    place.write_text(json.dumps(kept))
+    assert run(["report", str(place), *words]) == 0
+    calm = json.loads((tmp_path / "summary.json").read_text())["calm"]
+    assert calm == {**before["calm"], "tails_before": None}
+    assert "Fewer tails" not in capsys.readouterr().out
+
+
+def test_figures_that_are_kept_are_of_the_way_it_was_worked_last(tmp_path: Path) -> None:
+    words = ["--without", "proof,pdf,preview", "--out", str(tmp_path)]
+    assert run(["chart", str(CAT), "--width", "24", "--colors", "5", "--calm", "6", *words]) == 0
+    place = tmp_path / "chart.json"
+    assert run(["report", str(place), "--habit", "cut", *words]) == 0
+    cut = json.loads((tmp_path / "summary.json").read_text())
+    kept = json.loads(place.read_text())
+    assert kept["source"]["calmed"]["tails_after"] == cut["tails"]
+    kept["blocks"][0][0] = (kept["blocks"][0][0] + 1) % 5
+    place.write_text(json.dumps(kept))
+    assert run(["report", str(place), *words]) == 0
+    assert json.loads((tmp_path / "summary.json").read_text())["calm"] == cut["calm"]
 
 
 def test_curve_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

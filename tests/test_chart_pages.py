@@ -9,12 +9,12 @@ from hypothesis import strategies as st
 from makers import chart_of, charts
 
 from pix2block.chart.chart import Chart
+from pix2block.drawing.marks import marks_of
 from pix2block.drawing.shapes import Blocks, Lines, Text
 from pix2block.drawing.style import NOW, PAPER
 from pix2block.ground.settings import PAGES
 from pix2block.pages.chart_pages import OVERLAP, Figure, Room, part_figures, whole_figure
 from pix2block.pages.paper import PAPERS
-from pix2block.pages.yarn_key import marks_of
 
 SMALL = Room(60, 60, 4.0, 3.2)  # some 9 blocks across
 

@@ -441,7 +441,7 @@ def interrupt(*_: Any, **__: Any) -> None:
     "where",
     [
         "pix2block.recipes.from_picture.open_picture",
-        "pix2block.recipes.view.block_means",
+        "pix2block.design.view.block_means",
         "pix2block.recipes.yarns.yarns_from_picture",
         "pix2block.study.study.amounts_of",
         "pix2block.recipes.outputs.chart_sheet",

@@ -17,7 +17,8 @@ from pix2block.ground.delimited import decode_text
 from pix2block.ground.errors import BadInput
 from pix2block.ground.quantities import parse_number
 from pix2block.options.table import Options
-from pix2block.recipes.from_picture import chart_picture, open_shelf
+from pix2block.recipes.from_picture import chart_picture
+from pix2block.recipes.supplies import open_shelf
 from pix2block.yarn.fibres import care_of
 from pix2block.yarn.mixed import lots_of, mixed_lines
 from pix2block.yarn.shelf import read_shelf

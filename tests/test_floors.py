@@ -18,13 +18,13 @@ yarn.weights yarn.guess yarn.yarn yarn.palette_file yarn.shelf yarn.fibres yarn.
 yarn.swatch yarn.swatch_file
 picture.profile picture.picture picture.blocks picture.faces
 picture.artwork picture.strokes picture.lettering
-chart.terms chart.source chart.chart chart.chart_file chart.reading chart.grid
+chart.terms chart.source chart.chart chart.yarn_order chart.chart_file chart.reading chart.grid
 proof.parts proof.definitions proof.reader proof.fabric proof.bobbins proof.hook
 proof.compare
 amounts.under_way amounts.measures amounts.border amounts.endings amounts.bobbins
 amounts.yarn_use amounts.money amounts.ways amounts.run_out
 design.k_median design.refine design.attention design.stock design.palette design.tone
-design.likeness design.features design.remedies design.stand_in design.within_shelf
+design.likeness design.view design.features design.remedies design.stand_in design.within_shelf
 calming.state calming.kernel
 calming.links calming.guards calming.setting_up calming.calm calming.charts
 pattern.pattern pattern.words pattern.document pattern.credit pattern.winding pattern.yarn_words
@@ -39,7 +39,7 @@ options.rules options.picture_rules options.yarn_rules options.asking options.ta
 options.swatch options.maker
 study.output study.editions study.study
 reports.tables reports.shopping reports.forecast reports.summary reports.words
-recipes.supplies recipes.view recipes.yarns recipes.from_picture recipes.from_file
+recipes.supplies recipes.looking recipes.yarns recipes.from_picture recipes.from_file
 recipes.outputs recipes.swatch
 stripes.yarn_ends stripes.edges stripes.plan stripes.toml_file stripes.plan_file stripes.steps
 stripes.laying stripes.plan_check stripes.piece stripes.fill stripes.connect stripes.words

@@ -149,7 +149,7 @@ def test_nothing_is_worked_out_twice(monkeypatch: pytest.MonkeyPatch) -> None:
     counted("pix2block.study.study.amounts_of")
     counted("pix2block.study.study.chart_sheet")
     counted("pix2block.study.study.lost_features")
-    counted("pix2block.study.study.tails_before_calming")
+    counted("pix2block.study.study.calming_tails")
     counted("pix2block.study.editions.prove")
     counted("pix2block.study.study.one_more_yarn")
     files_of(study)

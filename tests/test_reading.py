@@ -44,7 +44,8 @@ from pix2block.ground.settings import (
 )
 from pix2block.options.table import Options
 from pix2block.recipes.from_file import open_chart
-from pix2block.recipes.from_picture import open_shelf, with_options
+from pix2block.recipes.from_picture import with_options
+from pix2block.recipes.supplies import open_shelf
 from pix2block.reports.tables import bobbins_csv, rows_csv, strands_csv, tails_csv, yarn_csv
 from pix2block.yarn.swatch import OwnLoop, Swatch
 from pix2block.yarn.yarn import ColorPart, Yarn, clean_name
@@ -123,6 +124,8 @@ def full_charts(draw: st.DrawFn, /) -> Chart:
     ends = (chart.height, chart.width, len(yarns))
     calmed = Calmed(
         *(draw(st.integers(0, 100)), draw(numbers), draw(numbers)),
+        tails_before=draw(st.one_of(st.none(), st.integers(0, 99))),
+        tails_after=draw(st.one_of(st.none(), st.integers(0, 99))),
         most_hanging=draw(st.one_of(st.none(), st.integers(1, 9))),
         changed=rng.integers(0, ends, (count, 3)),
         of=draw(texts),
@@ -250,7 +253,7 @@ def test_the_keys_of_the_file_are_the_agreed_ones() -> None:
         *("pix2block", "version", "title", "width", "height", "last_row", "start_corner", "hand"),
         *("block", "terms", "turn", "habit", "weight", "tail_cm", "tail_ending"),
         *("butterfly_m", "reserve", "pace", "yarns", "blocks", "swatch"),
-        *("border", "hook_mm", "source"),
+        *("border", "hook_mm", "marks", "source"),
     ]
     assert data["pix2block"] == "chart"
     assert data["version"] == VERSION == 1
@@ -470,7 +473,9 @@ def test_damage_is_named_by_its_place(name: str) -> None:
         assert word in message
 
 
-OPTIONAL = ("tail_ending", "butterfly_m", "reserve", "swatch", "border", "hook_mm", "source")
+OPTIONAL = (
+    *("tail_ending", "butterfly_m", "reserve", "swatch", "border", "hook_mm", "marks", "source"),
+)
 
 
 @pytest.mark.parametrize("key", [k for k in full_json() if k not in OPTIONAL])
@@ -818,7 +823,7 @@ def rich_chart() -> Chart:
         chart.source,
         minded=[Place("asked", 0, 0, 1, 1, 5)],  # type: ignore[arg-type]
         seen=Seen(1, 2, "0a"),
-        calmed=Calmed(3, 1, 1, 4, np.array([[1, 1, 1]]), "0a"),
+        calmed=Calmed(3, 1, 1, 9, 5, 4, np.array([[1, 1, 1]]), "0a"),
     )
     parted = replace(chart.yarns[1], parts=(ColorPart("#102030", 60.5), ColorPart("#FFFFFF", 39.5)))
     return replace(

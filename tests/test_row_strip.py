@@ -16,6 +16,7 @@ from makers import YARNS, chart_of, charts, random_blocks
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.craft.stitches import count_stitches
+from pix2block.drawing.marks import marks_of
 from pix2block.drawing.shapes import Blocks, Dots, Drawing, Lines, Shape, Text
 from pix2block.drawing.style import INK, NOW, text_width
 from pix2block.drawing.svg import elements, svg
@@ -23,7 +24,6 @@ from pix2block.drawing.svg_blocks import Symbols
 from pix2block.ground.settings import HABITS
 from pix2block.pages.row_strip import A4_MM, LEAD, PHONE_MM, TYPE, row_strip
 from pix2block.pages.strip_lines import SHOWN, lay_out
-from pix2block.pages.yarn_key import marks_of
 from pix2block.pattern.pattern import PatternRow, write_rows
 
 

@@ -13,8 +13,7 @@ from PIL import Image
 
 from pix2block.color.spaces import rgb_array, to_lab
 from pix2block.options.maker import open_maker
-from pix2block.recipes.from_picture import open_shelf
-from pix2block.recipes.supplies import open_swatches
+from pix2block.recipes.supplies import open_shelf, open_swatches
 from pix2block.yarn.swatch import questions
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"

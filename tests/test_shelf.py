@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from pix2block.color.spaces import to_hex
 from pix2block.ground.errors import BadInput
 from pix2block.ground.nouns import Member, members_of, range_of
-from pix2block.recipes.from_picture import open_shelf
+from pix2block.recipes.supplies import open_shelf
 from pix2block.yarn.shelf import read_shelf
 from pix2block.yarn.yarn import Yarn, clean_name, refuse_twins
 

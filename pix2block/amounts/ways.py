@@ -58,12 +58,29 @@ def _way(chart: Chart, plan: StrandPlan, tails: Tails) -> Way:
     )
 
 
-def tails_before_calming(chart: Chart) -> int | None:
-    """Tails of the chart before it was calmed, worked as it is now; None where it was not."""
-    uncalmed = chart.uncalmed
-    if uncalmed is None:
+def calming_tails(chart: Chart, plan: StrandPlan | None = None) -> tuple[int, int] | None:
+    """Tails before and after the chart was calmed, worked as it is now; where a hand has changed
+    it since, as they were when it was calmed. None where it was not, or where they are not told.
+
+    plan: of the chart, where it is made already.
+    """
+    calmed, uncalmed = chart.calmed, chart.uncalmed
+    if uncalmed is not None:
+        plan = plan or plan_strands(chart.runs, chart.layout, chart.habit)
+        before = plan_strands(uncalmed.runs, uncalmed.layout, uncalmed.habit)
+        return before.tails, plan.tails
+    if calmed is None or calmed.tails_before is None or calmed.tails_after is None:
         return None
-    return plan_strands(uncalmed.runs, uncalmed.layout, uncalmed.habit).tails
+    return calmed.tails_before, calmed.tails_after
+
+
+def with_calming_counted(chart: Chart) -> Chart:
+    """The chart that keeps what calming did to its tails, worked as it is now."""
+    tails = calming_tails(chart)
+    if tails is None or chart.source is None or chart.calmed is None:
+        return chart
+    calmed = replace(chart.calmed, tails_before=tails[0], tails_after=tails[1])
+    return replace(chart, source=replace(chart.source, calmed=calmed))
 
 
 def corners_for(chart: Chart) -> tuple[StartCorner, ...]:

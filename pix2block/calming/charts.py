@@ -8,7 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
-from pix2block.calming.calm import Calming, TradePoint, calm, trade_off
+from pix2block.calming.calm import Calming, TradePoint, calm, trade_off, true_step
 from pix2block.calming.guards import guards_of
 from pix2block.chart.chart import Chart
 from pix2block.chart.source import Calmed, Place
@@ -56,15 +56,17 @@ def calmed_chart(chart: Chart, task: Calming, progress: Progress | None = None) 
     """The chart with fewer tails, and in its source what calming did."""
     if chart.source is None:
         return chart
-    start = task.mean_error(chart.blocks)
+    start = true_step(task, chart.blocks)
     end = calm(task, progress)
     lines, columns = np.nonzero(end.blocks != chart.blocks)
     changed = np.stack([lines, columns, chart.blocks[lines, columns]], axis=1)
     after = replace(chart, blocks=end.blocks)
     calmed = Calmed(
         percent=task.percent,
-        error_before=round(start, 4),
+        error_before=round(start.error, 4),
         error_after=round(end.error, 4),
+        tails_before=start.tails,
+        tails_after=end.tails,
         most_hanging=task.most_hanging,
         changed=changed,
         of=after.fingerprint,

@@ -81,7 +81,7 @@ class Chart(Kept):
     blocks: (height, width) yarn numbers from the top left, -1 exactly where the row is beyond
     `last_row`. weight: yarn class 0 to 7. tail_ending: how tails are ended. butterfly_m: longest
     bobbin that is wound on the hand. reserve: per cent of yarn added for safety. hook_mm: the
-    maker's hook.
+    maker's hook. marks: the name of each yarn's mark, by the yarn's name, once it was given.
 
     Raises BadInput where the blocks do not fit the yarns, the layout, the source or each other.
     """
@@ -105,6 +105,7 @@ class Chart(Kept):
     swatch: Swatch | None = None
     border: Border | None = None
     hook_mm: HookMm | None = None
+    marks: dict[str, str] | None = None
     source: Source | None = None
 
     def __post_init__(self) -> None:
@@ -145,7 +146,7 @@ class Chart(Kept):
                 f"source holds {width} x {height} blocks, the chart {self.width} x {self.height}"
             )
         ends = (self.height, self.width, len(self.yarns))
-        if source.calmed and (source.calmed.changed >= ends).any():
+        if source.calmed and self.as_calmed and (source.calmed.changed >= ends).any():
             raise BadInput("source.calmed names a block or yarn that the chart does not have")
 
     def __repr__(self) -> str:
@@ -204,18 +205,22 @@ class Chart(Kept):
 
     @property
     def calmed(self) -> Calmed | None:
-        """What calming did, where the chart is still as it left it."""
-        calmed = self.source.calmed if self.source else None
-        return calmed if calmed and calmed.of == self.fingerprint else None
+        """What calming did, whatever a hand has changed since."""
+        return self.source.calmed if self.source else None
+
+    @property
+    def as_calmed(self) -> bool:
+        """Whether blocks and colours still are as calming left them."""
+        return self.calmed is not None and self.calmed.of == self.fingerprint
 
     @property
     def uncalmed(self) -> Chart | None:
-        """The chart as it was before it was calmed, worked as it is now; None where it was not."""
-        calmed = self.calmed
-        if calmed is None:
+        """The chart as it was before it was calmed, worked as it is now; None where it was not, or
+        where blocks or colours were changed since."""
+        if self.calmed is None or not self.as_calmed:
             return None
         blocks = self.blocks.copy()
-        lines, columns, before = calmed.changed.T
+        lines, columns, before = self.calmed.changed.T
         blocks[lines, columns] = before
         return replace(self, blocks=blocks)
 
@@ -223,29 +228,6 @@ class Chart(Kept):
     def yarn_rgb(self) -> Bytes:
         """(yarns, 3) 8-bit sRGB."""
         return rgb_array([yarn.color for yarn in self.yarns])
-
-
-def by_blocks_falling(chart: Chart) -> Chart:
-    """The chart with its yarns numbered by blocks falling, ties as they were."""
-    order = np.argsort(-chart.blocks_by_yarn, kind="stable")
-    if (order == np.arange(len(order))).all():
-        return chart
-    number = np.empty(len(order) + 1, dtype=np.int64)
-    number[order] = np.arange(len(order))
-    number[NO_BLOCK] = NO_BLOCK
-    sorted_ = replace(
-        chart,
-        blocks=number[chart.blocks],
-        yarns=tuple(chart.yarns[i] for i in order.tolist()),
-        border=replace(chart.border, yarn=int(number[chart.border.yarn])) if chart.border else None,
-    )
-    source = chart.source
-    if source is None or source.calmed is None:
-        return sorted_
-    changed = source.calmed.changed.copy()
-    changed[:, 2] = number[changed[:, 2]]
-    calmed = replace(source.calmed, changed=changed, of=sorted_.fingerprint)
-    return replace(sorted_, source=replace(source, calmed=calmed))
 
 
 def clean_title(text: str) -> str:

@@ -15,7 +15,7 @@ VERSION = 1
 SCHEMA_FILE = "chart.schema.json"
 _ABOUT = """chart.json. `blocks` has `height` lines from the top, each `width` long from the left,
 right side facing; a block is a yarn's number from 0, or null exactly when its row is beyond
-`last_row`."""
+`last_row`. `marks` gives, by a yarn's name, the mark that its blocks once got and keep."""
 _HEAD = {
     "pix2block": Literal["chart"],
     "version": Annotated[int, msgspec.Meta(ge=1)],

@@ -78,14 +78,18 @@ class Seen(Kept):
 
 @dataclass(frozen=True, eq=False)
 class Calmed(Kept):
-    """What calming did. percent: by how much the weighted mean error might grow; error_before,
-    error_after: that mean, CIEDE2000; most_hanging: yarns that were to hang in any row, None where
-    nothing was asked; changed: (n, 3) line, column and former yarn of every block that was given
-    another, all from 0; of: the fingerprint of the chart it holds for."""
+    """What calming did, which stands whatever a hand changes later. percent: by how much the
+    weighted mean error might grow; error_before, error_after: that mean, CIEDE2000; tails_before,
+    tails_after: tails as the piece was worked then, None where a file does not tell them;
+    most_hanging: yarns that were to hang in any row, None where nothing was asked; changed: (n, 3)
+    line, column and former yarn of every block that was given another, all from 0; of: the
+    fingerprint of the chart that calming left."""
 
     percent: Calm
     error_before: _Difference
     error_after: _Difference
+    tails_before: Annotated[int, Meta(ge=0)] | None
+    tails_after: Annotated[int, Meta(ge=0)] | None
     most_hanging: Annotated[int, Meta(ge=1)] | None
     changed: Annotated[NDArray[np.int64], _CHANGED]
     of: str

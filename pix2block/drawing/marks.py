@@ -1,19 +1,28 @@
 """Marks for yarns: plain geometry, told apart at 2 mm and in a photocopy.
 
 A mark is drawn in a square from -1 to 1. The lightest yarn stays blank; the darker a yarn, the
-heavier its mark, so that a black-and-white chart still shows the picture.
+heavier its mark, so that a black-and-white chart still shows the picture. A mark that a yarn once
+got stays its own, in the chart.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import islice
 
+import numpy as np
+
+from pix2block.chart.chart import Chart
 from pix2block.color.spaces import from_hex, relative_luminance
+from pix2block.ground.errors import BadInput, unknown
+from pix2block.yarn.yarn import name_key
 
 Outline = tuple[tuple[float, float], ...]
 _CIRCLE_STEPS = 24
+_FULL = 4.0  # darkness of the whole square
 
 
 @dataclass(frozen=True)
@@ -117,16 +126,89 @@ def _pair(one: Mark, other: Mark) -> Mark:
     )
 
 
+def _every_mark() -> Iterator[Mark]:
+    """Every mark but the blank one, the most distinct first; for very many yarns, pairs."""
+    yield from _SINGLE
+    for gap in range(1, len(_SINGLE)):
+        yield from (_pair(one, _SINGLE[(i + gap) % len(_SINGLE)]) for i, one in enumerate(_SINGLE))
+
+
 def marks_for(colors: list[str]) -> list[Mark]:
     """A mark for each yarn colour, in the given order: blank for the lightest, then heavier."""
-    needed = len(colors) - 1
-    marks = list(_SINGLE[:needed])
-    for gap in range(1, len(_SINGLE)):  # with very many yarns, pairs of marks
-        if len(marks) >= needed:
-            break
-        marks += [_pair(one, _SINGLE[(i + gap) % len(_SINGLE)]) for i, one in enumerate(_SINGLE)]
-    marks = [BLANK, *sorted(marks[:needed], key=lambda m: m.darkness)]
+    marks = list(islice(_every_mark(), len(colors) - 1))
+    marks = [BLANK, *sorted(marks, key=lambda m: m.darkness)]
     light_first = sorted(
         range(len(colors)), key=lambda i: (-relative_luminance(from_hex(colors[i])), i)
     )
     return [mark for _, mark in sorted(zip(light_first, marks, strict=True), key=lambda p: p[0])]
+
+
+def marks_of(chart: Chart) -> dict[int, Mark]:
+    """The mark of every yarn that the chart's blocks use, by yarn number: the one that it once got,
+    else, where no yarn has one yet, by `marks_for`, else a free one that fits between those of the
+    lighter and the darker yarns.
+
+    Raises BadInput for a mark that is not known, or that two yarns have.
+    """
+    used = np.flatnonzero(chart.blocks_by_yarn).tolist()
+    kept = _kept(chart)
+    if not kept:
+        return dict(zip(used, marks_for([chart.yarns[i].color for i in used]), strict=True))
+    for number in used:
+        if number not in kept:
+            kept[number] = _fitting(chart, number, kept)
+    return {number: kept[number] for number in used}
+
+
+def with_marks(chart: Chart) -> Chart:
+    """The chart that keeps the mark of every yarn: of those that its blocks use, and of those that
+    once got one.
+
+    Raises BadInput for a mark that is not known, or that two yarns have.
+    """
+    marks = _kept(chart) | marks_of(chart)
+    named = {yarn.name: marks[i].name for i, yarn in enumerate(chart.yarns) if i in marks}
+    return chart if named == chart.marks else replace(chart, marks=named)
+
+
+def _kept(chart: Chart) -> dict[int, Mark]:
+    """The marks that yarns have, by yarn number."""
+    by_key = {name_key(name): mark for name, mark in (chart.marks or {}).items()}
+    kept: dict[int, Mark] = {}
+    for number, yarn in enumerate(chart.yarns):
+        name = by_key.get(name_key(yarn.name))
+        if name is None:
+            continue
+        twin = next((i for i, mark in kept.items() if mark.name == name), None)
+        if twin is not None:
+            raise BadInput(
+                f'{chart.yarns[twin].name} and {yarn.name} have the same mark, "{name}": '
+                "give one of them another, or none",
+                about="marks",
+            )
+        kept[number] = _named(name)
+    return kept
+
+
+def _named(name: str) -> Mark:
+    """The mark of a name. Raises BadInput for one that is not known."""
+    singles = {mark.name: mark for mark in (BLANK, *_SINGLE)}
+    if name in singles:
+        return singles[name]
+    pair = name.split(", ")
+    if len(pair) == 2 and all(part in singles and part != BLANK.name for part in pair):
+        return _pair(singles[pair[0]], singles[pair[1]])
+    raise BadInput(unknown("mark", name, list(singles)), about="marks")
+
+
+def _fitting(chart: Chart, number: int, kept: Mapping[int, Mark]) -> Mark:
+    """A free mark for a yarn: the most distinct of those as heavy as its darkness asks for, or
+    nearest to that."""
+    light = [relative_luminance(from_hex(yarn.color)) for yarn in chart.yarns]
+    least = max((kept[i].darkness for i in kept if light[i] >= light[number]), default=0.0)
+    most = min((kept[i].darkness for i in kept if light[i] < light[number]), default=_FULL)
+    taken = {mark.name for mark in kept.values()}
+    free = [mark for mark in (BLANK, *_SINGLE) if mark.name not in taken]
+    if not free:
+        free = [mark for mark in _every_mark() if mark.name not in taken]
+    return min(free, key=lambda mark: max(least - mark.darkness, mark.darkness - most, 0.0))

@@ -11,6 +11,7 @@ from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.craft.plan import StrandPlan
 from pix2block.craft.strands import places
+from pix2block.drawing.marks import marks_of
 from pix2block.drawing.shapes import Drawing, Item, Shape, Text, moved
 from pix2block.drawing.style import (
     BODY,
@@ -25,7 +26,7 @@ from pix2block.drawing.views import View, held_view, picture_view
 from pix2block.ground.settings import sides_of
 from pix2block.ground.units import say_count, say_size
 from pix2block.pages.chart_parts import block_items, line_items, row_numbers
-from pix2block.pages.yarn_key import dashed, marks_of, yarn_key
+from pix2block.pages.yarn_key import dashed, yarn_key
 
 
 def chart_sheet(amounts: Amounts, held: bool = False, floats: bool = False) -> Drawing:

@@ -13,14 +13,13 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import from_hex
-from pix2block.drawing.marks import Mark
+from pix2block.drawing.marks import Mark, marks_of
 from pix2block.drawing.shapes import Blocks, Drawing
 from pix2block.drawing.style import INK, PAPER, ink_on
 from pix2block.ground.errors import BadInput
 from pix2block.pages.chart_pages import Figure, Room, part_figures, whole_figure
 from pix2block.pages.howto_drawings import howto_drawings, symbol_key
 from pix2block.pages.row_strip import row_strip
-from pix2block.pages.yarn_key import marks_of
 from pix2block.pattern.pattern import PatternRow
 
 _COVER_PIXELS = 1000  # of the longer side, about

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
-from pix2block.drawing.marks import Mark, marks_for
+from pix2block.drawing.marks import Mark
 from pix2block.drawing.shapes import Blocks, Item, Lines, Text
 from pix2block.drawing.style import BODY, INK, LABEL_SPACE, MARGIN, PAPER, SMALL, ink_on, text_width
 from pix2block.drawing.views import block_side
@@ -29,12 +29,6 @@ class KeySheet:
     width: float
     height: float
     items: tuple[Item, ...]
-
-
-def marks_of(chart: Chart) -> dict[int, Mark]:
-    """The mark of every yarn that the chart uses, by yarn number: the same on every sheet."""
-    used = np.flatnonzero(chart.blocks_by_yarn).tolist()
-    return dict(zip(used, marks_for([chart.yarns[i].color for i in used]), strict=True))
 
 
 def yarn_key(

@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import io
 import warnings
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -60,6 +60,11 @@ class Picture:
         """Width and height in pixels, after the EXIF turn."""
         width, height = self.image.size
         return (height, width) if self.orientation >= 5 else (width, height)
+
+    def on(self, background: str) -> Picture:
+        """The picture on another background. Raises BadInput for what is no colour."""
+        background = parse_color(background)
+        return self if background == self.background else replace(self, background=background)
 
     @cached_property
     def _background_light(self) -> Floats:

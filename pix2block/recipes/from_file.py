@@ -9,6 +9,7 @@ from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.chart.grid import fit_last_row, read_grid
 from pix2block.chart.reading import read_chart
+from pix2block.drawing.marks import with_marks
 from pix2block.ground import settings
 from pix2block.ground.advice import Ask
 from pix2block.ground.delimited import decode_text
@@ -18,10 +19,11 @@ from pix2block.options.maker import open_maker, with_defaults
 from pix2block.options.table import Options
 from pix2block.pattern.text import pattern_text
 from pix2block.proof.compare import Proof
-from pix2block.recipes.from_picture import open_shelf, title_of, with_options
+from pix2block.recipes.from_picture import title_of, with_options
 from pix2block.recipes.supplies import (
     fit_options,
     notes_on_yarns,
+    open_shelf,
     open_swatches,
     with_border,
     with_supplies,
@@ -53,6 +55,10 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
         chart, told = _kept_chart(path, options)
     chart, of_supplies = with_supplies(with_options(chart, options), options, measured, maker)
     chart = with_border(chart, options.border, shelf.yarns)
+    try:
+        chart = with_marks(chart)
+    except BadInput as error:
+        raise error.within(f"chart {path}: marks") from None
     return Study(
         chart,
         notes=(*shelf.warnings, *told, *of_supplies, *notes_on_yarns(chart)),

@@ -6,16 +6,17 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-import numpy as np
-
 from pix2block.chart.chart import Border, Chart
+from pix2block.chart.yarn_order import with_yarns
 from pix2block.ground.advice import Ask
+from pix2block.ground.delimited import decode_text
 from pix2block.ground.errors import BadInput, unknown
-from pix2block.ground.files import read_text
+from pix2block.ground.files import read_bytes, read_text
 from pix2block.options.maker import Maker
 from pix2block.options.table import Options
 from pix2block.options.yarn_rules import BorderAsked
 from pix2block.yarn.mixed import mixed_lines, several_colors_line
+from pix2block.yarn.shelf import Shelf, read_shelf
 from pix2block.yarn.swatch import Measured, swatch_of
 from pix2block.yarn.swatch_file import read_swatches
 from pix2block.yarn.yarn import Yarn, name_key
@@ -24,6 +25,11 @@ from pix2block.yarn.yarn import Yarn, name_key
 def open_swatches(path: str | Path | None) -> tuple[Measured, ...]:
     """The swatches in a file, none without one. Raises BadInput naming what does not fit."""
     return read_swatches(read_text(Path(path), "swatches"), str(path)) if path else ()
+
+
+def open_shelf(path: str | Path) -> Shelf:
+    """The yarns of a shelf file. Raises BadInput naming the line that cannot be read."""
+    return read_shelf(decode_text(read_bytes(Path(path), "shelf"), f"shelf {path}"), str(path))
 
 
 def fit_options(options: Options, measured: Sequence[Measured]) -> Options:
@@ -115,6 +121,4 @@ def with_border(chart: Chart, asked: BorderAsked | None, shelf: Sequence[Yarn]) 
     before = [names.index(n) + 1 for n in on_shelf[:place] if n in names]
     number = max(before, default=0)
     yarns = (*chart.yarns[:number], shelf[place], *chart.yarns[number:])
-    blocks = np.where(chart.blocks >= number, chart.blocks + 1, chart.blocks)
-    border = Border(asked.rounds, asked.stitch, number)
-    return replace(chart, yarns=yarns, blocks=blocks, border=border)
+    return replace(with_yarns(chart, yarns), border=Border(asked.rounds, asked.stitch, number))

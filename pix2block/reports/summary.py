@@ -55,12 +55,12 @@ def summary(study: Study) -> dict[str, Any]:
 
 
 def _calm_figures(study: Study) -> dict[str, Any] | None:
-    calmed = study.chart.calmed
+    calmed, tails = study.chart.calmed, study.calming_tails
     if calmed is None:
         return None
     return {
         "percent": calmed.percent,
-        "tails_before": study.tails_before_calming,
+        "tails_before": tails[0] if tails else None,
         "error_before": rounded(calmed.error_before, 3),
         "error_after": rounded(calmed.error_after, 3),
     }

@@ -146,13 +146,14 @@ def calm_lines(study: Study) -> list[str]:
     plan, calmed = study.plan, study.chart.calmed
     if calmed is None:
         return []
-    before, now = study.tails_before_calming, plan.tails
+    before, after = study.calming_tails or (0, 0)
     lines: list[str] = []
-    if before is not None and now < before:
+    if after < before:
         more = 100 * (calmed.error_after / calmed.error_before - 1)
+        then = "" if study.chart.as_calmed else ", when it was calmed"
         lines.append(
             Advice(
-                f"Fewer tails: {before:,} → {now:,} for {more:.1f} % more colour error (",
+                f"Fewer tails: {before:,} → {after:,} for {more:.1f} % more colour error{then} (",
                 Ask("calm", 0),
                 " for the truest picture).",
             )

@@ -11,15 +11,23 @@ import numpy as np
 from pix2block.amounts.measures import measures_of
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart, clean_title
+from pix2block.chart.yarn_order import with_yarns
 from pix2block.craft.diagonal import Layout
+from pix2block.drawing.marks import with_marks
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_text
 from pix2block.ground.units import round_half_up, say_metres
 from pix2block.options.maker import Maker, open_maker, with_defaults
 from pix2block.options.table import Options
-from pix2block.recipes.from_picture import open_shelf, title_of, with_options
-from pix2block.recipes.supplies import fit_options, notes_on_yarns, open_swatches, with_supplies
+from pix2block.recipes.from_picture import title_of, with_options
+from pix2block.recipes.supplies import (
+    fit_options,
+    notes_on_yarns,
+    open_shelf,
+    open_swatches,
+    with_supplies,
+)
 from pix2block.stripes.fill import Filled, fill, layout_of, longest
 from pix2block.stripes.piece import Piece, striped
 from pix2block.stripes.plan import Plan
@@ -61,7 +69,8 @@ def stripe_plan(plan: Plan | str | Path, options: Options = NOTHING_ASKED) -> St
         if found is None:
             raise plan.length_place.refuse(_what_is_short(plan, piece))
         filled = found
-    chart = _with_named_yarns(plan, striped(template, filled.piece.layout, filled.rows))
+    whole = striped(template, filled.piece.layout, filled.rows)
+    chart = with_marks(with_yarns(whole, [whole.yarns[i] for i in plan.named]))
     return Striped(
         chart,
         notes=(*plan.notes, *notes, *notes_on_yarns(chart)),
@@ -176,15 +185,6 @@ def _what_is_short(plan: Plan, piece: Piece) -> str:
         reach = f"the yarn reaches for a length of {best.piece.layout.height} blocks"
     buy = f'add buy = ["{name}"]' if found else "name it in buy"
     return f"{said}: {reach}; or, where more of a yarn can be had, {buy}"
-
-
-def _with_named_yarns(plan: Plan, chart: Chart) -> Chart:
-    """The chart with the yarns that the plan names, in the shelf's order."""
-    named = np.array(plan.named)
-    numbers = np.full(len(plan.yarns) + 1, -1, dtype=np.int64)  # the last stands for no block
-    numbers[named] = np.arange(len(named))
-    yarns = tuple(plan.yarns[i] for i in plan.named)
-    return replace(chart, blocks=numbers[chart.blocks], yarns=yarns)
 
 
 def stripe_side_by_side(

@@ -7,6 +7,7 @@ from functools import cached_property
 
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
+from pix2block.chart.yarn_order import renamed
 from pix2block.color.names import name_colors
 from pix2block.drawing.glyphs import missing
 from pix2block.drawing.typesetter import CannotSet
@@ -23,7 +24,7 @@ from pix2block.pattern.pattern import PatternRow, write_rows
 from pix2block.pattern.text import document_text
 from pix2block.pattern.writing import write_document
 from pix2block.proof.compare import Proof, prove
-from pix2block.yarn.yarn import Yarn, name_key
+from pix2block.yarn.yarn import name_key
 
 _UNTITLED = "Corner-to-corner pattern"
 _LEFT_OUT = "\u2026"
@@ -175,8 +176,9 @@ def printable(amounts: Amounts, credit: Credit) -> tuple[Amounts, Credit, tuple[
     chart, told = amounts.chart, []
     plain = name_colors(chart.yarn_rgb)
     taken = {name_key(yarn.name) for yarn in chart.yarns}
-    yarns: list[Yarn] = []
+    names: list[str] = []
     for number, yarn in enumerate(chart.yarns, 1):
+        name = yarn.name
         lacking = missing(yarn.name)
         if lacking:
             name = f"Yarn {number} {plain[number - 1].lower()}"
@@ -184,9 +186,9 @@ def printable(amounts: Amounts, credit: Credit) -> tuple[Amounts, Credit, tuple[
                 name = f"{name} too"
             taken.add(name_key(name))
             told.append(f'its font lacks "{lacking}", so {yarn.name} is called "{name}"')
-            yarn = replace(yarn, name=name)
-        yarns.append(yarn)
-    fibres = [replace(yarn, fibre=_shown(yarn.fibre)) if yarn.fibre else yarn for yarn in yarns]
+        names.append(name)
+    called = renamed(chart, names)
+    yarns = tuple(replace(yarn, fibre=_shown(yarn.fibre)) for yarn in called.yarns)
     title = _shown(chart.title) or _UNTITLED
     plain_credit = replace(
         credit,
@@ -201,7 +203,7 @@ def printable(amounts: Amounts, credit: Credit) -> tuple[Amounts, Credit, tuple[
         told.append(f'its font lacks "{missing(chart.title)}" of the title')
     if plain_credit != credit:
         told.append("its font lacks some characters of the credit file, which are left out")
-    shown = replace(amounts, chart=replace(chart, title=title, yarns=tuple(fibres)))
+    shown = replace(amounts, chart=replace(called, title=title, yarns=yarns))
     return shown, plain_credit, tuple(told)
 
 

@@ -15,16 +15,18 @@ from pix2block.amounts.bobbins import Bobbin
 from pix2block.amounts.money import Costs, costs_of
 from pix2block.amounts.run_out import RunOut, forecast
 from pix2block.amounts.under_way import UnderWay
-from pix2block.amounts.ways import Better, Way, better_ways, compare_ways, tails_before_calming
+from pix2block.amounts.ways import Better, Way, better_ways, calming_tails, compare_ways
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
-from pix2block.color.spaces import Floats, rgb_array
+from pix2block.color.spaces import rgb_array
 from pix2block.craft.plan import StrandPlan
 from pix2block.craft.tails import Tails
 from pix2block.design.features import Feature, lost_features
 from pix2block.design.likeness import error_figures, with_seen
 from pix2block.design.remedies import Remedy, one_more_yarn
 from pix2block.design.stand_in import Rescue, find_stand_ins
+from pix2block.design.view import View
+from pix2block.drawing.marks import with_marks
 from pix2block.drawing.shapes import Drawing
 from pix2block.options.maker import NOBODY, Maker
 from pix2block.options.table import Options
@@ -48,7 +50,7 @@ class Study:
     """A piece: its chart, how that was made, what was asked; what follows is worked out once.
 
     notes: what a maker should know of how it came about, decisions: what was decided for her, a
-    sentence each. look_again: gives the picture's light, some samples a block, where there is one;
+    sentence each. view: the picture in blocks, where there is one;
     spare: yarns of the shelf that were left out, None without a shelf; curve: fewer tails against
     more colour error, where that was asked for; maker: her hook, currency and what an hour of hers
     is worth; under_way: how far the piece is, where it is asked; options: those given; comparing:
@@ -58,7 +60,7 @@ class Study:
     chart: Chart
     notes: tuple[str, ...] = ()
     decisions: tuple[str, ...] = ()
-    look_again: Callable[[], Floats] | None = None
+    view: View | None = None
     spare: tuple[Yarn, ...] | None = None
     curve: Curve | None = None
     maker: Maker = NOBODY
@@ -107,17 +109,19 @@ class Study:
         return tuple(compare_ways(self.chart, self.comparing))
 
     @cached_property
-    def tails_before_calming(self) -> int | None:
-        """Tails of the chart before it was calmed, worked as it is now; None where it was not."""
-        return tails_before_calming(self.chart)
+    def calming_tails(self) -> tuple[int, int] | None:
+        """Tails before and after the chart was calmed, worked as it is now; where a hand has
+        changed it since, as they were then. None where it was not, or where they are not told."""
+        return calming_tails(self.chart, self.plan)
 
     # The picture behind it
 
     @cached_property
     def kept(self) -> Chart:
-        """The chart as it is kept: with how it differs from its picture to the eye, which is
-        measured where the picture is at hand."""
-        return with_seen(self.chart, self.look_again()) if self.look_again else self.chart
+        """The chart as it is kept: with its yarns' marks, and with how it differs from its picture
+        to the eye, which is measured where the picture is at hand."""
+        chart = with_marks(self.chart)
+        return with_seen(chart, self.view.light()) if self.view else chart
 
     @cached_property
     def color_error(self) -> tuple[float | None, float | None]:

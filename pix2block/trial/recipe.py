@@ -7,19 +7,17 @@ from dataclasses import replace
 from pathlib import Path
 
 from pix2block.amounts.measures import measures_of
-from pix2block.chart.chart import Chart
 from pix2block.color.vision import FAR_DEGREES, NEAR_DEGREES, degrees_across, metres_away
-from pix2block.design.attention import place_in_frame
 from pix2block.design.features import Feature, find_features
+from pix2block.design.view import View
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
 from pix2block.ground.progress import Progress
 from pix2block.options.table import SEVERAL_IN_TRIALS, Options
-from pix2block.picture.blocks import frame_picture
-from pix2block.picture.faces import find_faces
-from pix2block.picture.picture import Picture, open_picture
-from pix2block.recipes.from_picture import chart_picture, open_shelf
+from pix2block.picture.picture import open_picture
+from pix2block.recipes.from_picture import chart_picture
+from pix2block.recipes.supplies import open_shelf
 from pix2block.study.output import Output
 from pix2block.study.study import Study
 from pix2block.trial.figures import trial_csv
@@ -62,8 +60,13 @@ def try_palettes(
     runs, notes = _distinct(shelves, asked)
     made: list[tuple[str, Options, Study]] = []
     names = _names(shelves)
+    views: dict[tuple[int | None, int | None], View] = {}  # one for all palettes of a size
     for done, (shelf, options) in enumerate(runs):
-        made.append((names[shelf], options, chart_picture(opened, replace(options, shelf=shelf))))
+        size = (options.width, options.height)
+        one = chart_picture(views.get(size, opened), replace(options, shelf=shelf))
+        assert one.view is not None
+        views[size] = one.view
+        made.append((names[shelf], options, one))
         if progress:
             progress(done + 1, len(runs))
     made, same = _each_once(made)
@@ -80,7 +83,7 @@ def try_palettes(
     at = [seeing[c.chart.blocks.shape] for c in candidates]
     tried = [try_palette(c, s) for c, s in zip(candidates, at, strict=True)]
     order = ranked(tried)
-    matters, inside = _what_matters(opened, asked[0], [c.chart for c in candidates], at[0].features)
+    matters, inside = _what_matters([one for _, _, one in made], at[0].features)
     return Trial(
         title=first.title,
         picture=opened.name,
@@ -138,32 +141,27 @@ def _seeing(
     made: Sequence[tuple[str, Options, Study]], far: float
 ) -> dict[tuple[int, ...], Seeing]:
     """How the picture is looked at, for each size."""
-    by_size = {one.chart.blocks.shape: one for _, _, one in made}
-    found = {}
-    for shape, one in by_size.items():
-        assert one.chart.source is not None
-        assert one.look_again is not None
-        found[shape] = Seeing(one.chart.source.means, one.look_again(), far)
+    views = {one.chart.blocks.shape: one.view for _, _, one in made if one.view}
+    found = {shape: Seeing(view.means, view.light(), far) for shape, view in views.items()}
     finest = find_features(max(found.values(), key=lambda s: s.means.size).means)
     return {shape: replace(seeing, features=finest) for shape, seeing in found.items()}
 
 
 def _what_matters(
-    picture: Picture, options: Options, charts: Sequence[Chart], features: Sequence[Feature]
+    made: Sequence[Study], features: Sequence[Feature]
 ) -> tuple[str, tuple[int, ...]]:
     """Where several sizes are tried: what matters, in words, and which features lie in it. It is
     what was minded, else a face that is found, with its place, since a find may be wrong."""
-    finest = max(charts, key=lambda chart: chart.blocks.size)
-    if len({chart.blocks.shape for chart in charts}) < 2 or finest.source is None:
+    finest = max(made, key=lambda one: one.chart.blocks.size)
+    view, source = finest.view, finest.chart.source
+    if len({one.chart.blocks.shape for one in made}) < 2 or view is None or source is None:
         return "", ()
-    places = [place for place in finest.source.minded if place.what != "spot"]
+    places = [place for place in source.minded if place.what != "spot"]
     words: str = "what was to matter"
-    if not places and (boxes := find_faces(picture)):
-        crop = options.crop or (0, 0, 100, 100)
-        frame = frame_picture(picture.size, finest.width, finest.height, crop)
-        found = [place_in_frame("face", box, 1.0, picture.size, frame) for box in boxes[:1]]
-        places = [place for place in found if place]
-        box = ",".join(f"{side:.0f}" for side in boxes[0])
+    if not places and view.faces:
+        found = view.place("face", view.faces[0], 1.0)
+        places = [found] if found else []
+        box = ",".join(f"{side:.0f}" for side in view.faces[0])
         words = Advice(
             f"what may be a face, at {box} (", Ask("mind", "X,Y,W,H"), " for the right place)"
         )

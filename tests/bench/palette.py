@@ -36,7 +36,7 @@ from pix2block.color.spaces import (
 from pix2block.design import refine
 from pix2block.design.palette import NO_COLORS, yarns_from_shelf
 from pix2block.picture.picture import Picture, open_picture
-from pix2block.recipes.from_picture import open_shelf
+from pix2block.recipes.supplies import open_shelf
 from pix2block.yarn.yarn import Yarn
 
 SIZES = ((40, 50), (80, 100))

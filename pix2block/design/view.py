@@ -1,0 +1,159 @@
+"""How a picture is looked at: as a photo, as flat art, or as a chart that it already is."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from pix2block.chart.source import Place
+from pix2block.color.spaces import Bytes, Floats
+from pix2block.design.attention import place_in_frame
+from pix2block.design.likeness import samples_a_block
+from pix2block.ground import settings
+from pix2block.ground.advice import Advice, Ask
+from pix2block.ground.progress import Progress
+from pix2block.picture.artwork import FLAT_SHARE, flat_share, most_covering, read_artwork
+from pix2block.picture.blocks import (
+    Frame,
+    block_light,
+    block_means,
+    blocks_of_chart_picture,
+    frame_picture,
+)
+from pix2block.picture.faces import Box, find_faces
+from pix2block.picture.lettering import LEAST_BLOCKS, find_lettering
+from pix2block.picture.picture import Picture
+from pix2block.picture.strokes import NO_STROKE, find_strokes
+
+WHOLE = (0.0, 0.0, 100.0, 100.0)
+_MUCH_LEFT_OUT = 0.05  # a share of the picture that is worth a word
+
+
+@dataclass(frozen=True)
+class Viewing:
+    """How a picture is to be looked at. width, height: in blocks, None where it follows the picture
+    or, for a chart, is found; crop: left, top, width, height in per cent."""
+
+    width: int | None
+    height: int | None
+    crop: tuple[float, float, float, float]
+    look: settings.Look
+    strokes: settings.Strokes
+
+
+@dataclass(frozen=True, eq=False)
+class View:
+    """A picture in blocks: the first stage of a chart.
+
+    viewing: what it was made by; look: how it was read; frame: which part of the picture it shows;
+    means: (height, width, 3) the mean of each block; colors: (height, width, 3) what yarns are
+    matched to; notes: what the maker should know, decisions: what was decided for her, a sentence
+    each.
+    """
+
+    picture: Picture
+    viewing: Viewing
+    look: settings.Look
+    frame: Frame
+    means: Bytes
+    colors: Bytes
+    notes: tuple[str, ...] = ()
+    decisions: tuple[str, ...] = ()
+
+    @cached_property
+    def faces(self) -> tuple[Box, ...]:
+        """Faces that are found in the picture, in per cent of it."""
+        return tuple(find_faces(self.picture))
+
+    def place(self, what: str, box: Box, weight: float) -> Place | None:
+        """A box in per cent of the picture, in blocks; None where it lies outside."""
+        return place_in_frame(what, box, weight, self.picture.size, self.frame)
+
+    def light(self) -> Floats:
+        """(height * n, width * n, 3) linear sRGB of the part that is shown, n samples a block."""
+        samples = samples_a_block(self.frame.width, self.frame.height)
+        return block_light(self.picture, self.frame.finer(samples))
+
+
+def view_picture(
+    picture: Picture | View, viewing: Viewing, progress: Progress | None = None
+) -> View:
+    """The picture in blocks. A view that was made in this way is taken as it is.
+
+    progress: called with lines of the picture averaged, and in all.
+
+    Raises BadInput for a size that the picture does not fill.
+    """
+    if isinstance(picture, View):
+        if picture.viewing == viewing:
+            return picture
+        picture = picture.picture
+    if viewing.look == "blocks":
+        means = blocks_of_chart_picture(picture, viewing.width, viewing.height)
+        height, width = means.shape[:2]
+        frame = frame_picture(picture.size, width, height)
+        return View(picture, viewing, "blocks", frame, means, means)
+    frame = frame_picture(picture.size, viewing.width, viewing.height, viewing.crop)
+    notes = _left_out(picture, frame, viewing)
+    means = block_means(picture, frame, progress)
+    decisions: tuple[str, ...] = ()
+    if viewing.look == "auto":
+        look, decisions = _flat_or_photo(picture)
+    else:
+        look = viewing.look
+    if look == "photo":
+        return View(picture, viewing, look, frame, means, means, notes, decisions)
+    colors, told = _flat_blocks(picture, frame, viewing.strokes)
+    return View(picture, viewing, look, frame, means, colors, (*notes, *told), decisions)
+
+
+def _left_out(picture: Picture, frame: Frame, viewing: Viewing) -> tuple[str, ...]:
+    _, _, w, h = viewing.crop
+    asked = picture.size[0] * w / 100 * (picture.size[1] * h / 100)
+    left_out = 1 - frame.block**2 * frame.width * frame.height / asked
+    if left_out <= _MUCH_LEFT_OUT:
+        return ()
+    return (
+        f"{frame.width} x {frame.height} blocks leave out {100 * left_out:.0f} % of the "
+        "picture, as much on either side; nothing is stretched.",
+    )
+
+
+def _flat_or_photo(picture: Picture) -> tuple[settings.Look, tuple[str, ...]]:
+    share = flat_share(picture)
+    flat = share >= FLAT_SHARE
+    return "flat" if flat else "photo", (
+        Advice(
+            f"Read as {'flat art' if flat else 'a photo'}: few colours explain "
+            f"{100 * share:.0f} % of it (",
+            Ask("look", "photo" if flat else "flat"),
+            " for the other way).",
+        ),
+    )
+
+
+def _flat_blocks(
+    picture: Picture, frame: Frame, strokes: settings.Strokes
+) -> tuple[Bytes, list[str]]:
+    """Each block's colour in flat art: what covers it most, or the line through it."""
+    art = read_artwork(picture, frame)
+    blocks = most_covering(art)
+    if strokes == "keep":
+        lines = find_strokes(art).blocks
+        blocks = np.where(lines == NO_STROKE, blocks, lines)
+    lettering = find_lettering(art)
+    notes: list[str] = []
+    if lettering and not lettering.legible:
+        wide = math.ceil(frame.width * LEAST_BLOCKS / lettering.height)
+        notes.append(
+            Advice(
+                f"the lettering is {lettering.height:.1f} blocks tall and will not read: letters "
+                f"need {LEAST_BLOCKS} blocks, so ",
+                Ask("width", wide),
+                " or more.",
+            )
+        )
+    return art.colors[blocks], notes

@@ -1,0 +1,115 @@
+"""How a picture is to be looked at: what options ask of its view, and what matters in it: places
+that a maker minds, colours that are to get a yarn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pix2block.chart.source import Place
+from pix2block.color.spaces import Bytes, Floats
+from pix2block.design.attention import aimed_weights, minded_weights
+from pix2block.design.view import WHOLE, View, Viewing
+from pix2block.ground import settings
+from pix2block.ground.advice import Advice, Ask
+from pix2block.ground.errors import BadInput
+from pix2block.ground.units import round_half_up
+from pix2block.options.picture_rules import Minded
+from pix2block.options.table import Options
+from pix2block.picture.faces import Box
+from pix2block.yarn.guess import guess_of
+
+
+def viewing_of(options: Options, block_cm: float | None = None) -> Viewing:
+    """What options ask of a view. block_cm: side of a block by a swatch, None for a guess from the
+    weight class.
+
+    Raises BadInput for options that do not go together.
+    """
+    look = options.look or settings.DEFAULT_LOOK
+    width, height = options.width, options.height
+    if look == "blocks" and (options.size or options.crop):
+        raise BadInput(
+            Ask("look", "blocks"),
+            " takes the whole picture: leave out ",
+            Ask("size"),
+            " and ",
+            Ask("crop"),
+        )
+    if options.size:
+        if width or height:
+            raise BadInput(
+                Ask("size"), " sets both sides: leave out ", Ask("width"), " and ", Ask("height")
+            )
+        weight = settings.DEFAULT_WEIGHT if options.weight is None else options.weight
+        block_cm = block_cm or guess_of(weight, options.block or settings.DEFAULT_BLOCK).block_cm
+        width, height = (max(1, round_half_up(side / block_cm)) for side in options.size)
+    elif not (width or height or look == "blocks"):
+        width = settings.DEFAULT_WIDTH
+    return Viewing(
+        width, height, options.crop or WHOLE, look, options.strokes or settings.DEFAULT_STROKES
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class Matters:
+    """weights: (height, width) how much each block counts when colours are chosen; minded: the
+    places behind them; spots: (n, 3) colours that are to get a yarn; notes: for the maker, a
+    sentence each."""
+
+    weights: Floats
+    minded: tuple[Place, ...]
+    spots: Bytes
+    notes: tuple[str, ...] = ()
+
+
+def what_matters(view: View, options: Options) -> Matters:
+    """What was minded, as far as the view shows it."""
+    asked, told = _asked(view, options)
+    places, notes = [], list(told)
+    for what, box, weight in asked:
+        place = view.place(what, box, weight)
+        if place is None:
+            notes.append(
+                f"{','.join(f'{side:g}' for side in box[: 2 if what == 'spot' else 4])} lies "
+                "outside the part of the picture that is charted, and is left aside."
+            )
+        else:
+            places.append(place)
+    shape = (view.frame.height, view.frame.width)
+    weights = minded_weights(shape, [p for p in places if p.what != "spot"])
+    weights = _rounded(weights * aimed_weights(view.colors, options.aim or settings.DEFAULT_AIM))
+    spots = [view.colors[int(p.top), int(p.left)] for p in places if p.what == "spot"]
+    colors = np.array(spots, dtype=np.uint8).reshape(-1, 3)
+    return Matters(weights, tuple(places), colors, tuple(notes))
+
+
+def _asked(view: View, options: Options) -> tuple[list[tuple[str, Box, float]], list[str]]:
+    """What was minded: what it is, its box in per cent of the picture, its weight; and notes."""
+    asked: list[tuple[str, Box, float]] = []
+    notes: list[str] = []
+    for mind in options.mind or ():
+        if isinstance(mind, Minded):
+            asked.append(("asked", mind.box, mind.weight))
+            continue
+        asked += [("face", box, settings.DEFAULT_MIND) for box in view.faces]
+        where = "; ".join(",".join(f"{side:.0f}" for side in box) for box in view.faces)
+        notes.append(
+            Advice(
+                f"faces found at {where} (left, top, width, height in per cent): look at the "
+                "outlines in chart.png, and use ",
+                Ask("mind", "X,Y,W,H"),
+                " where they are wrong.",
+            )
+            if where
+            else Advice("no face was found: use ", Ask("mind", "X,Y,W,H"), " to say what matters.")
+        )
+    asked += [("spot", (x, y, 0.0, 0.0), 1.0) for x, y in options.spot or ()]
+    return asked, notes
+
+
+def _rounded(weights: Floats) -> Floats:
+    """To four digits, as they are kept."""
+    digits = 10.0 ** (3 - np.floor(np.log10(np.where(weights > 0, weights, 1))))
+    return np.asarray(np.round(weights * digits) / digits)
