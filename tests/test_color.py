@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from color_words_page import PAGE, page
 from colormath.color_diff_matrix import delta_e_cie2000
 from hypothesis import given
 from hypothesis import strategies as st
@@ -14,7 +15,13 @@ from PIL import Image
 from reference import read_reference
 
 from pix2block.color.difference import ciede2000, difference_table, quick_table
-from pix2block.color.names import PLAIN_NAMES, name_colors
+from pix2block.color.names import (
+    ALSO_READ,
+    PLAIN_NAMES,
+    color_words,
+    name_colors,
+    read_color_word,
+)
 from pix2block.color.notation import parse_color
 from pix2block.color.spaces import (
     Floats,
@@ -30,6 +37,7 @@ from pix2block.color.spaces import (
     to_hex,
     to_lab,
 )
+from pix2block.color.yarn_color import parse_yarn_color
 from pix2block.ground.errors import BadInput
 from pix2block.picture.blocks import block_means, frame_picture
 from pix2block.picture.picture import open_picture
@@ -285,6 +293,66 @@ def test_plain_names_are_fit_for_yarns(name: str) -> None:
     assert clean_name(name) == name
     assert clean_name(f"{name} 200") == f"{name} 200"
     assert parse_color(PLAIN_NAMES[name]) == PLAIN_NAMES[name]
+
+
+@pytest.mark.parametrize("line", read_reference("color_words.csv"), ids=lambda line: line["word"])
+def test_words_of_yarn_are_near_what_people_call_by_them(line: dict[str, str]) -> None:
+    """Near enough in hue and lightness: yarn is duller than the screens that the survey asked."""
+    read = read_color_word(line["word"])
+    assert read is not None
+    (light, *ab), (light_there, *ab_there) = to_lab(rgb_array([read, line["hex"]])).tolist()
+    assert abs(light - light_there) <= 32
+    chroma, chroma_there = np.hypot(*ab), np.hypot(*ab_there)
+    assert chroma <= chroma_there + 25
+    if min(chroma, chroma_there) > 12:
+        turn = np.degrees(np.arctan2(ab[1], ab[0]) - np.arctan2(ab_there[1], ab_there[0]))
+        assert abs((turn + 180) % 360 - 180) <= 35
+
+
+@pytest.mark.parametrize(
+    ("text", "color"),
+    [
+        ("brown", "#6e4a2c"),  # CSS: a blood red, #a52a2a
+        ("Oatmeal", "#d6c9ae"),
+        ("dark-teal", "#12494c"),
+        ("DarkTeal", "#12494c"),
+        ("dark  GRAY", "#565656"),
+        ("navy blue", "#131f40"),
+        ("off white", "#efe9e0"),
+        ("rebeccapurple", "#663399"),
+        ("Cadet Blue", "#5f9ea0"),
+        ("#a03030", "#a03030"),
+        ("lab(100% 0 0)", "#ffffff"),
+    ],
+)
+def test_a_color_of_yarn(text: str, color: str) -> None:
+    assert parse_yarn_color(text) == color
+
+
+@pytest.mark.parametrize("word", [*ALSO_READ, "Red", "Navy", "Grey"])
+def test_light_pale_and_dark_before_a_word(word: str) -> None:
+    colors = [f"{before} {word}".strip() for before in ("dark", "mid", "", "light", "pale")]
+    lab = to_lab(rgb_array([parse_yarn_color(text) for text in colors]))
+    dark, mid, plain, light, pale = lab[:, 0]
+    assert dark < mid == plain < light < pale
+    if plain < 85:
+        assert min(np.diff([dark, plain, light, pale])) > 3
+
+
+@pytest.mark.parametrize(
+    "text", ["wine gum", "winne", "sunshine", "verdigris", "5c6b3c", "", "rde"]
+)
+def test_no_hint_that_is_no_neighbour(text: str) -> None:
+    with pytest.raises(BadInput) as caught:
+        parse_yarn_color(text)
+    assert ("did you mean" in str(caught.value)) == (text == "winne")
+    assert "white" not in str(caught.value)
+
+
+def test_every_word_is_listed_with_what_it_is_read_as() -> None:
+    assert PAGE.read_text(encoding="utf-8") == page(), "run tests/color_words_page.py"
+    for word, color in color_words().items():
+        assert parse_yarn_color(word) == color
 
 
 def test_plain_names_and_their_colors_are_told_apart() -> None:

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from reference import read_reference
 
-from pix2block.color.mixture import mean_color, parse_colors
+from pix2block.color.yarn_color import mean_color, parse_colors
 from pix2block.ground.delimited import decode_text
 from pix2block.ground.errors import BadInput
 from pix2block.ground.quantities import parse_number
@@ -62,7 +62,7 @@ def test_every_dialect_says_the_same(separator: str, comma: bool, quoted: bool, 
         yarns = read_shelf(decode_text(data, "shelf"), "shelf.csv").yarns
         assert yarns == (
             Yarn("Grün hell", "#5c6b3c", metres=212.5, price=6.95, note="a; b\tc, d"),
-            Yarn("Weiß", "#ffffff", metres=90.0, price=1250.0),
+            Yarn("Weiß", "#fbfbfb", metres=90.0, price=1250.0),
         )
 
 
@@ -154,10 +154,10 @@ def test_several_colours_with_shares() -> None:
 @pytest.mark.parametrize(
     ("text", "parts"),
     [
-        ("white 50% black 50%", (("#ffffff", 50.0), ("#000000", 50.0))),
+        ("white 50% black 50%", (("#fbfbfb", 50.0), ("#141414", 50.0))),
         (
             "#fff 33,3 %, #000 33.3%; red 33,3%",
-            (("#ffffff", 33.3), ("#000000", 33.3), ("#ff0000", 33.3)),
+            (("#ffffff", 33.3), ("#000000", 33.3), ("#c0282d", 33.3)),
         ),
         ("lab(100% 0 0) 25% #102030 75%", (("#ffffff", 25.0), ("#102030", 75.0))),
         ("#a03030 100%", ()),

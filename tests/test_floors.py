@@ -11,7 +11,8 @@ PACKAGE = Path(__file__).parent.parent / "pix2block"
 ORDER = """
 ground.advice ground.errors ground.nouns ground.forms ground.units ground.quantities
 ground.progress ground.delimited ground.files ground.settings
-color.spaces color.notation color.difference color.vision color.deficiency color.names color.mixture
+color.spaces color.notation color.difference color.vision color.deficiency color.names
+color.yarn_color
 craft.diagonal craft.runs craft.stitches craft.row_stitches craft.plan craft.strands craft.tails
 craft.border
 yarn.weights yarn.guess yarn.yarn yarn.palette_file yarn.shelf yarn.fibres yarn.mixed

@@ -101,7 +101,7 @@ def test_yarns_inside_the_plan() -> None:
     text = text.replace('"Sea, green"]', '"Sea green"]')
     plan = read(text)
     assert [yarn.name for yarn in plan.yarns] == ["Chalk", "Slate", "Sea green"]
-    assert plan.yarns[2].color == "#2e8b57"
+    assert plan.yarns[2].color == "#4f9d84"
     assert (plan.yarns[0].metres, plan.yarns[0].held) == (92.5, 2)
     assert 'the name "Sea, green" is read as "Sea green"' in plan.notes[0]
 
@@ -165,10 +165,10 @@ def test_what_is_wrong_is_named_with_its_place(name: str) -> None:
 
 
 def test_a_wrong_yarn_inside_is_named_with_its_place() -> None:
-    text = 'width = 3\n[[yarn]]\nname = "A"\ncolor = "rde"\n[[part]]\norder = ["A"]\n'
+    text = 'width = 3\n[[yarn]]\nname = "A"\ncolor = "gren"\n[[part]]\norder = ["A"]\n'
     with pytest.raises(BadInput) as caught:
         read(text)
-    assert str(caught.value).startswith('p.toml, line 4, column 9: unknown color "rde": did you')
+    assert str(caught.value).startswith('p.toml, line 4, column 9: unknown color "gren": did you')
     with pytest.raises(BadInput, match='line 4, column 1: unknown key "colour": did you mean'):
         read(text.replace("color", "colour"))
 

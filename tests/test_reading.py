@@ -592,10 +592,10 @@ def test_short_and_long_colors_are_the_same_yarn() -> None:
     assert (grid.blocks == 0).all()
 
 
-def test_names_without_a_shelf_have_css_colors_or_stand_ins() -> None:
+def test_names_without_a_shelf_have_their_words_colors_or_stand_ins() -> None:
     grid = read_grid("Navy,Driftwood\nnavy,Kelp\n", "grid.csv")
     by_name = {yarn.name: yarn.color for yarn in grid.yarns}
-    assert by_name["Navy"] == "#000080"
+    assert by_name["Navy"] == "#131f40"
     assert list(by_name) == ["Navy", "Driftwood", "Kelp"]
     assert len(set(by_name.values())) == 3
     assert len(grid.warnings) == 1

@@ -56,7 +56,7 @@ def test_every_column_is_read() -> None:
 
 def test_only_name_and_color_are_needed() -> None:
     shelf = read_shelf("name,color\nMoss,#5c6b3c\nChalk,white\n", "shelf.csv")
-    assert shelf.yarns == (Yarn("Moss", "#5c6b3c"), Yarn("Chalk", "#ffffff"))
+    assert shelf.yarns == (Yarn("Moss", "#5c6b3c"), Yarn("Chalk", "#fbfbfb"))
     moss = shelf.yarns[0]
     assert (moss.weight, moss.held, moss.grams, moss.skeins) == (None, 1, None, None)
 

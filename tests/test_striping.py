@@ -476,4 +476,4 @@ def test_the_plan_in_the_help_works(here: Path) -> None:
 def test_another_shelf_goes_before_the_plans(here: Path) -> None:
     (here / "s.csv").write_text("name,color\nChalk,white\nSlate,grey\nDeep Channel,navy\n")
     plan = open_plan(SAMPLES / "ferry_scarf.toml", Options(shelf="s.csv"))
-    assert [yarn.color for yarn in plan.yarns] == ["#ffffff", "#808080", "#000080"]
+    assert [yarn.color for yarn in plan.yarns] == ["#fbfbfb", "#808080", "#131f40"]

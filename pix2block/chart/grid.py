@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from pix2block.chart.chart import NO_BLOCK
 from pix2block.color.names import PLAIN_NAMES, name_colors
-from pix2block.color.notation import parse_color
 from pix2block.color.spaces import rgb_array
+from pix2block.color.yarn_color import parse_yarn_color
 from pix2block.craft.diagonal import Layout
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.delimited import read_cells
@@ -51,7 +51,7 @@ def read_grid(text: str, place: str, shelf: tuple[Yarn, ...] = ()) -> Grid:
 
     A first line that counts the columns over a first column that counts the lines, the cell where
     they meet empty, is left aside. Names are looked up on the shelf; without one, a name that is a
-    CSS colour has that colour and any other a stand-in. Yarns come in the shelf's order, else by
+    colour's word has that colour and any other a stand-in. Yarns come in the shelf's order, else by
     blocks falling.
 
     Raises BadInput with line and column for what does not fit.
@@ -70,7 +70,7 @@ def read_grid(text: str, place: str, shelf: tuple[Yarn, ...] = ()) -> Grid:
                 continue
             try:
                 if cell.startswith("#"):
-                    color = parse_color(cell)
+                    color = parse_yarn_color(cell)
                     if color in by_color:
                         found[cell] = by_color[color]
                     else:
@@ -182,7 +182,7 @@ def _refuse_header(
     few = len(words) < 4 or len(words) * (len(lines) - 1) < _CELLS_BELOW_A_HEADER
     if few or len(keys) < len(words) or keys & (below | known.keys()):
         return
-    if any(_is_color(word) for word in words):
+    if any(_color_of(word) for word in words):
         return
     raise BadInput(
         f"{place}, line {number}: {', '.join(words[:4])} … are names of columns, not of yarns, so "
@@ -191,16 +191,16 @@ def _refuse_header(
     )
 
 
-def _is_color(cell: str) -> bool:
+def _color_of(cell: str) -> str | None:
+    """The colour that a cell names, None where it names none."""
     try:
-        parse_color(cell)
+        return parse_yarn_color(cell)
     except BadInput:
-        return False
-    return True
+        return None
 
 
 def _name_bare(cells: list[str], taken: list[str]) -> dict[str, Yarn]:
-    colors = [parse_color(cell) for cell in cells]
+    colors = [parse_yarn_color(cell) for cell in cells]
     unique = list(dict.fromkeys(colors))
     if not unique:
         return {}
@@ -223,13 +223,13 @@ def _color_unnamed(cells: list[str]) -> _StandIns:
     yarns: dict[str, Yarn] = {}
     by_key: dict[str, Yarn] = {}
     guessed: list[str] = []
-    spare = [PLAIN_NAMES[word] for word in _STAND_INS]
-    for cell in cells:
+    read = {cell: _color_of(clean_name(cell)) for cell in cells}
+    free = [PLAIN_NAMES[word] for word in _STAND_INS if PLAIN_NAMES[word] not in read.values()]
+    spare = free or [PLAIN_NAMES[word] for word in _STAND_INS]
+    for cell, color in read.items():
         name = clean_name(cell)
         if name_key(name) not in by_key:
-            try:
-                color = parse_color(name)
-            except BadInput:
+            if color is None:
                 color = spare[len(guessed) % len(spare)]
                 guessed.append(name)
             by_key[name_key(name)] = Yarn(name, color)

@@ -8,13 +8,22 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Collection
 
-from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.errors import BadInput, nearest
 
 _HEX = re.compile(r"#[0-9a-f]{3}([0-9a-f]{3})?")
 _LAB = re.compile(r"lab\(([^()]*)\)")
 _XYZ = re.compile(r"color\((xyz|xyz-d50|xyz-d65)\s([^()]*)\)")
+COLOR_LIKENESS = 0.75  # of a mistyped name; "wine" is 0.67 like "white"
 _HELP = "write #rrggbb or a CSS color name, or lab(L a b) or color(xyz X Y Z)"
+
+
+def css_words() -> Collection[str]:
+    """The names of CSS, in small letters."""
+    from PIL import ImageColor
+
+    return ImageColor.colormap.keys()
 
 
 def parse_color(text: str) -> str:
@@ -38,8 +47,8 @@ def parse_color(text: str) -> str:
         raise BadInput(f'unknown color "{text}": write #rrggbb with the digits 0-9 and a-f')
     if word.startswith(("lab", "color")):
         raise BadInput(f'unknown color "{text}": {_HELP}')
-    message = unknown("color", text, sorted(ImageColor.colormap))
-    raise BadInput(message if "did you mean" in message else f'unknown color "{text}": {_HELP}')
+    near = nearest(text, sorted(css_words()), COLOR_LIKENESS)
+    raise BadInput(f'unknown color "{text}": ' + (f'did you mean "{near}"?' if near else _HELP))
 
 
 def _numbers(

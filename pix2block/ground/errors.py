@@ -81,12 +81,16 @@ class CheckFailed(Pix2blockError):
     exit_code = 1
 
 
-def nearest(word: str, known: Iterable[str]) -> str | None:
-    """The known word most like `word`, letter case aside, or None where none is near."""
+def nearest(word: str, known: Iterable[str], likeness: float = 0.5) -> str | None:
+    """The known word most like `word`, letter case aside, or None where none is near.
+
+    likeness: from 0 to 1, what a word must have to be near; among many words take more, so that a
+    word of their kind that is not among them gets no hint to another.
+    """
     import difflib
 
     by_fold = {k.casefold(): k for k in known}
-    hits = difflib.get_close_matches(word.casefold(), by_fold, n=1, cutoff=0.5)
+    hits = difflib.get_close_matches(word.casefold(), by_fold, n=1, cutoff=likeness)
     return by_fold[hits[0]] if hits else None
 
 

@@ -9,8 +9,8 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from pix2block.color.notation import parse_color
 from pix2block.color.spaces import rgb_array
+from pix2block.color.yarn_color import parse_yarn_color
 from pix2block.drawing.png import png
 from pix2block.drawing.shapes import Drawing
 from pix2block.drawing.svg import svg
@@ -112,7 +112,7 @@ def _name_and_color(plan: Plan, word: str) -> tuple[str, str]:
         if name_key(yarn.name) == name_key(word):
             return yarn.name, yarn.color
     try:
-        return word, parse_color(word)
+        return word, parse_yarn_color(word)
     except BadInput:
         known = [yarn.name for yarn in plan.yarns]
         raise BadInput(Ask("connect"), f" {unknown('yarn', word, known)}") from None

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from pix2block.color.mixture import parse_colors
+from pix2block.color.yarn_color import parse_colors
 from pix2block.ground.delimited import read_cells
 from pix2block.ground.errors import BadInput, nearest
 from pix2block.ground.nouns import members_of, range_of

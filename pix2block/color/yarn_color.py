@@ -1,12 +1,17 @@
-"""Several colours in one yarn: "#a03030 60% #f0e8d8 40%", and their mean in linear light."""
+"""How a yarn's colour may be written: a word, a notation, or several of them with shares.
+
+"Oatmeal", "dark teal", "#a03030", "lab(40 10 10)"; "#a03030 60% cream 40%", which is matched by its
+mean in linear light.
+"""
 
 from __future__ import annotations
 
 import re
 
-from pix2block.color.notation import parse_color
+from pix2block.color.names import color_words, read_color_word
+from pix2block.color.notation import COLOR_LIKENESS, css_words, parse_color
 from pix2block.color.spaces import decode, encode_bytes, rgb_array, to_hex
-from pix2block.ground.errors import BadInput
+from pix2block.ground.errors import BadInput, nearest
 from pix2block.ground.quantities import parse_number
 
 Shares = tuple[tuple[str, float], ...]  # "#rrggbb" and per cent
@@ -14,6 +19,24 @@ Shares = tuple[tuple[str, float], ...]  # "#rrggbb" and per cent
 _SHARE = re.compile(r"(?<![\w.#-])(\d+(?:[.,]\d+)?)\s*%")
 _OUT_BY = 1.0  # per cent that rounded shares may lack of 100
 MOST_PARTS = 12
+
+
+def parse_yarn_color(text: str) -> str:
+    """ "#rrggbb" of a colour: first as a word for yarn, then as CSS has it.
+
+    Raises BadInput where it cannot be read.
+    """
+    word = read_color_word(text)
+    if word is not None:
+        return word
+    bare = "".join(text.split()).casefold()
+    if bare in css_words():
+        return parse_color(bare)
+    if not bare.isalpha():
+        return parse_color(text)
+    near = nearest(text, [*color_words(), *css_words()], COLOR_LIKENESS)
+    hint = f'did you mean "{near}"?' if near else 'write #rrggbb, or a word as "navy" or "oatmeal"'
+    raise BadInput(f'unknown color "{text}": {hint}')
 
 
 def parse_colors(text: str) -> tuple[str, Shares]:
@@ -24,13 +47,13 @@ def parse_colors(text: str) -> tuple[str, Shares]:
     bare = re.sub(r"\([^()]*\)", lambda m: "(" + "_" * (len(m[0]) - 2) + ")", text)
     shares = list(_SHARE.finditer(bare))
     if not shares:
-        return parse_color(text), ()
+        return parse_yarn_color(text), ()
     parts, start = [], 0
     for share in shares:
         color = text[start : share.start()].strip(" ,;/+")
         if not color:
             raise BadInput(f'"{text}": write a colour before each share, as #a03030 60%')
-        parts.append((parse_color(color), parse_number(share[1])))
+        parts.append((parse_yarn_color(color), parse_number(share[1])))
         start = share.end()
     rest = text[start:].strip(" ,;/+")
     if rest:
