@@ -229,6 +229,17 @@ def test_half_way_the_shelf_brings_back_what_is_lost(tmp_path: Path) -> None:
         assert "#" not in line.split("brought back by")[1]
 
 
+def test_only_files_that_are_there_are_pointed_at(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("grid.csv").write_text("#112233,#aabbcc\n", encoding="utf-8")
+    for words, pattern in ([], "pattern.pdf or pattern.html"), (["--without", "pdf"], ""):
+        assert run(["report", "grid.csv", "--out", "out", *words]) == 0
+        out = capsys.readouterr().out
+        assert f"{pattern or 'at, pattern.html'} to work from" in out
+
+
 def test_nouns_are_short_to_look_at() -> None:
     study = badge()
     nouns = [study, study.chart, study.amounts, study.plan, study.tails, study.chart.runs]

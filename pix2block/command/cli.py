@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 INTERRUPTED = 130
 _NOTHING_WRITTEN = "Interrupted; nothing was written."
+_BOTH = "pattern.pdf or pattern.html"
 
 
 def _command(
@@ -104,18 +105,19 @@ def _finish(study: Study, folder: Path, as_json: bool) -> None:
     if as_json:
         click.echo(summary_json(study), nl=False)
     else:
-        for line in (*study_lines(study), *_where(folder)):
+        for line in (*study_lines(study), *_where(study, folder)):
             click.echo(in_words(line))
         for line in ways_lines(study.ways) if study.options.compare else ():
             click.echo(line)
     _refuse(study.proof, f"the files in {folder} are kept to look into")
 
 
-def _where(folder: Path) -> tuple[str, str]:
+def _where(study: Study, folder: Path) -> tuple[str, str]:
+    pattern = "pattern.html" if "pdf" in (study.options.without or ()) else _BOTH
     return (
         f"Everything is in {folder}{'' if str(folder).endswith('/') else '/'}",
-        "  chart.png to look at, pattern.pdf or pattern.html to work from, shopping.txt to buy by, "
-        "chart.json to keep",
+        f"  chart.png to look at, {pattern} to work from, shopping.txt to buy by, chart.json to "
+        "keep",
     )
 
 
