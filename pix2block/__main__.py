@@ -2,6 +2,6 @@
 
 import sys
 
-from pix2block.command.cli import run
+from pix2block.command.cli import main
 
-sys.exit(run())
+sys.exit(main())

@@ -47,7 +47,7 @@ stripes.laying stripes.plan_check stripes.piece stripes.fill stripes.connect str
 stripes.sheet stripes.connect_sheet stripes.striped stripes.recipe
 trial.neighbours trial.trial trial.swaps trial.tried trial.views trial.words trial.figures
 trial.sheet trial.picture trial.recipe
-command.say command.help command.progress command.trial command.cli
+command.say command.help command.program command.progress command.trial command.cli
 """
 FLOORS = ORDER.split()
 

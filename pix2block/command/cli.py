@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import logging
 import sys
+import warnings
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -10,13 +12,14 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from pix2block.command.help import GroupedHelp, as_click, given_words
+from pix2block.command.help import SWATCH_GROUPS, GroupedHelp, as_click, given_words
+from pix2block.command.program import Program
 from pix2block.command.progress import ProgressBar
 from pix2block.command.say import in_words, note, typed
 from pix2block.command.trial import trial_command
 from pix2block.ground.errors import BadInput, CheckFailed, Interrupted, Pix2blockError, nearest
 from pix2block.options.asking import specs_of
-from pix2block.options.swatch import MEASURED, SURE, SWATCH, SwatchOptions
+from pix2block.options.swatch import SWATCH, SwatchOptions
 from pix2block.options.table import CHART, CHECK, REPORT, STRIPE, Options, specs
 
 if TYPE_CHECKING:
@@ -140,7 +143,7 @@ def _swatch_command() -> click.Command:
         params=[*map(as_click, of), click.Option(["--json", "as_json"], is_flag=True)],
         callback=call,
         of=of,
-        groups=(("", (MEASURED, SURE, "output")),),
+        groups=SWATCH_GROUPS,
         help="Measures of a swatch become a block's size and a loop's length, kept in a file for "
         "--swatch FILE: one swatch a call, one yarn or several in a file.",
     )
@@ -197,9 +200,11 @@ A picture becomes a chart of blocks; with it come its diagonal rows in working o
 bobbins, yarn and hours, and the written pattern.
 
 Begin with: pix2block chart PICTURE --width 60 --colors 8
+
+A picture alone is charted: pix2block PICTURE
 """
 
-program = click.Group(
+program = Program(
     "pix2block",
     help=_PROGRAM_HELP,
     params=[
@@ -248,7 +253,7 @@ program = click.Group(
 
 
 def run(words: Sequence[str] | None = None) -> int:
-    """Run the program; the exit code. Errors for the maker are one line on standard error."""
+    """Run the program; the exit code. Each error for the maker is a line on standard error."""
     try:
         code = program.main(
             None if words is None else list(words), prog_name="pix2block", standalone_mode=False
@@ -288,5 +293,14 @@ def _one_line(error: click.ClickException) -> str:
     return f"{message}; see {path} --help"
 
 
+def main() -> int:
+    """The program as it is installed: what libraries warn of and log is no word for a maker, but
+    for who asks Python for it."""
+    if not sys.warnoptions:
+        warnings.simplefilter("ignore")
+        logging.getLogger().addHandler(logging.NullHandler())
+    return run()
+
+
 if __name__ == "__main__":
-    sys.exit(run())
+    sys.exit(main())

@@ -1,4 +1,4 @@
-"""Commands whose help shows their options in groups."""
+"""Help: a command's options in groups, and the tables of all options."""
 
 from __future__ import annotations
 
@@ -8,11 +8,21 @@ from typing import Any
 import click
 
 from pix2block.command.say import in_words
-from pix2block.options.asking import Spec
+from pix2block.options.asking import Spec, specs_of
 from pix2block.options.rules import Flag
-from pix2block.options.table import CHART, FIRST_GROUPS, MORE_GROUPS, OUTPUT, REPORT, STRIPE
+from pix2block.options.swatch import MEASURED, SURE, SWATCH, SwatchOptions
+from pix2block.options.table import (
+    CHART,
+    FIRST_GROUPS,
+    MORE_GROUPS,
+    OUTPUT,
+    REPORT,
+    STRIPE,
+    specs,
+)
 
 _GROUPS = (("", FIRST_GROUPS), ("more: ", MORE_GROUPS))
+SWATCH_GROUPS = (("", (MEASURED, SURE, OUTPUT)),)
 
 
 class GroupedHelp(click.Command):
@@ -40,12 +50,46 @@ class GroupedHelp(click.Command):
                     with formatter.section(f"{heading}{group}"):
                         formatter.write_dl(lines, col_max=28)
         with formatter.section("help"):
-            formatter.write_dl([("--help", "show this page")])
+            formatter.write_dl([("-h, --help", "show this page")])
 
 
 def _help_of(spec: Spec) -> str:
     words = in_words(spec.help)
     return f"{words} [{spec.shown_default}]" if spec.shown_default else words
+
+
+def options_text() -> str:
+    """Every option, in groups, with the commands that take it."""
+    formatter = click.HelpFormatter(width=80)
+    for group in (*FIRST_GROUPS, *MORE_GROUPS):
+        _write_group(formatter, group, [spec for spec in specs() if spec.group == group])
+    for group in (MEASURED, SURE, OUTPUT):
+        of_swatch = [spec for spec in specs_of(SwatchOptions) if spec.group == group]
+        _write_group(formatter, f"{SWATCH}: {group}", of_swatch)
+    return formatter.getvalue().lstrip("\n")
+
+
+def _write_group(formatter: click.HelpFormatter, name: str, of: Sequence[Spec]) -> None:
+    with formatter.section(name):
+        formatter.write_dl(
+            [(spec.form, f"{_help_of(spec)}; {', '.join(spec.commands)}") for spec in of],
+            col_max=28,
+        )
+
+
+def options_markdown() -> str:
+    """The same as tables for a page in Markdown."""
+    lines = ["| option | what it does | when it is not given | commands |", "| --- " * 4 + "|"]
+    lines += [f"{_cells(spec)} {', '.join(spec.commands)} |" for spec in specs()]
+    lines += ["", f"Those of `pix2block {SWATCH}`:", ""]
+    lines += ["| option | what it does | when it is not given |", "| --- " * 3 + "|"]
+    lines += [_cells(spec) for spec in specs_of(SwatchOptions)]
+    return "\n".join(lines) + "\n"
+
+
+def _cells(spec: Spec) -> str:
+    form = spec.form.replace("|", "/")  # a bar would end the cell
+    return f"| `{form}` | {in_words(spec.help)} | {spec.shown_default or ''} |"
 
 
 def given_words(words: dict[str, Any], of: Sequence[Spec]) -> dict[str, Any]:

@@ -1,0 +1,71 @@
+"""The program as a whole: what it does with its first word, and where its help is asked for."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from pix2block.command.help import options_markdown, options_text
+from pix2block.ground.errors import BadInput, unknown
+from pix2block.options.table import CHART
+
+
+class Program(click.Group):
+    """The commands; a picture in the place of one is charted."""
+
+    def __init__(self, name: str, **more: Any) -> None:
+        super().__init__(name, context_settings={"help_option_names": ["-h", "--help"]}, **more)
+        self.add_command(_help_command(self))
+        self.add_command(_OPTIONS)
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        if args and self._begins_a_chart(args[0], self.get_params(ctx)):
+            args = [CHART, *args]
+        return super().parse_args(ctx, args)
+
+    def _begins_a_chart(self, word: str, own: list[click.Parameter]) -> bool:
+        """Whether a first word is a picture, or an option that charts alone have."""
+        if word in self.commands:
+            return False
+        if word.startswith("-"):
+            flag = word.partition("=")[0]
+            own_flags = {opt for parameter in own for opt in parameter.opts}
+            of_charts = {opt for parameter in self.commands[CHART].params for opt in parameter.opts}
+            return flag in of_charts - own_flags
+        return Path(word).name != word or bool(Path(word).suffix) or Path(word).exists()
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args and args[0] not in self.commands and not args[0].startswith("-"):
+            raise BadInput(unknown("command or file", args[0], self.commands))
+        return super().resolve_command(ctx, args)
+
+
+def _help_command(program: click.Group) -> click.Command:
+    def call(command: str | None) -> None:
+        if command is not None and command not in program.commands:
+            raise BadInput(unknown("command", command, program.commands))
+        words = ["--help"] if command is None else [command, "--help"]
+        program.main(words, prog_name=program.name, standalone_mode=False)
+
+    return click.Command(
+        "help",
+        params=[click.Argument(["command"], required=False)],
+        callback=call,
+        help="Shows this page, or that of a command.",
+    )
+
+
+def _options(markdown: bool) -> None:
+    click.echo(options_markdown() if markdown else options_text(), nl=False)
+
+
+_OPTIONS = click.Command(
+    "options",
+    params=[click.Option(["--markdown"], is_flag=True, help="as tables in Markdown")],
+    callback=_options,
+    help="Lists every option of every command.",
+)
