@@ -71,8 +71,8 @@ def succeeds(capsys: Capture, *words: str) -> tuple[str, str]:
 # Wrong calls
 
 CALLS: dict[str, tuple[list[str], tuple[str, ...]]] = {
-    "unknown command": (["knit"], ("knit", "see pix2block --help")),
-    "near command": (["chrat", "badge.png"], ("chrat",)),
+    "unknown command": (["knit"], ('command or file "knit"', "known: chart, stripe")),
+    "near command": (["chrat", "badge.png"], ("chrat", 'did you mean "chart"?')),
     "unknown option of the program": (["--versoin"], ("--versoin", "did you mean --version?")),
     "no picture": (["chart"], ("Missing argument 'PICTURE'", "see pix2block chart --help")),
     "no chart": (["report"], ("Missing argument 'CHART'", "see pix2block report --help")),
