@@ -101,6 +101,15 @@ def test_a_number_that_may_mean_two_things() -> None:
     assert "is no number" in refusal('name,color,metres\nMoss,#5c6b3c,"1.000,5"\n')
 
 
+def test_a_point_between_semicolons_may_part_thousands() -> None:
+    for separator in (";", "\t"):
+        text = f"name{separator}color{separator}metres\nMoss{separator}#5c6b3c{separator}1.000\n"
+        assert '"1.000" may mean 1000 or 1: write it without point' in refusal(text)
+        yarns = read_shelf(text.replace("1.000", "212.5"), "s").yarns
+        assert yarns[0].metres == 212.5
+    assert read_shelf("name,color,metres\nMoss,#5c6b3c,1.000\n", "s").yarns[0].metres == 1
+
+
 # Palettes
 
 
@@ -135,6 +144,21 @@ def test_a_palette() -> None:
 def test_a_damaged_palette(line: str, reason: str) -> None:
     text = PALETTE.replace(" 31  29  30\tTar", line)
     assert reason in refusal(text)
+
+
+def test_nameless_colors_of_a_palette_that_are_equal_are_one() -> None:
+    shelf = read_shelf("GIMP Palette\n1 2 3\n1 2 3 Untitled\n20 200 3\n1 2 3 Tar\n", "p.gpl")
+    assert [yarn.color for yarn in shelf.yarns] == ["#010203", "#14c803", "#010203"]
+    assert shelf.yarns[2].name == "Tar"
+    assert shelf.warnings[0] == "p.gpl, line 3: #010203 once more, without a name: left out"
+    clash = read_shelf("GIMP Palette\n192 40 45\n10 20 30 red\n", "p.gpl")
+    assert [yarn.name for yarn in clash.yarns] == ["Red c0282d", "red"]
+
+
+def test_every_damaged_line_of_a_palette_is_named() -> None:
+    with pytest.raises(BadInput) as caught:
+        read_shelf("GIMP Palette\n1 2 3 A\nx\n1 2 300 B\n", "p.gpl")
+    assert [line[:15] for line in caught.value.lines()] == ["p.gpl, line 3: ", "p.gpl, line 4: "]
 
 
 def test_an_empty_palette_and_twins() -> None:

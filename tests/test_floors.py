@@ -15,7 +15,7 @@ color.spaces color.notation color.difference color.vision color.deficiency color
 color.yarn_color
 craft.diagonal craft.runs craft.stitches craft.row_stitches craft.plan craft.strands craft.tails
 craft.border
-yarn.weights yarn.guess yarn.yarn yarn.palette_file yarn.shelf yarn.fibres yarn.mixed
+yarn.weights yarn.guess yarn.yarn yarn.fibres yarn.mixed yarn.palette_file yarn.columns yarn.shelf
 yarn.swatch yarn.swatch_file
 picture.profile picture.picture picture.blocks picture.faces
 picture.artwork picture.strokes picture.lettering

@@ -112,6 +112,16 @@ def test_decimal_commas_in_a_plan() -> None:
         read(GOOD.replace("rows = 2", 'metres = "1,000"').replace("grow = 0.5\n", ""))
 
 
+def test_all_faults_of_yarns_inside_are_told() -> None:
+    text = 'width = 3\n[[yarn]]\nname = "A"\ncolor = "gren"\nmetres = 0\n[[yarn]]\ncolor = "red"\n'
+    with pytest.raises(BadInput) as caught:
+        read(text + '[[part]]\norder = ["A"]\n')
+    one, two, three = caught.value.lines()
+    assert one.startswith('p.toml, line 4, column 9: unknown color "gren"')
+    assert two.startswith('p.toml, line 5, column 10: "0": write a number from 0.1')
+    assert three == "p.toml, line 6, column 1: a yarn has no name: add it"
+
+
 WRONG: dict[str, tuple[str, str, str]] = {
     "key": ("width =", "widht =", 'line 2, column 1: unknown key "widht": did you mean "width"?'),
     "key of a part": ("rows = 2", "row = 2", 'line 15, column 1: unknown key "row": did you mean'),

@@ -10,8 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.chart.chart import NO_BLOCK
-from pix2block.color.names import PLAIN_NAMES, name_colors
-from pix2block.color.spaces import rgb_array
+from pix2block.color.names import PLAIN_NAMES
 from pix2block.color.yarn_color import parse_yarn_color
 from pix2block.craft.diagonal import Layout
 from pix2block.ground.advice import Advice, Ask
@@ -25,7 +24,7 @@ from pix2block.ground.settings import (
     StartCorner,
 )
 from pix2block.yarn.shelf import is_shelf_header
-from pix2block.yarn.yarn import Yarn, clean_name, name_key
+from pix2block.yarn.yarn import Yarn, clean_name, name_key, plain_names
 
 
 @dataclass(frozen=True, eq=False)
@@ -201,15 +200,8 @@ def _color_of(cell: str) -> str | None:
 
 def _name_bare(cells: list[str], taken: list[str]) -> dict[str, Yarn]:
     colors = [parse_yarn_color(cell) for cell in cells]
-    unique = list(dict.fromkeys(colors))
-    if not unique:
-        return {}
-    keys = {name_key(name) for name in taken}
-    named = {}
-    for color, name in zip(unique, name_colors(rgb_array(unique)), strict=True):
-        free = name if name_key(name) not in keys else f"{name} {color[1:]}"
-        named[color] = Yarn(free, color)
-    return {cell: named[color] for cell, color in zip(cells, colors, strict=True)}
+    names = plain_names(colors, taken)
+    return {cell: Yarn(names[color], color) for cell, color in zip(cells, colors, strict=True)}
 
 
 @dataclass(frozen=True)

@@ -16,21 +16,52 @@ WEIGHTS_G = {"g": 1.0, "kg": 1000.0, "oz": GRAMS_PER_OUNCE}
 _NUMBER = re.compile(r"\d{1,12}(?:[.,]\d+)?")
 _SHORT = re.compile(r"[.,]\d+")
 _AMOUNT = re.compile(rf"({_NUMBER.pattern})\s*([a-z]+)")
-_THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}")
+_THOUSANDS = re.compile(r"([1-9]\d{0,2})([.,])(\d{3})")
 
 
-def parse_number(text: str) -> float:
+def parse_number(text: str, points_group: bool = False) -> float:
     """A number of zero or more, with a decimal point or comma.
 
-    Raises BadInput for anything else, and for "1,000", which may mean a thousand or one.
+    Raises BadInput for anything else, and for "1,000", which may mean a thousand or one. So may
+    "1.000" with points_group: where commas are decimal commas, points may part thousands.
     """
     word = text.strip()
-    if _THOUSANDS.fullmatch(word):
-        plain = word.replace(",", "")
-        raise BadInput(f'"{text}" may mean {plain} or {word.split(",")[0]}: write it without comma')
+    grouped = _THOUSANDS.fullmatch(word)
+    if grouped and (grouped[2] == "," or points_group):
+        whole, mark, rest = grouped.groups()
+        one = f"{whole}.{rest}".rstrip("0").rstrip(".")
+        name = "comma" if mark == "," else "point"
+        raise BadInput(f'"{text}" may mean {whole}{rest} or {one}: write it without {name}')
     if not (_NUMBER.fullmatch(word) or _SHORT.fullmatch(word)):
         raise BadInput(f'"{text}" is no number: write it as 100 or 2.5')
     return float(word.replace(",", "."))
+
+
+_FRACTIONS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅓": " 1/3", "⅔": " 2/3"}
+_COUNTS = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+
+
+def parse_count(text: str, points_group: bool = False) -> float:
+    """How many, as people write it: "3", "2.5", "1 and a half", "1½", "1 1/2", "two", "none".
+
+    Raises BadInput for anything else, and for what `parse_number` refuses.
+    """
+    word = text.casefold().strip()
+    for sign, fraction in _FRACTIONS.items():
+        word = word.replace(sign, fraction)
+    word = re.sub(r"\b(?:a |one )?half\b", "1/2", word)
+    word = re.sub(r"\bthree quarters\b", "3/4", re.sub(r"\b(?:a |one )?quarter\b", "1/4", word))
+    words = [w for w in re.sub(r"\band\b|&", " ", word).split() if w != "a"]
+    words = [str(_COUNTS.index(w)) if w in _COUNTS else w for w in words]
+    part = 0.0
+    if words and (fraction_of := re.fullmatch(r"(\d{1,3})/([1-9]\d{0,2})", words[-1])):
+        part = int(fraction_of[1]) / int(fraction_of[2])
+        words.pop()
+        if not words:
+            return part
+    if len(words) != 1 or (part and not words[0].isdigit()):
+        raise BadInput(f'"{text}" is no number: write it as 3 or 2.5')
+    return parse_number(words[0], points_group) + part
 
 
 def parse_amounts(text: str) -> list[tuple[float, str]] | None:

@@ -74,7 +74,7 @@ class Options(Asked):
         "at most so many yarns",
         default=settings.DEFAULT_COLORS, shown="{} from a picture, all of a shelf")
     shelf: str | None = option(COLOURS, Words("FILE"), PIECES,
-        "choose among these yarns (CSV, or a palette)")
+        "choose among these yarns, at most 200 (CSV, or a palette)")
 
     hand: settings.Hand | None = option(WORKING, Choice(settings.HANDS), ANY,
         "the maker's hand", default=settings.DEFAULT_HAND, kept="hand")

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import fields
 from typing import Any
 
-from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.errors import BadInput, refuse, unknown
 from pix2block.ground.nouns import shown
 from pix2block.ground.quantities import parse_cm
 from pix2block.ground.settings import MOST_BLOCKS_A_SIDE, MOST_ROWS
 from pix2block.stripes.plan import Lasts, Length, Part, Plan, Shape
 from pix2block.stripes.toml_file import KeyPath, TomlFile
-from pix2block.yarn.shelf import Shelf, read_shelf
+from pix2block.yarn.columns import FIELDS, Cell, Column
+from pix2block.yarn.shelf import NEEDED, Shelf, yarn_of
 from pix2block.yarn.yarn import Yarn, name_key, refuse_twins
 
 SHAPES: tuple[Shape, ...] = ("rectangle", "triangle")
@@ -29,7 +27,6 @@ MOST_PARTS = 200
 
 _PLAN_KEYS = ("title", "shape", "width", "length", "rows", "shelf", "buy", "yarn", "part")
 _PART_KEYS = ("order", "gradient", "rows", "grow", "metres", "random", "lasts")
-_YARN_KEYS = tuple(f.name for f in fields(Yarn) if f.name != "extra")
 _LASTS = (
     'write "24 rows", "3 repeats", "until a yarn runs out", "until NAME runs out" or "to the end"'
 )
@@ -139,29 +136,34 @@ class _Reader(TomlFile):
             raise self.place("yarn").refuse("write each yarn as a table of its own, [[yarn]]")
         yarns: list[Yarn] = []
         warnings: list[str] = []
+        faults: list[BadInput] = []
         for number, table in enumerate(tables):
-            self.check_keys(table, _YARN_KEYS, ("yarn", number))
-            out = io.StringIO()
-            writer = csv.writer(out, quoting=csv.QUOTE_ALL)
-            writer.writerows([list(table), list(table.values())])
-            where = str(self.place("yarn", number))
+            self.check_keys(table, FIELDS, ("yarn", number))
+            place = self.place("yarn", number)
+            missing = [key for key in NEEDED if key not in table]
+            faults += [place.refuse(f"a yarn has no {key}: add it") for key in missing]
+            if missing:
+                continue
+            said = {
+                key: Cell(str(told).strip(), Column(key, key, 0)) for key, told in table.items()
+            }
             try:
-                one = read_shelf(out.getvalue(), where)
+                yarn = yarn_of(said)
             except BadInput as error:
-                raise self.yarn_refused(number, where, str(error)) from None
-            yarns += one.yarns
-            warnings += one.warnings
+                faults += [
+                    self.place("yarn", number, fault.about or "name", "value").refuse(str(fault))
+                    for fault in error.faults
+                ]
+                continue
+            yarns.append(yarn)
+            if yarn.name != said["name"].text:
+                warnings.append(f'{place}: the name "{said["name"].text}" is read as "{yarn.name}"')
+        refuse(faults)
         try:
             refuse_twins(yarn.name for yarn in yarns)
         except BadInput as error:
             raise self.place().refuse(str(error)) from None
         return Shelf(tuple(yarns), tuple(warnings))
-
-    def yarn_refused(self, number: int, where: str, told: str) -> BadInput:
-        """What the shelf's reader says of a yarn, told of its place in the plan."""
-        if match := re.match(re.escape(where) + r", line 2, column (\w+): ", told):
-            return self.place("yarn", number, match[1], "value").refuse(told[match.end() :])
-        return BadInput(told.replace(": add it to the first line", ": add it"))
 
     def bought(self) -> tuple[int, ...]:
         return self.names(("buy",), self.data["buy"], 0) if "buy" in self.data else ()

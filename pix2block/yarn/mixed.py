@@ -5,8 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+import numpy as np
+
+from pix2block.color.difference import difference_table
+from pix2block.color.spaces import rgb_array
 from pix2block.yarn.fibres import care_of
 from pix2block.yarn.yarn import Yarn
+
+ALIKE = 2.3  # CIEDE2000: the just noticeable step of CIELAB (Mahy et al. 1994), side by side
 
 
 def lots_of(yarn: Yarn) -> list[str]:
@@ -67,6 +73,27 @@ def _lot_lines(yarns: Sequence[Yarn]) -> list[str]:
                 "eye: look at them side by side in daylight."
             )
     return lines
+
+
+def alike_line(yarns: Sequence[Yarn]) -> str | None:
+    """Says which yarns are nearly alike to the eye, where there are such, the most alike first."""
+    if len(yarns) < 2:
+        return None
+    colors = rgb_array([yarn.color for yarn in yarns])
+    difference = difference_table(colors, colors)
+    pairs = [
+        (float(difference[i, j]), yarns[i].name, yarns[j].name)
+        for i, j in np.argwhere(np.triu(difference < ALIKE, 1)).tolist()
+    ]
+    if not pairs:
+        return None
+    pairs.sort(key=lambda pair: pair[0])
+    words = ", ".join(f"{one} and {other}" for _, one, other in pairs[:3])
+    more = f" and {len(pairs) - 3} pairs more" if len(pairs) > 3 else ""
+    return (
+        f"nearly alike, so hard to tell apart in the piece and at the hook: {words}{more}; leave "
+        "one of each out, or tie a label to it"
+    )
 
 
 def several_colors_line(yarns: Sequence[Yarn]) -> str | None:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from pix2block.color.yarn_color import parse_colors
-from pix2block.ground.delimited import read_cells
-from pix2block.ground.errors import BadInput, nearest
-from pix2block.ground.nouns import members_of, range_of
-from pix2block.ground.quantities import parse_number
+from pix2block.ground.delimited import Cells, read_cells
+from pix2block.ground.errors import BadInput, nearest, refuse
 from pix2block.ground.settings import MOST_YARNS
+from pix2block.yarn.columns import FIELDS, Cell, Header, currencies, read_header
+from pix2block.yarn.mixed import alike_line
 from pix2block.yarn.palette_file import is_palette, read_palette
-from pix2block.yarn.yarn import ColorPart, Yarn, clean_name, refuse_twins
+from pix2block.yarn.yarn import ColorPart, Yarn, refuse_twins
+
+NEEDED = ("name", "color")
+_EXACT = re.compile(r"#[0-9a-f]+|(?:lab|color)\([^()]*\)|[\d.,%\s/;+]+", re.I)
 
 
 @dataclass(frozen=True)
@@ -27,35 +30,18 @@ class Shelf:
 def read_shelf(text: str, place: str) -> Shelf:
     """The shelf in a CSV text, or in an image editor's palette; `place` names the file in messages.
 
-    Columns by header, in any order: name, color, weight, held, fibre, grams, metres, skeins, lot,
-    price, note; only the first two are needed, columns of other names are left alone. Cells are
-    parted by comma, semicolon or tab; numbers have a decimal point or comma.
+    Columns by header, in any order: those of `FIELDS`, each also by other names (see `columns`);
+    only name and color are needed. Cells are parted by comma, semicolon or tab; numbers have a
+    decimal point or comma, and may have a unit.
 
-    Raises BadInput with the line's number and the reason for what cannot be read.
+    Raises BadInput with the line's number and the reason for all that cannot be read.
     """
     if is_palette(text):
-        head, separator = ["name", "color"], ""
-        lines = [(1, head)]
-        lines += [(number, [name, color]) for number, name, color in read_palette(text, place)]
+        named, warnings = read_palette(text, place)
+        yarns = [Yarn(name, color) for name, color in named]
     else:
         cells = read_cells(text, place, is_shelf_header)
-        lines, separator = list(cells.written), cells.separator
-    if not lines:
-        raise BadInput(f"{place}: empty; its first line names the columns, as name,color")
-    header = [cell.strip().casefold() for cell in lines[0][1]]
-    for needed in ("name", "color"):
-        if needed not in header:
-            near = nearest(needed, header)
-            hint = f'rename "{near}"' if near else "add it to the first line"
-            raise BadInput(f"{place}: no column {needed}: {hint}")
-    for column in _COLUMNS:
-        if header.count(column) > 1:
-            raise BadInput(f"{place}: two columns are named {column}: rename one of them")
-    yarns, warnings = [], []
-    for number, row in lines[1:]:
-        yarn, amended = _read_yarn(header, row, f"{place}, line {number}", separator)
-        yarns.append(yarn)
-        warnings.extend(amended)
+        yarns, warnings = _read_table(cells, place)
     if not yarns:
         raise BadInput(f"{place}: no yarn below the header: add a line a yarn")
     if len(yarns) > MOST_YARNS:
@@ -63,73 +49,117 @@ def read_shelf(text: str, place: str) -> Shelf:
     try:
         refuse_twins(yarn.name for yarn in yarns)
     except BadInput as error:
-        raise BadInput(f"{place}: {error}") from None
-    return Shelf(tuple(yarns), tuple(warnings))
+        raise error.within(place) from None
+    alike = alike_line(yarns)
+    return Shelf(tuple(yarns), (*warnings, *([f"{place}: {alike}"] if alike else [])))
 
 
-def is_shelf_header(cells: list[str]) -> bool:
+def is_shelf_header(cells: Sequence[str]) -> bool:
     """Whether a line names the columns that a shelf needs."""
-    return {"name", "color"} <= {cell.casefold() for cell in cells}
+    try:
+        header = read_header(cells)
+    except BadInput:
+        return True  # two columns of one name: of a shelf
+    return all(map(header.named, NEEDED))
 
 
-def _read_yarn(
-    header: list[str], row: list[str], where: str, separator: str
-) -> tuple[Yarn, list[str]]:
-    if len(row) > len(header) and any(cell.strip() for cell in row[len(header) :]):
-        raise BadInput(
-            f"{where}: {len(row)} cells, the header has {len(header)}: quote the {separator}s"
-        )
-    cells = dict(zip(header, row, strict=False))
+def _read_table(cells: Cells, place: str) -> tuple[list[Yarn], list[str]]:
+    if not cells.written:
+        raise BadInput(f"{place}: empty; its first line names the columns, as name,color")
+    (_, first), *lines = cells.written
+    header = _header_of(first, place)
+    faults: list[BadInput] = []
+    yarns, warnings, by_word = [], _unused(header, lines, place), []
+    for number, row in lines:
+        where = f"{place}, line {number}"
+        if any(cell.strip() for cell in row[len(first) :]):
+            faults.append(
+                BadInput(
+                    f"{where}: {len(row)} cells, the header has {len(first)}: "
+                    f"quote the {cells.separator}s"
+                )
+            )
+            continue
+        said = header.cells_of(row, points_group=cells.separator != "comma")
+        try:
+            yarn = yarn_of(said)
+        except BadInput as error:
+            faults += [
+                fault.within(f"{where}, column {said[fault.about].column.header}")
+                if fault.about in said
+                else fault.within(where)
+                for fault in error.faults
+            ]
+            continue
+        yarns.append(yarn)
+        name, color = said["name"].text, said["color"].text
+        if name != yarn.name:
+            warnings.append(f'{where}: the name "{name}" is read as "{yarn.name}"')
+        if _EXACT.sub("", color):
+            by_word.append(f"{yarn.name}: {' '.join(color.split())} is {yarn.color}")
+    refuse(faults)
+    return yarns, warnings + _other_things(header, lines, by_word, place)
+
+
+def _header_of(first: Sequence[str], place: str) -> Header:
+    try:
+        header = read_header(first)
+    except BadInput as error:
+        raise error.within(place) from None
+    faults = []
+    for needed in NEEDED:
+        if not header.named(needed):
+            near = nearest(needed, [cell.strip() for cell in first])
+            hint = f'rename "{near}"' if near else "add it to the first line"
+            faults.append(BadInput(f"{place}: no column {needed}: {hint}"))
+    refuse(faults)
+    return header
+
+
+def yarn_of(said: Mapping[str, Cell]) -> Yarn:
+    """The yarn that cells describe, by field.
+
+    Raises BadInput for all cells that cannot be read, each fault about its field.
+    """
     values: dict[str, Any] = {}
-    for column, read in _COLUMNS.items():
-        cell = cells.get(column, "").strip()
-        if not cell and column not in ("name", "color"):
+    faults = []
+    for field in FIELDS:
+        if field not in said or not (said[field].text or field in NEEDED):
             continue
         try:
-            values[column] = read(cell)
+            values[field] = said[field].read()
         except BadInput as error:
-            raise BadInput(f"{where}, column {column}: {error}") from None
+            faults += [BadInput(*fault.advice.parts, about=field) for fault in error.faults]
+    refuse(faults)
     values["color"], parts = values["color"]
-    try:
-        values["parts"] = tuple(ColorPart(color, share) for color, share in parts)
-        yarn = Yarn(**values)
-    except BadInput as error:
-        raise error.within(where) from None
-    amended = []
-    if values["name"] != cells["name"].strip():
-        amended.append(f'{where}: the name "{cells["name"].strip()}" is read as "{values["name"]}"')
-    return yarn, amended
+    values["parts"] = tuple(ColorPart(color, share) for color, share in parts)
+    return Yarn(**values)
 
 
-def _reader(kind: Any) -> Callable[[str], Any]:
-    """How a cell of a kind is read: a text, or a number in a range."""
-    within = range_of(kind)
-    if within.low is None:
-        return str
-
-    def read(cell: str) -> float:
-        value = _whole(cell) if within.whole else _number(cell)
-        if value not in within:
-            raise BadInput(f'"{cell}": write {within}')
-        return value
-
-    return read
+def _unused(header: Header, lines: Sequence[tuple[int, list[str]]], place: str) -> list[str]:
+    """Columns that hold something and are not used, in a sentence."""
+    held = [
+        what
+        for at, what in header.unused.items()
+        if any(at < len(row) and row[at].strip() for _, row in lines)
+    ]
+    return [f"{place}: not used: {', '.join(held)}"] if held else []
 
 
-def _whole(cell: str) -> int:
-    return int(cell) if cell.isascii() and cell.isdigit() else -1
-
-
-def _number(cell: str) -> float:
-    try:
-        return parse_number(cell) if "," in cell else float(cell)
-    except ValueError:
-        raise BadInput(f'"{cell}" is no number: write it as 100 or 2.5') from None
-
-
-# A column a field of a yarn, but for its parts, which stand with its colour.
-_COLUMNS: dict[str, Callable[[str], Any]] = {
-    **{m.name: _reader(m.kind) for m in members_of(Yarn).values() if not m.noun},
-    "name": clean_name,
-    "color": parse_colors,
-}
+def _other_things(
+    header: Header, lines: Sequence[tuple[int, list[str]]], by_word: list[str], place: str
+) -> list[str]:
+    told = []
+    said = [header.cells_of(row) for _, row in lines]
+    signs = currencies(cells["price"].text for cells in said if "price" in cells)
+    if len(signs) > 1:
+        told.append(
+            f"{place}: prices are in {' and '.join(signs)}: their sums mix them; keep to one"
+        )
+    if by_word:
+        more = f" and {len(by_word) - 4} more" if len(by_word) > 4 else ""
+        told.append(
+            f"{place}: colours are read from words ({'; '.join(by_word[:4])}{more}): look at them "
+            "in shelf.png"
+        )
+    return told

@@ -10,6 +10,7 @@ memory.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 GAUGE_OVER_CM = 10.0
@@ -50,3 +51,46 @@ WEIGHT_CLASSES = tuple(
         (7, "Jumbo", (6, 6), (15.0, None), 35.0, 15.0),
     )
 )
+
+# What labels call the classes: the standard's own words for types of yarn, where they name one
+# class alone ("baby" and "roving" name two), and the plies of British and Australian labels, which
+# are common practice.
+_CALLED = {
+    **{w.name.casefold(): w.number for w in WEIGHT_CLASSES},
+    "sock": 1,
+    "fingering": 1,
+    "sport": 2,
+    "dk": 3,
+    "double knit": 3,
+    "double knitting": 3,
+    "light worsted": 3,
+    "worsted": 4,
+    "afghan": 4,
+    "aran": 4,
+    "heavy worsted": 4,
+    "chunky": 5,
+    "craft": 5,
+    "rug": 5,
+    "super chunky": 6,
+    "2 ply": 0,
+    "3 ply": 1,
+    "4 ply": 1,
+    "5 ply": 2,
+    "8 ply": 3,
+    "10 ply": 4,
+    "12 ply": 5,
+}
+
+
+def class_called(text: str) -> int | None:
+    """The number of a class by its number or by what labels call it: "4", "class 4", "DK", "4-ply";
+    None where that names none."""
+    if text.strip()[:1] in ("-", "−"):
+        return None
+    word = " ".join(re.sub(r"[\s_()-]+", " ", text.casefold()).split())
+    word = re.sub(r"(?<=\d)(?=ply$)", " ", word).removesuffix(" weight").removeprefix("class ")
+    number = re.sub(r"^(?:cyc|class|weight|no|#)\s*", "", word)
+    if number in {str(w.number) for w in WEIGHT_CLASSES}:
+        return int(number)
+    both = re.fullmatch(r"([0-7]) (?!ply)(.+)", word)  # "(3) DK"
+    return int(both[1]) if both and both[2] in _CALLED else _CALLED.get(word)

@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pix2block.color.spaces import from_hex
+from pix2block.color.names import name_colors
+from pix2block.color.spaces import from_hex, rgb_array
 from pix2block.craft.diagonal import Ints
 from pix2block.ground.errors import BadInput
 from pix2block.ground.nouns import Kept, null_too, shown, when_any
@@ -28,7 +29,7 @@ from pix2block.ground.settings import (
 from pix2block.yarn.weights import WEIGHT_CLASSES
 
 LONGEST_NAME = 60
-_NOT_IN_NAMES = "|,:;#."
+_NOT_IN_NAMES = "|,:;#=@."
 
 
 @dataclass(frozen=True)
@@ -64,6 +65,7 @@ class Yarn(Kept):
 
     def __post_init__(self) -> None:
         super().__post_init__()
+        object.__setattr__(self, "name", unicodedata.normalize("NFC", self.name))
         name = clean_name(self.name)
         if name != self.name:
             raise BadInput(f'name {shown(self.name)}: write "{name}"')
@@ -116,14 +118,16 @@ class Yarn(Kept):
 
 
 def clean_name(text: str) -> str:
-    """A name fit for files and sentences: 1 to 60 characters, trimmed, single spaces.
+    """A name fit for files and sentences: 1 to 60 characters, trimmed, single spaces, accents
+    composed.
 
-    Control, line-separating and direction-changing characters and | , : ; # . become a space.
+    Control, line-separating and direction-changing characters and | , : ; # = @ . become a space;
+    a + or - that it begins with is left out, so that no table takes it for a formula.
 
     Raises BadInput where nothing or too much is left.
     """
-    kept = "".join(" " if _unfit(c) else c for c in text)
-    name = re.sub(r"\s+", " ", kept).strip()
+    kept = "".join(" " if _unfit(c) else c for c in unicodedata.normalize("NFC", text))
+    name = re.sub(r"\s+", " ", kept).strip().lstrip("+- ")
     if not name:
         raise BadInput("a yarn has no name: give it one")
     if len(name) > LONGEST_NAME:
@@ -146,8 +150,22 @@ def _unfit(character: str) -> bool:
 
 
 def name_key(name: str) -> str:
-    """What two names share that differ only in letter case or spaces."""
-    return re.sub(r"\s+", "", name).casefold()
+    """What two names share that differ only in letter case, in spaces, or in how accents are
+    composed."""
+    return unicodedata.normalize("NFC", re.sub(r"\s+", "", name).casefold())
+
+
+def plain_names(colors: Sequence[str], taken: Iterable[str] = ()) -> dict[str, str]:
+    """A plain name for each different colour, "#rrggbb", none of them one that is taken."""
+    unique = list(dict.fromkeys(colors))
+    if not unique:
+        return {}
+    keys = {name_key(name) for name in taken}
+    names = name_colors(rgb_array(unique))
+    return {
+        color: name if name_key(name) not in keys else f"{name} {color[1:]}"
+        for color, name in zip(unique, names, strict=True)
+    }
 
 
 def refuse_twins(names: Iterable[str]) -> None:
