@@ -21,17 +21,16 @@ from skimage.metrics import structural_similarity
 from pix2block.chart.chart import Chart
 from pix2block.chart.source import Source
 from pix2block.color.difference import ciede2000
-from pix2block.color.spaces import Bytes, Floats, contrast, decoding_table, from_hex, to_lab
+from pix2block.color.spaces import Bytes, Floats, decoding_table, to_lab
 from pix2block.color.vision import degrees_across, metres_away, seen_lab
 from pix2block.command.cli import run
 from pix2block.design.features import find_features
-from pix2block.drawing.style import INK, NOW, PAPER, WARN
+from pix2block.drawing.style import WARN
 from pix2block.ground.errors import BadInput
 from pix2block.options.table import Options
 from pix2block.recipes.outputs import files_of
 from pix2block.trial.neighbours import TOLD_APART
 from pix2block.trial.recipe import TRIAL_OUTPUTS, options_to_try, try_palettes
-from pix2block.trial.sheet import _STYLE
 from pix2block.trial.trial import Candidate, Seeing, Tried, lost_in, ranked
 from pix2block.trial.tried import ssim, try_palette
 from pix2block.trial.words import Trial, advice, label, near_or_far, reasons, trial_lines
@@ -373,17 +372,6 @@ def test_names_are_safe_on_the_page() -> None:
     page = files_of(trial_of(again))["trial.html"].decode()
     assert "<b>" not in page
     assert "&lt;b&gt;" in page
-
-
-@pytest.mark.parametrize(
-    ("text", "paper"),
-    [(INK, PAPER), (PAPER, INK), ("#7fd0cf", INK), ("#ffb48a", INK), (WARN, "#ffffff")],
-)
-def test_text_on_the_page_can_be_read(text: str, paper: str) -> None:
-    """WCAG 2.2: 7 : 1 for text; the accents are set in bold or large."""
-    least = 4.5 if text in (NOW, WARN) else 7
-    assert contrast(from_hex(text), from_hex(paper)) >= least
-    assert text in _STYLE
 
 
 def test_the_table_has_a_line_a_palette() -> None:

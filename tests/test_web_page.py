@@ -16,9 +16,11 @@ from programs import needed
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import contrast, from_hex
+from pix2block.drawing.style import THEMES
 from pix2block.ground.settings import HABITS, Habit
 from pix2block.pages.pattern_pictures import PatternPictures
-from pix2block.pages.web_page import template, web_page
+from pix2block.pages.shipped import style_sheet, template
+from pix2block.pages.web_page import web_page
 from pix2block.pattern.writing import write_document
 
 
@@ -104,20 +106,29 @@ def test_ticks_are_kept_apart_for_each_piece_and_hand() -> None:
     assert next(parsed(page_of(replace(chart, terms="uk"))).iter("ol")).get("data-key") in keys
 
 
-def colors_of(css: str) -> dict[str, str]:
-    return dict(re.findall(r"--(\w+): (#[0-9a-f]{3,6});", css))
-
-
-def test_words_contrast_seven_to_one_in_light_and_dark() -> None:
+@pytest.mark.parametrize("page", ["pattern", "trial"])
+def test_words_contrast_seven_to_one_in_light_and_dark(page: str) -> None:
     """WCAG 2.2, success criteria 1.4.6 (text) and 1.4.11 (parts of graphics)."""
-    css = template("pattern.css")
-    light, dark = (colors_of(block) for block in re.findall(r":root \{.*?\}", css, re.S)[:2])
-    for colors in (light, dark):
-        paper, ink, now = (from_hex(colors[name]) for name in ("paper", "ink", "now"))
-        assert contrast(ink, paper) >= 7
-        assert contrast(now, paper) >= 3
-    assert re.findall(r"[^-]color: ([^;]+);", css)[0] == "var(--ink)"
+    css = style_sheet(page)
+    themes = [dict(re.findall(r"--([\w-]+): (#[0-9a-f]{6});", t)) for t in css.split(":root")[1:]]
+    assert themes == list(THEMES.values())
+    for colors in themes:
+        paper = from_hex(colors["paper"])
+        for name in ("ink", "now-words", "warn-words"):
+            assert contrast(from_hex(colors[name]), paper) >= 7, name
+        for name in ("now", "warn", "line"):
+            assert contrast(from_hex(colors[name]), paper) >= 3, name
+    words = re.findall(r"[^-]color: ([^;]+);", css)
+    assert words[0] == "var(--ink)"
+    assert set(words) <= {"inherit", "var(--ink)", "var(--now-words)", "var(--warn-words)"}
     assert "opacity: 0" not in css
+    named = re.findall(r"var\(--([\w-]+)\)", css)
+    assert set(named) <= {"family", *THEMES["light"]}
+
+
+@pytest.mark.parametrize("name", ["page.css", "pattern.css", "trial.css"])
+def test_colours_of_pages_stand_in_one_place(name: str) -> None:
+    assert not re.search(r"#[0-9a-fA-F]{3,8}\b", template(name))
 
 
 def test_the_same_bytes_every_time() -> None:

@@ -1,4 +1,4 @@
-"""One hand for every sheet: paper, ink, an accent, three sizes of type."""
+"""One hand for every sheet and page: paper, ink, an accent, three sizes of type."""
 
 from __future__ import annotations
 
@@ -13,6 +13,44 @@ PAPER = "#fdfcf9"
 INK = "#22252a"
 NOW = "#0b6e6e"
 WARN = "#a63d00"
+# Named colours of web pages, by how they are shown. Accents are for lines and marks, their
+# "-words" for text, 7 : 1; a line is 3 : 1, a rule only parts what space parts too; sheet is the
+# ground of drawings, which stay as they are in the dark.
+THEMES = {
+    "light": {
+        "paper": PAPER,
+        "ink": INK,
+        "line": "#8a8d92",
+        "rule": "#d9d5cc",
+        "now": NOW,
+        "now-words": "#075656",
+        "warn": WARN,
+        "warn-words": "#8f3400",
+        "sheet": PAPER,
+    },
+    "dark": {
+        "paper": INK,
+        "ink": PAPER,
+        "line": "#8a8d92",
+        "rule": "#4a4f57",
+        "now": "#58b8b4",
+        "now-words": "#7fd0cf",
+        "warn": "#e8884f",
+        "warn-words": "#ffb48a",
+        "sheet": PAPER,
+    },
+    "print": {
+        "paper": "#ffffff",
+        "ink": "#000000",
+        "line": "#777777",
+        "rule": "#bbbbbb",
+        "now": NOW,
+        "now-words": "#075656",
+        "warn": WARN,
+        "warn-words": "#8f3400",
+        "sheet": "#ffffff",
+    },
+}
 FONT_FAMILY = "Noto Sans"
 TITLE, BODY, SMALL = 34.0, 18.0, 14.0  # of a sheet, in its units
 HAIRLINE = 0.6  # around blocks, in the sheet's units

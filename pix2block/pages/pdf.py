@@ -18,7 +18,7 @@ from pix2block.drawing.typesetter import CannotSet, typeset
 from pix2block.pages.paper import MM_PER_POINT, Paper
 from pix2block.pages.pattern_pictures import PatternPictures, Raster
 from pix2block.pages.row_strip import TYPE
-from pix2block.pages.web_page import template
+from pix2block.pages.shipped import template
 from pix2block.pattern.document import (
     Bullets,
     Definitions,

@@ -5,9 +5,7 @@ from __future__ import annotations
 from base64 import b64encode
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import cache
 from html import escape
-from pathlib import Path
 from urllib.parse import quote
 
 from pix2block.drawing.png import png
@@ -15,6 +13,7 @@ from pix2block.drawing.shapes import Drawing
 from pix2block.drawing.svg import svg
 from pix2block.pages.chart_pages import Figure, Room
 from pix2block.pages.pattern_pictures import PatternPictures, Raster
+from pix2block.pages.shipped import style_sheet, template
 from pix2block.pattern.document import (
     Bullets,
     Definitions,
@@ -34,7 +33,6 @@ from pix2block.pattern.document import (
 )
 
 LANGUAGE = "en-GB"
-_TEMPLATES = Path(__file__).parent / "templates"
 _PIXELS_PER_MM = 96 / 25.4
 # A strip on a screen: some 640 px wide, or for a phone 328 px with its type grown to 15 px.
 _STRIP_MM, _NARROW_STRIP_MM = 140.0, 70.0
@@ -43,12 +41,6 @@ _BLOCK_MM = 16 / _PIXELS_PER_MM
 _HELD_BLOCK_MM = 12 / _PIXELS_PER_MM
 _ENDLESS_MM = 1e6
 _MOST_PIXELS = 3000  # of a chart's longer side, so that a phone can hold it
-
-
-@cache
-def template(name: str) -> str:
-    """A text that is shipped beside this module."""
-    return (_TEMPLATES / name).read_text(encoding="utf-8")
 
 
 def _is_for_paper(section: Section) -> bool:
@@ -81,7 +73,7 @@ def web_page(document: Document, pictures: PatternPictures) -> str:
             '<meta charset="utf-8"/>',
             '<meta name="viewport" content="width=device-width, initial-scale=1"/>',
             f"<title>{escape(document.title)}</title>",
-            f"<style>\n{template('pattern.css')}</style>",
+            f"<style>\n{style_sheet('pattern')}</style>",
             "</head>",
             "<body>",
             f"<main>{''.join(line + chr(10) for line in body)}</main>",

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
-from pix2block.drawing.style import FONT_FAMILY, INK, NOW, PAPER, WARN
+from pix2block.drawing.style import PAPER, WARN
+from pix2block.pages.shipped import style_sheet
 from pix2block.trial.figures import figure_lines, pairs_of
 from pix2block.trial.trial import Tried
 from pix2block.trial.views import Views, edges_of, jpeg_address, png_address
@@ -37,83 +38,6 @@ _NOTES = (
     "differs by no more than that, and by less than half of what it did.",
 )
 
-_STYLE = f"""
-:root {{ --paper: {PAPER}; --ink: {INK}; --now: {NOW}; --warn: {WARN}; --line: #d9d5cc; }}
-* {{ box-sizing: border-box; }}
-body {{ margin: 0; background: var(--paper); color: var(--ink);
-  font: 1rem/1.45 "{FONT_FAMILY}", sans-serif; font-variant-numeric: tabular-nums; }}
-main {{ max-width: 84rem; margin: 0 auto; padding: 1.5rem 1rem 3rem; }}
-h1 {{ font-size: 1.75rem; line-height: 1.2; margin: 0; }}
-h2 {{ font-size: 1.25rem; line-height: 1.3; margin: 0; }}
-p {{ margin: .5rem 0; max-width: 68ch; }}
-.top {{ display: grid; grid-template-columns: minmax(7rem, 14rem) 1fr; gap: 1.5rem; }}
-figure {{ margin: 0; }}
-
-img, svg {{ display: block; width: 100%; height: auto; background: {PAPER}; }}
-.blocks {{ image-rendering: pixelated; }}
-article {{ display: grid; grid-template-columns: minmax(17rem, 24rem) 1fr; gap: 1rem 1.5rem;
-  margin-top: 2rem; padding-top: 1rem; border-top: 1px solid var(--line); }}
-.views {{ display: grid; grid-template-columns: 2fr 2fr 2fr 2fr; gap: .75rem; align-items: start; }}
-.eyes {{ display: grid; grid-template-columns: 1fr 1fr; gap: .5rem; }}
-.yarns {{ display: flex; flex-wrap: wrap; gap: .25rem; margin: .5rem 0; padding: 0;
-  list-style: none; }}
-.yarns li {{ width: 1.5rem; height: 1.5rem; border: 1px solid {INK}; }}
-ul.why {{ margin: .5rem 0; padding-left: 1.1rem; }}
-.rank {{ color: var(--now); }}
-.clear {{ color: var(--now); font-weight: 700; }}
-.not {{ color: var(--warn); font-weight: 700; }}
-.wide {{ overflow-x: auto; margin-top: .75rem; }}
-table {{ border-collapse: collapse; }}
-th, td {{ padding: .25rem .6rem; text-align: right; white-space: nowrap;
-  border-bottom: 1px solid var(--line); }}
-th:first-child {{ text-align: left; position: sticky; left: 0; background: var(--paper);
-  font-weight: 400; }}
-section {{ margin-top: 2.5rem; }}
-@media (prefers-color-scheme: dark) {{
-  :root {{ --paper: {INK}; --ink: {PAPER}; --now: #7fd0cf; --warn: #ffb48a; --line: #4a4f57; }}
-}}
-@media (max-width: 60rem) {{
-  article {{ grid-template-columns: 1fr; }}
-}}
-@media (max-width: 40rem) {{
-  .top {{ grid-template-columns: 1fr; }}
-  .top figure {{ max-width: 14rem; }}
-  .views {{ grid-template-columns: 1fr 1fr; }}
-  th, td {{ padding: .25rem .4rem; }}
-  th:first-child {{ white-space: normal; width: 8rem; min-width: 8rem; }}
-}}
-@media print {{
-  @page {{ size: A4; margin: 10mm; }}
-  :root {{ --paper: #fff; --ink: #000; --now: {NOW}; --warn: {WARN}; --line: #bbb; }}
-  body {{ font-size: 9pt; line-height: 1.25; }}
-  main {{ max-width: none; padding: 0; }}
-  h1 {{ font-size: 16pt; }} h2 {{ font-size: 10pt; }}
-  p, .why {{ max-width: none; margin: 1mm 0; }}
-  .top {{ grid-template-columns: 22mm 1fr; gap: 4mm; }}
-  article {{ grid-template-columns: 99mm 1fr; gap: 3mm; margin-top: 1.5mm; padding-top: 1mm;
-    break-inside: avoid; }}
-  .words {{ display: flow-root; }}
-  .words h2 {{ float: left; margin-right: 3mm; }}
-  .words h2 + p {{ margin: 0; }}
-  .words > p {{ margin: .3mm 0; }}
-  .views {{ grid-template-columns: 1fr 1fr 1fr 1.25fr; gap: 1.5mm; }}
-  .views img, .views svg {{ max-height: 26mm; object-fit: contain; object-position: left top; }}
-  .eyes {{ gap: .3mm 1mm; }}
-  .eyes img {{ max-height: 9mm; }}
-  .views figcaption {{ line-height: 1.05; }}
-  .yarns {{ margin: .5mm 0; gap: .5mm; clear: both; }}
-  .yarns li {{ width: 3mm; height: 3mm; }}
-  ul.why {{ padding-left: 4mm; margin: .3mm 0; }}
-  .top figcaption {{ display: none; }}
-  .advice, .pairs {{ display: none; }}
-  img, .yarns li {{ print-color-adjust: exact; }}
-  section {{ margin-top: 2mm; break-inside: avoid; }}
-  .wide {{ overflow: visible; margin-top: 1mm; }}
-  th, td {{ padding: 0 1.2mm; line-height: 1.15; }}
-  .notes p {{ margin: .5mm 0; line-height: 1.15; }}
-}}
-"""
-
 
 def trial_html(trial: Trial, views: Sequence[Views]) -> str:
     """The sheet. views: of each palette in order."""
@@ -123,7 +47,7 @@ def trial_html(trial: Trial, views: Sequence[Views]) -> str:
     parts = [
         '<!doctype html><html lang="en"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<title>{title}</title><style>{_STYLE}</style></head><body><main>",
+        f"<title>{title}</title><style>{style_sheet('trial')}</style></head><body><main>",
         f'<div class="top">{_image(_block_picture(trial), "The picture in blocks", "blocks")}<div>',
         f"<h1>{title}</h1><p>{escape(_opening(trial))}</p><p>{escape(rule_words(trial))}</p>",
         f"<p>{escape(disagree)}</p>" if disagree else "",
