@@ -7,6 +7,8 @@ these pieces, so this holds the bands to their word; no piece was kept apart.
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -15,6 +17,13 @@ from reference import read_reference
 
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
+from pix2block.ground.errors import BadInput
+from pix2block.options.table import Options
+from pix2block.recipes.from_file import open_chart
+from pix2block.recipes.from_picture import chart_picture
+from pix2block.recipes.outputs import save
+from pix2block.stripes.recipe import stripe_plan
+from pix2block.study.study import Study
 from pix2block.yarn.guess import Gauge, guess_of
 from pix2block.yarn.swatch import Measured, questions
 from pix2block.yarn.weights import WEIGHT_CLASSES
@@ -143,3 +152,94 @@ def test_no_published_swatch_is_doubted() -> None:
                 hook_mm=hook,
             )
             assert questions(measured) == [], piece["id"]
+
+
+# Asked for, and taken from the yarns
+
+
+SHELF = "name,color,weight\nChalk,#f1ede2,3\nTar,#22211f,3\nMoss,#5c6b3c,3\nRust,#a4502c,4\n"
+BADGE = Path(__file__).parent.parent / "sample_images" / "club_badge.png"
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "shelf.csv").write_text(SHELF, encoding="utf-8")
+    return tmp_path
+
+
+def block_cm(study: Study) -> float:
+    return study.amounts.measures.block_cm
+
+
+def test_a_hook_and_a_gauge_can_be_asked_for(here: Path) -> None:
+    usual = chart_picture(BADGE, Options(width=9))
+    assert block_cm(usual) == pytest.approx(0.38 * 5.25)
+    hooked = chart_picture(BADGE, Options(width=9, hook=6.0))
+    assert block_cm(hooked) == pytest.approx(0.38 * (6 * 5.25) ** 0.5)
+    words = Options.from_words({"width": "9", "gauge": "12 dc x 7,5 rows"})
+    gauged = chart_picture(BADGE, words)
+    assert block_cm(gauged) == pytest.approx(guess_of(4, gauge=Gauge("dc", 12, 7.5)).block_cm)
+    save(gauged, here / "out")
+    again = open_chart(here / "out" / "chart.json")
+    assert again.chart.gauge == Gauge("dc", 12, 7.5)
+    assert block_cm(again) == block_cm(gauged)
+
+
+def test_a_size_follows_the_hook() -> None:
+    fine = chart_picture(BADGE, Options(size=(60, 60), hook=4.0)).chart
+    coarse = chart_picture(BADGE, Options(size=(60, 60), hook=6.5)).chart
+    assert fine.width > coarse.width
+    assert fine.width == round(60 / guess_of(4, hook_mm=4.0).block_cm)
+
+
+def test_a_makers_file_may_hold_the_hook(here: Path) -> None:
+    (here / "maker.toml").write_text("hook = 4.0\n", encoding="utf-8")
+    made = chart_picture(BADGE, Options(size=(60, 60), maker="maker.toml"))
+    assert made.chart.hook_mm == 4.0
+    assert made.chart.width == round(60 / guess_of(4, hook_mm=4.0).block_cm)
+    given = chart_picture(BADGE, Options(width=9, maker="maker.toml", hook=6.0))
+    assert given.chart.hook_mm == 6.0
+
+
+@pytest.mark.parametrize("gauge", ["12 dc", "sc", "0 sc", "13 tr", "13 sc x", "900 sc"])
+def test_a_gauge_that_says_too_little_is_refused(gauge: str) -> None:
+    with pytest.raises(BadInput, match=r"^gauge .*stitches over 10 cm"):
+        Options.from_words({"gauge": gauge})
+
+
+def test_the_class_is_that_of_the_yarns_used(here: Path) -> None:
+    """In a chart, a grid and stripes alike, without being told."""
+    made = chart_picture(BADGE, Options(width=9, shelf="shelf.csv", colors=3, ban=("Rust",)))
+    assert made.chart.weight == 3
+    assert block_cm(made) == pytest.approx(0.38 * 4.0)
+    (here / "grid.csv").write_text("Chalk;Tar\nTar;Moss\n", encoding="utf-8")
+    assert open_chart(here / "grid.csv", Options(shelf="shelf.csv")).chart.weight == 3
+    part = '[[part]]\norder = ["Chalk", "Tar"]\nrows = 2\nlasts = "to the end"\n'
+    plan = f'width = 5\nlength = "61 cm"\nshelf = "shelf.csv"\nbuy = ["Chalk", "Tar"]\n{part}'
+    (here / "plan.toml").write_text(plan, encoding="utf-8")
+    striped = stripe_plan(here / "plan.toml")
+    assert (striped.chart.weight, striped.chart.height) == (3, round(61 / 1.52))
+
+
+@pytest.mark.usefixtures("here")
+def test_a_class_that_the_yarns_contradict_is_told_with_both_sizes() -> None:
+    options = Options(width=10, shelf="shelf.csv", colors=3, ban=("Rust",), weight=4)
+    made = chart_picture(BADGE, options)
+    assert made.chart.weight == 4
+    (note,) = (note for note in made.notes if "is told" in note)
+    assert "weight class 4 is told, but most blocks are in yarn of class 3" in note
+    assert "20 × 20 cm" in note
+    assert "15 × 15 cm" in note
+    alike = chart_picture(BADGE, replace(options, weight=3))
+    assert not any("is told" in note for note in alike.notes)
+
+
+@pytest.mark.usefixtures("here")
+def test_a_size_is_in_blocks_of_the_yarns_used() -> None:
+    """Most of the shelf is of class 3; where only its yarn of class 4 is used, blocks are its."""
+    asked = Options(size=(40, 40), shelf="shelf.csv", colors=1, lock=("Rust",))
+    made = chart_picture(BADGE, asked)
+    assert made.chart.weight == 4
+    assert made.chart.width == round(40 / guess_of(4).block_cm)
+    assert made.options == asked

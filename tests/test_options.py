@@ -30,6 +30,7 @@ from pix2block.options.table import (
     specs,
 )
 from pix2block.options.yarn_rules import BorderAsked
+from pix2block.yarn.guess import Gauge
 
 COMMANDS = (CHART, STRIPE, REPORT, CHECK, TRIAL)
 FIELDS = [field.name for field in dataclasses.fields(Options)]
@@ -203,6 +204,8 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("tail", "12,5", 12.5),
         ("tail", ".5", 0.5),
         ("butterfly", "12.5", 12.5),
+        ("hook", "5.5", 5.5),
+        ("gauge", "12 dc x 7.5 rows", Gauge("dc", 12.0, 7.5)),
         ("pace", "0.7,0.3,2", Pace(0.7, 0.3, 2.0)),
         ("pace", "0, 0, 0", Pace(0.0, 0.0, 0.0)),
         ("credit", "my credit.toml", "my credit.toml"),
@@ -451,7 +454,7 @@ def test_options_cannot_be_changed() -> None:
 def test_defaults_in_help_are_those_of_the_settings() -> None:
     shown = {spec.name: spec.shown_default for spec in specs()}
     assert shown["width"] == str(settings.DEFAULT_WIDTH) == "60"
-    assert shown["weight"] == str(settings.DEFAULT_WEIGHT) == "4"
+    assert shown["weight"] == f"that of the yarns used, else {settings.DEFAULT_WEIGHT}"
     assert shown["habit"] == settings.DEFAULT_HABIT == "pickup"
     assert shown["tails"] == settings.DEFAULT_TAIL_ENDING == "woven"
     assert shown["turn"] == "late, for stripes early"

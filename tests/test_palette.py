@@ -204,3 +204,11 @@ def test_fewer_colors_than_asked_are_kept_as_they_are() -> None:
     means = np.array([[[1, 2, 3], [200, 100, 50]]], dtype=np.uint8)
     palette = yarns_from_picture(means, np.ones((1, 2)), 8, 1)
     assert sorted(yarn.color for yarn in palette.yarns) == ["#010203", "#c86432"]
+
+
+def test_a_search_keeps_what_is_locked_where_all_is() -> None:
+    """Nothing may leave: the start stands, though an exchange would be nearer."""
+    table = np.array([[0.0, 0.0], [9.0, 9.0]])
+    problem = KMedian(table, np.ones(2), 1, locked=(1,))
+    assert swap_search(problem, [1]) == [1]
+    assert solve(problem)[0] == [1]

@@ -253,7 +253,7 @@ def test_the_keys_of_the_file_are_the_agreed_ones() -> None:
         *("pix2block", "version", "title", "width", "height", "last_row", "start_corner", "hand"),
         *("block", "terms", "turn", "habit", "weight", "tail_cm", "tail_ending"),
         *("butterfly_m", "reserve", "pace", "yarns", "blocks", "swatch"),
-        *("border", "hook_mm", "marks", "source"),
+        *("border", "hook_mm", "gauge", "marks", "source"),
     ]
     assert data["pix2block"] == "chart"
     assert data["version"] == VERSION == 1
@@ -474,7 +474,17 @@ def test_damage_is_named_by_its_place(name: str) -> None:
 
 
 OPTIONAL = (
-    *("tail_ending", "butterfly_m", "reserve", "swatch", "border", "hook_mm", "marks", "source"),
+    *(
+        "tail_ending",
+        "butterfly_m",
+        "reserve",
+        "swatch",
+        "border",
+        "hook_mm",
+        "gauge",
+        "marks",
+        "source",
+    ),
 )
 
 

@@ -6,6 +6,7 @@ block's; floats and tails are taken to vary as the loops do.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 
 from pix2block.chart.chart import Chart
@@ -61,7 +62,17 @@ def measures_of(chart: Chart) -> Measures:
 
 def guess_for(chart: Chart) -> Guess:
     """What would hold for a chart without a swatch."""
-    return guess_of(chart.weight, chart.block, chart.hook_mm)
+    return guess_of(chart.weight, chart.block, chart.hook_mm, chart.gauge)
+
+
+def class_of_blocks(chart: Chart) -> int | None:
+    """The weight class of the yarns used, by blocks; the lower of two alike; None where no yarn
+    that is used tells its own."""
+    by_class: Counter[int] = Counter()
+    for yarn, blocks in zip(chart.yarns, chart.blocks_by_yarn.tolist(), strict=True):
+        if yarn.weight is not None and blocks:
+            by_class[yarn.weight] += blocks
+    return min(by_class, key=lambda number: (-by_class[number], number)) if by_class else None
 
 
 def _own_loop(swatch: Swatch | None, yarn: Yarn) -> OwnLoop | None:

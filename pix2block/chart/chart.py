@@ -51,6 +51,7 @@ from pix2block.ground.settings import (
     YarnNumber,
 )
 from pix2block.ground.units import say_count
+from pix2block.yarn.guess import Gauge
 from pix2block.yarn.swatch import Swatch
 from pix2block.yarn.yarn import Yarn, refuse_twins
 
@@ -81,7 +82,8 @@ class Chart(Kept):
     blocks: (height, width) yarn numbers from the top left, -1 exactly where the row is beyond
     `last_row`. weight: yarn class 0 to 7. tail_ending: how tails are ended. butterfly_m: longest
     bobbin that is wound on the hand. reserve: per cent of yarn added for safety. hook_mm: the
-    maker's hook. marks: the name of each yarn's mark, by the yarn's name, once it was given.
+    maker's hook; gauge: her plain gauge. marks: the name of each yarn's mark, by the yarn's name,
+    once it was given.
 
     Raises BadInput where the blocks do not fit the yarns, the layout, the source or each other.
     """
@@ -105,6 +107,7 @@ class Chart(Kept):
     swatch: Swatch | None = None
     border: Border | None = None
     hook_mm: HookMm | None = None
+    gauge: Gauge | None = None
     marks: dict[str, str] | None = None
     source: Source | None = None
 

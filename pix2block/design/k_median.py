@@ -71,10 +71,10 @@ def swap_search(problem: KMedian, start: list[int]) -> list[int]:
     nothing leaves, plus what each one that leaves would cost, for all exchanges at once.
     """
     chosen = list(start)
-    if not chosen or len(chosen) >= len(problem.table):
+    locked_places = len(problem.locked)
+    if len(chosen) in (locked_places, len(problem.table)):
         return chosen
     table, weight = problem.table, problem.weight
-    locked_places = len(problem.locked)
     while True:
         of_chosen = table[chosen]
         order = np.argsort(of_chosen, axis=0, kind="stable")[:2]

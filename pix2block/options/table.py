@@ -25,7 +25,15 @@ from pix2block.options.rules import (
     Whole,
     Words,
 )
-from pix2block.options.yarn_rules import BorderAsked, BorderText, DoneText, LeftText, Minutes
+from pix2block.options.yarn_rules import (
+    BorderAsked,
+    BorderText,
+    DoneText,
+    GaugeText,
+    LeftText,
+    Minutes,
+)
+from pix2block.yarn.guess import Gauge
 
 CHART, STRIPE, REPORT, CHECK, TRIAL = "chart", "stripe", "report", "check", "trial"
 PIECES = (CHART, STRIPE, REPORT)
@@ -64,7 +72,13 @@ class Options(Asked):
     size: tuple[float, float] | None = option(SIZE, Size(), PICTURES,
         "finished size, in cm or in; what does not fit is cropped")
     weight: int | None = option(SIZE, Whole(0, 7, form="0-7"), ANY,
-        "weight class of the yarn", default=settings.DEFAULT_WEIGHT, kept="weight")
+        "weight class of the yarn",
+        default=settings.DEFAULT_WEIGHT, shown="that of the yarns used, else {}", kept="weight")
+    hook: float | None = option(SIZE, Number(settings.HOOK_MM[1], "mm", above=True), ANY,
+        "your hook; it sets the guess of size and yarn",
+        shown="the one usual for the class", kept="hook_mm")
+    gauge: Gauge | None = option(SIZE, GaugeText(), ANY,
+        "your plain gauge over 10 cm (4 in); it sets the guess", kept="gauge")
     swatch: str | None = option(SIZE, Words("FILE"), PIECES,
         "swatches, as pix2block swatch keeps them", shown="a guess")
     crop: tuple[float, float, float, float] | None = option(SIZE, Crop(), PICTURES,

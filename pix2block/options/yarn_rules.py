@@ -18,6 +18,7 @@ from pix2block.ground.quantities import (
     parse_number,
 )
 from pix2block.options.rules import Rule, numbers_in, numbers_of, plain
+from pix2block.yarn.guess import Gauge, GaugeStitch
 
 MOST_SWATCH_SIDE = 100  # blocks
 _OF_YARN = ("m", "yd")
@@ -45,6 +46,39 @@ class Minutes(Rule):
 
     def as_words(self, value: Any) -> str:
         return ",".join(map(plain, (value.block, value.change, value.tail)))
+
+
+class GaugeText(Rule):
+    """A plain gauge: stitches over 10 cm (4 in), for double crochet also rows."""
+
+    metavar = '"13 sc"|"12 dc x 7.5 rows"'
+    wanted = 'stitches over 10 cm (4 in), as "13 sc" or "12 dc x 7.5 rows" (US names)'
+    unit = "stitches"
+
+    def read(self, text: str) -> Gauge:
+        number = r"(\d{1,3}(?:[.,]\d{1,3})?)"
+        match = re.fullmatch(
+            rf"\s*{number}\s*(sc|dc)(?:\s*[x×,]\s*{number}\s*(?:rows?)?)?\s*", text, re.I
+        )
+        if match is None or (match[2].lower() == "dc" and match[3] is None):
+            raise self.refusal(text)
+        rows = None if match[3] is None else parse_number(match[3])
+        stitch = cast(GaugeStitch, match[2].lower())
+        return self._gauge(stitch, parse_number(match[1]), rows, text)
+
+    def fit(self, value: Any) -> Gauge:
+        if not isinstance(value, Gauge):
+            raise self.refusal(value)
+        return value
+
+    def _gauge(self, stitch: GaugeStitch, stitches: float, rows: float | None, given: Any) -> Gauge:
+        try:
+            return Gauge(stitch, stitches, rows)
+        except BadInput:
+            raise self.refusal(given) from None
+
+    def as_words(self, value: Any) -> str:
+        return str(value)
 
 
 class Weighed(Rule):

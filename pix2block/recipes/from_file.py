@@ -26,6 +26,7 @@ from pix2block.recipes.supplies import (
     open_shelf,
     open_swatches,
     with_border,
+    with_class,
     with_supplies,
 )
 from pix2block.study.editions import check_pattern
@@ -48,12 +49,14 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
     measured = open_swatches(options.swatch)
     shelf = open_shelf(options.shelf) if options.shelf else Shelf(())
     given = options
-    if path.suffix.lower() == ".csv":
-        options = fit_options(with_defaults(options, maker), measured)
+    is_grid = path.suffix.lower() == ".csv"
+    if is_grid:
+        options = fit_options(with_defaults(options, maker), measured, maker)
         chart, told = _chart_of_grid(path, options, shelf)
     else:
         chart, told = _kept_chart(path, options)
     chart, of_supplies = with_supplies(with_options(chart, options), options, measured, maker)
+    chart, of_class = with_class(chart, told=options.weight is not None or not is_grid)
     chart = with_border(chart, options.border, shelf.yarns)
     try:
         chart = with_marks(chart)
@@ -61,7 +64,7 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
         raise error.within(f"chart {path}: marks") from None
     return Study(
         chart,
-        notes=(*shelf.warnings, *told, *of_supplies, *notes_on_yarns(chart)),
+        notes=(*shelf.warnings, *told, *of_supplies, *of_class, *notes_on_yarns(chart)),
         spare=_left_out(shelf, chart) if options.shelf else None,
         maker=maker,
         under_way=_under_way(options, shelf),

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from pix2block.amounts.measures import class_of_blocks
 from pix2block.amounts.ways import with_calming_counted
 from pix2block.chart.chart import Chart, clean_title
 from pix2block.chart.source import Source
@@ -28,7 +29,9 @@ from pix2block.recipes.supplies import (
     notes_on_yarns,
     open_shelf,
     open_swatches,
+    usual_class,
     with_border,
+    with_class,
     with_supplies,
 )
 from pix2block.recipes.yarns import choose_within, choose_yarns
@@ -55,10 +58,13 @@ def chart_picture(
     given = options
     maker = open_maker(options.maker)
     measured = open_swatches(options.swatch)
-    options = fit_options(with_defaults(options, maker), measured)
+    options = fit_options(with_defaults(options, maker), measured, maker)
+    shelf = open_shelf(options.shelf) if options.shelf else Shelf(())
+    told_class = options.weight is not None
+    if not told_class:
+        options = replace(options, weight=usual_class(shelf.yarns))
     viewing = viewing_of(options, swatch_of(measured).block_cm if measured else None)
     picture = _opened(picture, options)
-    shelf = open_shelf(options.shelf) if options.shelf else Shelf(())
 
     def charted(palette: Palette) -> tuple[Chart, tuple[str, ...]]:
         chart = with_options(plain_chart(view, matters, palette, options), options)
@@ -77,6 +83,11 @@ def chart_picture(
     calmed, curve = calm_chart(plain, view, chosen.palette, options, calming)
     # Blocks are never calmed into the border's yarn, so it comes in last.
     chart = bordered(calmed)
+    if not told_class and options.size and class_of_blocks(chart) not in (None, chart.weight):
+        # The yarns that were chosen are of another class than most of the shelf: blocks of theirs.
+        again = replace(given, weight=class_of_blocks(chart))
+        return replace(chart_picture(view, again, progress, calming), options=given)
+    chart, of_class = with_class(chart, told_class)
     fits = []
     if options.within_shelf:
         chart, fit = kept_within(bordered(plain), chart)
@@ -88,7 +99,7 @@ def chart_picture(
     left_out = tuple(yarn for yarn in shelf.yarns if yarn not in chosen.palette.yarns)
     return Study(
         chart=chart,
-        notes=(*told, *notes_on_yarns(chart)),
+        notes=(*told, *of_class, *notes_on_yarns(chart)),
         decisions=(*view.decisions, *chosen.decisions, *fits),
         view=view,
         spare=left_out if shelf.yarns else None,

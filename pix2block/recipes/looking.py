@@ -43,7 +43,8 @@ def viewing_of(options: Options, block_cm: float | None = None) -> Viewing:
                 Ask("size"), " sets both sides: leave out ", Ask("width"), " and ", Ask("height")
             )
         weight = settings.DEFAULT_WEIGHT if options.weight is None else options.weight
-        block_cm = block_cm or guess_of(weight, options.block or settings.DEFAULT_BLOCK).block_cm
+        kind = options.block or settings.DEFAULT_BLOCK
+        block_cm = block_cm or guess_of(weight, kind, options.hook, options.gauge).block_cm
         width, height = (max(1, round_half_up(side / block_cm)) for side in options.size)
     elif not (width or height or look == "blocks"):
         width = settings.DEFAULT_WIDTH

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from pix2block.amounts.measures import class_of_blocks, finished_size_cm, measures_of
 from pix2block.chart.chart import Border, Chart
 from pix2block.chart.yarn_order import with_yarns
 from pix2block.ground.advice import Ask
 from pix2block.ground.delimited import decode_text
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.files import read_bytes, read_text
+from pix2block.ground.units import say_size
 from pix2block.options.maker import Maker
 from pix2block.options.table import Options
 from pix2block.options.yarn_rules import BorderAsked
@@ -32,8 +35,10 @@ def open_shelf(path: str | Path) -> Shelf:
     return read_shelf(decode_text(read_bytes(Path(path), "shelf"), f"shelf {path}"), str(path))
 
 
-def fit_options(options: Options, measured: Sequence[Measured]) -> Options:
-    """Options for a new chart: block and weight class are the swatches' where none is given."""
+def fit_options(options: Options, measured: Sequence[Measured], maker: Maker) -> Options:
+    """Options for a new chart: hook, block and weight class are the swatches' where none is given,
+    the hook otherwise the maker's."""
+    options = replace(options, hook=options.hook or _hook(measured, maker))
     if not measured:
         return options
     return replace(
@@ -53,9 +58,40 @@ def with_supplies(
     notes: list[str] = []
     if measured:
         chart, notes = _with_swatches(chart, measured, options.swatch or "")
+    hook = options.hook or _hook(measured, maker) or chart.hook_mm
+    return replace(chart, hook_mm=hook), tuple(notes)
+
+
+def _hook(measured: Sequence[Measured], maker: Maker) -> float | None:
+    """The hook that the swatches tell alike, else the maker's."""
     hooks = {one.hook_mm for one in measured if one.hook_mm}
-    hook = hooks.pop() if len(hooks) == 1 else maker.hook_mm
-    return replace(chart, hook_mm=hook or chart.hook_mm), tuple(notes)
+    return hooks.pop() if len(hooks) == 1 else maker.hook_mm
+
+
+def usual_class(yarns: Sequence[Yarn]) -> int | None:
+    """The weight class of most of these yarns, the lower of two alike; None where none tells."""
+    told = Counter(yarn.weight for yarn in yarns if yarn.weight is not None)
+    return min(told, key=lambda number: (-told[number], number)) if told else None
+
+
+def with_class(chart: Chart, told: bool) -> tuple[Chart, tuple[str, ...]]:
+    """The chart in the weight class of the yarns that it uses, by blocks, unless one was told; and
+    what the maker should know where told and used differ."""
+    used = class_of_blocks(chart)
+    if used is None or used == chart.weight:
+        return chart, ()
+    of_yarns = replace(chart, weight=used)
+    if not told:
+        return of_yarns, ()
+    if chart.swatch:
+        return chart, ()
+    sizes = [
+        say_size(*finished_size_cm(one, measures_of(one).block_cm)) for one in (chart, of_yarns)
+    ]
+    return chart, (
+        f"weight class {chart.weight} is told, but most blocks are in yarn of class {used}: "
+        f"{sizes[0]} by the one, {sizes[1]} by the other.",
+    )
 
 
 def notes_on_yarns(chart: Chart) -> tuple[str, ...]:

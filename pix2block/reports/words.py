@@ -52,7 +52,13 @@ def piece_lines(amounts: Amounts) -> list[str]:
     chart, plan = amounts.chart, amounts.plan
     attached = plan.attached_by_row
     across, down = chart.layout.extent
-    guess = " (a guess until you make a swatch)" if amounts.measures.guessed else ""
+    guess = ""
+    if amounts.measures.guessed:
+        wide, band = amounts.finished_size_cm[0], amounts.measures.size_band
+        guess = (
+            f" (a guess: {wide * (1 - band):.0f} to {wide * (1 + band):.0f} cm wide; a swatch "
+            "would tell)"
+        )
     lines = [
         f"{chart.title}: {say_size(*amounts.finished_size_cm)}, {across} x {down} blocks{guess}",
         f"{say_count(chart.last_row, 'diagonal row')}, "

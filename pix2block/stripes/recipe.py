@@ -26,6 +26,8 @@ from pix2block.recipes.supplies import (
     notes_on_yarns,
     open_shelf,
     open_swatches,
+    usual_class,
+    with_class,
     with_supplies,
 )
 from pix2block.stripes.fill import Filled, fill, layout_of, longest
@@ -71,9 +73,10 @@ def stripe_plan(plan: Plan | str | Path, options: Options = NOTHING_ASKED) -> St
         filled = found
     whole = striped(template, filled.piece.layout, filled.rows)
     chart = with_marks(with_yarns(whole, [whole.yarns[i] for i in plan.named]))
+    chart, of_class = with_class(chart, told=True)  # its length was worked out in the class told
     return Striped(
         chart,
-        notes=(*plan.notes, *notes, *notes_on_yarns(chart)),
+        notes=(*plan.notes, *notes, *of_class, *notes_on_yarns(chart)),
         maker=maker,
         options=options,
         planned=plan,
@@ -85,7 +88,9 @@ def _template(plan: Plan, options: Options, maker: Maker) -> tuple[Chart, tuple[
     """A chart of one block that holds the yarns and the way of working, and what the maker should
     know of her swatches."""
     measured = open_swatches(options.swatch)
-    options = fit_options(with_defaults(options, maker), measured)
+    options = fit_options(with_defaults(options, maker), measured, maker)
+    if options.weight is None:
+        options = replace(options, weight=usual_class([plan.yarns[i] for i in plan.named]))
     hand = options.hand or settings.DEFAULT_HAND
     chart = Chart(
         title=clean_title(plan.title or title_of(Path(plan.file).name)),

@@ -17,8 +17,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Annotated, Literal, get_args
 
+from msgspec import Meta
+
+from pix2block.ground.nouns import Kept
 from pix2block.ground.settings import BlockKind
 from pix2block.yarn.weights import GAUGE_OVER_CM, WEIGHT_CLASSES
 
@@ -37,14 +40,21 @@ GaugeStitch = Literal["sc", "dc"]
 GAUGE_STITCHES: tuple[GaugeStitch, ...] = get_args(GaugeStitch)
 
 
+GaugeCount = Annotated[float, Meta(ge=1, le=200)]
+
+
 @dataclass(frozen=True)
-class Gauge:
+class Gauge(Kept):
     """A maker's plain gauge over 10 cm (4 in): stitches of a kind (US name), and rows, which only
     double crochet needs."""
 
     stitch: GaugeStitch
-    stitches: float
-    rows: float | None = None
+    stitches: GaugeCount
+    rows: GaugeCount | None = None
+
+    def __str__(self) -> str:
+        rows = "" if self.rows is None else f" x {self.rows:g} rows"
+        return f"{self.stitches:g} {self.stitch}{rows}"
 
     @property
     def side_cm(self) -> float:
