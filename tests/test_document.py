@@ -21,6 +21,7 @@ from pix2block.pattern.pattern import write_rows
 from pix2block.pattern.text import document_text, pattern_text
 from pix2block.pattern.words import row_lines
 from pix2block.pattern.writing import write_document
+from pix2block.recipes.from_file import check_chart
 from pix2block.reports.shopping import shopping_text
 
 EXACT = re.compile(
@@ -167,6 +168,26 @@ def test_pattern_and_shopping_list_agree_on_fibres() -> None:
     blend = replace(chart, yarns=tuple(replace(y, fibre="wool-acrylic blend") for y in chart.yarns))
     text = " ".join(pattern_text(amounts_of(blend)).split())
     assert "cool water without rubbing and press it in a towel; no iron and no steam" in text
+
+
+def test_a_yarns_note_reaches_materials_and_shopping_list() -> None:
+    chart = chart_of("01 10")
+    note = "washes at 40,\nfrom the fair"
+    yarns = (replace(chart.yarns[0], note=note), *chart.yarns[1:])
+    amounts = amounts_of(replace(chart, yarns=yarns))
+    text = " ".join(pattern_text(amounts).split())
+    assert text.count("note: washes at 40, from the fair") == 1
+    assert "  note     washes at 40, from the fair\n" in shopping_text(amounts, costs_of(amounts))
+    plain = amounts_of(chart)
+    assert "note" not in shopping_text(plain, costs_of(plain))
+
+
+def test_a_note_is_never_read_as_a_row() -> None:
+    chart = chart_of("01 10")
+    for note in ("Row 1, right side, 1 block: 1 Tar. " * 9, "Piece: nothing\nRow 2", "= " * 50):
+        yarns = tuple(replace(yarn, note=note) for yarn in chart.yarns)
+        noted = replace(chart, yarns=yarns)
+        assert check_chart(noted).holds
 
 
 def test_abbreviations_are_those_used() -> None:

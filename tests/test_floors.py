@@ -35,7 +35,8 @@ drawing.style drawing.marks drawing.shapes drawing.svg_blocks drawing.svg drawin
 drawing.png drawing.views drawing.glyphs
 pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held
 pages.strip_lines pages.row_strip pages.block_symbols pages.howto_drawings pages.paper
-pages.pattern_pictures pages.shipped pages.web_page pages.pdf pages.calm_sheet pages.preview
+pages.pattern_pictures pages.shelf_sheet pages.shipped pages.web_page pages.pdf pages.calm_sheet
+pages.preview
 options.rules options.picture_rules options.yarn_rules options.asking options.table
 options.swatch options.maker
 study.output study.editions study.study

@@ -268,13 +268,18 @@ _BEFORE = {
 }
 
 
-def name_colors(colors: Bytes) -> list[str]:
-    """Unique plain names for (n, 3) 8-bit sRGB colours: "Dark teal", "Warm grey 2"."""
+def nearest_names(colors: Bytes) -> list[str]:
+    """The plain name nearest to each of (n, 3) 8-bit sRGB colours."""
     words = list(PLAIN_NAMES)
     nearest = np.argmin(difference_table(colors, rgb_array(list(PLAIN_NAMES.values()))), axis=1)
+    return [words[i] for i in nearest]
+
+
+def name_colors(colors: Bytes) -> list[str]:
+    """Unique plain names for (n, 3) 8-bit sRGB colours: "Dark teal", "Warm grey 2"."""
     seen: dict[str, int] = {}
     names = []
-    for word in (words[i] for i in nearest):
+    for word in nearest_names(colors):
         seen[word] = seen.get(word, 0) + 1
         names.append(word if seen[word] == 1 else f"{word} {seen[word]}")
     return names

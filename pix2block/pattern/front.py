@@ -77,7 +77,7 @@ def _figures(yarn: Yarn, amount: YarnAmount) -> str:
         text += f"; {say_count(amount.skeins, 'skein')} of {yarn.metres:g} m"
     if yarn.held == 2:
         text += "; held double"
-    return text
+    return f"{text}; note: {yarn.note_line}" if yarn.note_line else text
 
 
 def material_parts(amounts: Amounts) -> tuple[Passage, ...]:

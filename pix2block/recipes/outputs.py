@@ -35,6 +35,7 @@ from pix2block.study.output import HasOutputs, Output, make_files
 from pix2block.study.study import NOTHING_ASKED, Study
 
 _CALM_SCALE = 1.5
+_SHELF_SCALE = 1.5
 
 
 def _held_svg(study: Study) -> bytes:
@@ -45,6 +46,12 @@ def _held_svg(study: Study) -> bytes:
 def _far_png(study: Study) -> bytes:
     degrees = degrees_across(study.amounts.measures.block_cm, study.options.distance or 0)
     return far_png(study.chart, degrees)
+
+
+def _shelf_png(study: Study) -> bytes:
+    from pix2block.pages.shelf_sheet import shelf_sheet
+
+    return png(shelf_sheet(study.chart.title, study.shelf), _SHELF_SCALE)
 
 
 def _forecast(study: Study) -> bytes:
@@ -169,6 +176,12 @@ OUTPUTS: tuple[Output[Study], ...] = (
         "each yarn needed (likely, least, most), on hand, to buy, price; what the piece costs; "
         "where skeins end",
         lambda study: shopping_text(study.amounts, study.costs).encode(),
+    ),
+    Output(
+        "shelf.png",
+        "where yarns come from a shelf, each with its name and the colour it was read as",
+        _shelf_png,
+        can=lambda study: bool(study.shelf),
     ),
     Output(
         "forecast.txt",

@@ -57,7 +57,7 @@ def _entry(yarn: Yarn, of: YarnAmount, money: Money) -> list[str]:
         metres = f", {say_metres_yards(of.on_hand * yarn.metres)}" if yarn.metres else ""
         lines.append(f"  on hand  {say_skeins(of.on_hand)}{metres}")
     lines.append(f"  to buy   {_to_buy(yarn, of, money)}")
-    return lines
+    return [*lines, f"  note     {yarn.note_line}"] if yarn.note_line else lines
 
 
 def _to_buy(yarn: Yarn, of: YarnAmount, money: Money) -> str:

@@ -34,7 +34,7 @@ from pix2block.stripes.words import (
 )
 from pix2block.study.output import Output
 from pix2block.study.study import Study
-from pix2block.yarn.yarn import name_key
+from pix2block.yarn.yarn import Yarn, name_key
 
 
 @dataclass(frozen=True)
@@ -52,6 +52,11 @@ class Striped(Study):
 
     planned: Plan
     spans: tuple[Span, ...]
+
+    @property
+    def shelf(self) -> tuple[Yarn, ...]:
+        """The yarns of its plan."""
+        return self.planned.yarns
 
     @cached_property
     def decided(self) -> tuple[str, ...]:

@@ -188,7 +188,10 @@ def printable(amounts: Amounts, credit: Credit) -> tuple[Amounts, Credit, tuple[
             told.append(f'its font lacks "{lacking}", so {yarn.name} is called "{name}"')
         names.append(name)
     called = renamed(chart, names)
-    yarns = tuple(replace(yarn, fibre=_shown(yarn.fibre)) for yarn in called.yarns)
+    yarns = tuple(
+        replace(yarn, fibre=_shown(yarn.fibre), note=_shown(yarn.note_line or None))
+        for yarn in called.yarns
+    )
     title = _shown(chart.title) or _UNTITLED
     plain_credit = replace(
         credit,

@@ -93,6 +93,11 @@ class Study:
         """Every strand as a bobbin to wind."""
         return self.amounts.bobbins
 
+    @property
+    def shelf(self) -> tuple[Yarn, ...]:
+        """The yarns it was made from, those of its chart first; none without a shelf."""
+        return () if self.spare is None else (*self.chart.yarns, *self.spare)
+
     @cached_property
     def costs(self) -> Costs:
         """What it costs: yarn, and work at what an hour is worth to the maker."""

@@ -80,6 +80,11 @@ class Yarn(Kept):
         return from_hex(self.color)
 
     @property
+    def note_line(self) -> str:
+        """Its note in one line, "" without one."""
+        return " ".join((self.note or "").split())
+
+    @property
     def on_hand_m(self) -> float | None:
         """Metres on hand, None where skeins or their metres are unknown."""
         return None if self.skeins is None or self.metres is None else self.skeins * self.metres
