@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import os
+import secrets
 import signal
 import subprocess
 import sys
@@ -445,7 +446,7 @@ def interrupt(*_: Any, **__: Any) -> None:
         "pix2block.recipes.yarns.yarns_from_picture",
         "pix2block.study.study.amounts_of",
         "pix2block.recipes.outputs.chart_sheet",
-        "pix2block.ground.files.tempfile.mkstemp",
+        "pix2block.ground.files.secrets.token_hex",
     ],
 )
 def test_ctrl_c_leaves_no_files(
@@ -480,9 +481,8 @@ def test_ctrl_c_while_files_are_written_leaves_what_was_there(
 ) -> None:
     succeeds(capsys, "chart", "badge.png", "--width", "3")
     before = tree(here)
-    monkeypatch.setattr(
-        "pix2block.ground.files.os.fdopen", after_calls(count, os.fdopen, interrupt)
-    )
+    name = "pix2block.ground.files.secrets.token_hex"
+    monkeypatch.setattr(name, after_calls(count, secrets.token_hex, interrupt))
     assert run(["chart", "badge.png", "--width", "6", "--height", "6"]) == 130
     assert tree(here) == before
 
@@ -495,7 +495,8 @@ def test_a_full_disk_leaves_what_was_there(
 
     succeeds(capsys, "chart", "badge.png", "--width", "3")
     before = tree(here)
-    monkeypatch.setattr("pix2block.ground.files.os.fdopen", after_calls(4, os.fdopen, full))
+    name = "pix2block.ground.files.secrets.token_hex"
+    monkeypatch.setattr(name, after_calls(4, secrets.token_hex, full))
     assert run(["chart", "badge.png", "--width", "6", "--height", "6"]) == 2
     assert "cannot write into output/badge: No space left on device" in capsys.readouterr().err
     assert tree(here) == before

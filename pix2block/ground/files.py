@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import os
+import secrets
 import signal
-import tempfile
 import threading
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -44,28 +43,25 @@ def save_all(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
 
     Raises BadInput where the folder cannot be written to.
     """
-    staged: list[tuple[str, Path]] = []
+    staged: list[tuple[Path, Path]] = []
     is_new = not folder.exists()
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name, data in contents.items():
-            handle, temporary = tempfile.mkstemp(prefix=f".{name}.", dir=folder)
+            temporary = folder / f".{name}.{secrets.token_hex(4)}"
             staged.append((temporary, folder / name))
-            with os.fdopen(handle, "wb") as file:
+            with temporary.open("xb") as file:
                 file.write(data)
-        umask = os.umask(0)
-        os.umask(umask)
         with _uninterrupted():
             for temporary, place in staged:
-                Path(temporary).chmod(0o666 & ~umask)
-                Path(temporary).replace(place)
+                temporary.replace(place)
     except OSError as error:
         raise BadInput(
             f"cannot write into {folder}: {error.strerror or error}; choose another ", Ask("out")
         ) from None
     finally:
         for temporary, _ in staged:
-            Path(temporary).unlink(missing_ok=True)
+            temporary.unlink(missing_ok=True)
         if is_new and folder.is_dir() and not any(folder.iterdir()):
             folder.rmdir()
     return [place for _, place in staged]
@@ -73,8 +69,10 @@ def save_all(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
 
 @contextmanager
 def _uninterrupted() -> Iterator[None]:
-    """Hold Ctrl-C back until the block is done; raises Interrupted then."""
-    if threading.current_thread() is not threading.main_thread():
+    """Hold Ctrl-C back until the block is done; raises Interrupted then. Where a host program
+    takes signals in its own way, or this is not its main thread, it is left alone."""
+    usual = signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    if not usual or threading.current_thread() is not threading.main_thread():
         yield
         return
     held: list[int] = []

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import hashlib
 import io
-import warnings
+import struct
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -35,6 +36,8 @@ from pix2block.picture.profile import UNUSABLE, Profile, profile_of, srgb_profil
 _ORIENTATION_TAG = 0x0112
 _WITH_ALPHA = ("LA", "PA", "RGBA", "La", "RGBa")
 _GREY_16 = ("I;16", "I;16L", "I;16B", "I;16N", "I")
+_SIGNATURE = 16  # bytes by which a decoder knows its files
+_NOT_OF_THIS_KIND = (SyntaxError, IndexError, TypeError, struct.error)
 _READABLE = ("1", "L", "P", "RGB", "RGBX", "CMYK", "YCbCr", "HSV", "LAB", *_WITH_ALPHA, *_GREY_16)
 
 
@@ -153,19 +156,8 @@ def open_picture(path: str | Path, background: str = DEFAULT_BACKGROUND) -> Pict
     path = Path(path)
     background = parse_color(background)
     data = read_bytes(path, "picture")
-    bomb_limit = Image.MAX_IMAGE_PIXELS
-    Image.MAX_IMAGE_PIXELS = None  # our own, larger limit is checked before anything is decoded
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            return _decode(path, data, background)
-    finally:
-        Image.MAX_IMAGE_PIXELS = bomb_limit
-
-
-def _decode(path: Path, data: bytes, background: str) -> Picture:
-    try:
-        image: Image.Image = Image.open(io.BytesIO(data))
+        image = opened(data)
     except UnidentifiedImageError:
         raise BadInput(
             f"picture {path} is no picture that can be read: save it as JPEG or PNG"
@@ -200,6 +192,23 @@ def _decode(path: Path, data: bytes, background: str) -> Picture:
         profile=profile,
         warnings=(f"picture {path}: {warning}",) if warning else (),
     )
+
+
+def opened(data: bytes) -> Image.Image:
+    """A picture as `Image.open` gives it, without that function's limit, which is the host
+    program's to set: we check our own, larger one before anything is decoded.
+
+    Raises UnidentifiedImageError where it is no picture, or what its decoder raises.
+    """
+    for load_decoders in (Image.preinit, Image.init):  # the common ones, then all
+        load_decoders()
+        for name in Image.ID:
+            decoder, accepts = Image.OPEN[name]
+            with suppress(*_NOT_OF_THIS_KIND):
+                accepted = accepts is None or accepts(data[:_SIGNATURE])
+                if accepted and not isinstance(accepted, str):  # a text says what is missing
+                    return decoder(io.BytesIO(data), "")
+    raise UnidentifiedImageError
 
 
 def _damaged(path: Path, error: Exception) -> BadInput:
