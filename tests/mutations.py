@@ -9,28 +9,57 @@ from __future__ import annotations
 
 import random
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+
+from slips import (
+    FIRST,
+    PART,
+    ROW,
+    Lines,
+    Slip,
+    another_length,
+    another_yarn,
+    by_one,
+    edit,
+    fixed,
+    named,
+    rows_of,
+    traded,
+)
+from slips_beside import (
+    a_line_of_another_row,
+    a_line_written_out_lost,
+    a_line_written_out_twice,
+    a_part_lost,
+    a_phrase_written_out,
+    a_range,
+    a_row_written_out_lost,
+    a_stray_line,
+    a_word_of_a_part,
+    a_word_written_out,
+    a_wrong_part,
+    two_rows_written_out_swapped,
+)
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.pattern.text import pattern_text
 from pix2block.study.editions import check_pattern
 
-Lines = list[str]
-Slip = Callable[[Lines, list[str], random.Random], Lines | None]
-
-ROW = re.compile(r"Rows? \d")
-PART = re.compile(r"(Corner|Grow|Travel|Block|Join|Full|Stop|Turn): ")
-
 
 def meaning(text: str) -> Lines:
-    """The lines that a reader works from: definitions, the head line, rows and what is under them,
-    spaces at their ends left out."""
+    """The lines that a maker works from: definitions, rows written out, and from the head line on
+    every line up to the empty one after the last row; spaces and empty lines left out."""
+    lines = [line.rstrip() for line in text.split("\n")]
+    head = next((at for at, line in enumerate(lines) if line.startswith("Piece: ")), len(lines))
+    last = max((at for at, line in enumerate(lines) if ROW.match(line)), default=-1)
+    while last + 1 < len(lines) and lines[last + 1]:
+        last += 1
     kept, under = [], False
-    for line in text.split("\n"):
-        under = bool(ROW.match(line)) or (under and line.startswith(" "))
-        if under or PART.match(line) or line.startswith("Piece: "):
+    for at, line in enumerate(lines):
+        under = bool(FIRST.match(line) or ROW.match(line)) or (under and line.startswith(" "))
+        if line and (under or PART.match(line) or head <= at <= last):
             kept.append(line.strip())
     return kept
 
@@ -45,70 +74,9 @@ def slip(text: str, yarns: list[str], rng: random.Random) -> tuple[str, str]:
             return "\n".join(made), make.__name__.strip("_")
 
 
-def _rows(lines: Lines) -> list[tuple[int, int]]:
-    """Where each row's lines begin and end."""
-    found = []
-    for at, line in enumerate(lines):
-        if ROW.match(line):
-            end = at + 1
-            while end < len(lines) and lines[end].startswith(" "):
-                end += 1
-            found.append((at, end))
-    return found
-
-
-def _edit(
-    pattern: str, new: Callable[[re.Match[str], list[str], random.Random], str | None], name: str
-) -> Slip:
-    """A slip at one of the places where a pattern is found in a row's lines."""
-
-    def make(lines: Lines, yarns: list[str], rng: random.Random) -> Lines | None:
-        places = [
-            (at, m)
-            for begin, end in _rows(lines)
-            for at in range(begin, end)
-            for m in re.finditer(pattern, lines[at])
-        ]
-        if not places:
-            return None
-        at, m = rng.choice(places)
-        text = new(m, yarns, rng)
-        if text is None:
-            return None
-        lines[at] = lines[at][: m.start()] + text + lines[at][m.end() :]
-        return lines
-
-    make.__name__ = name
-    return make
-
-
-def _by_one(m: re.Match[str], _: list[str], rng: random.Random) -> str:
-    return str(int(m[0]) + (rng.choice((-1, 1)) if int(m[0]) > 1 else 1))
-
-
-def _another_yarn(m: re.Match[str], yarns: list[str], rng: random.Random) -> str | None:
-    return rng.choice([y for y in yarns if y != m[0]]) if len(yarns) > 1 else None
-
-
-def _another_length(m: re.Match[str], _: list[str], rng: random.Random) -> str:
-    return f"{max(0.01, float(m[0]) + rng.choice((-1, -0.01, 0.01, 0.5))):.2f}"
-
-
-def _traded(words: dict[str, str]) -> Callable[[re.Match[str], list[str], random.Random], str]:
-    return lambda m, _, __: words[m[0]]
-
-
-def _fixed(text: str) -> Callable[[re.Match[str], list[str], random.Random], str]:
-    return lambda m, _, __: m.expand(text)
-
-
-def _named(text: str) -> Callable[[re.Match[str], list[str], random.Random], str]:
-    return lambda _, yarns, rng: text.replace("NAME", rng.choice(yarns))
-
-
 def two_rows_swapped(lines: Lines, _: list[str], rng: random.Random) -> Lines | None:
     """Whole rows in the wrong order."""
-    rows = _rows(lines)
+    rows = rows_of(lines)
     if len(rows) < 2:
         return None
     (a, b), (c, d) = (rows[i] for i in sorted(rng.sample(range(len(rows)), 2)))
@@ -117,7 +85,7 @@ def two_rows_swapped(lines: Lines, _: list[str], rng: random.Random) -> Lines | 
 
 def neighbours_swapped(lines: Lines, _: list[str], rng: random.Random) -> Lines | None:
     """Two rows one after another in the wrong order, their numbers in the right one."""
-    rows = _rows(lines)
+    rows = rows_of(lines)
     if len(rows) < 2:
         return None
     i = rng.randrange(len(rows) - 1)
@@ -133,33 +101,35 @@ def neighbours_swapped(lines: Lines, _: list[str], rng: random.Random) -> Lines 
 
 def a_row_lost(lines: Lines, _: list[str], rng: random.Random) -> Lines:
     """A row and what is under it."""
-    a, b = rng.choice(_rows(lines))
+    a, b = rng.choice(rows_of(lines))
     return lines[:a] + lines[b:]
 
 
 def a_row_twice(lines: Lines, _: list[str], rng: random.Random) -> Lines:
     """A row is copied."""
-    a, b = rng.choice(_rows(lines))
+    a, b = rng.choice(rows_of(lines))
     return lines[:b] + lines[a:b] + lines[b:]
 
 
 def a_line_lost(lines: Lines, _: list[str], rng: random.Random) -> Lines:
     """One line under a row."""
-    places = [at for a, b in _rows(lines) for at in range(a + 1, b)]
+    places = [at for a, b in rows_of(lines) for at in range(a + 1, b)]
     del lines[rng.choice(places)]
     return lines
 
 
 def a_yarn_line_lost(lines: Lines, _: list[str], rng: random.Random) -> Lines:
     """The yarn of a row."""
-    places = [at for a, b in _rows(lines) for at in range(a, b) if lines[at].startswith("  Yarn:")]
+    places = [
+        at for a, b in rows_of(lines) for at in range(a, b) if lines[at].startswith("  Yarn:")
+    ]
     del lines[rng.choice(places)]
     return lines
 
 
 def two_entries_swapped(lines: Lines, _: list[str], rng: random.Random) -> Lines | None:
     """Two neighbours in a list of runs or bobbins."""
-    places = [at for a, b in _rows(lines) for at in range(a, b) if lines[at].count(", ") > 1]
+    places = [at for a, b in rows_of(lines) for at in range(a, b) if lines[at].count(", ") > 1]
     places = [at for at in places if not lines[at].startswith("Rows ")]
     if not places:
         return None
@@ -177,7 +147,7 @@ def two_entries_swapped(lines: Lines, _: list[str], rng: random.Random) -> Lines
 def a_block_moved(lines: Lines, _: list[str], rng: random.Random) -> Lines | None:
     """A block more in one run and one less in the next, so that the row's count still fits."""
     places = [
-        a for a, _ in _rows(lines) if lines[a].startswith("Row ") and lines[a].count(", ") > 2
+        a for a, _ in rows_of(lines) if lines[a].startswith("Row ") and lines[a].count(", ") > 2
     ]
     if not places:
         return None
@@ -208,30 +178,9 @@ def a_wrong_head(lines: Lines, _: list[str], rng: random.Random) -> Lines | None
     return lines
 
 
-def a_wrong_part(lines: Lines, _: list[str], rng: random.Random) -> Lines | None:
-    """A number, a stitch or the kind of turn in a definition."""
-    at = rng.choice([i for i, line in enumerate(lines) if PART.match(line)])
-    other = {"dc": "hdc", "hdc": "dc", "tr": "htr", "htr": "tr", "sl st": "sc", "ss": "dc"}
-    other |= {"up": "over", "over": "up", "next": "last", "last": "next", "once": "twice"}
-    words = "|".join(sorted(other, key=len, reverse=True))
-    places = list(re.finditer(rf"\d+|\b(?:{words})\b", lines[at]))
-    if not places:
-        return None
-    m = rng.choice(places)
-    new = other.get(m[0]) or str(int(m[0]) + 1)
-    lines[at] = lines[at][: m.start()] + new + lines[at][m.end() :]
-    return lines
-
-
-def a_part_lost(lines: Lines, _: list[str], rng: random.Random) -> Lines:
-    """A definition."""
-    del lines[rng.choice([i for i, line in enumerate(lines) if PART.match(line)])]
-    return lines
-
-
 def a_run_and_its_count(lines: Lines, _: list[str], rng: random.Random) -> Lines | None:
     """A run off by one, and the stated count alike, so that the two agree."""
-    places = [a for a, _ in _rows(lines) if lines[a].startswith("Row ")]
+    places = [a for a, _ in rows_of(lines) if lines[a].startswith("Row ")]
     at = rng.choice(places)
     m = re.match(r"(Row \d+, \w+ side, )(\d+)( blocks?: )(.*)\.$", lines[at])
     assert m
@@ -247,7 +196,7 @@ def a_run_and_its_count(lines: Lines, _: list[str], rng: random.Random) -> Lines
 
 def a_run_and_its_bobbin(lines: Lines, yarns: list[str], rng: random.Random) -> Lines | None:
     """A run of another yarn, and its bobbin alike."""
-    places = [a for a, _ in _rows(lines) if lines[a].startswith("Row ")]
+    places = [a for a, _ in rows_of(lines) if lines[a].startswith("Row ")]
     at = rng.choice(places)
     lead, _colon, rest = lines[at].partition(": ")
     runs = [run.split(" ", 1) for run in rest.removesuffix(".").split(", ")]
@@ -276,36 +225,40 @@ SLIPS: tuple[Slip, ...] = (
     *(two_rows_swapped, neighbours_swapped, a_row_lost, a_row_twice, a_line_lost),
     *(a_yarn_line_lost, two_entries_swapped, a_block_moved, a_block_moved, a_wrong_head),
     *(a_wrong_part, a_part_lost, a_run_and_its_count, a_run_and_its_bobbin),
-    _edit(r"(?<=: )\d+(?= )|(?<=, )\d+(?= (?!blocks?\b))", _by_one, "a run off by one"),
-    _edit(r"(?<=, )\d+(?= blocks?\b)", _by_one, "a stated count off by one"),
-    _edit(r"(?<=Row )\d+|(?<=Rows )\d+|(?<= to )\d+(?=,)", _by_one, "a row's number"),
-    _edit("right side|wrong side", _traded(_SIDES), "a wrong side"),
-    _edit(r"(?<= )(Grow|Travel|Full|Stop|Corner)(?=[. ])", _traded(_WAYS), "a wrong begin or end"),
-    _edit(r"(?<=\d )" + _NAME + r"(?=, \d|\.$)", _another_yarn, "a run of another yarn"),
-    _edit(r"(?<=Travel in )" + _NAME + r"(?=\.)", _another_yarn, "travel in another yarn"),
-    _edit(r"(?<=Travel) in " + _NAME + r"(?=\.)", _fixed(""), "the yarn of a travel lost"),
-    _edit(r"(?<=Travel)(?=\.)", _named(" in NAME"), "a yarn of a travel added"),
-    _edit(r"(?<=Stop) in " + _NAME + r"(?=\.)", _fixed(""), "the yarn of a stop lost"),
-    _edit(r"(?<=Stop)(?=\.)", _named(" in NAME"), "a yarn of a stop added"),
-    _edit(r" Last loop in " + _NAME + r"\.", _fixed(""), "a last loop lost"),
-    _edit(r"(?<=Last loop in )" + _NAME + r"(?=\.)", _another_yarn, "another last loop"),
-    _edit(r"(?<=Full\.)(?! Last)", _named(" Last loop in NAME."), "a last loop added"),
-    _edit(_MARKS, _fixed(""), "a marker's place or removal lost"),
-    _edit(
-        r"(?<=Full\.)(?= *$)|(?<=Stop\.)(?= *$)", _fixed(" Marker in block 1."), "a marker added"
-    ),
-    _edit(r"(?<=Full\.)$", _fixed(" Remove the old marker."), "a removal added"),
-    _edit(r"(?<=#)\d+", _by_one, "another bobbin"),
-    _edit(r"(?<=Yarn: )" + _NAME + r"(?= #)", _another_yarn, "a bobbin of another yarn"),
-    _edit(r" new\b(?=[,. ])", _fixed(""), "new lost"),
-    _edit(r" last(?=[,.])", _fixed(""), "last lost"),
-    _edit(r"(?<=#)(\d+)(?= behind|, |\.)", _fixed(r"\1 new"), "new added"),
-    _edit(r"(#\d+(?: behind [\d.]+\d)?)(?=, |\.$)", _fixed(r"\1 last"), "last added"),
-    _edit(r" only(?=[,.])", _fixed(" #1"), "a number in place of only"),
-    _edit(r" #\d+[^,]*?(?=, |\.$)", _fixed(" only"), "only in place of a number"),
-    _edit(r" behind \d+\.\d\d", _fixed(""), "a length behind lost"),
-    _edit(r"(?<=behind )\d+\.\d\d", _another_length, "another length behind"),
-    _edit(r"(#\d+)(?=, |\.$| last)", _fixed(r"\1 behind 1.41"), "a length behind added"),
+    *(a_word_of_a_part, a_row_written_out_lost, two_rows_written_out_swapped),
+    *(a_line_written_out_lost, a_line_written_out_twice, a_phrase_written_out, a_word_written_out),
+    *(a_stray_line, a_stray_line, a_line_of_another_row, a_range),
+    edit(r"(?<=blocks, 1 )(more|fewer)", traded({"more": "fewer", "fewer": "more"}), "more, fewer"),
+    edit(r"(?<=blocks, )1(?= more| fewer)", by_one, "a step of rows that grow"),
+    edit(r"\d+(?= to \d+ blocks, 1)|(?<= to )\d+(?= blocks, 1)", by_one, "blocks of such rows"),
+    edit(r"(?<=: )\d+(?= )|(?<=, )\d+(?= (?!blocks?\b))", by_one, "a run off by one"),
+    edit(r"(?<=, )\d+(?= blocks?\b)", by_one, "a stated count off by one"),
+    edit(r"(?<=Row )\d+|(?<=Rows )\d+|(?<= to )\d+(?=,)", by_one, "a row's number"),
+    edit("right side|wrong side", traded(_SIDES), "a wrong side"),
+    edit(r"(?<= )(Grow|Travel|Full|Stop|Corner)(?=[. ])", traded(_WAYS), "a wrong begin or end"),
+    edit(r"(?<=\d )" + _NAME + r"(?=, \d|\.$)", another_yarn, "a run of another yarn"),
+    edit(r"(?<=Travel in )" + _NAME + r"(?=\.)", another_yarn, "travel in another yarn"),
+    edit(r"(?<=Travel) in " + _NAME + r"(?=\.)", fixed(""), "the yarn of a travel lost"),
+    edit(r"(?<=Travel)(?=\.)", named(" in NAME"), "a yarn of a travel added"),
+    edit(r"(?<=Stop) in " + _NAME + r"(?=\.)", fixed(""), "the yarn of a stop lost"),
+    edit(r"(?<=Stop)(?=\.)", named(" in NAME"), "a yarn of a stop added"),
+    edit(r" Last loop in " + _NAME + r"\.", fixed(""), "a last loop lost"),
+    edit(r"(?<=Last loop in )" + _NAME + r"(?=\.)", another_yarn, "another last loop"),
+    edit(r"(?<=Full\.)(?! Last)", named(" Last loop in NAME."), "a last loop added"),
+    edit(_MARKS, fixed(""), "a marker's place or removal lost"),
+    edit(r"(?<=Full\.)(?= *$)|(?<=Stop\.)(?= *$)", fixed(" Marker in block 1."), "a marker added"),
+    edit(r"(?<=Full\.)$", fixed(" Remove the old marker."), "a removal added"),
+    edit(r"(?<=#)\d+", by_one, "another bobbin"),
+    edit(r"(?<=Yarn: )" + _NAME + r"(?= #)", another_yarn, "a bobbin of another yarn"),
+    edit(r" new\b(?=[,. ])", fixed(""), "new lost"),
+    edit(r" last(?=[,.])", fixed(""), "last lost"),
+    edit(r"(?<=#)(\d+)(?= behind|, |\.)", fixed(r"\1 new"), "new added"),
+    edit(r"(#\d+(?: behind [\d.]+\d)?)(?=, |\.$)", fixed(r"\1 last"), "last added"),
+    edit(r" only(?=[,.])", fixed(" #1"), "a number in place of only"),
+    edit(r" #\d+[^,]*?(?=, |\.$)", fixed(" only"), "only in place of a number"),
+    edit(r" behind \d+\.\d\d", fixed(""), "a length behind lost"),
+    edit(r"(?<=behind )\d+\.\d\d", another_length, "another length behind"),
+    edit(r"(#\d+)(?=, |\.$| last)", fixed(r"\1 behind 1.41"), "a length behind added"),
 )
 
 

@@ -26,7 +26,7 @@ from pix2block.reports.shopping import shopping_text
 
 EXACT = re.compile(
     r"(Piece|Corner|Grow|Travel|Block|Join|Full|Stop|Turn): |Rows? \d"
-    r"|  (Yarn|Odd|Even): |  (Corner|Grow|Travel)\b"
+    r"|  (Yarn|Odd|Even|With [^:]+|\d+ times): |  (Corner|Grow|Travel)\b|  sl st into|  ss into"
 )
 
 

@@ -20,8 +20,8 @@ yarn.swatch yarn.swatch_file
 picture.profile picture.picture picture.blocks picture.faces
 picture.artwork picture.strokes picture.lettering
 chart.terms chart.source chart.chart chart.yarn_order chart.chart_file chart.reading chart.grid
-proof.parts proof.definitions proof.reader proof.fabric proof.bobbins proof.hook
-proof.compare
+proof.parts proof.definitions proof.lines proof.told proof.reader proof.fabric
+proof.bobbins proof.hook proof.compare
 amounts.under_way amounts.measures amounts.border amounts.endings amounts.bobbins
 amounts.yarn_use amounts.money amounts.ways amounts.run_out
 design.k_median design.refine design.attention design.stock design.palette design.tone

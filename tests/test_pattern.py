@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
 from hypothesis import given
-from makers import chart_of, charts
+from makers import YARNS, chart_of, charts, end_early
 from reference import read_reference
 
 from pix2block.amounts.yarn_use import amounts_of
@@ -22,6 +23,9 @@ from pix2block.pattern.words import piece_line, row_lines, stitch_parts
 
 ROW = re.compile(r"Row (\d+), (right|wrong) side, (\d+) blocks?: (.+)\.")
 ROWS = re.compile(r"Rows (\d+) to (\d+), (\d+) blocks? each: (\d+) (.+)\.")
+CHANGING = re.compile(
+    r"Rows (\d+) to (\d+), (\d+) to (\d+) blocks?, 1 (more|fewer) in each: ([^\d].*)\."
+)
 
 
 def read_runs(text: str, chart: Chart) -> dict[int, list[tuple[int, str]]]:
@@ -34,6 +38,13 @@ def read_runs(text: str, chart: Chart) -> dict[int, list[tuple[int, str]]]:
             for n in range(int(match[1]), int(match[2]) + 1):
                 rows[n] = [(int(match[4]), match[5])]
             assert match[3] == match[4]
+            continue
+        if match := CHANGING.fullmatch(line):
+            first, last, blocks, most = (int(match[i]) for i in range(1, 5))
+            step = 1 if match[5] == "more" else -1
+            for n in range(first, last + 1):
+                rows[n] = [(blocks + step * (n - first), match[6])]
+            assert rows[last][0][0] == most
             continue
         match = ROW.fullmatch(line)
         assert match, line
@@ -124,8 +135,8 @@ def test_words_of_a_row() -> None:
     assert by_row[2][2] == "  Yarn: Moss only, Chalk #1."
     assert by_row[9][0] == "Row 9, right side, 9 blocks: 3 Moss, 5 Chalk, 1 Moss."
     assert by_row[10][1] == "  Travel in Moss. Full. Marker in block 1."
-    gathered = next(lines for lines in by_row.values() if lines[0].startswith("Rows"))
-    assert gathered == [
+    assert by_row[3][0] == "Rows 3 to 7, 3 to 7 blocks, 1 more in each: Chalk."
+    assert by_row[11] == [
         "Rows 11 to 80, 9 blocks each: 9 Chalk.",
         "  Odd: right side. Grow. Stop. Remove the old marker.",
         "  Even: wrong side. Travel. Full. Marker in block 1.",
@@ -160,11 +171,28 @@ def test_gathered_rows_repeat(chart: Chart) -> None:
     assert [row for group in groups for row in group] == rows
     for group in groups:
         if len(group) > 1:
-            assert len({row.runs for row in group}) == 1
+            steps = {b.row.blocks - a.row.blocks for a, b in pairwise(group)}
+            assert len(steps) == 1
             assert all(row.goes_on and row.bobbins_plain for row in group)
-            for parity in (0, 1):
-                of_parity = [r.row for r in group if r.row.number % 2 == parity]
+            for parity in (0, 1) if steps == {0} else ((0, 1),):
+                of_parity = [r.row for r in group if r.row.number % 2 in np.atleast_1d(parity)]
                 assert len({(r.begins, r.ends, r.marker) for r in of_parity}) <= 1
+
+
+@pytest.mark.parametrize(("width", "height", "last_row", "entries"), [
+    (15, 9, 23, [(1, 1), (2, 8), (9, 9), (10, 15), (16, 22), (23, 23)]),
+    (9, 15, 23, [(1, 1), (2, 9), (10, 10), (11, 14), (15, 15), (16, 22), (23, 23)]),
+    (5, 5, 9, [(1, 1), (2, 4), (5, 5), (6, 8), (9, 9)]),
+    (5, 5, 5, [(1, 1), (2, 4), (5, 5)]),
+    (1, 1, 1, [(1, 1)]),
+])  # fmt: skip
+def test_a_solid_piece_has_few_entries(
+    width: int, height: int, last_row: int, entries: list[tuple[int, int]]
+) -> None:
+    blocks = end_early(np.zeros((height, width), dtype=np.int64), last_row, "bottom-right")
+    chart = Chart("Solid", blocks, YARNS, last_row)
+    groups = gather_rows(write_rows(chart, amounts_of(chart).plan))
+    assert [(group[0].row.number, group[-1].row.number) for group in groups] == entries
 
 
 def test_terms_are_the_published_ones() -> None:
@@ -203,7 +231,7 @@ def test_parts_are_defined_once_and_nothing_else_begins_with_row() -> None:
         assert len([line for line in lines if line.startswith(f"{part}: ")]) == 1
     for line in lines:
         if line.startswith("Row"):
-            assert ROW.fullmatch(line) or ROWS.fullmatch(line)
+            assert ROW.fullmatch(line) or ROWS.fullmatch(line) or CHANGING.fullmatch(line)
 
 
 def test_cautions_are_printed() -> None:

@@ -18,27 +18,34 @@ from mutations import meaning, try_slips
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.chart.reading import write_chart
+from pix2block.chart.terms import words
 from pix2block.command.cli import run
 from pix2block.ground.settings import (
     EXTRAS,
     HABITS,
     HANDS,
     START_CORNERS,
+    TERMS,
     TURNS,
     BlockKind,
     Habit,
     Hand,
     StartCorner,
+    Terms,
     named_habit,
 )
 from pix2block.options.table import Options
 from pix2block.pattern.text import pattern_text
+from pix2block.proof.bobbins import Bobbins
 from pix2block.proof.compare import Proof, directions, prove
-from pix2block.proof.definitions import read_steps
+from pix2block.proof.definitions import Unreadable, definitions, read_steps
 from pix2block.proof.fabric import Fabric, Unworkable, lay_out
 from pix2block.proof.hook import work
+from pix2block.proof.lines import PARTS as PART_NAMES
+from pix2block.proof.lines import Fault
 from pix2block.proof.parts import KINDS, counts_of_row, parts_of
-from pix2block.proof.reader import Fault, RowWords, WrittenBobbin, read_words
+from pix2block.proof.reader import read_words
+from pix2block.proof.told import RowWords, WrittenBobbin
 from pix2block.recipes.from_file import check_chart
 from pix2block.recipes.outputs import files_of
 from pix2block.study.editions import check_pattern
@@ -49,17 +56,40 @@ PROOF = Path(__file__).parent.parent / "pix2block" / "proof"
 PARTS = """
 Corner: ch 6; dc in the 4th, 5th and 6th ch from the hook.
 Grow: ch 6; dc in the 4th, 5th and 6th ch from the hook; turn the piece up behind the new block.
-Travel: turn the piece over; sl st in each of the 3 dc of the last block made; sl st into its ch-3 \
-space; the first block goes there.
+Travel: turn the piece over and bring the yarn, which now lies in front, behind; sl st in each of \
+the 3 dc of the last block made; sl st into its ch-3 space; the first block goes there.
 Block: ch 3, 3 dc, all in the ch-3 space just joined.
-Join: sl st into the next ch-3 space.
+Join: sl st into the next ch-3 space of the row before, ahead of each block after the first.
 Full: the last block sits in the last ch-3 space of the row before.
-Stop: sl st into the last ch-3 space of the row before.
-Turn: once at the beginning of every row but the first.
+Stop: sl st into the last ch-3 space of the row before, where the marker is; no block there.
+Turn: once at the beginning of every row but the first, as Grow and Travel say; never at its end.
+"""
+
+FIRSTS = """
+First corner, full (row 1):
+  With Moss: ch 6, dc in the 4th, 5th and 6th ch from the hook.
+First grow, full (row 2):
+  With Moss: ch 6, dc in the 4th, 5th and 6th ch from the hook, turn the piece up behind the new \
+block, sl st into the next ch-3 space, ch 3, 3 dc in it.
+First grow, stop (row 4):
+  With Moss: ch 6, dc in the 4th, 5th and 6th ch from the hook, turn the piece up behind the new \
+block.
+  2 times: sl st into the next ch-3 space, ch 3, 3 dc in it.
+  sl st into the last ch-3 space and make no block there, take the marker out.
+First travel, full (row 5):
+  With Moss: turn the piece over and bring the yarn behind, sl st in each of the 3 dc of the last \
+block made, sl st into its ch-3 space, ch 3, 3 dc in it, put a marker into this first block's \
+ch-3 space.
+  2 times: sl st into the next ch-3 space, ch 3, 3 dc in it.
+First travel, stop (row 6):
+  With Moss: turn the piece over and bring the yarn behind, sl st in each of the 3 dc of the last \
+block made, sl st into its ch-3 space, ch 3, 3 dc in it, put a marker into this first block's \
+ch-3 space, sl st into the next ch-3 space, ch 3, 3 dc in it, sl st into the last ch-3 space and \
+make no block there, take the marker out.
 """
 
 # A piece of 5 x 3 blocks, written by hand from the craft's definitions.
-FIVE_BY_THREE = f"""{PARTS}
+FIVE_BY_THREE = f"""{PARTS}{FIRSTS}
 Piece: 5 x 3 blocks, rows 1 to 7, start corner bottom right, right hand, dc blocks, US terms, \
 late turns.
 Row 1, right side, 1 block: 1 Moss.
@@ -126,7 +156,7 @@ def test_a_pattern_written_by_hand_holds() -> None:
 
 def test_stitches_and_places_of_the_worked_example() -> None:
     """Blocks as (dx, dy), as the craft's example lists them."""
-    rows = read_words(FIVE_BY_THREE, ["Moss"]).rows
+    rows = read_words(FIVE_BY_THREE, ["Moss"], 7).rows
     worked = work(rows, KINDS["dc"], "late")
     assert worked.whole
     assert worked.faults == ()
@@ -177,21 +207,29 @@ def test_a_float_is_measured_where_the_yarn_lies() -> None:
 
 def test_the_lines_of_the_agreed_form_are_read() -> None:
     text = """
+Piece: 9 x 80 blocks, rows 1 to 88, start corner bottom right, right hand, dc blocks, US terms, \
+late turns.
 Row 2, wrong side, 2 blocks: 1 Moss, 1 Chalk.
   Grow. Full.
   Yarn: Moss #1 new, Chalk #1.
 Row 9, right side, 9 blocks: 3 Moss, 5 Chalk, 1 Moss.
   Grow. Full. Last loop in Chalk. Marker in block 1. Remove the old marker.
-  Something else that a reader leaves aside.
+  Cut: Chalk #3, Moss #2.
   Yarn: Moss #1 behind 2.24 last, Chalk #12, Moss only.
 Row 10, wrong side, 9 blocks: 9 Chalk.
   Travel in Moss. Stop in Moss.
+
+* * *
 Rows 11 to 13, 9 blocks each: 9 Chalk.
   Odd: right side. Grow. Stop. Remove the old marker.
   Even: wrong side. Travel. Full. Marker in block 1.
+Rows 15 to 16, 3 to 2 blocks, 1 fewer in each: Moss.
+  Odd: right side. Travel. Stop. Marker in block 1. Remove the old marker.
+  Even: wrong side. Travel. Stop. Marker in block 1. Remove the old marker.
 """
-    said = read_words(text, ["Moss", "Chalk"])
+    said = read_words(text, ["Moss", "Chalk"], 88)
     assert said.readable
+    assert said.faults == ()
     two, nine, ten, *gathered = said.rows
     assert two.runs == ((1, "Moss"), (1, "Chalk"))
     assert two.bobbins == (WrittenBobbin("Moss", 1, new=True), WrittenBobbin("Chalk", 1))
@@ -207,7 +245,12 @@ Rows 11 to 13, 9 blocks each: 9 Chalk.
     even = RowWords(
         12, "wrong", 9, ((9, "Chalk"),), "Travel", None, "Full", marker=True, in_hand=True
     )
-    assert gathered == [odd, even, replace(odd, number=13)]
+    assert gathered[:3] == [odd, even, replace(odd, number=13)]
+    assert [(row.number, row.blocks, row.runs) for row in gathered[3:]] == [
+        (15, 3, ((3, "Moss"),)),
+        (16, 2, ((2, "Moss"),)),
+    ]
+    assert nine.cuts == (WrittenBobbin("Chalk", 3), WrittenBobbin("Moss", 2))
 
 
 NAMES = (
@@ -238,13 +281,7 @@ def test_any_text_is_answered(data: st.DataObject) -> None:
     )
     text = "\n".join(lines)
     if proof_of(text).holds:
-        assert _plain(text) == _plain(FIVE_BY_THREE)
-
-
-def _plain(text: str) -> str:
-    """What is told, but for words of a definition that stand between its stitches."""
-    told = [line for line in meaning(text) if not re.match(r"\w+: (?!\d)", line)]
-    return "\n".join(told)
+        assert meaning(text) == meaning(FIVE_BY_THREE)
 
 
 # Every chart that the tool can make
@@ -386,7 +423,9 @@ def test_stitches_need_their_chains_and_turns() -> None:
      "row 5: travels in Moss, but no colour changes at this turn"),
     ("Grow. Full.\n", "Grow.\n", "row 2: “” stands where Full, Stop should"),
     ("Corner: ch 6", "Corner: ch 5", "Corner is told wrongly: ch 5;"),
-    ("Travel: turn the piece over; sl st", "Travel: sl st", "Travel is told wrongly: sl st"),
+    ("over and bring the yarn, which now lies in front, behind; sl", "over; sl",
+     "Travel is told wrongly: turn the piece over; sl st"),
+    ("Travel: turn the piece", "Travel: do not turn the piece", "Travel is told wrongly: do not"),
     ("Block: ch 3, 3 dc", "Block: ch 3, 3 tr", "Block is told wrongly: ch 3, 3 tr"),
     ("Join: sl st into the next", "Joint: sl st into the next", "Join is not told"),
     ("Turn: once", "Turn: twice", "Turn is told wrongly: twice"),
@@ -454,16 +493,221 @@ def test_faults_read_as_sentences() -> None:
 
 
 @pytest.mark.parametrize("kind", ["dc", "hdc"])
-@pytest.mark.parametrize("terms", ["us", "uk"])
-def test_definitions_are_read_in_the_chosen_terms(kind: BlockKind, terms: str) -> None:
+@pytest.mark.parametrize("terms", TERMS)
+def test_rows_written_out_are_read_in_the_chosen_terms(kind: BlockKind, terms: Terms) -> None:
     stitch = {"usdc": "dc", "ushdc": "hdc", "ukdc": "tr", "ukhdc": "htr"}[terms + kind]
     slip = "sl st" if terms == "us" else "ss"
     chain = KINDS[kind].chain
-    line = f"{slip} into the next ch-{chain} space, ch {chain}, 3 {stitch}"
-    read = read_steps(line, KINDS[kind], "us" if terms == "us" else "uk")
-    assert read == (*parts_of(KINDS[kind])["Join"], ("ch", chain), ("in space", 3))
-    other = read_steps(line, KINDS[kind], "uk" if terms == "us" else "us")
-    assert other != read
+    line = f"{slip} into the next ch-{chain} space, ch {chain}, 3 {stitch} in it"
+    read = read_steps(line, KINDS[kind], terms)
+    assert read == (("slip into space", "next"), ("ch", chain), ("in space", 3))
+    with pytest.raises(Unreadable, match="is no stitch of a row"):
+        read_steps(line, KINDS[kind], "uk" if terms == "us" else "us")
+
+
+@pytest.mark.parametrize("kind", ["dc", "hdc"])
+@pytest.mark.parametrize("terms", TERMS)
+def test_definitions_name_the_steps_that_are_worked(kind: BlockKind, terms: Terms) -> None:
+    """Every number and stitch of a part, in its order."""
+    of, stitch = KINDS[kind], words(terms)[KINDS[kind].name]
+    first = f"ch {of.first_chain}; {stitch} in the "
+    first += {3: "4th, 5th and 6th", 2: "3rd, 4th and 5th"}[of.chain] + " ch from the hook"
+    told = definitions(of, terms)
+    assert told["Corner"] == f"{first}."
+    assert told["Grow"].startswith(f"{first}; turn the piece up")
+    assert tuple(told) == PART_NAMES
+    assert tuple(parts_of(of)) == PART_NAMES[:-1]
+
+
+# Lines that have no place
+
+
+@pytest.mark.parametrize("line", [
+    "Skip the last block of this row.", "Marker in block 1.", "Remove the old marker.", "Corner.",
+    "Grow. Full.", "Travel in Moss.", "Full.", "Stop.", "Last loop in Moss.", "Yarn: Moss #2.",
+    "Odd: right side. Grow. Full.", "Even: wrong side. Grow. Full.", "Turn it twice.", "9 Moss",
+])  # fmt: skip
+@pytest.mark.parametrize("indent", ["", "  ", "\t"])
+def test_no_stray_line_passes(line: str, indent: str) -> None:
+    """Above the rows, under each line of a row, and right under the last one."""
+    lines = FIVE_BY_THREE.split("\n")
+    head = next(at for at, told in enumerate(lines) if told.startswith("Piece: "))
+    for at in range(head + 1, len(lines)):
+        told = "\n".join([*lines[:at], indent + line, *lines[at:]])
+        assert not proof_of(told).holds, at
+    faults = named(instead("Marker in block 1.\n", f"Marker in block 1.\n{indent}{line}\n"))
+    assert any(fault.startswith("row 3") for fault in faults), faults
+
+
+def test_lines_that_say_nothing_and_lines_elsewhere_pass() -> None:
+    told = (
+        instead("Row 3", "\n  * * *\n---\nRow 3") + "\nTAILS\n  Skip nothing.\n  Marker in block 1."
+    )
+    assert proof_of("Marker in block 1.\n" + told).holds
+
+
+def test_a_yarn_line_comes_after_the_way() -> None:
+    told = instead("  Corner. Full.\n  Yarn: Moss #1 new.", "  Yarn: Moss #1 new.\n  Corner. Full.")
+    assert not proof_of(told).holds
+
+
+def test_a_range_beyond_the_piece_is_refused_at_once() -> None:
+    """Not a million rows are made, whatever the head line says."""
+    head = FIVE_BY_THREE.replace("rows 1 to 7", "rows 1 to 999999")
+    rows = "Rows 2 to 100000, 2 blocks each: 2 Moss.\n  Odd: right side. Grow. Full.\n"
+    rows += "  Even: wrong side. Grow. Full.\n"
+    for text in (FIVE_BY_THREE, head):
+        told = instead("Row 2, wrong", f"{rows}Row 2, wrong", text)
+        said = read_words(told, ["Moss"], 7)
+        assert len(said.rows) == 7
+        assert "row 2: rows 2 to 100000 go beyond the last row, 7" in named(told)
+    again = instead("Row 4, wrong", rows.replace("100000", "3") + "Row 4, wrong")
+    assert "row 2: rows 2 to 3 come after row 3" in named(again)
+
+
+# Rows that grow or shrink
+
+SOLID = """
+Row 1, right side, 1 block: 1 Moss.
+  Corner. Full.
+  Yarn: Moss #1 new.
+Rows 2 to 8, 2 to 8 blocks, 1 more in each: Moss.
+  Odd: right side. Grow. Full.
+  Even: wrong side. Grow. Full.
+Row 9, right side, 9 blocks: 9 Moss.
+  Grow. Full. Marker in block 1.
+Rows 10 to 15, 9 blocks each: 9 Moss.
+  Odd: right side. Travel. Full. Marker in block 1.
+  Even: wrong side. Grow. Stop. Remove the old marker.
+Rows 16 to 22, 8 to 2 blocks, 1 fewer in each: Moss.
+  Odd: right side. Travel. Stop. Marker in block 1. Remove the old marker.
+  Even: wrong side. Travel. Stop. Marker in block 1. Remove the old marker.
+Row 23, right side, 1 block: 1 Moss.
+  Travel. Stop. Remove the old marker.
+  Yarn: Moss #1 last.
+"""
+
+
+def test_rows_that_grow_and_shrink_are_gathered_and_proved() -> None:
+    """A solid piece of 15 x 9 blocks, the definitions' example."""
+    chart = chart_of(" ".join(["0" * 15] * 9))
+    text = pattern_text(amounts_of(chart))
+    assert SOLID in text
+    assert check_pattern(amounts_of(chart), text).holds
+    for old, new, fault in (
+        ("2 to 8 blocks", "2 to 9 blocks", "row 2: rows 2 to 8 do not go from 2 to 9 blocks"),
+        ("8 blocks, 1 more", "8 blocks, 1 fewer", "row 2: rows 2 to 8 do not go from 2 to 8"),
+        ("1 fewer", "2 fewer", "row 16: this line cannot be read"),
+        ("Rows 16 to 22", "Rows 16 to 23", "row 16: rows 16 to 23 do not go from 8 to 2 blocks"),
+        ("16 to 22, 8 to 2", "15 to 22, 9 to 2", "row 15: rows 15 to 22 come after row 15"),
+    ):
+        faults = check_pattern(amounts_of(chart), instead(old, new, text)).faults
+        assert any(str(one).startswith(fault) for one in faults), (fault, faults)
+
+
+# Rows written out
+
+
+@pytest.mark.parametrize(("old", "new", "fault"), [
+    ("ch 3, 3 dc in it.\nFirst grow, stop", "ch 2, 3 dc in it.\nFirst grow, stop",
+     "row 2: is written out with “ch 2” in Moss where “ch 3” in Moss comes"),
+    ("  2 times: sl", "  3 times: sl",
+     "row 4: is written out with “slip into space next” in Moss where “slip into space last”"),
+    ("  2 times: sl", "  999999 times: sl", "row 4: is written out with “slip into space next”"),
+    (" and bring the yarn behind", "", "row 5: is written out, but “turn the piece over” is no"),
+    (", put a marker into this first block's ch-3 space", "",
+     "row 5: is written out with “slip into space next” in Moss where “marker in” comes"),
+    (", take the marker out.\nFirst travel, full", ".\nFirst travel, full",
+     "row 4: is written out with nothing where “marker out” comes"),
+    ("First grow, stop (row 4)", "First grow, stop (row 3)",
+     "row 3: is written out as the first grow, stop, but that is row 4"),
+    ("First grow, stop (row 4)", "First grow, full (row 4)",
+     "row 4: the first that is Grow, Stop is not written out in stitches"),
+    ("First grow, full (row 2)", "Fist grow, full (row 2)",
+     "row 2: the first that is Grow, Full is not written out in stitches"),
+    ("First grow, full (row 2):", "First grow, full, row 2:", "this line cannot be read: First"),
+    ("  With Moss: ch 6, dc in the 4th, 5th and 6th ch from the hook.\n", "  Ch 6.\n",
+     "row 1: this line of a row written out cannot be read: Ch 6."),
+    ("With Moss: ch 6", "With Mos: ch 6", "row 1: no yarn is called “Mos”: Moss?"),
+])  # fmt: skip
+def test_rows_written_out_are_proved(old: str, new: str, fault: str) -> None:
+    faults = named(instead(old, new))
+    assert any(one.startswith(fault) for one in faults), faults
+
+
+def test_a_yarn_of_a_row_written_out_is_proved() -> None:
+    amounts = amounts_of(chart_of("0000 0111 0011"))
+    text = pattern_text(amounts)
+    assert check_pattern(amounts, text).holds
+    slipped = instead("  With Chalk: sl st into", "  With Tar: sl st into", text)
+    (fault,) = check_pattern(amounts, slipped).faults
+    assert str(fault).endswith(
+        "“slip into space next” in Tar where “slip into space next” in Chalk comes"
+    )
+
+
+# Bobbins that rest, and that are cut
+
+
+def test_a_number_that_rests_is_not_given_again() -> None:
+    chart = chart_of("0101 0110 1010 0101", habit=HABITS["pickup"])
+    amounts = amounts_of(chart)
+    text = pattern_text(amounts)
+    assert check_pattern(amounts, text).holds
+    complaints: list[str] = []
+    bobbins = Bobbins()
+    for row, told in ((1, "new"), (2, "last"), (3, "new")):
+        bobbin = WrittenBobbin("Moss", 1, new=told == "new", last=told == "last")
+        bobbins.take((row, 1), (row, row), "Moss", bobbin, False, complaints.append)
+    assert complaints == ["Moss #1 is new, but its number rests for a row yet"]
+
+
+CUT = f"""{PARTS}
+First corner, full (row 1):
+  With Moss: ch 6, dc in the 4th, 5th and 6th ch from the hook.
+First grow, full (row 2):
+  With Chalk: ch 6, dc in the 4th, 5th and 6th ch from the hook, turn the piece up behind the new \
+block, put a marker into this first block's ch-3 space, sl st into the next ch-3 space, ch 3, 3 \
+dc in it.
+First travel, stop (row 3):
+  With Chalk: turn the piece over and bring the yarn behind, sl st in each of the 3 dc of the last \
+block made, sl st into its ch-3 space, ch 3, 3 dc in it, sl st into the last ch-3 space and make \
+no block there, take the marker out.
+Piece: 2 x 2 blocks, rows 1 to 3, start corner bottom right, right hand, dc blocks, US terms, \
+late turns.
+Row 1, right side, 1 block: 1 Moss.
+  Corner. Full. Last loop in Chalk.
+  Yarn: Moss #1 new.
+Row 2, wrong side, 2 blocks: 2 Chalk.
+  Grow. Full. Marker in block 1.
+  Yarn: Chalk #1 new.
+Row 3, right side, 1 block: 1 Chalk.
+  Travel. Stop. Remove the old marker.
+  Cut: Moss #1.
+  Yarn: Chalk #1 last.
+"""
+
+
+def test_a_bobbin_that_is_cut_ends_there() -> None:
+    chart = chart_of("11 10")
+    paths = [[(1, 1)], [(2, 1), (3, 1)]]
+    proof = prove(CUT, chart, paths)
+    assert proof.holds, proof.faults
+    for old, new, fault in (
+        ("  Cut: Moss #1.\n", "", "row 1, run 1: Moss #1 works here last, but is never ended"),
+        ("Cut: Moss #1.", "Cut: Moss #2.", "row 3: Moss #2 is cut, but does not hang"),
+        ("Cut: Moss #1.", "Cut: Chalk #1.", "row 3, run 1: Chalk #1 is taken up, but does not"),
+        ("Cut: Moss #1.", "Cut: Moss #1 last.", "row 3: a bobbin that is cut is told as “Moss #2”"),
+        ("Cut: Moss #1.", "Cut: Moss only.", "row 3: a bobbin that is cut is told as “Moss #2”"),
+        ("Cut: Moss #1.", "Cut: Moss #1", "row 3: the line of its yarn has no full stop"),
+        (
+            "  Cut: Moss #1.\n  Yarn: Chalk #1 last.\n",
+            "  Yarn: Chalk #1 last.\n  Cut: Moss #1.\n",
+            "row 3: “Cut: Moss #1.” has no place here",
+        ),
+    ):
+        faults = [str(one) for one in prove(instead(old, new, CUT), chart, paths).faults]
+        assert any(one.startswith(fault) for one in faults), (fault, faults)
 
 
 # Slips

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -139,11 +141,13 @@ def test_the_half_double_block() -> None:
     assert in_words(chart, 2) == "5 ch 0, 3 hdc 0, turn up, marker in, 1 sl st 0, 2 ch 0, 3 hdc 0"
 
 
-FIRST = "ch 6; dc in the 4th, 5th and 6th ch from the hook"
+FIRST = "ch 6, dc in the 4th, 5th and 6th ch from the hook"
+UP = "turn the piece up behind the new block"
 IN_IT = "sl st into the next ch-3 space, ch 3, 3 dc in it"
 MARKED = "put a marker into this first block's ch-3 space"
-STOPPED = "sl st into the last ch-3 space, no block there; take the marker out of it"
-CLIMBED = "turn the piece over, yarn behind; sl st in each of the 3 dc of the last block made"
+STOPPED = "sl st into the last ch-3 space and make no block there, take the marker out"
+OVER = "turn the piece over and bring the yarn behind"
+CLIMBED = f"{OVER}, sl st in each of the 3 dc of the last block made"
 ON_IT = "sl st into its ch-3 space, ch 3, 3 dc in it"
 
 
@@ -153,27 +157,26 @@ def test_rows_in_full() -> None:
     full = [in_full(chart, row) for row in write_rows(chart, amounts_of(chart).plan)]
     assert full == [
         [f"With Chalk: {FIRST}."],
-        [f"With Chalk: {FIRST}; turn the piece up behind the new block; {IN_IT}."],
+        [f"With Chalk: {FIRST}, {UP}, {IN_IT}."],
+        [f"With Moss: {FIRST}, {UP}, {MARKED}.", f"With Chalk: {IN_IT}.", f"With Moss: {IN_IT}."],
         [
-            f"With Moss: {FIRST}; turn the piece up behind the new block; {MARKED}.",
+            f"With Moss: {FIRST}, {UP}, {MARKED}.",
             f"With Chalk: {IN_IT}.",
-            f"With Moss: {IN_IT}.",
+            f"With Moss: {IN_IT}, {STOPPED}.",
         ],
-        [
-            f"With Moss: {FIRST}; turn the piece up behind the new block; {MARKED}.",
-            f"With Chalk: {IN_IT}.",
-            f"With Moss: {IN_IT}; {STOPPED}.",
-        ],
-        [f"With Moss: {CLIMBED}; {ON_IT}; {MARKED}; {IN_IT}; {STOPPED}."],
-        [f"With Moss: {CLIMBED}; {ON_IT}; {STOPPED}."],
+        [f"With Moss: {CLIMBED}, {ON_IT}, {MARKED}, {IN_IT}, {STOPPED}."],
+        [f"With Moss: {CLIMBED}, {ON_IT}, {STOPPED}."],
     ]
 
 
-def test_a_long_run_is_said_once() -> None:
+def test_what_is_repeated_has_a_line_of_its_own() -> None:
     chart = chart_of("\n".join(["0" * 6] * 6))
-    row = write_rows(chart, amounts_of(chart).plan)[4]
-    assert in_full(chart, row) == [
-        f"With Moss: {FIRST}; turn the piece up behind the new block; 4 times: {IN_IT}."
+    rows = write_rows(chart, amounts_of(chart).plan)
+    assert in_full(chart, rows[4]) == [f"With Moss: {FIRST}, {UP}.", f"4 times: {IN_IT}."]
+    assert in_full(chart, rows[6]) == [
+        f"With Moss: {CLIMBED}, {ON_IT}, {MARKED}.",
+        f"4 times: {IN_IT}.",
+        f"{STOPPED}.",
     ]
 
 
@@ -183,10 +186,9 @@ def test_a_row_in_full_says_every_block_once(chart: Chart) -> None:
     for row in rows:
         blocks = 0
         for line in in_full(chart, row):
-            for part in line.split(": ", 1)[1].removesuffix(".").split("; "):
-                times = int(part.split(" times: ")[0]) if " times: " in part else 1
-                if "from the hook" in part or part.endswith("in it"):
-                    blocks += times
+            times = re.search(r"(\d+) times: ", line)
+            made = line.count("from the hook") + len(re.findall(r" in it\b", line))
+            blocks += made * (int(times[1]) if times else 1)
         assert blocks == row.row.blocks
         text = " ".join(in_full(chart, row))
         assert text.count("put a marker") == int(row.row.marker)

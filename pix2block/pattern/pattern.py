@@ -107,25 +107,29 @@ def gather_rows(rows: Sequence[PatternRow]) -> list[list[PatternRow]]:
     """Rows in groups: those that repeat together, every other one on its own.
 
     Gathered are rows one after another, each of one run of the same yarn that goes on in the
-    bobbin in hand, without a change at their turns, as many blocks in each, ends and markers
-    alternating alike.
+    bobbin in hand, without a change at their turns. Either each has as many blocks, ends and
+    markers alternating alike; or each has one block more, or each one fewer, than the one before,
+    with ends and markers alike in all. The first row that sets a marker stands alone.
     """
+    first_marked = next((row for row in rows if row.row.marker), None)
     groups: list[list[PatternRow]] = []
     for row in rows:
-        if groups and _repeats(groups[-1], row):
+        alone = row is first_marked or (groups and groups[-1][0] is first_marked)
+        if groups and not alone and _goes_with(groups[-1], row):
             groups[-1].append(row)
         else:
             groups.append([row])
     return groups
 
 
-def _repeats(group: list[PatternRow], row: PatternRow) -> bool:
-    first = group[0]
-    alike = all(_is_quiet(r) for r in (first, row)) and first.runs == row.runs
-    if len(group) == 1:
-        return alike
-    two_before = group[-2]
-    return alike and _shape(two_before) == _shape(row)
+def _goes_with(group: list[PatternRow], row: PatternRow) -> bool:
+    if not (_is_quiet(group[0]) and _is_quiet(row)):
+        return False
+    change = row.row.blocks - group[-1].row.blocks
+    if len(group) > 1 and group[1].row.blocks - group[0].row.blocks != change:
+        return False
+    alike = group[-1:] if change else group[-2:-1]
+    return all(_shape(other) == _shape(row) for other in alike)
 
 
 def _is_quiet(row: PatternRow) -> bool:

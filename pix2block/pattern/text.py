@@ -1,7 +1,7 @@
 """pattern.txt: the document in plain text.
 
-Prose is at most 78 characters wide. The head line, definitions and rows are a line each, whatever
-their length, since programs read them; nothing else begins as a row does.
+Prose is at most 78 characters wide. The head line, definitions, rows and rows written out keep
+their lines, whatever their length, since programs read them; nothing else begins as a row does.
 """
 
 from __future__ import annotations
@@ -63,8 +63,7 @@ def part_lines(part: Passage) -> list[str]:
         case Definitions(entries):
             return [f"{name}: {text}" for name, text in entries]
         case InFull(heading, texts):
-            said = [line for text in texts for line in _wrap(text, "    ", "      ")]
-            return [*_wrap(f"{heading}:", "  ", "  "), *said]
+            return [f"{heading}:", *(f"  {text}" for text in texts)]
         case Lengths(heading, entries, more):
             listed = "; ".join((*entries, *([more] if more else [])))
             return _wrap(f"{heading}: {listed}", "- ", "  ")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from pix2block.chart.chart import Chart
@@ -85,9 +85,13 @@ def _gathered_lines(chart: Chart, group: Sequence[PatternRow]) -> list[str]:
     names = [yarn.name for yarn in chart.yarns]
     first, last = group[0].row, group[-1].row
     blocks, yarn = group[0].runs[0]
-    lines = [
-        f"Rows {first.number} to {last.number}, {say_blocks(blocks)} each: {blocks} {names[yarn]}."
-    ]
+    rows, change = f"Rows {first.number} to {last.number}", group[1].row.blocks - blocks
+    if change:
+        step = "1 more" if change > 0 else "1 fewer"
+        told = f"{blocks} to {say_blocks(last.blocks)}, {step} in each: {names[yarn]}."
+    else:
+        told = f"{say_blocks(blocks)} each: {blocks} {names[yarn]}."
+    lines = [f"{rows}, {told}"]
     for word, remainder in (("Odd", 1), ("Even", 0)):
         row = next(r for r in group if r.row.number % 2 == remainder)
         lines.append(f"  {word}: {_SIDES[row.row.side]}. {_ends_in_words(row, names)}")
@@ -106,9 +110,7 @@ def stitch_parts(chart: Chart) -> dict[str, str]:
     word = words(chart.terms)
     tall, slip = word[block.stitch], word["sl st"]
     space = f"ch-{block.chain} space"
-    into = [_ORDINALS[block.first_into + i] for i in range(3)]
-    first = f"ch {block.chain_first}; {tall} in the {into[0]}, {into[1]} and {into[2]} ch "
-    first += "from the hook"
+    first = f"ch {block.chain_first}; {_in_chains(chart)}"
     return {
         "Corner": first,
         "Grow": f"{first}; turn the piece up behind the new block",
@@ -128,17 +130,35 @@ def stitch_parts(chart: Chart) -> dict[str, str]:
     }
 
 
+def _in_chains(chart: Chart) -> str:
+    """The stitches of a block in the air, into its own chains."""
+    block = BLOCKS[chart.block]
+    into = [_ORDINALS[block.first_into + i] for i in range(3)]
+    tall = words(chart.terms)[block.stitch]
+    return f"{tall} in the {into[0]}, {into[1]} and {into[2]} ch from the hook"
+
+
 def in_full(chart: Chart, row: PatternRow) -> list[str]:
-    """A row written out stitch by stitch, a line a stretch of one colour, in working order."""
-    names = [yarn.name for yarn in chart.yarns]
-    lines: list[tuple[int, list[str]]] = []
-    for yarn, group in groupby(_said(chart, row), key=lambda said: said[0]):
-        texts = []
-        for text, same in groupby(text for _, text in group):
-            times = len(list(same))
-            texts.append(f"{times} times: {text}" if times > 1 else text)
-        lines.append((yarn, texts))
-    return [f"With {names[yarn]}: {'; '.join(texts)}." for yarn, texts in lines]
+    """A row written out stitch by stitch, in working order, a comma between.
+
+    A line is a stretch of one colour, or what is repeated ("3 times: …", to the line's end). The
+    colour is named where it changes, and holds until the next is.
+    """
+    lines: list[str] = []
+    colors: list[int] = []
+    for (color, times), items in groupby(_counted(_said(chart, row)), key=lambda item: item[:2]):
+        texts = [text for *_, text in items]
+        for text in texts if times > 1 else [", ".join(texts)]:
+            with_it = f"With {chart.yarns[color].name}: " if colors[-1:] != [color] else ""
+            lines.append(f"{with_it}{f'{times} times: ' if times > 1 else ''}{text}.")
+            colors.append(color)
+    return lines
+
+
+def _counted(said: list[tuple[int, str]]) -> Iterator[tuple[int, int, str]]:
+    """The same with what follows itself gathered: yarn, times, words."""
+    for (color, text), same in groupby(said):
+        yield color, len(list(same)), text
 
 
 def _said(chart: Chart, row: PatternRow) -> list[tuple[int, str]]:
@@ -158,30 +178,30 @@ def _said(chart: Chart, row: PatternRow) -> list[tuple[int, str]]:
         with_yarn = int(color[step.run])
         match step.part, step.stitch:
             case "join", _:
-                text = f"{slip} {into}, "
+                text = f"{slip} {into}"
                 into = f"into the next {space}"
             case "climb", _:
                 text = f"{slip} in each of the {step.number} {tall} of the last block made"
                 into = f"into its {space}"
             case "stop", _:
-                text = f"{slip} into the last {space}, no block there"
+                text = f"{slip} into the last {space} and make no block there"
             case "block", "ch":
-                said[-1] = (with_yarn, f"{said[-1][1]}ch {step.number}, ")
+                said[-1] = (with_yarn, f"{said[-1][1]}, ch {step.number}")
                 continue
             case "block", _:
-                said[-1] = (with_yarn, f"{said[-1][1]}{step.number} {tall} in it")
+                said[-1] = (with_yarn, f"{said[-1][1]}, {step.number} {tall} in it")
                 continue
             case _, "ch":
-                continue  # said with the stitches that go into these chains
+                text = f"ch {step.number}"
             case _:
-                text = stitch_parts(chart)["Corner"]
+                text = _in_chains(chart)
         said.append((with_yarn, text))
     return said
 
 
 _HANDLING = {
     "turn up": "turn the piece up behind the new block",
-    "turn over": "turn the piece over, yarn behind",
+    "turn over": "turn the piece over and bring the yarn behind",
     "marker in": "put a marker into this first block's {space}",
-    "marker out": "take the marker out of it",
+    "marker out": "take the marker out",
 }

@@ -104,8 +104,7 @@ def first_of_each_kind(chart: Chart, rows: Sequence[PatternRow]) -> tuple[Passag
         if (begins, ends) in seen:
             continue
         seen.add((begins, ends))
-        side = "right side" if row.row.side == "RS" else "wrong side"
-        heading = f"{begins.capitalize()}, {ends} (number {row.row.number}, {side})"
+        heading = f"First {begins}, {ends} (row {row.row.number})"
         parts.append(InFull(heading, tuple(in_full(chart, row))))
     return tuple(parts)
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from itertools import count
 
-from pix2block.proof.reader import WrittenBobbin
+from pix2block.proof.told import WrittenBobbin
 
 Complain = Callable[[str], None]
 Run = tuple[int, int]
@@ -106,7 +106,7 @@ class Bobbins:
         return next(iter(hanging.values())) if hanging else self._start(name, 1)
 
     def cut(self, told: WrittenBobbin, row: int, complain: Complain) -> None:
-        """End a strand that hangs, in the row before whose yarn it is told."""
+        """End a strand that hangs; row: where that is told, and its number begins to rest."""
         if told.number in self.hanging.get(told.name, {}):
             self._end(told.name, told.number or 0, row)
         else:

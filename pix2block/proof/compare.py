@@ -7,20 +7,21 @@ the yarn's path was planned, is not asked for here.
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import zip_longest
+from itertools import chain, repeat, zip_longest
 
 from pix2block.chart.chart import NO_BLOCK, Chart
 from pix2block.chart.terms import words
 from pix2block.ground.settings import StartCorner, say_corner, sides_of
 from pix2block.proof.bobbins import Link, Run, Strand
-from pix2block.proof.definitions import read_steps
+from pix2block.proof.definitions import Unreadable, definitions, read_steps
 from pix2block.proof.fabric import Block, LaidOut, Unworkable, lay_out
-from pix2block.proof.hook import Worked, work
-from pix2block.proof.parts import KINDS, Counts, Kind, counts_of_row, parts_of
-from pix2block.proof.reader import Fault, Head, RowWords, Words, read_words
+from pix2block.proof.hook import Taken, Worked, work
+from pix2block.proof.lines import Fault
+from pix2block.proof.parts import KINDS, Counts, Kind, counts_of_row
+from pix2block.proof.reader import read_words
+from pix2block.proof.told import Head, InFull, RowWords, Words
 
 Path = Sequence[Run]
 _MOST_NAMED = 20
@@ -47,13 +48,15 @@ class Proof:
 def prove(text: str, chart: Chart, strands: Sequence[Path]) -> Proof:
     """Work a pattern's words and compare. strands: the planned runs of each length of yarn, as
     (row, run), both from 1, in order."""
-    said = read_words(text, [yarn.name for yarn in chart.yarns])
+    said = read_words(text, [yarn.name for yarn in chart.yarns], chart.last_row)
     kind = KINDS[chart.block]
     faults = [*said.faults, *_head_faults(said.head, chart), *_part_faults(said, kind, chart)]
     if not said.readable:
         return _proof(faults)
-    worked = work(said.rows, kind, said.head.turn if said.head else chart.turn)
+    watched = {first.row for first in said.firsts}
+    worked = work(said.rows, kind, said.head.turn if said.head else chart.turn, watched)
     faults += [*worked.faults, *_count_faults(said.rows, worked.counts, kind)]
+    faults += _first_faults(said, worked, kind, chart)
     if worked.whole:
         faults += _fabric_faults(worked, chart)
         faults += _path_faults(worked.bobbins.strands, strands)
@@ -92,14 +95,62 @@ def _head_faults(head: Head | None, chart: Chart) -> Iterator[Fault]:
 
 
 def _part_faults(said: Words, kind: Kind, chart: Chart) -> Iterator[Fault]:
-    for part, steps in parts_of(kind).items():
+    """Definitions, word for word."""
+    for part, right in definitions(kind, chart.terms).items():
         if part not in said.parts:
             yield Fault(f"{part} is not told")
-        elif read_steps(said.parts[part], kind, chart.terms) != steps:
-            yield Fault(f"{part} is told wrongly: {said.parts[part]}")
-    turn = said.parts.get("Turn", "")
-    if not re.search(r"\bonce\b.*\bbeginning\b.*\bevery row but the first\b", turn):
-        yield Fault(f"Turn is told wrongly: {turn}" if turn else "Turn is not told")
+        elif said.parts[part] != right:
+            yield Fault(f"{part} is told wrongly: {said.parts[part]} It should be: {right}")
+
+
+def _first_faults(said: Words, worked: Worked, kind: Kind, chart: Chart) -> Iterator[Fault]:
+    """The first row of every kind, written out in stitches, against the row as it was worked."""
+    wanted: dict[tuple[str, str], int] = {}
+    for row in said.rows:
+        wanted.setdefault((row.begins, row.ends), row.number)
+    for first in said.firsts:
+        number = wanted.pop((first.begins, first.ends), None)
+        if number != first.row:
+            where = "there is none left to write" if number is None else f"that is row {number}"
+            name = f"{first.begins}, {first.ends}".lower()
+            yield Fault(f"is written out as the first {name}, but {where}", first.row)
+        elif number in worked.steps:
+            yield from _written_faults(first, worked.steps[number], kind, chart)
+    for (begins, ends), number in wanted.items():
+        yield Fault(f"the first that is {begins}, {ends} is not written out in stitches", number)
+
+
+def _written_faults(
+    first: InFull, worked: Sequence[Taken], kind: Kind, chart: Chart
+) -> Iterator[Fault]:
+    """The first step of a row written out that differs from what the row's own words gave."""
+    lines: list[Iterator[Taken]] = []
+    for line in first.lines:
+        try:
+            steps = read_steps(line.stitches, kind, chart.terms)
+        except Unreadable as why:
+            yield Fault(f"is written out, but {why}", first.row)
+            return
+        once = [(line.yarn, step) for step in steps]
+        lines.append(chain.from_iterable(repeat(once, line.times)))
+    for told, right in zip_longest(chain.from_iterable(lines), worked):
+        if told is None or right is None or _stitch(told) != _stitch(right):
+            says, is_right = (_say_step(step) for step in (told, right))
+            yield Fault(f"is written out with {says} where {is_right} comes", first.row)
+            return
+
+
+def _stitch(taken: Taken) -> Taken:
+    """A step with its yarn, where it takes any."""
+    yarn, step = taken
+    return ("" if str(step[0]).startswith(("turn", "marker")) else yarn), step
+
+
+def _say_step(taken: Taken | None) -> str:
+    if taken is None:
+        return "nothing"
+    yarn, step = _stitch(taken)
+    return f"“{' '.join(map(str, step))}”{f' in {yarn}' if yarn else ''}"
 
 
 def _count_faults(

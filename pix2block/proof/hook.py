@@ -2,43 +2,54 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 
 from pix2block.proof.bobbins import Bobbins
-from pix2block.proof.fabric import Block, Fabric, Unworkable
+from pix2block.proof.fabric import Fabric, Unworkable
+from pix2block.proof.lines import Fault
 from pix2block.proof.parts import Counts, Kind, Step, parts_of
-from pix2block.proof.reader import Fault, RowWords
+from pix2block.proof.told import RowWords
+
+Taken = tuple[str, Step]  # a step, and the yarn that was on the hook
 
 
 @dataclass(frozen=True)
 class Worked:
-    """A pattern worked off. counts: stitches of each row; whole: nothing stopped the hook."""
+    """A pattern worked off. counts: stitches of each row; steps: of the rows that were watched, by
+    number; whole: nothing stopped the hook."""
 
     fabric: Fabric
     bobbins: Bobbins
     counts: tuple[Counts, ...]
+    steps: Mapping[int, Sequence[Taken]]
     faults: tuple[Fault, ...]
     whole: bool
 
 
-def work(rows: Sequence[RowWords], kind: Kind, turn: str) -> Worked:
-    """Work the rows in the order they stand. turn: early or late."""
+def work(rows: Sequence[RowWords], kind: Kind, turn: str, watched: Container[int] = ()) -> Worked:
+    """Work the rows in the order they stand. turn: early or late; watched: rows whose every step
+    is wanted."""
     hook = _Hook(kind, turn, rows[0].runs[0][1])
+    steps: dict[int, Sequence[Taken]] = {}
     whole = True
     for i, row in enumerate(rows):
         if row.number != i + 1:
             hook.fault(f"stands where row {i + 1} should", row.number)
+        hook.taken = [] if row.number in watched else None
         try:
             hook.work_row(row, i)
         except Unworkable as why:
             hook.fault(str(why), row.number, hook.fabric.run)
             whole = False
             break
+        if hook.taken is not None:
+            steps[row.number] = hook.taken
     if whole:
         hook.finish(rows[-1].number)
-    return Worked(hook.fabric, hook.bobbins, tuple(hook.counts), tuple(hook.faults), whole)
+    counts, faults = tuple(hook.counts), tuple(hook.faults)
+    return Worked(hook.fabric, hook.bobbins, counts, steps, faults, whole)
 
 
 class _Hook:
@@ -49,6 +60,7 @@ class _Hook:
         self.bobbins = Bobbins()
         self.counts: list[Counts] = []
         self.faults: list[Fault] = []
+        self.taken: list[Taken] | None = None
 
     def fault(self, text: str, row: int, run: int | None = None) -> None:
         self.faults.append(Fault(text, row, run))
@@ -62,10 +74,15 @@ class _Hook:
         told = sum(count for count, _ in row.runs)
         if row.blocks != told:
             self.fault(f"says {row.blocks} blocks, but its runs are {told}", row.number)
+        for cut in row.cuts:
+            self.bobbins.cut(cut, row.number, partial(self.fault, row=row.number))
         self._begin(row)
+        if row.marker:
+            fabric.put_marker(fabric.blocks[made])
+            self._took(("marker in",))
         for number, (count, name) in enumerate(row.runs, 1):
             self._work_run(row, number, count - (number == 1), name)
-        self._end(row, fabric.blocks[made])
+        self._end(row)
         side = "right" if fabric.right_side else "wrong"
         if row.side != side:
             self.fault(f"says {row.side} side, but the {side} side faces you", row.number)
@@ -75,8 +92,13 @@ class _Hook:
         for step in self.parts[part]:
             self._step(step)
 
+    def _took(self, step: Step) -> None:
+        if self.taken is not None:
+            self.taken.append((self.fabric.loop, step))
+
     def _step(self, step: Step) -> None:
         fabric = self.fabric
+        self._took(step)
         match step:
             case ("ch", int(count)):
                 fabric.chain(count)
@@ -84,7 +106,7 @@ class _Hook:
                 fabric.work_in_chains([int(chain) for chain in into])
             case ("in space", int(count)):
                 fabric.work_in_space(count)
-            case ("slip into space",):
+            case ("slip into space", _):
                 fabric.slip_into_space()
             case ("slip across", int(count)):
                 fabric.slip_across(count)
@@ -99,7 +121,7 @@ class _Hook:
         if row.begins == "Travel":
             self._check_travel(row, fabric.blocks[-1].yarn, name)
             for step in self.parts["Travel"]:
-                if step == ("slip into space",):
+                if step == ("slip into space", "its"):
                     fabric.loop = name  # drawn through here at the latest
                 self._step(step)
             self._do("Block")
@@ -135,8 +157,8 @@ class _Hook:
         run, blocks = (row.number, number), (first, len(fabric.blocks) - 1)
         self.bobbins.take(run, blocks, name, told, row.in_hand, complain)
 
-    def _end(self, row: RowWords, first: Block) -> None:
-        """After the last block: the next row's yarn, the marker, and how the row ends."""
+    def _end(self, row: RowWords) -> None:
+        """After the last block: the next row's yarn, how the row ends, and the old marker."""
         fabric, own = self.fabric, row.runs[-1][1]
         if row.last_loop == own:
             self.fault(f"draws {own} in at its end, which is on the hook already", row.number)
@@ -152,10 +174,9 @@ class _Hook:
             fabric.end_full()
         if row.unmark:
             fabric.take_marker()
+            self._took(("marker out",))
         elif row.ends == "Stop":
             self.fault("joins at a marker, but does not say to remove it", row.number)
-        if row.marker:
-            fabric.put_marker(first)
 
     def finish(self, last: int) -> None:
         """Nothing is left on the hook, hanging, or marked. last: number of the last row."""

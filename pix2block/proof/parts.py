@@ -10,9 +10,9 @@ from dataclasses import dataclass
 
 from pix2block.ground.settings import BlockKind
 
-# A step of a part: ("ch", 6), ("in chains", 4, 5, 6), ("slip across", 3), ("slip into space",),
-# ("in space", 3), ("turn up",), ("turn over",); which one is meant: ("space", "next"), ("block",
-# "last").
+# A step: ("ch", 6), ("in chains", 4, 5, 6), ("in space", 3), ("slip across", 3), ("turn up",),
+# ("turn over",), ("marker in",), ("marker out",), ("slip into space", which): "its" of the last
+# block made, "next" or "last" of the row before.
 Step = tuple[str | int, ...]
 Counts = tuple[int, int, int]
 
@@ -40,15 +40,12 @@ def parts_of(kind: Kind) -> dict[str, tuple[Step, ...]]:
     in_the_air: tuple[Step, ...] = (("ch", kind.first_chain), ("in chains", *kind.into))
     return {
         "Corner": in_the_air,
-        "Grow": (*in_the_air, ("turn up",), ("block", "new")),
-        "Travel": (
-            *(("turn over",), ("slip across", 3), ("block", "last")),
-            *(("slip into space",), ("space", "its"), ("block", "first")),
-        ),
-        "Block": (("ch", kind.chain), ("in space", 3), ("space", "just joined")),
-        "Join": (("slip into space",), ("space", "next")),
-        "Full": (("block", "last"), ("space", "last")),
-        "Stop": (("slip into space",), ("space", "last")),
+        "Grow": (*in_the_air, ("turn up",)),
+        "Travel": (("turn over",), ("slip across", 3), ("slip into space", "its")),
+        "Block": (("ch", kind.chain), ("in space", 3)),
+        "Join": (("slip into space", "next"),),
+        "Full": (),
+        "Stop": (("slip into space", "last"),),
     }
 
 
