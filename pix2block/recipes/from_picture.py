@@ -34,7 +34,7 @@ from pix2block.recipes.supplies import (
     with_class,
     with_supplies,
 )
-from pix2block.recipes.yarns import choose_within, choose_yarns
+from pix2block.recipes.yarns import choose_yarns
 from pix2block.study.study import NOTHING_ASKED, Study
 from pix2block.yarn.shelf import Shelf
 from pix2block.yarn.swatch import swatch_of
@@ -75,23 +75,18 @@ def chart_picture(
 
     view = view_picture(picture, viewing, progress)
     matters = what_matters(view, options)
-    if options.within_shelf:
-        chosen = choose_within(view, matters, shelf, options, lambda p: bordered(charted(p)[0]))
-    else:
-        chosen = choose_yarns(view, matters, shelf, options)
+    chosen = choose_yarns(view, matters, shelf, options, lambda one: bordered(charted(one)[0]))
     plain, of_supplies = charted(chosen.palette)
     calmed, curve = calm_chart(plain, view, chosen.palette, options, calming)
     # Blocks are never calmed into the border's yarn, so it comes in last.
-    chart = bordered(calmed)
+    chart, fits = bordered(calmed), ""
     if not told_class and options.size and class_of_blocks(chart) not in (None, chart.weight):
         # The yarns that were chosen are of another class than most of the shelf: blocks of theirs.
         again = replace(given, weight=class_of_blocks(chart))
         return replace(chart_picture(view, again, progress, calming), options=given)
     chart, of_class = with_class(chart, told_class)
-    fits = []
     if options.within_shelf:
-        chart, fit = kept_within(bordered(plain), chart)
-        fits.append(fit)
+        chart, fits = kept_within(bordered(plain), chart)
     if not shelf.yarns and view.look != "blocks":
         chart = by_blocks_falling(chart)
     chart = with_marks(chart)
@@ -100,7 +95,7 @@ def chart_picture(
     return Study(
         chart=chart,
         notes=(*told, *of_class, *notes_on_yarns(chart)),
-        decisions=(*view.decisions, *chosen.decisions, *fits),
+        decisions=(*view.decisions, *chosen.decisions, *([fits] if fits else [])),
         view=view,
         spare=left_out if shelf.yarns else None,
         curve=curve,

@@ -35,12 +35,26 @@ class Chosen:
 
 
 def choose_yarns(
-    view: View, matters: Matters, shelf: Shelf, options: Options, room: Floats | None = None
+    view: View,
+    matters: Matters,
+    shelf: Shelf,
+    options: Options,
+    charted: Callable[[Palette], Chart],
 ) -> Chosen:
-    """The best yarns. room: blocks that each yarn of a shelf is on hand for.
+    """The best yarns; within the shelf those whose needs fit what is on hand, or that lack least.
+    charted: makes the chart of a choice, with its border.
 
     Raises BadInput where options leave no choice, or do not go together.
     """
+    if options.within_shelf:
+        return _choose_within(view, matters, shelf, options, charted)
+    return _choose(view, matters, shelf, options)
+
+
+def _choose(
+    view: View, matters: Matters, shelf: Shelf, options: Options, room: Floats | None = None
+) -> Chosen:
+    """The best yarns. room: blocks that each yarn of a shelf is on hand for."""
     weights, spots = matters.weights, matters.spots
     if shelf.yarns:
         return _from_shelf(view, matters, shelf, options, room)
@@ -63,18 +77,14 @@ def choose_yarns(
     return Chosen(yarns_from_picture(view.colors, weights, most, seed, spots))
 
 
-def choose_within(
+def _choose_within(
     view: View,
     matters: Matters,
     shelf: Shelf,
     options: Options,
     charted: Callable[[Palette], Chart],
 ) -> Chosen:
-    """Yarns whose needs fit what is on hand, or that lack least. charted: makes the chart of a
-    choice, with its border.
-
-    Raises BadInput as `choose_yarns` does, and where it is not known what is on hand.
-    """
+    """Yarns whose needs fit what is on hand, or that lack least."""
     if not shelf.yarns:
         raise BadInput(
             Ask("within_shelf"), " goes with the yarns of a shelf: add ", Ask("shelf", "FILE")
@@ -84,7 +94,7 @@ def choose_within(
     tried: list[tuple[Chart, Chosen]] = []
 
     def choose(room: Floats | None) -> Chart:
-        chosen = choose_yarns(view, matters, shelf, options, room)
+        chosen = _choose(view, matters, shelf, options, room)
         tried.append((charted(chosen.palette), chosen))
         return tried[-1][0]
 
