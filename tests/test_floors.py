@@ -17,7 +17,7 @@ craft.diagonal craft.runs craft.stitches craft.row_stitches craft.plan craft.str
 craft.border
 yarn.weights yarn.guess yarn.yarn yarn.fibres yarn.mixed yarn.palette_file yarn.columns yarn.shelf
 yarn.swatch yarn.swatch_file
-picture.profile picture.picture picture.blocks picture.faces
+picture.profile picture.heif picture.picture picture.blocks picture.faces
 picture.artwork picture.strokes picture.lettering
 chart.terms chart.source chart.chart chart.yarn_order chart.chart_file chart.reading chart.grid
 proof.parts proof.definitions proof.lines proof.told proof.reader proof.fabric

@@ -799,3 +799,50 @@ def test_a_changed_byte_is_read_or_refused(
         assert 1 <= width * height <= 250_000_000
         if width * height < 10**6:
             assert picture.pixels().shape == (height, width, 3)
+
+
+# HEIC, as phones take pictures (tests/data/heic/draw_heic.py made the files)
+
+HEIC = Path(__file__).parent / "data" / "heic"
+QUARTERS = np.array([[(200, 40, 45), (40, 70, 160)], [(40, 70, 160), (240, 230, 210)]])
+
+
+def middles(picture: Picture) -> NDArray[Any]:
+    """(2, 2, 3) of the middles of its quarters."""
+    pixels = picture.pixels()
+    return pixels[12::24, 16::32]
+
+
+@pytest.mark.parametrize("name", ["quarters", "turned"])
+def test_a_heic_photo_is_read_upright(name: str) -> None:
+    picture = open_picture(HEIC / f"{name}.heic")
+    assert (picture.size, picture.orientation, picture.warnings) == ((64, 48), 1, ())
+    assert furthest(middles(picture), QUARTERS) <= 4
+    assert furthest(picture.light((0, 0, 8, 8)) * 255, decode(QUARTERS[0, 0] / 255) * 255) <= 4
+
+
+def test_a_profile_of_a_heic_photo_counts() -> None:
+    swapped = Image.fromarray(QUARTERS.astype(np.uint8))
+    expected = through_pillow(swapped, SWAPPED)
+    picture = open_picture(HEIC / "profile.heic")
+    assert furthest(middles(picture), expected) <= 6
+    assert furthest(middles(picture), QUARTERS) > 60
+
+
+def test_a_damaged_or_large_heic_photo_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    data = (HEIC / "quarters.heic").read_bytes()
+    for damaged in (data[:200], data[:-60], data[:12] + bytes(400)):
+        (tmp_path / "p.heic").write_bytes(damaged)
+        with pytest.raises(BadInput, match=r"picture .*p\.heic is damaged \(.*\): open and save"):
+            open_picture(tmp_path / "p.heic")
+    monkeypatch.setattr("pix2block.picture.picture.MOST_PIXELS", 64 * 48 - 1)
+    with pytest.raises(BadInput, match="64 x 48 pixels"):
+        open_picture(HEIC / "quarters.heic")
+
+
+def test_reading_heic_leaves_pillow_as_it_was() -> None:
+    before = dict(Image.OPEN)
+    open_picture(HEIC / "quarters.heic")
+    assert before == Image.OPEN

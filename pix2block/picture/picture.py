@@ -1,4 +1,4 @@
-"""A picture read from a file: any format and colour mode that Pillow reads.
+"""A picture read from a file: HEIC, or any format and colour mode that Pillow reads.
 
 Pixels stay as the file has them and are turned into linear sRGB light a strip at a time, so that
 a phone photo of 50 megapixels needs little more memory than its own pixels.
@@ -31,6 +31,7 @@ from pix2block.color.spaces import (
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes
 from pix2block.ground.settings import DEFAULT_BACKGROUND, MOST_PIXELS
+from pix2block.picture.heif import is_heif, open_heif
 from pix2block.picture.profile import UNUSABLE, Profile, profile_of, srgb_profile
 
 _ORIENTATION_TAG = 0x0112
@@ -157,24 +158,25 @@ def open_picture(path: str | Path, background: str = DEFAULT_BACKGROUND) -> Pict
     background = parse_color(background)
     data = read_bytes(path, "picture")
     try:
-        image = opened(data)
+        coded = open_heif(data) if is_heif(data) else opened(data)
     except UnidentifiedImageError:
         raise BadInput(
             f"picture {path} is no picture that can be read: save it as JPEG or PNG"
         ) from None
     except Exception as error:
         raise _damaged(path, error) from None
-    width, height = image.size
+    width, height = coded.size
     if width * height > MOST_PIXELS:
         raise BadInput(
             f"picture {path} has {width} x {height} pixels, over {MOST_PIXELS // 10**6} million: "
             "make it smaller first"
         )
-    if image.mode not in _READABLE:
+    if coded.mode not in _READABLE:
         raise BadInput(
-            f"picture {path} has pixels of the kind {image.mode}: save it as JPEG or PNG"
+            f"picture {path} has pixels of the kind {coded.mode}: save it as JPEG or PNG"
         )
     try:
+        image = coded if isinstance(coded, Image.Image) else coded.to_pillow()
         image.load()
         orientation = int(image.getexif().get(_ORIENTATION_TAG, 1))
     except Exception as error:  # decoders raise many kinds: OSError, SyntaxError, ValueError …
