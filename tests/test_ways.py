@@ -5,18 +5,35 @@ from __future__ import annotations
 import csv
 import io
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
+import skimage
 from hypothesis import given, settings
 from makers import chart_of, charts, random_blocks
+from PIL import Image
 
 from pix2block.amounts.ways import Better, better_ways, compare_ways, work_out
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
-from pix2block.ground.settings import HABITS, START_CORNERS, Habit
+from pix2block.ground.settings import HABITS, START_CORNERS, Habit, HabitName, StartCorner
+from pix2block.options.table import Options
+from pix2block.recipes.from_file import open_chart
+from pix2block.recipes.from_picture import chart_picture
+from pix2block.recipes.outputs import save
 from pix2block.reports.tables import ways_csv
 from pix2block.reports.words import better_lines, ways_lines
+from pix2block.study.study import Study
+
+
+def not_again(_corner: StartCorner, _habit: Habit) -> Chart | None:
+    """As of a chart that cannot be calmed again."""
+    return None
+
+
+def better_of(chart: Chart) -> Better:
+    return better_ways(amounts_of(chart), not_again)
 
 
 def noisy_chart() -> Chart:
@@ -40,7 +57,7 @@ def test_a_way_is_what_the_chart_so_worked_takes(chart: Chart) -> None:
 def test_every_corner_and_habit_is_compared() -> None:
     chart = noisy_chart()
     told: list[tuple[int, int]] = []
-    ways = compare_ways(chart, lambda done, of: told.append((done, of)))
+    ways = compare_ways(chart, not_again, lambda done, of: told.append((done, of)))
     assert told[-1] == (len(ways), len(ways))
     assert {way.corner for way in ways} == set(START_CORNERS)
     asked = {(way.habit.reach, way.habit.rest) for way in ways}
@@ -64,8 +81,8 @@ def test_every_corner_and_habit_is_compared() -> None:
 
 def test_a_piece_that_ends_early_keeps_its_corner() -> None:
     chart = chart_of("..01 .010 1010", last_row=4)
-    assert {way.corner for way in compare_ways(chart)} == {"bottom-right"}
-    assert better_ways(amounts_of(chart)).corner is None
+    assert {way.corner for way in compare_ways(chart, not_again)} == {"bottom-right"}
+    assert better_of(chart).corner is None
 
 
 def test_a_better_corner_is_told() -> None:
@@ -73,23 +90,78 @@ def test_a_better_corner_is_told() -> None:
     lines, columns = np.indices((12, 12))
     stripes = ((lines - columns) // 3 % 2).astype(np.int64)
     chart = chart_of("\n".join("".join(map(str, line)) for line in stripes.tolist()))
-    better = better_ways(amounts_of(chart))
+    better = better_of(chart)
     assert better.corner is not None
     assert better.corner.corner in ("bottom-left", "top-right")
     assert better.corner.tails <= 0.95 * better.now.tails
-    (line,) = [line for line in better_lines(better_ways(amounts_of(chart))) if "corner " in line]
+    (line,) = [line for line in better_lines(better_of(chart)) if "corner " in line]
     assert f"{better.corner.tails:,} tails in place of {better.now.tails:,}" in line
     turned = replace(chart, start_corner=better.corner.corner)
-    assert not [line for line in better_lines(better_ways(amounts_of(turned))) if "corner " in line]
+    assert not [line for line in better_lines(better_of(turned)) if "corner " in line]
 
 
 def test_carrying_is_told_with_its_cost() -> None:
     chart = noisy_chart()
-    better: Better = better_ways(amounts_of(chart))
+    better: Better = better_of(chart)
     assert better.carried is not None
     assert better.carried.tails < better.now.tails
     assert better.carried.longest_float <= 3
-    assert any("habit carry" in line for line in better_lines(better_ways(amounts_of(chart))))
+    assert any("habit carry" in line for line in better_lines(better_of(chart)))
     carries = replace(chart, habit=Habit("own", 4, 3, 3))
-    assert better_ways(amounts_of(carries)).carried is None
-    assert better_lines(better_ways(amounts_of(chart_of("00 00")))) == []
+    assert better_of(carries).carried is None
+    assert better_lines(better_of(chart_of("00 00"))) == []
+
+
+@pytest.fixture(scope="module")
+def photo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The cat of scikit-image (CC0), as a file."""
+    path = tmp_path_factory.mktemp("ways") / "cat.png"
+    Image.fromarray(skimage.data.chelsea()).save(path)
+    return path
+
+
+def test_what_is_promised_is_what_a_chart_so_asked_for_gives(photo: Path) -> None:
+    """Tails of another corner and of carrying are those of a chart calmed for them."""
+    study = chart_picture(photo, Options(width=30, colors=5))
+    ways = {(way.corner, way.habit.name): way for way in study.ways if way.calmed}
+    assert len(ways) == 4 * 3
+    others: tuple[tuple[StartCorner, HabitName], ...] = (
+        ("top-left", "pickup"),
+        ("bottom-right", "carry"),
+    )
+    for corner, habit in others:
+        asked = Options(width=30, colors=5, corner=corner, habit=habit)
+        assert ways[corner, habit].tails == chart_picture(photo, asked).plan.tails
+    carried = study.better.carried
+    assert carried is not None
+    assert carried.tails == ways["bottom-right", "carry"].tails
+    as_it_is = work_out(study.chart, "bottom-right", HABITS["carry"])
+    assert carried.tails < as_it_is.tails
+    assert not as_it_is.calmed
+
+
+def test_a_kept_chart_promises_the_same(photo: Path, tmp_path: Path) -> None:
+    study = chart_picture(photo, Options(width=24, colors=5))
+    save(study, tmp_path, only=["chart.json"])
+    assert open_chart(tmp_path / "chart.json").better == study.better
+
+
+def test_ways_say_what_they_are_of(photo: Path) -> None:
+    study = chart_picture(photo, Options(width=20, colors=4))
+    table = list(csv.DictReader(io.StringIO(ways_csv(study.ways))))
+    calmed = [line for line in table if line["calmed"] == "yes"]
+    assert {(line["corner"], line["habit"]) for line in calmed} == {
+        (corner, habit) for corner in START_CORNERS for habit in HABITS
+    }
+    of_this = [line for line in ways_lines(study.ways) if "this very chart" in line]
+    assert len(of_this) == len({way.habit for way in study.ways}) - len(HABITS)
+
+
+def test_a_chart_changed_by_hand_is_counted_as_it_is(photo: Path) -> None:
+    chart = chart_picture(photo, Options(width=20, colors=4)).chart
+    blocks = chart.blocks.copy()
+    blocks[0, 0] = (blocks[0, 0] + 1) % len(chart.yarns)
+    better = Study(replace(chart, blocks=blocks)).better
+    assert better.carried is not None
+    assert not better.carried.calmed
+    assert "this very chart worked so" in "".join(map(str, better_lines(better)))

@@ -1,6 +1,9 @@
-"""Ways to work the same chart: another start corner, another habit, a longer reach or rest.
+"""Ways to work a piece: another start corner, another habit, a longer reach or rest.
 
-The hand is the maker's and stays; the picture is never mirrored.
+A chart that was calmed was calmed for its own corner and habit; worked otherwise it leaves more
+tails than it need. So another corner or habit is counted on the chart as it would come out calmed
+for that, where it can be calmed again, and else, told so, on this very chart. The hand is the
+maker's and stays; the picture is never mirrored.
 """
 
 from __future__ import annotations
@@ -24,7 +27,8 @@ _WORTH_A_WORD = 0.05  # of the tails
 @dataclass(frozen=True)
 class Way:
     """What a way of working takes. longest_float, float_sides: in block sides; hours: crochet and
-    ending tails."""
+    ending tails; calmed: whether it is the chart that such a corner and habit would give, not this
+    very chart worked otherwise."""
 
     corner: StartCorner
     habit: Habit
@@ -33,16 +37,26 @@ class Way:
     longest_float: float
     float_sides: float
     hours: float
+    calmed: bool = False
 
 
-def work_out(chart: Chart, corner: StartCorner, habit: Habit) -> Way:
-    """A chart worked another way."""
-    turned = replace(chart, start_corner=corner, habit=habit)
+# A chart as it would come out, calmed for a start corner and a habit; None where it cannot be told.
+Again = Callable[[StartCorner, Habit], Chart | None]
+
+
+def work_out(
+    chart: Chart, corner: StartCorner, habit: Habit, again: Again = lambda _corner, _habit: None
+) -> Way:
+    """A chart worked another way. again: makes the chart for that way, where it can be made."""
+    of_its_own = chart.calmed is None or (corner, habit) == (chart.start_corner, chart.habit)
+    turned = None if of_its_own else again(corner, habit)
+    calmed = of_its_own or turned is not None
+    turned = turned or replace(chart, start_corner=corner, habit=habit)
     plan = plan_strands(turned.runs, turned.layout, habit)
-    return _way(turned, plan, find_tails(plan, turned.layout))
+    return _way(turned, plan, find_tails(plan, turned.layout), calmed)
 
 
-def _way(chart: Chart, plan: StrandPlan, tails: Tails) -> Way:
+def _way(chart: Chart, plan: StrandPlan, tails: Tails, calmed: bool = True) -> Way:
     runs = chart.runs
     changes = int(runs.changes_in_rows.sum() + runs.changes_at_turns.sum())
     minutes = chart.pace.block * int(runs.blocks.sum()) + chart.pace.change * changes
@@ -55,6 +69,7 @@ def _way(chart: Chart, plan: StrandPlan, tails: Tails) -> Way:
         longest_float=float(plan.float_sides.max()),
         float_sides=float(plan.float_sides.sum()),
         hours=minutes / 60 + chosen_ending(chart.tail_ending, endings).hours,
+        calmed=calmed,
     )
 
 
@@ -88,15 +103,23 @@ def corners_for(chart: Chart) -> tuple[StartCorner, ...]:
     return (chart.start_corner,) if chart.ends_early else START_CORNERS
 
 
-def compare_ways(chart: Chart, progress: Callable[[int, int], None] | None = None) -> list[Way]:
-    """Every start corner with every habit, and with reach 1 to 6 and rest 1 to 3.
+def compare_ways(
+    chart: Chart, again: Again, progress: Callable[[int, int], None] | None = None
+) -> list[Way]:
+    """Every start corner with every habit, made again for each; and with reach 1 to 6 and rest 1 to
+    3, on this very chart.
 
-    progress: called with ways done and in all.
+    again: as for `work_out`; progress: called with ways done and in all.
     """
     asked = list(_asked(chart))
+    named = (chart.habit, *HABITS.values())
     ways = []
     for corner, habit in asked:
-        ways.append(work_out(chart, corner, habit))
+        if habit in named:
+            way = work_out(chart, corner, habit, again)
+        else:
+            way = replace(work_out(chart, corner, habit), calmed=False)
+        ways.append(way)
         if progress:
             progress(len(ways), len(asked))
     return ways
@@ -120,16 +143,19 @@ class Better:
     carried: Way | None
 
 
-def better_ways(amounts: Amounts) -> Better:
-    """What another corner, or carrying, would save."""
+def better_ways(amounts: Amounts, again: Again) -> Better:
+    """What another corner, or carrying, would save. again: as for `work_out`; the chart as it was
+    before calming tells which corner is worth making again."""
     chart = amounts.chart
     now = _way(chart, amounts.plan, amounts.tails)
-    others = [work_out(chart, c, chart.habit) for c in corners_for(chart) if c != now.corner]
-    best = min(others, key=lambda way: way.tails, default=None)
-    saves = best is not None and best.tails <= (1 - _WORTH_A_WORD) * now.tails
+    plain = chart.uncalmed or chart
+    by_tails = {c: work_out(plain, c, chart.habit).tails for c in corners_for(chart)}
+    corner = min(by_tails, key=lambda c: (by_tails[c], c != now.corner))
+    best = now if corner == now.corner else work_out(chart, corner, chart.habit, again)
+    saves = best.tails <= (1 - _WORTH_A_WORD) * now.tails
     carry = HABITS["carry"]
     carries = chart.habit.reach >= carry.reach and chart.habit.rest >= carry.rest
-    carried = None if carries else work_out(chart, chart.start_corner, carry)
+    carried = None if carries else work_out(chart, chart.start_corner, carry, again)
     if carried and carried.tails >= now.tails:
         carried = None
     return Better(now, best if saves else None, carried)

@@ -16,6 +16,7 @@ from pix2block.color.difference import difference_table
 from pix2block.color.spaces import Bytes, distinct
 from pix2block.design.attention import minded_weights
 from pix2block.ground.progress import Progress
+from pix2block.ground.settings import Habit, StartCorner
 
 SPARED = 4.0  # how much more a found face's blocks count while calming
 CURVE_PERCENT = 15.0
@@ -52,8 +53,11 @@ def calming_of(
     )
 
 
-def calmed_chart(chart: Chart, task: Calming, progress: Progress | None = None) -> Chart:
-    """The chart with fewer tails, and in its source what calming did."""
+def calmed_chart(
+    chart: Chart, task: Calming, progress: Progress | None = None, spared: Sequence[Place] = ()
+) -> Chart:
+    """The chart with fewer tails, and in its source what calming did. spared: the places that the
+    task spares, to be kept."""
     if chart.source is None:
         return chart
     start = true_step(task, chart.blocks)
@@ -70,8 +74,25 @@ def calmed_chart(chart: Chart, task: Calming, progress: Progress | None = None) 
         most_hanging=task.most_hanging,
         changed=changed,
         of=after.fingerprint,
+        spared=tuple(spared),
+        seed=task.seed,
     )
     return replace(after, source=replace(chart.source, calmed=calmed))
+
+
+def calmed_for(chart: Chart, corner: StartCorner, habit: Habit) -> Chart | None:
+    """A chart that was calmed, as it would have come out had it been calmed for another start
+    corner and habit; None where it was not calmed, or changed since. Exact where its yarns were
+    matched to the block means, as those of photos are."""
+    plain, calmed, source = chart.uncalmed, chart.calmed, chart.source
+    if plain is None or calmed is None or source is None:
+        return None
+    turned = replace(plain, start_corner=corner, habit=habit)
+    task = calming_of(
+        *(turned, source.means, calmed.percent, calmed.spared),
+        *(calmed.most_hanging, calmed.seed),
+    )
+    return calmed_chart(turned, task, spared=calmed.spared)
 
 
 @dataclass(frozen=True, eq=False)

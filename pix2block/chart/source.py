@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 
 from pix2block.color.spaces import Bytes, Floats, hex_of, rgb_array
 from pix2block.ground.errors import BadInput
-from pix2block.ground.nouns import Array, Kept
+from pix2block.ground.nouns import Array, Kept, when_any
 from pix2block.ground.settings import (
+    DEFAULT_SEED,
     MOST_BLOCKS_A_SIDE,
     BlockWeight,
     Calm,
@@ -83,7 +84,8 @@ class Calmed(Kept):
     tails_after: tails as the piece was worked then, None where a file does not tell them;
     most_hanging: yarns that were to hang in any row, None where nothing was asked; changed: (n, 3)
     line, column and former yarn of every block that was given another, all from 0; of: the
-    fingerprint of the chart that calming left."""
+    fingerprint of the chart that calming left; spared: places whose blocks counted for more; seed:
+    of its search. With these it can be done again for another way of working."""
 
     percent: Calm
     error_before: _Difference
@@ -93,6 +95,8 @@ class Calmed(Kept):
     most_hanging: Annotated[int, Meta(ge=1)] | None
     changed: Annotated[NDArray[np.int64], _CHANGED]
     of: str
+    spared: tuple[Place, ...] = when_any()
+    seed: Annotated[int, Meta(ge=0)] = DEFAULT_SEED
 
 
 @dataclass(frozen=True, eq=False)

@@ -168,7 +168,7 @@ def calm_chart(
     seed = settings.DEFAULT_SEED if options.seed is None else options.seed
     task = calming_of(plain, palette.matched, percent, spared, options.most_hanging, seed)
     curve = curve_of(plain, task, progress) if options.curve else None
-    return calmed_chart(plain, task, progress) if percent else plain, curve
+    return calmed_chart(plain, task, progress, spared) if percent else plain, curve
 
 
 def title_of(file_name: str) -> str:

@@ -111,11 +111,12 @@ def ways_csv(ways: Sequence[Way]) -> str:
         (
             *(way.corner, way.habit.name, f"{way.habit.reach:g}", way.habit.rest, way.habit.edge),
             *(way.tails, way.most_hanging, fixed(way.longest_float, 2)),
-            *(fixed(way.float_sides, 2), fixed(way.hours, 2)),
+            *(fixed(way.float_sides, 2), fixed(way.hours, 2), "yes" if way.calmed else "no"),
         )
         for way in ways
     ]
     header = "corner habit reach rest edge tails most_hanging longest_float float_sides hours"
+    header += " calmed"
     return table(header.split(), lines)
 
 

@@ -115,7 +115,7 @@ def better_lines(better: Better) -> list[str]:
                 f"Starting {say_corner(way.corner)} would leave {way.tails:,} tails in place "
                 f"of {now.tails:,} (",
                 Ask("corner", way.corner),
-                ").",
+                f"){_of_this_chart(way)}.",
             )
         )
     if better.carried:
@@ -126,14 +126,20 @@ def better_lines(better: Better) -> list[str]:
                 Ask("habit", "carry"),
                 f") would leave {way.tails:,} tails in place of {now.tails:,}, with floats up to "
                 f"{way.longest_float:.1f} block sides and at most {way.most_hanging} yarns hanging "
-                f"in place of {now.most_hanging}.",
+                f"in place of {now.most_hanging}{_of_this_chart(way)}.",
             )
         )
     return lines
 
 
+def _of_this_chart(way: Way) -> str:
+    return "" if way.calmed else ", this very chart worked so"
+
+
 def ways_lines(ways: Sequence[Way]) -> list[str]:
-    """Each habit from its best corner, in a table, the fewest tails first."""
+    """Each habit from its best corner, in a table, the fewest tails first; those of this very chart
+    say so where others were calmed for themselves."""
+    several = len({way.calmed for way in ways}) > 1
     lines = [f"{'tails':>7} {'hanging':>7} {'longest':>7} {'hours':>6}  habit, best start corner"]
     best: dict[Habit, Way] = {}
     for way in sorted(ways, key=lambda way: (way.tails, way.longest_float)):
@@ -142,7 +148,7 @@ def ways_lines(ways: Sequence[Way]) -> list[str]:
         words = f"{habit.name} (reach {habit.reach:g}, rest {habit.rest}, edge {habit.edge})"
         lines.append(
             f"{way.tails:>7,} {way.most_hanging:>7} {way.longest_float:>7.1f} {way.hours:>6.0f}  "
-            f"{words}, {say_corner(way.corner)}"
+            f"{words}, {say_corner(way.corner)}{_of_this_chart(way) if several else ''}"
         )
     return [*lines, "Every corner with every habit is in ways.csv."]
 

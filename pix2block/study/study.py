@@ -28,6 +28,7 @@ from pix2block.design.stand_in import Rescue, find_stand_ins
 from pix2block.design.view import View
 from pix2block.drawing.marks import with_marks
 from pix2block.drawing.shapes import Drawing
+from pix2block.ground.settings import Habit, StartCorner
 from pix2block.options.maker import NOBODY, Maker
 from pix2block.options.table import Options
 from pix2block.pages.chart_sheet import chart_sheet
@@ -106,12 +107,19 @@ class Study:
     @cached_property
     def better(self) -> Better:
         """What another start corner, or carrying, would save."""
-        return better_ways(self.amounts)
+        return better_ways(self.amounts, self._again)
 
     @cached_property
     def ways(self) -> tuple[Way, ...]:
         """The same chart from every corner with every habit."""
-        return tuple(compare_ways(self.chart, self.comparing))
+        return tuple(compare_ways(self.chart, self._again, self.comparing))
+
+    def _again(self, corner: StartCorner, habit: Habit) -> Chart | None:
+        if self.chart.uncalmed is None:
+            return None
+        from pix2block.calming.charts import calmed_for
+
+        return calmed_for(self.chart, corner, habit)
 
     @cached_property
     def calming_tails(self) -> tuple[int, int] | None:
