@@ -13,10 +13,14 @@ GRAMS_PER_OUNCE = 28.349523125
 LENGTHS_CM = {"mm": 0.1, "cm": 1.0, "m": 100.0, "in": CM_PER_INCH, "yd": CM_PER_YARD}
 WEIGHTS_G = {"g": 1.0, "kg": 1000.0, "oz": GRAMS_PER_OUNCE}
 
+_DISTANCES_M = {"m": 1.0, "ft": 12 * CM_PER_INCH / 100}
+DISTANCE_M = (0.1, 1000.0)  # from which a piece can be looked at
+
 _NUMBER = re.compile(r"\d{1,12}(?:[.,]\d+)?")
 _SHORT = re.compile(r"[.,]\d+")
 _AMOUNT = re.compile(rf"({_NUMBER.pattern})\s*([a-z]+)")
 _THOUSANDS = re.compile(r"([1-9]\d{0,2})([.,])(\d{3})")
+_SIZE = re.compile(rf"({_NUMBER.pattern})\s*(cm|in)?\s*[x×]\s*({_NUMBER.pattern})\s*(cm|in)")
 
 
 def parse_number(text: str, points_group: bool = False) -> float:
@@ -88,6 +92,31 @@ def _one(text: str, units: dict[str, float], wanted: str) -> float:
     if found is None or len(found) != 1 or found[0][1] not in units:
         raise BadInput(f'"{text}": write {wanted}')
     return found[0][0] * units[found[0][1]]
+
+
+def parse_size_cm(text: str) -> tuple[float, float]:
+    """Width and height in cm from "120x150cm", "90cm x 110cm" or "48x60in".
+
+    Raises BadInput for anything else.
+    """
+    match = _SIZE.fullmatch(text.strip().lower())
+    sides = (parse_number(match[1]), parse_number(match[3])) if match else (0.0, 0.0)
+    if not match or match[2] not in (None, match[4]) or not all(sides):
+        raise BadInput(f'"{text}": write width x height and a unit, as 120x150cm or 48x60in')
+    return sides[0] * LENGTHS_CM[match[4]], sides[1] * LENGTHS_CM[match[4]]
+
+
+def parse_distance_m(text: str) -> float:
+    """Metres from "3m" or "10ft".
+
+    Raises BadInput for anything else, and for less than 0.1 m or more than 1,000 m.
+    """
+    found = parse_amounts(text)
+    number, unit = found[0] if found and len(found) == 1 else (0.0, "")
+    metres = number * _DISTANCES_M.get(unit, 0.0)
+    if not DISTANCE_M[0] <= metres <= DISTANCE_M[1]:
+        raise BadInput(f'"{text}": write how far away, with a unit, as 3m or 10ft')
+    return metres
 
 
 def say_metres_yards(metres: float) -> str:

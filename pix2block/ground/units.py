@@ -3,38 +3,9 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
 
-from pix2block.ground.errors import BadInput
-
 CM_PER_INCH = 2.54
-_M_PER_FOOT = 0.3048
-DISTANCE_M = (0.1, 1000.0)  # from which a piece can be looked at
-
-
-def parse_size_cm(text: str) -> tuple[float, float]:
-    """Width and height in cm from "120x150cm" or "48x60in".
-
-    Raises BadInput for anything else.
-    """
-    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*[x×]\s*(\d+(?:\.\d+)?)\s*(cm|in)\s*", text, re.I)
-    if not match or float(match[1]) <= 0 or float(match[2]) <= 0:
-        raise BadInput(f'"{text}": write width x height and a unit, as 120x150cm or 48x60in')
-    factor = CM_PER_INCH if match[3].lower() == "in" else 1.0
-    return float(match[1]) * factor, float(match[2]) * factor
-
-
-def parse_distance_m(text: str) -> float:
-    """Metres from "3m" or "10ft".
-
-    Raises BadInput for anything else, and for less than 0.1 m or more than 1,000 m.
-    """
-    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(m|ft)\s*", text, re.I | re.A)
-    metres = float(match[1]) * (1.0 if match[2].lower() == "m" else _M_PER_FOOT) if match else 0.0
-    if not DISTANCE_M[0] <= metres <= DISTANCE_M[1]:
-        raise BadInput(f'"{text}": write how far away, with a unit, as 3m or 10ft')
-    return metres
 
 
 def round_half_up(value: float) -> int:

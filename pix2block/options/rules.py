@@ -11,8 +11,12 @@ from numbers import Real
 from typing import Any
 
 from pix2block.ground.errors import BadInput, unknown
-from pix2block.ground.quantities import parse_number
-from pix2block.ground.units import DISTANCE_M, parse_distance_m, parse_size_cm
+from pix2block.ground.quantities import (
+    DISTANCE_M,
+    parse_distance_m,
+    parse_number,
+    parse_size_cm,
+)
 
 
 class Rule:
