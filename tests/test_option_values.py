@@ -22,10 +22,12 @@ from pix2block.options.rules import Choice, Flag, Number, Several, Whole
 from pix2block.options.swatch import SwatchOptions
 from pix2block.options.table import Options, specs
 from pix2block.options.yarn_rules import BorderAsked
+from pix2block.yarn.guess import Gauge
 
 LETTERS = st.text("abcdefgh XYZ", min_size=1, max_size=12)
 NAMES = LETTERS.map(lambda text: " ".join(text.split())).filter(bool)
 PARTS = st.tuples(*[st.integers(0, 49).map(float)] * 2, *[st.floats(0.5, 50)] * 2)
+QUARTERS = st.integers(16, 160).map(lambda number: number / 4)
 AMOUNTS = st.floats(0, 10_000, allow_subnormal=False)
 LEFT = st.builds(Left, NAMES, AMOUNTS, st.sampled_from(["g", "m", "skeins"]))
 
@@ -59,6 +61,10 @@ def values_of(spec: Spec) -> st.SearchStrategy[object]:
             BorderAsked, st.integers(1, 50), st.sampled_from(["sc", "hdc", "dc"]), NAMES
         ),
         "DoneText": st.builds(Done, st.integers(1, 99_999), st.none() | st.integers(1, 99_999)),
+        "GaugeText": st.one_of(
+            st.builds(Gauge, st.just("sc"), QUARTERS, st.none() | QUARTERS),
+            st.builds(Gauge, st.just("dc"), QUARTERS, QUARTERS),
+        ),
         "LeftText": st.lists(LEFT, min_size=1, max_size=3).map(tuple),
         "Weighed": AMOUNTS,
         "Blocks": st.tuples(*[st.integers(1, 100)] * 2),
