@@ -6,7 +6,7 @@ import io
 from pathlib import Path
 
 import pytest
-from makers import chart_of
+from makers import YARNS, chart_of, end_early
 from pypdf import PdfReader
 
 from pix2block.amounts.yarn_use import amounts_of
@@ -17,6 +17,7 @@ from pix2block.drawing.typesetter import CannotSet
 from pix2block.ground.settings import HANDS, TERMS
 from pix2block.options.table import Options
 from pix2block.pattern.credit import Credit
+from pix2block.recipes.from_file import check_chart
 from pix2block.recipes.outputs import files_of
 from pix2block.study.editions import Edition, check_pattern, editions_of, for_hand, printable
 from pix2block.study.study import Study
@@ -51,6 +52,24 @@ def test_all_editions_are_each_hand_in_each_countrys_terms() -> None:
     files = {name for name in files_of(study) if name.startswith("pattern")}
     named = ("pattern", *(f"pattern.{name}" for name in study.editions if name))
     assert files == {f"{name}.{ending}" for name in named for ending in ("txt", "html")}
+
+
+@pytest.mark.parametrize("last_row", [6, 4])
+def test_any_edition_can_be_checked_against_the_chart(last_row: int, tmp_path: Path) -> None:
+    """Also where the piece ends early and so keeps its corner; a slip in it is still found."""
+    blocks = end_early(chart_of("0123 1230 2013").blocks, last_row, "bottom-right")
+    chart = Chart("Test piece", blocks, YARNS, last_row)
+    place = tmp_path / "pattern.txt"
+    for edition in editions_of(amounts_of(chart), Options(editions="all")).values():
+        place.write_text(edition.text, encoding="utf-8")
+        proof = check_chart(chart, place)
+        assert proof.holds, proof.faults
+        other = "left" if edition.amounts.chart.hand == "right" else "right"
+        told = edition.text.replace(f"{edition.amounts.chart.hand} hand", f"{other} hand")
+        place.write_text(told, encoding="utf-8")
+        assert not check_chart(chart, place).holds
+    place.write_text(edition.text.replace("bottom", "top", 1), encoding="utf-8")
+    assert not check_chart(chart, place).holds
 
 
 def test_one_edition_unless_more_are_asked_for() -> None:

@@ -29,7 +29,7 @@ from pix2block.recipes.supplies import (
     with_class,
     with_supplies,
 )
-from pix2block.study.editions import check_pattern
+from pix2block.study.editions import chart_as_told, check_pattern
 from pix2block.study.study import NOTHING_ASKED, Study
 from pix2block.yarn.shelf import Shelf
 from pix2block.yarn.yarn import Yarn, name_key
@@ -117,10 +117,13 @@ def _under_way(options: Options, shelf: Shelf) -> UnderWay | None:
 
 
 def check_chart(chart: Chart, pattern: str | Path | None = None) -> Proof:
-    """The proof of a chart's pattern: of the one in a file, or of one freshly written.
+    """The proof of a chart's pattern: of the one in a file, in whatever hand, from whatever corner
+    and in whichever terms its head line says, or of one freshly written.
 
     Raises BadInput where the file cannot be read.
     """
-    amounts = amounts_of(chart)
-    text = read_text(Path(pattern), "pattern") if pattern else pattern_text(amounts)
-    return check_pattern(amounts, text)
+    if pattern is None:
+        amounts = amounts_of(chart)
+        return check_pattern(amounts, pattern_text(amounts))
+    text = read_text(Path(pattern), "pattern")
+    return check_pattern(amounts_of(chart_as_told(chart, text)), text)

@@ -12,7 +12,16 @@ from pix2block.color.names import name_colors
 from pix2block.drawing.glyphs import missing
 from pix2block.drawing.typesetter import CannotSet
 from pix2block.ground.advice import Advice, Ask
-from pix2block.ground.settings import DEFAULT_PAGE, HANDS, TERMS, Hand, StartCorner, Terms
+from pix2block.ground.settings import (
+    DEFAULT_PAGE,
+    HANDS,
+    START_CORNERS,
+    TERMS,
+    Hand,
+    StartCorner,
+    Terms,
+    say_corner,
+)
 from pix2block.options.table import Options
 from pix2block.pages.paper import PAPERS
 from pix2block.pages.pattern_pictures import PatternPictures, Raster, photo_of
@@ -24,6 +33,7 @@ from pix2block.pattern.pattern import PatternRow, write_rows
 from pix2block.pattern.text import document_text
 from pix2block.pattern.writing import write_document
 from pix2block.proof.compare import Proof, prove
+from pix2block.proof.reader import read_head
 from pix2block.yarn.yarn import name_key
 
 _UNTITLED = "Corner-to-corner pattern"
@@ -119,6 +129,21 @@ def check_pattern(amounts: Amounts, text: str) -> Proof:
     places = list(zip(runs.row.tolist(), runs.number.tolist(), strict=True))
     paths = [[places[run] for run in path] for path in amounts.plan.paths]
     return prove(text, amounts.chart, paths)
+
+
+def chart_as_told(chart: Chart, text: str) -> Chart:
+    """The same piece in the hand, from the corner and in the terms that a pattern's head line
+    tells; as it is where no head line can be read. A piece that ends early keeps its corner."""
+    head = read_head(text)
+    if head is None:
+        return chart
+    corners = {say_corner(corner): corner for corner in START_CORNERS}
+    return replace(
+        chart,
+        hand=next(hand for hand in HANDS if hand == head.hand),
+        start_corner=chart.start_corner if chart.ends_early else corners[head.corner],
+        terms=next(terms for terms in TERMS if terms.upper() == head.terms),
+    )
 
 
 def editions_of(amounts: Amounts, options: Options) -> dict[str, Edition]:
