@@ -11,7 +11,7 @@ from makers import chart_of, charts
 
 from pix2block.amounts.money import costs_of
 from pix2block.amounts.yarn_use import amounts_of
-from pix2block.chart.chart import Chart
+from pix2block.chart.chart import Border, Chart
 from pix2block.craft.stitches import BLOCKS
 from pix2block.ground.settings import HABITS, Habit
 from pix2block.pages.howto_drawings import howto_drawings
@@ -134,6 +134,20 @@ def test_blocking_states_the_size_and_the_diagonal() -> None:
     text = " ".join(document_text(write_document(triangle)).split())
     assert "both diagonals" not in text
     assert "the long edge between them measures" in text
+
+
+def test_a_border_is_blocked_with_the_piece() -> None:
+    chart = chart_of("000 000 000")
+    plain = " ".join(pattern_text(amounts_of(chart)).split())
+    assert "Work it before blocking" in plain
+    amounts = amounts_of(replace(chart, border=Border(2, "sc", 1)))
+    assert amounts.border
+    side = amounts.finished_size_cm[0] + amounts.border.added_cm
+    text = " ".join(pattern_text(amounts).split())
+    assert f"Pin it to {side:.0f} \u00d7 {side:.0f} cm" in text
+    assert ", border included, with both diagonals equal" in text
+    assert "Block after the border is worked" in text
+    assert text.index("BORDER -") < text.index("FINISHING -")
 
 
 def test_blocking_goes_by_fibre() -> None:

@@ -12,6 +12,7 @@ from makers import YARNS, chart_of, charts
 from pix2block.amounts.money import Money, costs_of
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
+from pix2block.ground.settings import HABITS
 from pix2block.pattern.text import pattern_text
 from pix2block.pattern.yarn_words import join_rows, join_sentences
 from pix2block.reports.shopping import shopping_text
@@ -108,3 +109,17 @@ def test_joins_are_told_in_the_pattern_and_the_list() -> None:
     assert named in " ".join(pattern_text(amounts).split())
     assert named[2:] in shopping_text(amounts, costs_of(amounts))
     assert join_sentences(amounts_of(replace(chart, yarns=(Yarn("A", "#000000"),)))) == []
+
+
+@pytest.mark.parametrize(("lines", "metres", "advice"), [
+    ("0000 0000 0000", 2.0, "join the next one there"),
+    ("0101 1010 0101 1010", 2.5, "never start a bobbin that the skein cannot finish; what is"),
+    ("0000001 0000000 0000000 1000000 0010001", 5.5, "join the next one there in a bobbin"),
+])  # fmt: skip
+def test_where_skeins_end_the_advice_goes_by_the_bobbins(
+    lines: str, metres: float, advice: str
+) -> None:
+    chart = chart_of(lines, habit=HABITS["cut"])
+    yarns = (Yarn("Moss", "#5c6b3c", metres=metres), Yarn("Chalk", "#f1ede2"))
+    (sentence,) = join_sentences(amounts_of(replace(chart, yarns=yarns)))
+    assert sentence.partition(": ")[2].startswith(advice)

@@ -19,7 +19,7 @@ from pix2block.ground.units import say_numbers
 from pix2block.options.table import Options
 from pix2block.pattern.document import Bullets, Lengths, Table
 from pix2block.pattern.text import part_lines, pattern_text
-from pix2block.pattern.winding import CHOSEN, ENDING_WORDS, LONG, bobbin_parts, tail_parts
+from pix2block.pattern.winding import CHOSEN, ENDING_WORDS, LONG, LONGER, bobbin_parts, tail_parts
 from pix2block.reports.summary import summary
 from pix2block.reports.tables import bobbins_csv, rows_csv, strands_csv, tails_csv, yarn_csv
 from pix2block.reports.words import piece_lines
@@ -108,6 +108,20 @@ def test_bobbins_are_listed_and_short_lengths_summed_up() -> None:
     ]
     assert sum(alone) == len(bobbins) - len(wound) > 0
     assert f"{len(wound)} bobbins to wind, {len(longer)} longer" in piece_lines(amounts)[3]
+
+
+def test_a_bobbin_longer_than_a_skein_is_worked_from_skeins() -> None:
+    amounts = example()
+    yarns = tuple(replace(yarn, metres=1.0) for yarn in amounts.chart.yarns)
+    amounts = amounts_of(replace(amounts.chart, yarns=yarns))
+    first, *lengths = bobbin_parts(amounts)
+    assert isinstance(first, Bullets)
+    assert "work from the skein" in first.texts[-1]
+    entries = [entry for part in lengths if isinstance(part, Lengths) for entry in part.entries]
+    longer = [entry for entry in entries if entry.endswith(LONGER)]
+    wound = [bobbin for bobbin in amounts.bobbins if bobbin.number is not None]
+    assert 0 < len(longer) == sum(bobbin.metres > 1.0 for bobbin in wound)
+    assert "rom skeins" not in pattern_text(example())
 
 
 @given(charts(habit=HABITS["carry"]))

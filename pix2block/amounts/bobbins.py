@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,7 +18,8 @@ class Bobbin:
 
     strand: in the plan, from 0. yarn: its number. number: the bobbin's, None for a strand that
     works one run alone. first_row, last_row: from 1. metres: tails and joins included, twice where
-    the yarn is held double. over_hand: longer than a butterfly wound on the hand holds.
+    the yarn is held double. over_hand: longer than a butterfly wound on the hand holds; over_skein:
+    longer than a skein whose metres are known.
     """
 
     strand: int
@@ -26,13 +29,17 @@ class Bobbin:
     last_row: int
     metres: float
     over_hand: bool
+    over_skein: bool
 
 
 def bobbins_of(
-    plan: StrandPlan, strand_metres: NDArray[np.float64], butterfly_m: float
+    plan: StrandPlan,
+    strand_metres: NDArray[np.float64],
+    butterfly_m: float,
+    skein_metres: Sequence[float | None],
 ) -> tuple[Bobbin, ...]:
     """Every strand of a plan as a bobbin, in working order of their first runs. strand_metres:
-    (strands,); butterfly_m: the longest that is wound on the hand."""
+    (strands,); butterfly_m: the longest that is wound on the hand; skein_metres: of each yarn."""
     runs = plan.runs
     columns = zip(
         *(runs.color[plan.first_runs].tolist(), plan.bobbins.of_strand.tolist()),
@@ -49,6 +56,7 @@ def bobbins_of(
             last_row=last,
             metres=metres,
             over_hand=metres > butterfly_m,
+            over_skein=metres > (skein_metres[yarn] or math.inf),
         )
         for strand, (yarn, number, first, last, metres) in enumerate(columns)
     )

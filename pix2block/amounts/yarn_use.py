@@ -134,7 +134,8 @@ class Amounts:
     @cached_property
     def bobbins(self) -> tuple[Bobbin, ...]:
         """Every strand as a bobbin, in working order of their first runs."""
-        return bobbins_of(self.plan, self.strand_metres, self.chart.butterfly_m)
+        skeins = [yarn.metres for yarn in self.chart.yarns]
+        return bobbins_of(self.plan, self.strand_metres, self.chart.butterfly_m, skeins)
 
     @property
     def finished_size_cm(self) -> tuple[float, float]:

@@ -40,9 +40,9 @@ _CAUTIONS = (
     "Rest your hands, often and briefly. Numbness, pain at night or a weak grip: ask a doctor.",
 )
 
-_BORDER = "The border is counted in the yarn, not in this size. Work it after blocking."
+_BORDER = "Block after the border is worked: one line of pins then sets both."
 _NO_BORDER = (
-    "A border is counted neither in the size nor in the yarn. Work it after blocking, the same "
+    "A border is counted neither in the size nor in the yarn. Work it before blocking, the same "
     "number of stitches along every block side."
 )
 
@@ -76,15 +76,16 @@ def _blocking(amounts: Amounts) -> list[str]:
 
 
 def _pin_out(amounts: Amounts) -> str:
-    """The size to pin to, and the diagonal that tells a right angle."""
-    width, height = amounts.finished_size_cm
-    pin = f"Pin it to {say_size(width, height)}"
+    """The size to pin to, border included, and the diagonal that tells a right angle."""
+    added = amounts.border.added_cm if amounts.border else 0
+    width, height = (side + added for side in amounts.finished_size_cm)
+    pin = f"Pin it to {say_size(width, height)}{', border included' if added else ''}"
     diagonal = (width**2 + height**2) ** 0.5
     said = f"{diagonal:.0f} cm ({diagonal / CM_PER_INCH:.0f} in)"
     chart = amounts.chart
     if not chart.ends_early:
-        pin += f" with both diagonals equal: {said}"
-    elif chart.last_row <= min(chart.width, chart.height):
+        pin += f"{',' if added else ''} with both diagonals equal: {said}"
+    elif chart.last_row <= min(chart.width, chart.height) and not added:
         pin += f", the two edges at the start corner; the long edge between them measures {said}"
     return pin + ". Leave it until it is dry."
 

@@ -23,6 +23,11 @@ ENDING_WORDS: dict[TailEnding, str] = {
 }
 CHOSEN = ", chosen here"
 LONG = ", card"  # of a bobbin longer than the hand holds
+LONGER = ", from skeins"  # of one longer than a skein
+_FROM_SKEINS = (
+    "From skeins: longer than a skein. Do not wind it; work from the skein, and where that ends "
+    "join the next one."
+)
 _HIGHEST = 3  # numbers of hanging yarns whose rows are named
 
 
@@ -97,6 +102,7 @@ def bobbin_parts(amounts: Amounts) -> tuple[Passage, ...]:
                 "a row, and may then be used for another length.",
                 f"A hand's butterfly holds up to {chart.butterfly_m:g} m; what is longer "
                 "says card: wind it on a card or a bobbin, or leave it on the skein.",
+                *([_FROM_SKEINS] if any(bobbin.over_skein for bobbin in amounts.bobbins) else []),
             )
         )
     ]
@@ -124,5 +130,5 @@ def _from_to(low: float, high: float) -> str:
 
 def _bobbin_line(bobbin: Bobbin) -> str:
     rows = say_numbers("row", list(range(bobbin.first_row, bobbin.last_row + 1)))
-    longer = LONG if bobbin.over_hand else ""
-    return f"#{bobbin.number}, {rows}: {say_metres(bobbin.metres)}{longer}"
+    how = LONGER if bobbin.over_skein else LONG if bobbin.over_hand else ""
+    return f"#{bobbin.number}, {rows}: {say_metres(bobbin.metres)}{how}"

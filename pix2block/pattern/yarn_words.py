@@ -41,10 +41,27 @@ def join_sentences(amounts: Amounts) -> list[str]:
         more = len(rows) - _MOST_ROWS_NAMED
         sentences.append(
             f"a skein of {yarn.name} ends about row{'s' if len(rows) > 1 else ''} {named}"
-            f"{f' and {more} more' if more > 0 else ''}: join the next one there, or wind bobbins "
-            "so that it ends between two"
+            f"{f' and {more} more' if more > 0 else ''}: {_join_advice(amounts, number)}"
         )
     return sentences
+
+
+def _join_advice(amounts: Amounts, yarn: int) -> str:
+    """What to do where a skein ends: with many bobbins no join is needed, but in one that is
+    longer than a skein."""
+    of = [bobbin for bobbin in amounts.bobbins if bobbin.yarn == yarn]
+    longer = sum(bobbin.over_skein for bobbin in of)
+    if len(of) - longer <= 1:
+        return "join the next one there"
+    if not longer:
+        return (
+            "never start a bobbin that the skein cannot finish; what is left of it makes a "
+            "shorter one"
+        )
+    return (
+        "join the next one there in a bobbin longer than a skein, and never start another that "
+        "the skein cannot finish"
+    )
 
 
 def border_sentences(amounts: Amounts) -> list[str]:
