@@ -34,7 +34,7 @@ def texts_of(source: str) -> Iterator[str]:
 
 def flags_in(text: str) -> list[str]:
     """What looks like a flag; the own properties of a style sheet do not."""
-    plain = re.sub(r"var\(--[a-z]+\)|--[a-z]+: ?(?=[#{])", "", text)
+    plain = re.sub(r"var\(--[a-z]+\)|--[a-z]+: [^;]*;|--[a-z]+: ?(?=[#{])", "", text)
     return re.findall(r"--[a-z][a-z-]*", plain)
 
 
