@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import json
 import os
-import secrets
 import signal
 import subprocess
 import sys
@@ -19,6 +18,7 @@ from PIL import Image
 
 import pix2block
 from pix2block.command.cli import run
+from pix2block.ground import swap
 from pix2block.ground.files import save_all
 
 FILES = {
@@ -446,7 +446,8 @@ def interrupt(*_: Any, **__: Any) -> None:
         "pix2block.recipes.yarns.yarns_from_picture",
         "pix2block.study.study.amounts_of",
         "pix2block.recipes.outputs.chart_sheet",
-        "pix2block.ground.files.secrets.token_hex",
+        "pix2block.ground.swap.write_new",
+        "pix2block.ground.swap.sync_folder",
     ],
 )
 def test_ctrl_c_leaves_no_files(
@@ -481,8 +482,9 @@ def test_ctrl_c_while_files_are_written_leaves_what_was_there(
 ) -> None:
     succeeds(capsys, "chart", "badge.png", "--width", "3")
     before = tree(here)
-    name = "pix2block.ground.files.secrets.token_hex"
-    monkeypatch.setattr(name, after_calls(count, secrets.token_hex, interrupt))
+    monkeypatch.setattr(
+        "pix2block.ground.swap.write_new", after_calls(count, swap.write_new, interrupt)
+    )
     assert run(["chart", "badge.png", "--width", "6", "--height", "6"]) == 130
     assert tree(here) == before
 
@@ -495,8 +497,7 @@ def test_a_full_disk_leaves_what_was_there(
 
     succeeds(capsys, "chart", "badge.png", "--width", "3")
     before = tree(here)
-    name = "pix2block.ground.files.secrets.token_hex"
-    monkeypatch.setattr(name, after_calls(4, secrets.token_hex, full))
+    monkeypatch.setattr("pix2block.ground.swap.write_new", after_calls(4, swap.write_new, full))
     assert run(["chart", "badge.png", "--width", "6", "--height", "6"]) == 2
     assert "cannot write into output/badge: No space left on device" in capsys.readouterr().err
     assert tree(here) == before
@@ -505,13 +506,13 @@ def test_a_full_disk_leaves_what_was_there(
 @pytest.fixture
 def pressed(here: Path, capsys: Capture, monkeypatch: pytest.MonkeyPatch) -> tuple[int, str]:
     """Exit code and standard error of a chart into folder "new", where Ctrl-C is pressed as its
-    third file moves to its place; the same undisturbed into folder "whole"."""
+    files begin to move to their places; the same undisturbed into folder "whole"."""
     if os.name != "posix":
         pytest.skip("needs a signal sent to the own process")
     call = ("chart", "badge.png", "--width", "6", "--height", "6", "--out")
     succeeds(capsys, *call, "whole")
     press = lambda: os.kill(os.getpid(), signal.SIGINT)  # noqa: E731
-    monkeypatch.setattr(Path, "replace", after_calls(3, Path.replace, press))
+    monkeypatch.setattr("pix2block.ground.swap.begin", after_calls(1, swap.begin, press))
     handler = signal.getsignal(signal.SIGINT)
     code = run([*call, "new"])
     assert signal.getsignal(signal.SIGINT) is handler

@@ -1,28 +1,55 @@
-"""The one place that reads and writes files: whole or not at all."""
+"""The one place that reads and writes files: a folder's files come whole and together, or not at
+all."""
 
 from __future__ import annotations
 
-import secrets
+import json
+import os
 import signal
+import subprocess
+import sys
 import threading
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager, suppress
+from contextvars import ContextVar
 from pathlib import Path
 
+from pix2block.ground import swap
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, Interrupted, nearest
+from pix2block.ground.swap import HIDDEN, LIST, NEW, CannotMove, Moves
+
+_READ: ContextVar[dict[Path, None] | None] = ContextVar("files read", default=None)
+
+
+@contextmanager
+def files_read() -> Iterator[dict[Path, None]]:
+    """The files that are read while it lasts, as keys, in order."""
+    read: dict[Path, None] = {}
+    before = _READ.set(read)
+    try:
+        yield read
+    finally:
+        _READ.reset(before)
+        outer = _READ.get()
+        if outer is not None:
+            outer.update(read)
 
 
 def read_bytes(path: Path, what: str) -> bytes:
     """The file's bytes. Raises BadInput naming the nearest file where there is none."""
     try:
-        return path.read_bytes()
+        data = path.read_bytes()
     except FileNotFoundError:
         raise BadInput(f"{what} {path}: no such file{_nearest_file(path)}") from None
     except IsADirectoryError:
         raise BadInput(f"{what} {path} is a folder: name a file in it") from None
     except OSError as error:
         raise BadInput(f"{what} {path} cannot be read: {error.strerror or error}") from None
+    read = _READ.get()
+    if read is not None:
+        read[path] = None
+    return data
 
 
 def read_text(path: Path, what: str) -> str:
@@ -35,36 +62,136 @@ def read_text(path: Path, what: str) -> str:
         ) from None
 
 
-def save_all(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
-    """Write every file into `folder`, each whole or not at all.
+def _nothing_more(_: Path) -> Moves:
+    return Moves({}, {}, {})
 
-    All are first written beside their places and then moved there, so that a full disk or an
-    interruption while writing leaves what was there before.
 
-    Raises BadInput where the folder cannot be written to.
+def save_all(
+    folder: Path, contents: Mapping[str, bytes], more: Callable[[Path], Moves] = _nothing_more
+) -> list[Path]:
+    """Put every file into `folder`, and do what `more` finds to be done there, all or nothing.
+
+    All are first written into a hidden folder beside their places, then moved together; where one
+    cannot be, the others are moved back. more: called when no other run can change the folder; its
+    `put` is left out of account.
+
+    Raises BadInput where the folder cannot be written to, or a file in it cannot be replaced.
     """
-    staged: list[tuple[Path, Path]] = []
-    is_new = not folder.exists()
+    made = _made_folders(folder)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for name, data in contents.items():
-            temporary = folder / f".{name}.{secrets.token_hex(4)}"
-            staged.append((temporary, folder / name))
-            with temporary.open("xb") as file:
-                file.write(data)
-        with _uninterrupted():
-            for temporary, place in staged:
-                temporary.replace(place)
+        with _alone(folder) as held:
+            swap.recover(folder)
+            found = more(folder)
+            put = {name: swap.sha256_of(folder / name) for name in contents}
+            with _cleared_where_it_fails(folder):
+                _write_hidden(folder, contents)
+                with _uninterrupted():
+                    swap.begin(folder, Moves(put, found.gone, found.aside))
+                    _swap(folder, held)
+        for new in made:
+            swap.sync_folder(new.parent)
+    except CannotMove as error:
+        raise BadInput(
+            f"{folder / error.name} cannot be replaced: {error.why}; nothing was changed: close "
+            "it where it is open, or choose another ",
+            Ask("out"),
+        ) from None
     except OSError as error:
         raise BadInput(
             f"cannot write into {folder}: {error.strerror or error}; choose another ", Ask("out")
         ) from None
     finally:
-        for temporary, _ in staged:
-            temporary.unlink(missing_ok=True)
-        if is_new and folder.is_dir() and not any(folder.iterdir()):
-            folder.rmdir()
-    return [place for _, place in staged]
+        for new in reversed(made):
+            if new.is_dir() and not any(new.iterdir()):
+                new.rmdir()
+    return [folder / name for name in contents]
+
+
+def finish_swap(folder: Path) -> None:
+    """Finish what a run that was cut short left half-moved in a folder, if it can be."""
+    if (folder / HIDDEN).is_dir():
+        # It is only read from here: whoever writes into it says why it cannot be done.
+        with suppress(OSError, CannotMove), _alone(folder):
+            swap.recover(folder)
+
+
+def _made_folders(folder: Path) -> list[Path]:
+    """The folder's missing parents and itself, the topmost first, which are to be made."""
+    return [path for path in reversed((folder, *folder.parents)) if not path.exists()]
+
+
+def _write_hidden(folder: Path, contents: Mapping[str, bytes]) -> None:
+    """Every file, whole, in the hidden folder."""
+    (folder / HIDDEN / NEW).mkdir(parents=True)
+    for name, data in contents.items():
+        swap.write_new(folder / HIDDEN / NEW / name, data)
+
+
+@contextmanager
+def _cleared_where_it_fails(folder: Path) -> Iterator[None]:
+    try:
+        yield
+    except BaseException:
+        swap.clear(folder)
+        raise
+
+
+@contextmanager
+def _alone(folder: Path) -> Iterator[int | None]:
+    """Make the folder, and hold it so that no other run changes it; what it is held by."""
+    if sys.platform == "win32":
+        import msvcrt
+
+        folder.mkdir(parents=True, exist_ok=True)
+        lock = folder / f"{HIDDEN}.lock"  # a folder cannot be held there
+        with lock.open("ab") as file:
+            msvcrt.locking(file.fileno(), msvcrt.LK_LOCK, 1)
+            yield None
+        with suppress(OSError):  # another run has it open
+            lock.unlink()
+    else:
+        import fcntl
+
+        while True:
+            folder.mkdir(parents=True, exist_ok=True)
+            held = os.open(folder, os.O_RDONLY)
+            try:
+                with suppress(OSError):  # a file system that holds nothing
+                    fcntl.flock(held, fcntl.LOCK_EX)
+                if folder.is_dir() and os.path.samestat(os.fstat(held), folder.stat()):
+                    yield held
+                    return
+            finally:
+                os.close(held)  # a swap that still runs holds it on
+
+
+def _swap(folder: Path, held: int | None) -> None:
+    """Swap in a program of its own, where there is one to be had, else in this one."""
+    call = [sys.executable, "-I", "-S", swap.__file__, os.fspath(folder.absolute())]
+    if not _is_python(sys.executable) or not Path(swap.__file__).is_file():
+        return swap.swap(folder)
+    try:
+        program = subprocess.Popen(
+            call,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            start_new_session=True,
+            pass_fds=() if held is None else (held,),
+        )
+    except OSError:
+        return swap.swap(folder)
+    said, _ = program.communicate()
+    if program.returncode and said:
+        raise CannotMove(*json.loads(said))
+    if (folder / HIDDEN / LIST).is_file():  # that program was ended
+        swap.swap(folder)
+    return None
+
+
+def _is_python(program: str | None) -> bool:
+    """Whether it is Python itself, not a program that it is a part of."""
+    return bool(program) and Path(program or "").stem.lower().startswith(("python", "pypy"))
 
 
 @contextmanager
