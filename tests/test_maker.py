@@ -44,6 +44,10 @@ def test_everything_is_read(file: str) -> None:
     assert open_maker(None) == NOBODY
     assert read_maker('pace = "1,0.5,3"', "m").defaults.pace == Pace(1, 0.5, 3)
     assert read_maker("", "m") == NOBODY
+    commas = 'pace = "1; 0,5; 3"\ntail = "12,5"\nhook = "5,5"\nhour = "12,5"'
+    maker = read_maker(commas, "m")
+    assert (maker.defaults.pace, maker.defaults.tail) == (Pace(1, 0.5, 3), 12.5)
+    assert (maker.hook_mm, maker.money.hour) == (5.5, 12.5)
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -18,6 +19,7 @@ from pix2block.ground.settings import Pace
 from pix2block.options.asking import Spec
 from pix2block.options.picture_rules import Minded
 from pix2block.options.rules import Choice
+from pix2block.options.swatch import SwatchOptions
 from pix2block.options.table import (
     CHART,
     CHECK,
@@ -245,6 +247,36 @@ def test_the_last_word_counts_unless_all_do(spec: Spec) -> None:
         assert spec.name not in ("mind", "spot", "lock", "ban")
 
 
+@pytest.mark.parametrize(
+    ("name", "comma", "point"),
+    [
+        ("tail", "12,5", "12.5"),
+        ("reach", "0,5", "0.5"),
+        ("calm", "3,5", "3.5"),
+        ("size", "120,5x90,25cm", "120.5x90.25cm"),
+        ("size", "120cm x 90cm", "120x90cm"),
+        ("distance", "2,5m", "2.5m"),
+        ("pace", "0,7; 0,3; 2", "0.7,0.3,2"),
+        ("pace", "0,7 0,3 2", "0.7,0.3,2"),
+        ("crop", "10,5;0;80;100", "10.5,0,80,100"),
+        ("mind", "10,5 0 80 100:4,5", "10.5,0,80,100:4.5"),
+        ("spot", "42;17,5", "42,17.5"),
+        ("left", "Moss 62,5 g; Chalk 1,5 skeins", "Moss 62.5 g, Chalk 1.5 skeins"),
+        ("gauge", "13,5 sc", "13.5 sc"),
+    ],
+)
+def test_a_decimal_comma_is_as_good_as_a_point(name: str, comma: str, point: str) -> None:
+    given: Any = [comma] if name in ("mind", "spot") else comma
+    told: Any = [point] if name in ("mind", "spot") else point
+    assert Options.from_words({name: given}) == Options.from_words({name: told})
+
+
+def test_a_swatch_is_measured_with_decimal_commas() -> None:
+    words = {"measured": "17,5x16,6cm", "grams": "24,5g", "label": "212,5m/100g", "hook": "5,5"}
+    swatch = SwatchOptions.from_words(words)
+    assert swatch == SwatchOptions.from_words({k: w.replace(",", ".") for k, w in words.items()})
+
+
 def test_no_words_are_no_options() -> None:
     assert Options.from_words({}) == Options()
     assert all(getattr(Options(), name) is None for name in FIELDS)
@@ -354,7 +386,8 @@ def test_every_choice_is_read(spec: Spec) -> None:
         ("done", "0", "write the row that is done"),
         ("done", "57.0", "write the row that is done"),
         ("done", "57.3.1", "write the row that is done"),
-        ("tail", "1,000", "write a number from 0 to 100"),
+        ("tail", "1,000", "may mean 1000 or 1: write it without comma"),
+        ("size", "90cmx40in", "write width x height and a unit"),
         ("left", "Moss", "write a yarn and what is left of it"),
         ("left", "Moss 62", "write a yarn and what is left of it"),
         ("left", "62 g", "write a yarn and what is left of it"),

@@ -1,33 +1,38 @@
-"""Amounts with their units, as a maker writes them: "24.5 g", "1,75 oz", "210 m", "230 yd"."""
+"""Numbers and amounts as a maker types them: "2,5", "24.5 g", "1,75 oz", "230 yd", "90x110cm".
+
+A decimal comma is as good as a point wherever a person types a number.
+"""
 
 from __future__ import annotations
 
 import re
 
 from pix2block.ground.errors import BadInput
-from pix2block.ground.units import CM_PER_INCH, say_metres
-
-CM_PER_YARD = 36 * CM_PER_INCH
-GRAMS_PER_OUNCE = 28.349523125
-
-LENGTHS_CM = {"mm": 0.1, "cm": 1.0, "m": 100.0, "in": CM_PER_INCH, "yd": CM_PER_YARD}
-WEIGHTS_G = {"g": 1.0, "kg": 1000.0, "oz": GRAMS_PER_OUNCE}
+from pix2block.ground.units import CM_PER_INCH, CM_PER_YARD, GRAMS_PER_OUNCE
 
 _DISTANCES_M = {"m": 1.0, "ft": 12 * CM_PER_INCH / 100}
 DISTANCE_M = (0.1, 1000.0)  # from which a piece can be looked at
+SIZE_WANTED = "width x height and a unit, as 120x150cm or 48x60in"
+DISTANCE_WANTED = "how far away, with a unit, as 3m or 10ft"
+LENGTHS_CM = {"mm": 0.1, "cm": 1.0, "m": 100.0, "in": CM_PER_INCH, "yd": CM_PER_YARD}
+WEIGHTS_G = {"g": 1.0, "kg": 1000.0, "oz": GRAMS_PER_OUNCE}
 
-_NUMBER = re.compile(r"\d{1,12}(?:[.,]\d+)?")
-_SHORT = re.compile(r"[.,]\d+")
+_NUMBER = re.compile(r"\d{1,12}(?:[.,]\d+)?", re.A)
+_SHORT = re.compile(r"[.,]\d+", re.A)
 _AMOUNT = re.compile(rf"({_NUMBER.pattern})\s*([a-z]+)")
 _THOUSANDS = re.compile(r"([1-9]\d{0,2})([.,])(\d{3})")
 _SIZE = re.compile(rf"({_NUMBER.pattern})\s*(cm|in)?\s*[x×]\s*({_NUMBER.pattern})\s*(cm|in)")
 
 
+class Ambiguous(BadInput):
+    """A number that may mean two things."""
+
+
 def parse_number(text: str, points_group: bool = False) -> float:
     """A number of zero or more, with a decimal point or comma.
 
-    Raises BadInput for anything else, and for "1,000", which may mean a thousand or one. So may
-    "1.000" with points_group: where commas are decimal commas, points may part thousands.
+    Raises BadInput for anything else; Ambiguous for "1,000", which may mean a thousand or one. So
+    may "1.000" with points_group: where commas are decimal commas, points may part thousands.
     """
     word = text.strip()
     grouped = _THOUSANDS.fullmatch(word)
@@ -35,7 +40,7 @@ def parse_number(text: str, points_group: bool = False) -> float:
         whole, mark, rest = grouped.groups()
         one = f"{whole}.{rest}".rstrip("0").rstrip(".")
         name = "comma" if mark == "," else "point"
-        raise BadInput(f'"{text}" may mean {whole}{rest} or {one}: write it without {name}')
+        raise Ambiguous(f'"{text}" may mean {whole}{rest} or {one}: write it without {name}')
     if not (_NUMBER.fullmatch(word) or _SHORT.fullmatch(word)):
         raise BadInput(f'"{text}" is no number: write it as 100 or 2.5')
     return float(word.replace(",", "."))
@@ -68,6 +73,17 @@ def parse_count(text: str, points_group: bool = False) -> float:
     return parse_number(words[0], points_group) + part
 
 
+def parse_numbers(text: str) -> list[float]:
+    """Numbers with commas between; or, where a comma may be a decimal one, with semicolons or
+    blanks between: "0.7,0.3,2", "0,7; 0,3; 2", "0,7 0,3 2".
+
+    Raises BadInput for anything else.
+    """
+    apart = re.search(r";|\d\s+\d", text)
+    parts = re.split(r"\s*;\s*|(?<=\d)\s+(?=\d)", text.strip()) if apart else text.split(",")
+    return [parse_number(part) for part in parts]
+
+
 def parse_amounts(text: str) -> list[tuple[float, str]] | None:
     """Numbers and the units behind them, in order; None where the text holds anything else."""
     words = text.strip().lower()
@@ -95,14 +111,14 @@ def _one(text: str, units: dict[str, float], wanted: str) -> float:
 
 
 def parse_size_cm(text: str) -> tuple[float, float]:
-    """Width and height in cm from "120x150cm", "90cm x 110cm" or "48x60in".
+    """Width and height in cm from "120x150cm", "48x60in" or "90,5cm x 110cm".
 
     Raises BadInput for anything else.
     """
     match = _SIZE.fullmatch(text.strip().lower())
     sides = (parse_number(match[1]), parse_number(match[3])) if match else (0.0, 0.0)
     if not match or match[2] not in (None, match[4]) or not all(sides):
-        raise BadInput(f'"{text}": write width x height and a unit, as 120x150cm or 48x60in')
+        raise BadInput(f'"{text}": write {SIZE_WANTED}')
     return sides[0] * LENGTHS_CM[match[4]], sides[1] * LENGTHS_CM[match[4]]
 
 
@@ -115,16 +131,5 @@ def parse_distance_m(text: str) -> float:
     number, unit = found[0] if found and len(found) == 1 else (0.0, "")
     metres = number * _DISTANCES_M.get(unit, 0.0)
     if not DISTANCE_M[0] <= metres <= DISTANCE_M[1]:
-        raise BadInput(f'"{text}": write how far away, with a unit, as 3m or 10ft')
+        raise BadInput(f'"{text}": write {DISTANCE_WANTED}')
     return metres
-
-
-def say_metres_yards(metres: float) -> str:
-    """ "310 m (339 yd)"."""
-    yards = metres * 100 / CM_PER_YARD
-    return f"{say_metres(metres)} ({yards:,.0f} yd)"
-
-
-def say_grams_ounces(grams: float) -> str:
-    """ "155 g (5.5 oz)"."""
-    return f"{grams:,.0f} g ({grams / GRAMS_PER_OUNCE:,.1f} oz)"

@@ -1,4 +1,4 @@
-"""Units of length and weight, and numbers rounded for people."""
+"""Numbers and amounts as they are written: rounded, and with units for people."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ import math
 from collections.abc import Sequence
 
 CM_PER_INCH = 2.54
+CM_PER_YARD = 36 * CM_PER_INCH
+GRAMS_PER_OUNCE = 28.349523125
 
 
 def round_half_up(value: float) -> int:
@@ -68,3 +70,14 @@ def say_numbers(one: str, numbers: Sequence[int], most: int = 6) -> str:
     *others, last = stretches
     words = f"{', '.join(others)} and {last}" if others else last
     return f"{one if len(numbers) == 1 else one + 's'} {words}"
+
+
+def say_metres_yards(metres: float) -> str:
+    """ "310 m (339 yd)"."""
+    yards = metres * 100 / CM_PER_YARD
+    return f"{say_metres(metres)} ({yards:,.0f} yd)"
+
+
+def say_grams_ounces(grams: float) -> str:
+    """ "155 g (5.5 oz)"."""
+    return f"{grams:,.0f} g ({grams / GRAMS_PER_OUNCE:,.1f} oz)"

@@ -15,6 +15,7 @@ from pix2block.ground import settings
 from pix2block.ground.errors import BadInput, refuse, unknown
 from pix2block.ground.files import read_text
 from pix2block.ground.nouns import range_of
+from pix2block.ground.quantities import parse_number
 from pix2block.options.table import Options
 
 LONGEST_CURRENCY = 10
@@ -71,8 +72,11 @@ def read_maker(text: str, place: str) -> Maker:
 
 def _number(key: str, kind: Any) -> Callable[[Any], float]:
     def read(value: Any) -> float:
-        try:
-            return float(msgspec.convert(value, kind))
+        try:  # "5,5": TOML itself has no decimal comma
+            number = parse_number(value) if isinstance(value, str) else value
+            return float(msgspec.convert(number, kind))
+        except BadInput as error:
+            raise BadInput(f"{key} {error}") from None
         except msgspec.ValidationError:
             raise BadInput(f'{key} "{value}": write {range_of(kind)}') from None
 

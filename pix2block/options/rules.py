@@ -13,8 +13,12 @@ from typing import Any
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.quantities import (
     DISTANCE_M,
+    DISTANCE_WANTED,
+    SIZE_WANTED,
+    Ambiguous,
     parse_distance_m,
     parse_number,
+    parse_numbers,
     parse_size_cm,
 )
 
@@ -111,6 +115,8 @@ class Number(Rule):
     def read(self, text: str) -> float:
         try:
             return self._within(parse_number(text), text)
+        except Ambiguous:
+            raise
         except BadInput:
             raise self.refusal(text) from None
 
@@ -249,7 +255,7 @@ class Size(Rule):
     """A finished size: width and height in cm."""
 
     metavar: str = "120x150cm"
-    wanted = "width x height and a unit, as 120x150cm or 48x60in"
+    wanted = SIZE_WANTED
 
     def read(self, text: str) -> tuple[float, float]:
         return parse_size_cm(text)
@@ -268,7 +274,7 @@ class Distance(Rule):
     """How far away, in metres."""
 
     metavar = "3m"
-    wanted = "how far away, with a unit, as 3m or 10ft"
+    wanted = DISTANCE_WANTED
     unit = "metres"
     low, high = DISTANCE_M
 
@@ -293,10 +299,10 @@ def plain(number: float) -> str:
 
 
 def numbers_of(text: str, count: int) -> tuple[float, ...] | None:
-    """So many finite numbers, commas between, None where a text is anything else."""
+    """So many numbers, as `parse_numbers` reads them, None where a text is anything else."""
     try:
-        return numbers_in([float(part) for part in text.split(",")], count)
-    except ValueError:
+        return numbers_in([parse_number(text)] if count == 1 else parse_numbers(text), count)
+    except BadInput:
         return None
 
 

@@ -8,8 +8,7 @@ from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.chart.terms import words
 from pix2block.craft.border import CHAINS_TO_START, SIDES, STITCHES_A_BLOCK
-from pix2block.ground.quantities import say_metres_yards
-from pix2block.ground.units import CM_PER_INCH, say_count
+from pix2block.ground.units import CM_PER_INCH, say_count, say_metres_yards
 from pix2block.yarn.weights import WEIGHT_CLASSES
 
 _MOST_ROWS_NAMED = 12

@@ -7,8 +7,7 @@ from typing import Any
 from pix2block.amounts.run_out import Forecast, RunOut
 from pix2block.color.spaces import rgb_array, to_lab
 from pix2block.design.stand_in import Rescue, StandIn
-from pix2block.ground.quantities import say_grams_ounces, say_metres_yards
-from pix2block.ground.units import rounded, say_count
+from pix2block.ground.units import rounded, say_count, say_grams_ounces, say_metres_yards
 from pix2block.yarn.yarn import Yarn
 
 _SHADES = (

@@ -6,8 +6,7 @@ from typing import Any
 
 from pix2block.amounts.money import Costs, Money
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
-from pix2block.ground.quantities import say_grams_ounces, say_metres_yards
-from pix2block.ground.units import rounded, say_count, say_hours
+from pix2block.ground.units import rounded, say_count, say_grams_ounces, say_hours, say_metres_yards
 from pix2block.pattern.yarn_words import join_sentences
 from pix2block.yarn.mixed import mixed_lines, several_colors_line
 from pix2block.yarn.yarn import Yarn

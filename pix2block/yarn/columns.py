@@ -14,12 +14,8 @@ from typing import Any
 from pix2block.color.yarn_color import parse_colors
 from pix2block.ground.errors import BadInput
 from pix2block.ground.nouns import Range, members_of, range_of
-from pix2block.ground.quantities import (
-    CM_PER_YARD,
-    GRAMS_PER_OUNCE,
-    parse_count,
-    parse_number,
-)
+from pix2block.ground.quantities import parse_count, parse_number
+from pix2block.ground.units import CM_PER_YARD, GRAMS_PER_OUNCE
 from pix2block.yarn.weights import class_called
 from pix2block.yarn.yarn import Yarn, clean_name
 
