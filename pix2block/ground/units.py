@@ -25,6 +25,13 @@ def rounded(value: float | None, places: int) -> float | None:
     return None if value is None else float(f"{value:.{places}f}")
 
 
+def plain(number: float) -> str:
+    """A number in full, without exponent: "15", "0.7"."""
+    from decimal import Decimal  # only where options are written as words
+
+    return format(Decimal(repr(float(number)).removesuffix(".0")), "f")
+
+
 def say_count(number: int, one: str, many: str | None = None) -> str:
     """ "1 block", "1,204 tails"."""
     return f"{number:,} {one if number == 1 else many or one + 's'}"

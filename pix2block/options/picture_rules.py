@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from pix2block.ground import settings
-from pix2block.options.rules import Rule, numbers_in, numbers_of, plain
+from pix2block.ground.units import plain
+from pix2block.options.rules import Rule, numbers_in, numbers_of
 
 FACES = "faces"
 

@@ -21,6 +21,7 @@ from pix2block.ground.quantities import (
     parse_numbers,
     parse_size_cm,
 )
+from pix2block.ground.units import plain
 
 
 class Rule:
@@ -289,13 +290,6 @@ class Distance(Rule):
 
     def as_words(self, value: Any) -> str:
         return f"{plain(value)}m"
-
-
-def plain(number: float) -> str:
-    """A number in full, without exponent: "15", "0.7"."""
-    from decimal import Decimal
-
-    return format(Decimal(repr(float(number)).removesuffix(".0")), "f")
 
 
 def numbers_of(text: str, count: int) -> tuple[float, ...] | None:

@@ -17,7 +17,8 @@ from pix2block.ground.quantities import (
     parse_grams,
     parse_number,
 )
-from pix2block.options.rules import Rule, numbers_in, numbers_of, plain
+from pix2block.ground.units import plain
+from pix2block.options.rules import Rule, numbers_in, numbers_of
 from pix2block.yarn.guess import Gauge, GaugeStitch
 
 MOST_SWATCH_SIDE = 100  # blocks
