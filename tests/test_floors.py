@@ -31,8 +31,8 @@ calming.links calming.guards calming.setting_up calming.calm calming.charts
 pattern.pattern pattern.words pattern.document pattern.credit pattern.winding pattern.yarn_words
 pattern.front pattern.abbreviations pattern.care pattern.howto pattern.writing
 pattern.text
-drawing.style drawing.marks drawing.shapes drawing.svg_blocks drawing.svg drawing.typesetter
-drawing.png drawing.views drawing.glyphs
+drawing.style drawing.marks drawing.shapes drawing.symbols drawing.svg_blocks drawing.svg
+drawing.typesetter drawing.png drawing.views drawing.glyphs
 pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held
 pages.strip_lines pages.row_strip pages.block_symbols pages.howto_drawings pages.paper
 pages.pattern_pictures pages.shelf_sheet pages.shipped pages.web_page pages.pdf pages.calm_sheet

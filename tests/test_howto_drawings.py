@@ -193,11 +193,11 @@ def test_curves_and_dots_as_svg_and_as_pixels() -> None:
 def test_a_mark_may_be_smaller_and_higher() -> None:
     mark, lightest = marks_for(["#000000", "#ffffff"])
     assert lightest == BLANK
-    block = Blocks(np.array([[50.0, 50.0]]), 60, "#ffffff", mark, INK, False, 0.1, 0.25)
+    block = Blocks(np.array([[50.0, 50.0]]), 60, "#ffffff", mark, INK, 0, 0.1, 0.25)
     image = Image.open(io.BytesIO(png(Drawing(100, 100, "Test", (block,)), 1))).convert("RGB")
     assert image.getpixel((50, 35)) == from_hex(INK)
     assert image.getpixel((50, 50)) == (255, 255, 255)
-    assert 'y="35"' in svg(Drawing(100, 100, "Test", (block,)))
+    assert 'd="M.072 -.25 ' in svg(Drawing(100, 100, "Test", (block,)))  # in a block of side 1
 
 
 def test_moved_moves_everything() -> None:

@@ -21,10 +21,11 @@ from pix2block.chart.source import Source
 from pix2block.color.spaces import contrast, from_hex
 from pix2block.drawing.marks import BLANK, marks_for
 from pix2block.drawing.png import LONGEST, MOST_PIXELS, png
-from pix2block.drawing.shapes import Blocks, Drawing, Lines, Shape, Text
+from pix2block.drawing.shapes import Blocks, Drawing, Lines, Shape, Stamps, Text
 from pix2block.drawing.style import INK, PAPER, ink_on
 from pix2block.drawing.svg import svg
-from pix2block.drawing.svg_blocks import Symbols, blocks
+from pix2block.drawing.svg_blocks import blocks
+from pix2block.drawing.symbols import Symbols
 from pix2block.drawing.views import SMALLEST_BLOCK, held_view, png_scale
 from pix2block.ground.settings import HABITS, START_CORNERS
 from pix2block.pages.chart_sheet import chart_sheet, float_items
@@ -59,9 +60,14 @@ def test_every_row_has_its_number_outside_its_first_block(chart: Chart) -> None:
             outside = (text.x, text.y) < tuple(low) or (text.x, text.y) > tuple(high)
             inside_box = low[0] < text.x < high[0] and low[1] < text.y < high[1]
             assert held or (outside or not inside_box)
-        wedges = [item for item in sheet.items if isinstance(item, Shape)]
-        assert len(wedges) == chart.last_row
-        assert [w.fill == INK for w in wedges] == [n % 2 == 1 for n in numbers]
+        wedges = {"full": 0, "open": 0}
+        for item in sheet.items:
+            if isinstance(item, Stamps):
+                (wedge,) = item.items
+                assert isinstance(wedge, Shape)
+                wedges["full" if wedge.fill == INK else "open"] += len(item.places)
+        odd = (chart.last_row + 1) // 2
+        assert wedges == {"full": odd, "open": chart.last_row - odd}
 
 
 @pytest.mark.parametrize("corner", START_CORNERS)
@@ -141,19 +147,32 @@ def test_runs_of_blocks_cover_what_each_block_covers(chart: Chart, held: bool) -
     sheet = chart_sheet(amounts_of(chart), held)
     for item in blocks_on(sheet):
         symbols = Symbols()
-        root = ET.fromstring(f"<svg>{''.join(blocks(item, symbols))}</svg>")
-        defined = ET.fromstring(f"<svg>{''.join(symbols.defined())}</svg>")
-        path = root.find("path")
+        (frame,) = ET.fromstring(f"<svg>{''.join(blocks(item, symbols))}</svg>")
+        x, y, turn, side = numbers_in(frame.get("transform", ""), item.turn)
+        assert (turn, side) == pytest.approx((item.turn, item.side))
+        path = frame.find("path")
         assert path is not None
-        area = sum(polygon_area(points) for points in rectangles(path.get("d", "")))
-        assert area == pytest.approx(len(item.centres) * item.side**2, rel=1e-3)
-        if not item.mark.outlines:
-            continue
-        symbol = {e.get("id"): e for e in defined.iter() if e.get("id")}
-        places = [place for use in root.iter("use") for place in leaves(use, symbol)]
-        apart = np.hypot(*(np.array(places)[:, None] - item.centres[None]).transpose(2, 0, 1))
-        assert len(places) == len(item.centres)
+        covered = {
+            (column + i, line)
+            for column, line, count in rectangles(path.get("d", ""))
+            for i in range(count)
+        }
+        cos, sin = np.cos(np.radians(turn)) * side, np.sin(np.radians(turn)) * side
+        places = np.array(sorted(covered)) + 0.5
+        centres = places @ np.array([[cos, sin], [-sin, cos]]) + (x, y)
+        apart = np.hypot(*(centres[:, None] - item.centres[None]).transpose(2, 0, 1))
+        assert len(covered) == len(item.centres)
         assert (apart.min(axis=0) < 0.05).all()
+        if item.mark.outlines:
+            defined = ET.fromstring(f"<svg>{''.join(symbols.defined())}</svg>")
+            symbol = {e.get("id"): e for e in defined.iter() if e.get("id")}
+            marked = [place for use in frame.iter("use") for place in leaves(use, symbol)]
+            assert sorted(marked) == sorted(covered)
+
+
+def numbers_in(transform: str, turn: float) -> list[float]:
+    numbers = [float(n) for n in re.findall(r"-?[\d.]+", transform)]
+    return numbers if turn else [*numbers[:2], 0, *numbers[2:]]
 
 
 def leaves(use: ET.Element, symbol: dict[str | None, ET.Element]) -> list[tuple[float, float]]:
@@ -165,28 +184,11 @@ def leaves(use: ET.Element, symbol: dict[str | None, ET.Element]) -> list[tuple[
     return [(x + a, y + b) for inner in target for a, b in leaves(inner, symbol)]
 
 
-def rectangles(path: str) -> list[list[tuple[float, float]]]:
-    """Corners of every rectangle of a path of runs."""
-    found = []
-    for part in path.removesuffix("z").split("z"):
-        x, y = (float(n) for n in re.findall(r"-?[\d.]+", part)[:2])
-        corners = [(x, y)]
-        for command, numbers in re.findall(r"([hvl])([-\d. ]+)", part):
-            steps = [float(n) for n in numbers.split()]
-            if command == "l":
-                moves = list(zip(steps[::2], steps[1::2], strict=True))
-            else:
-                moves = [(n, 0.0) if command == "h" else (0.0, n) for n in steps]
-            for a, b in moves:
-                x, y = x + a, y + b
-                corners.append((x, y))
-        found.append(corners)
-    return found
-
-
-def polygon_area(corners: list[tuple[float, float]]) -> float:
-    after = [*corners[1:], corners[0]]
-    return abs(sum(a * d - b * c for (a, b), (c, d) in zip(corners, after, strict=True))) / 2
+def rectangles(path: str) -> list[tuple[int, int, int]]:
+    """Column, line and length of every run of a path."""
+    found = re.findall(r"M(-?\d+) (-?\d+)h(\d+)v1h-\3z", path)
+    assert "".join(f"M{x} {y}h{n}v1h-{n}z" for x, y, n in found) == path
+    return [(int(x), int(y), int(n)) for x, y, n in found]
 
 
 def test_held_charts_have_one_hairline_between_blocks() -> None:

@@ -11,7 +11,7 @@ from pix2block.drawing.marks import BLANK
 from pix2block.drawing.shapes import Blocks, Drawing, Item
 from pix2block.drawing.style import PAPER
 from pix2block.drawing.svg import LOOK, elements
-from pix2block.drawing.svg_blocks import Symbols
+from pix2block.drawing.symbols import Symbols
 from pix2block.drawing.typesetter import typeset
 
 MOST_PIXELS = 25_000_000

@@ -26,7 +26,8 @@ MARK_SHARE = 0.34  # of a block's side, from its middle to the edge of the mark'
 class Blocks:
     """Equal squares of one colour, each with the same mark in its middle.
 
-    centres: (n, 2). side: of the square. on_tip: squares stand on a corner; marks stay upright.
+    centres: (n, 2). side: of the square. turn: of the squares, clockwise, in degrees; marks stay
+    upright, whatever it is.
     mark_share: half the mark's width as a part of the side. mark_up: the mark's middle above the
     block's, as a part of the side. edge: colour of the hairline around each.
     """
@@ -36,7 +37,7 @@ class Blocks:
     color: str
     mark: Mark
     mark_color: str
-    on_tip: bool = False
+    turn: float = 0.0
     mark_share: float = MARK_SHARE
     mark_up: float = 0.0
     edge: str = INK
@@ -95,7 +96,15 @@ class Text:
     color: str = INK
 
 
-Item = Blocks | Lines | Dots | Curve | Shape | Text
+@dataclass(frozen=True, eq=False)
+class Stamps:
+    """A small drawing at many places. places: (n, 2) where its origin lies."""
+
+    items: tuple[Item, ...]
+    places: NDArray[np.float64]
+
+
+Item = Blocks | Lines | Dots | Curve | Shape | Text | Stamps
 
 
 def moved(items: Iterable[Item], x: float, y: float) -> list[Item]:
@@ -113,6 +122,8 @@ def _moved(item: Item, x: float, y: float) -> Item:
             return replace(item, points=[(px + x, py + y) for px, py in item.points])
         case Text():
             return replace(item, x=item.x + x, y=item.y + y)
+        case Stamps():
+            return replace(item, places=item.places + np.array([x, y]))
 
 
 @dataclass(frozen=True)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import groupby
 from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 
-from pix2block.drawing.shapes import Blocks, Curve, Dots, Drawing, Item, Lines, Shape, Text
+from pix2block.drawing.shapes import Blocks, Curve, Dots, Drawing, Item, Lines, Shape, Stamps, Text
 from pix2block.drawing.style import FONT_FAMILY, INK, PAPER
-from pix2block.drawing.svg_blocks import Symbols, blocks, plain
+from pix2block.drawing.svg_blocks import blocks
+from pix2block.drawing.symbols import Symbols, plain, use
 
 LOOK = f'font-family="{FONT_FAMILY}, sans-serif" fill="{INK}"'  # of whatever holds elements
 
@@ -33,8 +35,12 @@ def svg(drawing: Drawing, paper: bool = True) -> str:
 
 def elements(drawing: Drawing, symbols: Symbols) -> list[str]:
     """What is drawn, from the back to the front; symbols: of the document that will hold it."""
+    return _elements(drawing.items, symbols)
+
+
+def _elements(drawn: Iterable[Item], symbols: Symbols) -> list[str]:
     parts: list[str] = []
-    for style, items in groupby(drawing.items, key=_text_style):
+    for style, items in groupby(drawn, key=_text_style):
         if style:
             parts.append(_texts(style, [item for item in items if isinstance(item, Text)]))
         else:
@@ -56,6 +62,13 @@ def _item(item: Item, symbols: Symbols) -> list[str]:
             return [_shape(item)]
         case Text():
             return [_texts(_text_style(item), [item])]
+        case Stamps():
+            return [_stamps(item, symbols)]
+
+
+def _stamps(item: Stamps, symbols: Symbols) -> str:
+    name = symbols.define("g", f">{''.join(_elements(item.items, symbols))}</g>")
+    return "".join(use(name, x, y) for x, y in np.asarray(item.places).tolist())
 
 
 def _lines(item: Lines) -> str:

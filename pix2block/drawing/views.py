@@ -19,16 +19,21 @@ _AROUND = 20  # what words and margins take beside the chart, in its blocks
 class View:
     """How corners (column, line) of the chart lie on the sheet: matrix @ corner + origin.
 
-    block: side of a block. width, height: of the drawn blocks. on_tip: blocks stand on a corner.
+    block: side of a block. width, height: of the drawn blocks. turn: of the chart, clockwise, in
+    degrees.
     """
 
     block: float
-
     matrix: NDArray[np.float64]
     origin: NDArray[np.float64]
     width: float
     height: float
-    on_tip: bool
+    turn: float = 0.0
+
+    @property
+    def on_tip(self) -> bool:
+        """Whether blocks stand on a corner."""
+        return self.turn != 0
 
     def place(self, corners: NDArray[np.float64]) -> NDArray[np.float64]:
         """(n, 2) places on the sheet of (n, 2) corners."""
@@ -44,14 +49,16 @@ def picture_view(chart: Chart) -> View:
     """The chart as the picture is seen."""
     block = block_side(chart)
     width, height = chart.width * block, chart.height * block
-    return View(block, np.eye(2) * block, np.zeros(2), width, height, on_tip=False)
+    return View(block, np.eye(2) * block, np.zeros(2), width, height)
 
 
 def held_view(chart: Chart) -> View:
     """The chart turned, right side facing, so that the start corner points down and rows lie
     level. It is turned, never mirrored."""
-    turn = {"bottom-right": 45, "bottom-left": -45, "top-right": 135, "top-left": -135}
-    angle = np.radians(turn[chart.start_corner])
+    turn = {"bottom-right": 45, "bottom-left": -45, "top-right": 135, "top-left": -135}[
+        chart.start_corner
+    ]
+    angle = np.radians(turn)
     cos, sin = np.cos(angle), np.sin(angle)
     block = block_side(chart)
     matrix = np.array([[cos, -sin], [sin, cos]]) * block
@@ -62,7 +69,7 @@ def held_view(chart: Chart) -> View:
     places = corners @ matrix.T
     low, high = places.min(axis=0), places.max(axis=0)
     width, height = (high - low).tolist()
-    return View(block, matrix, -low, width, height, on_tip=True)
+    return View(block, matrix, -low, width, height, turn)
 
 
 def png_scale(chart: Chart) -> float:

@@ -11,12 +11,13 @@ from numpy.typing import NDArray
 from pix2block.chart.chart import Chart
 from pix2block.craft.tails import edge_begun
 from pix2block.drawing.marks import Mark
-from pix2block.drawing.shapes import Blocks, Item, Lines, Shape, Text
+from pix2block.drawing.shapes import Anchor, Blocks, Item, Lines, Shape, Stamps, Text
 from pix2block.drawing.style import BODY, HAIRLINE, INK, PAPER, SMALL, ink_on
 from pix2block.drawing.views import View
 from pix2block.ground.settings import sides_of
 
 TENTH = 10
+Place = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -47,6 +48,11 @@ class NumberStyle:
     bold_size: float = BODY
     every: int = 1
 
+    @property
+    def grown(self) -> float:
+        """A wedge keeps its proportion to the number."""
+        return self.size / SMALL
+
 
 def block_items(
     chart: Chart,
@@ -69,7 +75,7 @@ def block_items(
         color = chart.yarns[number].color if in_color else PAPER
         centres = view.place(corners)
         ink = ink_on(color)
-        items.append(Blocks(centres, view.block, color, mark, ink, view.on_tip, edge=color))
+        items.append(Blocks(centres, view.block, color, mark, ink, view.turn, edge=color))
     if edged:
         items.append(Lines(_grid(chart, view, within), HAIRLINE))
     return items
@@ -149,7 +155,8 @@ def row_numbers(
     hook goes: full on right-side rows, open on wrong-side ones."""
     layout = chart.layout
     within = window or whole(chart)
-    items: list[Item] = []
+    wedges: dict[tuple[bool, tuple[float, float]], list[Place]] = {}
+    numbers: list[Text] = []
     lines, columns, row_of = layout.order
     inside = (lines >= within.top) & (lines < within.bottom)
     inside &= (columns >= within.left) & (columns < within.right)
@@ -175,8 +182,15 @@ def row_numbers(
             out = np.array(_OUTWARD[edge], dtype=np.float64)
             distance = view.block / 2
         at = centre + out * distance
-        items += _row_number(row.number, row.side == "RS", at, out, ahead, style)
-    return items
+        way = (float(ahead[0].round(6)), float(ahead[1].round(6)))
+        wedge_at = at + out * 9 * style.grown
+        wedges.setdefault((row.side == "RS", way), []).append(tuple(wedge_at.tolist()))
+        numbers.append(_number(number, at + out * 19 * style.grown, out, style))
+    stamps = [
+        Stamps((_wedge(right_side, way, style),), np.array(at))
+        for (right_side, way), at in wedges.items()
+    ]
+    return [*stamps, *sorted(numbers, key=lambda text: text.bold)]
 
 
 def _side_of(column: int, window: Window) -> str | None:
@@ -191,38 +205,27 @@ def _way(ends_at: str, begins_at: str, view: View) -> NDArray[np.float64]:
     return np.asarray(way / np.linalg.norm(way))
 
 
-def _row_number(
-    number: int,
-    right_side: bool,
-    edge: NDArray[np.float64],
-    out: NDArray[np.float64],
-    ahead: NDArray[np.float64],
-    style: NumberStyle,
-) -> list[Item]:
+def _wedge(right_side: bool, ahead: Place, style: NumberStyle) -> Shape:
+    """Points the way of work; its middle is the origin."""
+    tip, back, half = (part * style.grown for part in (5, -4, 4.5))
+    x, y = ahead
+    points = (
+        (x * tip, y * tip),
+        (x * back - y * half, y * back + x * half),
+        (x * back + y * half, y * back - x * half),
+    )
+    return Shape(points, INK if right_side else PAPER, INK, 1.2)
+
+
+def _number(
+    number: int, at: NDArray[np.float64], out: NDArray[np.float64], style: NumberStyle
+) -> Text:
+    """A row's number, on the far side of its wedge."""
     bold = number % TENTH in (0, 5)
     size = style.bold_size if bold else style.size
-    grown = style.size / SMALL  # a wedge keeps its proportion to the number
-    wedge_at = edge + out * 9 * grown
-    across = np.array([-ahead[1], ahead[0]])
-    back = wedge_at - ahead * 4 * grown
-    tips = (
-        wedge_at + ahead * 5 * grown,
-        back + across * 4.5 * grown,
-        back - across * 4.5 * grown,
-    )
-    points = tuple((float(x), float(y)) for x, y in tips)
-    wedge = Shape(points, INK if right_side else PAPER, INK, 1.2)
-    at = edge + out * 19 * grown
+    x, y = at.tolist()
     if abs(out[0]) > 0.5:
-        text = Text(
-            float(at[0]),
-            float(at[1]) + size * 0.36,
-            str(number),
-            size,
-            "start" if out[0] > 0 else "end",
-            bold,
-        )
-    else:
-        y = float(at[1]) + (size * 0.72 if out[1] > 0 else 0)
-        text = Text(float(at[0]), y, str(number), size, "middle", bold)
-    return [wedge, text]
+        anchor: Anchor = "start" if out[0] > 0 else "end"
+        return Text(x, y + size * 0.36, str(number), size, anchor, bold)
+    down = size * 0.72 if out[1] > 0 else 0
+    return Text(x, y + down, str(number), size, "middle", bold)

@@ -153,7 +153,7 @@ def _blocks(
         mark = BLANK if marks is None else marks[yarn]
         share, up = (0.17, 0.32) if numbered else (0.26, 0.0)
         side = frame.tip * SIDE_OF_TIP
-        items.append(Blocks(np.array(centres), side, color, mark, ink_on(color), True, share, up))
+        items.append(Blocks(np.array(centres), side, color, mark, ink_on(color), 45, share, up))
     items += [Lines(np.array(lines), 0.7, color) for color, lines in ink.texture.items()]
     items += [Lines(np.array(lines), 1.3, color) for color, lines in ink.chains.items()]
     return items + sorted(numbers, key=lambda text: text.color)
