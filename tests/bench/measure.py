@@ -15,9 +15,11 @@ from statistics import median
 
 @dataclass(frozen=True)
 class Figures:
-    """Medians: wall seconds and peak memory in MB of a process and its children."""
+    """Medians: wall seconds, processor seconds and peak memory in MB of a process and its
+    children."""
 
     seconds: float
+    cpu: float
     megabytes: float
 
 
@@ -31,7 +33,7 @@ def run_once(command: list[str]) -> Figures:
     if process.returncode:
         raise RuntimeError(f"exit code {process.returncode}: {' '.join(command)}")
     scale = 1e6 if sys.platform == "darwin" else 1e3
-    return Figures(seconds, usage.ru_maxrss / scale)
+    return Figures(seconds, usage.ru_utime + usage.ru_stime, usage.ru_maxrss / scale)
 
 
 def compare(name: str, command: list[str], yardstick: list[str], runs: int = 7) -> None:
@@ -39,8 +41,10 @@ def compare(name: str, command: list[str], yardstick: list[str], runs: int = 7) 
     both = [(run_once(command), run_once(yardstick)) for _ in range(runs + 1)][1:]
     ours, theirs = zip(*both, strict=True)
     seconds = [median(f.seconds for f in side) for side in (ours, theirs)]
+    cpu = [median(f.cpu for f in side) for side in (ours, theirs)]
     memory = [median(f.megabytes for f in side) for side in (ours, theirs)]
     print(
-        f"{name}: wall {seconds[0]:.2f} s / {seconds[1]:.2f} s = {seconds[0] / seconds[1]:.2f}, "
+        f"{name}: processor {cpu[0]:.2f} s / {cpu[1]:.2f} s = {cpu[0] / cpu[1]:.2f}, "
+        f"wall {seconds[0]:.2f} s / {seconds[1]:.2f} s = {seconds[0] / seconds[1]:.2f}, "
         f"peak memory {memory[0]:.0f} MB / {memory[1]:.0f} MB = {memory[0] / memory[1]:.2f}"
     )
