@@ -32,11 +32,11 @@ pattern.pattern pattern.words pattern.document pattern.credit pattern.winding pa
 pattern.front pattern.abbreviations pattern.care pattern.howto pattern.writing
 pattern.text
 drawing.style drawing.marks drawing.shapes drawing.symbols drawing.svg_blocks drawing.svg
-drawing.typesetter drawing.png drawing.views drawing.glyphs
+drawing.typesetter drawing.png drawing.views drawing.glyphs drawing.web_fonts
 pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held
 pages.strip_lines pages.row_strip pages.block_symbols pages.howto_drawings pages.paper
-pages.pattern_pictures pages.shelf_sheet pages.shipped pages.web_page pages.pdf pages.calm_sheet
-pages.preview
+pages.pattern_pictures pages.shelf_sheet pages.shipped pages.web_rows pages.web_page pages.pdf
+pages.calm_sheet pages.preview
 options.rules options.picture_rules options.yarn_rules options.asking options.table
 options.swatch options.maker
 study.output study.editions study.study

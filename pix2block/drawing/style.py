@@ -15,7 +15,7 @@ NOW = "#0b6e6e"
 WARN = "#a63d00"
 # Named colours of web pages, by how they are shown. Accents are for lines and marks, their
 # "-words" for text, 7 : 1; a line is 3 : 1, a rule only parts what space parts too; sheet is the
-# ground of drawings, which stay as they are in the dark.
+# ground of drawings, with an ink of its own: they stay as they are in the dark.
 THEMES = {
     "light": {
         "paper": PAPER,
@@ -27,6 +27,7 @@ THEMES = {
         "warn": WARN,
         "warn-words": "#8f3400",
         "sheet": PAPER,
+        "sheet-ink": INK,
     },
     "dark": {
         "paper": INK,
@@ -38,6 +39,7 @@ THEMES = {
         "warn": "#e8884f",
         "warn-words": "#ffb48a",
         "sheet": PAPER,
+        "sheet-ink": INK,
     },
     "print": {
         "paper": "#ffffff",
@@ -49,6 +51,7 @@ THEMES = {
         "warn": WARN,
         "warn-words": "#8f3400",
         "sheet": "#ffffff",
+        "sheet-ink": INK,
     },
 }
 FONT_FAMILY = "Noto Sans"

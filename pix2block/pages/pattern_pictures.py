@@ -26,6 +26,7 @@ _COVER_PIXELS = 1000  # of the longer side, about
 _PHOTO_PIXELS = 1400
 _PHOTO_QUALITY = 85
 _TILE = 20.0
+STRIPS = 2  # of gathered rows, so many are drawn
 
 
 @dataclass(frozen=True)
@@ -99,7 +100,7 @@ class PatternPictures:
 
     def strips(self, rows: tuple[PatternRow, ...], width_mm: float) -> list[Drawing]:
         """A row as it lies in the hands; of gathered rows the first two."""
-        return [row_strip(self.chart, row, self.marks, width_mm) for row in rows[:2]]
+        return [row_strip(self.chart, row, self.marks, width_mm) for row in rows[:STRIPS]]
 
 
 def photo_of(data: bytes, title: str) -> Raster:

@@ -37,6 +37,7 @@ LABEL = TYPE + 4.0
 HINT = 0.55  # how much of the lower edges of the row below is drawn
 FAINT = "#85868a"  # for what is already made; 3.5 : 1 on paper
 GAP_BETWEEN_LINES = 6.0
+DOT = 1.9  # radius of a slip stitch
 SIDE_OF_TIP = 2**-0.5  # a square's side from its diagonal
 
 
@@ -70,14 +71,14 @@ def row_strip(
         begin = width - LEAD if chart.hand == "right" else LEAD
         frame = Held(chart.hand, tip, begin, count * step + LABEL + tip / 2)
         items += _row_below(row, line, frame)
-        items += _blocks(chart, line, frame, marks, colored, posts)
-        items += _slip_stitches(chart, row, line, frame, colored)
+        items += drawn_blocks(chart, line, frame, marks, colored, posts)
+        items += slip_stitches(chart, row, line, frame, colored)
         items += _labels(line, frame)
-        items += _wedge(row, frame, with_number=count == 0)
+        items += wedge(row, frame, with_number=count == 0)
         if count == 0 and row.row.marker:
-            items += _marker(frame, 0.25, 0.25, 1, "marker in")
+            items += marker(frame, 0.25, 0.25, 1, "marker in")
         if count == len(lines) - 1 and row.row.ends == "stop":
-            items += _marker(frame, line.places + 0.25, -0.25, -1, "marker out")
+            items += marker(frame, line.places + 0.25, -0.25, -1, "marker out")
     return Drawing(width, len(lines) * step - GAP_BETWEEN_LINES, _label(chart, row), tuple(items))
 
 
@@ -122,7 +123,7 @@ def _row_below(row: PatternRow, line: Line, frame: Held) -> list[Item]:
     return [Lines(np.array(segments), 0.8, FAINT)]
 
 
-def _blocks(
+def drawn_blocks(
     chart: Chart,
     line: Line,
     frame: Held,
@@ -130,6 +131,7 @@ def _blocks(
     colored: bool,
     posts: bool,
 ) -> list[Item]:
+    """The blocks of a line, with their marks, posts, chains and bobbins' numbers."""
     ink = _Ink()
     numbers: list[Text] = []
     for cell in line.cells:
@@ -143,10 +145,7 @@ def _blocks(
             edge = _chain_edge(cell, frame, BLOCKS[chart.block].chain)
             ink.chains.setdefault(ink_on(color), []).extend(edge)
         if cell.number is not None:
-            x, y = frame.at(cell.place + 0.5, -0.25)
-            sign = "#" if cell.number < 10 else ""
-            text = f"{sign}{cell.number}"
-            numbers.append(Text(x, y, text, TYPE, "middle", bold=True, color=ink_on(color)))
+            numbers.append(bobbin_number(cell, frame, color))
     items: list[Item] = []
     for (yarn, numbered), centres in ink.centres.items():
         color = chart.yarns[yarn].color if colored else PAPER
@@ -157,6 +156,13 @@ def _blocks(
     items += [Lines(np.array(lines), 0.7, color) for color, lines in ink.texture.items()]
     items += [Lines(np.array(lines), 1.3, color) for color, lines in ink.chains.items()]
     return items + sorted(numbers, key=lambda text: text.color)
+
+
+def bobbin_number(cell: Cell, frame: Held, color: str) -> Text:
+    """The number of the bobbin that works a run, on its first block. color: of the block."""
+    x, y = frame.at(cell.place + 0.5, -0.25)
+    sign = "#" if cell.number is not None and cell.number < 10 else ""
+    return Text(x, y, f"{sign}{cell.number}", TYPE, "middle", bold=True, color=ink_on(color))
 
 
 def _shade(color: str) -> str:
@@ -186,7 +192,7 @@ def _chain_edge(cell: Cell, frame: Held, chains: int) -> list[tuple[float, float
     return segments
 
 
-def _slip_stitches(
+def slip_stitches(
     chart: Chart, row: PatternRow, line: Line, frame: Held, colored: bool
 ) -> list[Item]:
     """A dot where a slip stitch goes into a chain space; in a travel three along the edge first."""
@@ -197,7 +203,7 @@ def _slip_stitches(
     ]
     if row.row.ends == "stop" and line.cells[-1].last:
         joins.append(frame.at(line.places, 0))
-    items: list[Item] = [Dots(np.array(joins), 1.9)] if joins else []
+    items: list[Item] = [Dots(np.array(joins), DOT)] if joins else []
     if row.row.begins == "travel" and line.cells[0].first:
         shares = [(i + 0.5) / TRAVEL_SLIPS * 0.5 - 0.5 for i in range(TRAVEL_SLIPS)]
         climbed = np.array([frame.at(share, share) for share in shares])
@@ -213,13 +219,18 @@ def _labels(line: Line, frame: Held) -> list[Item]:
     for middle, blocks in line.counts:
         x, y = frame.at(middle, 0.5)
         items.append(Text(x, y - 3, str(blocks), TYPE, "middle"))
-    if line.gaps:
-        places = [frame.at(gap + part, 0) for gap in line.gaps for part in (0.25, 0.5, 0.75)]
-        items.append(Dots(np.array(places), 1.2))
-    return items
+    return items + gap_dots(line, frame)
 
 
-def _wedge(row: PatternRow, frame: Held, with_number: bool) -> list[Item]:
+def gap_dots(line: Line, frame: Held) -> list[Item]:
+    """Three dots where the middle of a run is left out."""
+    if not line.gaps:
+        return []
+    places = [frame.at(gap + part, 0) for gap in line.gaps for part in (0.25, 0.5, 0.75)]
+    return [Dots(np.array(places), 1.2)]
+
+
+def wedge(row: PatternRow, frame: Held, with_number: bool) -> list[Item]:
     """Points the way the hook goes: full on right-side rows, open on wrong-side ones."""
     x, y = frame.at(0, 0)
     out = frame.back
@@ -233,7 +244,7 @@ def _wedge(row: PatternRow, frame: Held, with_number: bool) -> list[Item]:
     return items
 
 
-def _marker(frame: Held, along: float, up: float, back: int, text: str) -> list[Item]:
+def marker(frame: Held, along: float, up: float, back: int, text: str) -> list[Item]:
     """A ring through a chain edge, and its word outside. back: 1 where it lies towards the row's
     beginning, -1 towards its end."""
     x, y = frame.at(along, up)

@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 
 from pix2block.drawing.style import FONT_FAMILY, THEMES
+from pix2block.drawing.web_fonts import font_faces
 
 _TEMPLATES = Path(__file__).parent / "templates"
 _MEDIA = {"dark": "(prefers-color-scheme: dark)", "print": "print"}
@@ -17,10 +18,11 @@ def template(name: str) -> str:
     return (_TEMPLATES / name).read_text(encoding="utf-8")
 
 
-@cache
-def style_sheet(page: str) -> str:
-    """The style sheet of a web page: named colours and type, what all pages share, its own."""
-    return "".join((*map(_theme, THEMES), template("page.css"), template(f"{page}.css")))
+def style_sheet(page: str, text: str = "") -> str:
+    """The style sheet of a web page: named colours and type, what all pages share, its own.
+    text: what the page says, for the parts of the font that it holds."""
+    themes = "".join(map(_theme, THEMES))
+    return f"{font_faces(text)}{themes}{template('page.css')}{template(f'{page}.css')}"
 
 
 def _theme(shown: str) -> str:

@@ -51,6 +51,11 @@ def lay_out(row: PatternRow, room: int, last_needs: int) -> list[Line]:
     return [_line(row, runs, True) for runs in lines]
 
 
+def run_line(row: PatternRow, run: int) -> Line:
+    """One run alone, the middle of a long one left out."""
+    return _line(row, [run], True)
+
+
 def _places(blocks: int, shorten: bool) -> int:
     return min(blocks, SHOWN) if shorten else blocks
 

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from base64 import b64encode
 from collections.abc import Sequence
-from dataclasses import replace
 from html import escape
-from urllib.parse import quote
 
-from pix2block.drawing.png import png
 from pix2block.drawing.shapes import Drawing
-from pix2block.drawing.svg import svg
-from pix2block.pages.chart_pages import Figure, Room
-from pix2block.pages.pattern_pictures import PatternPictures, Raster
+from pix2block.drawing.svg import elements
+from pix2block.drawing.symbols import Symbols, plain
+from pix2block.pages.chart_pages import Room
+from pix2block.pages.pattern_pictures import STRIPS, PatternPictures, Raster
 from pix2block.pages.shipped import style_sheet, template
+from pix2block.pages.web_rows import RowDrawings
 from pix2block.pattern.document import (
     Bullets,
     Definitions,
@@ -34,13 +32,10 @@ from pix2block.pattern.document import (
 
 LANGUAGE = "en-GB"
 _PIXELS_PER_MM = 96 / 25.4
-# A strip on a screen: some 640 px wide, or for a phone 328 px with its type grown to 15 px.
-_STRIP_MM, _NARROW_STRIP_MM = 140.0, 70.0
 # Blocks of a chart on a screen, as wide as they come; the page scrolls it.
 _BLOCK_MM = 16 / _PIXELS_PER_MM
 _HELD_BLOCK_MM = 12 / _PIXELS_PER_MM
 _ENDLESS_MM = 1e6
-_MOST_PIXELS = 3000  # of a chart's longer side, so that a phone can hold it
 
 
 def _is_for_paper(section: Section) -> bool:
@@ -49,22 +44,33 @@ def _is_for_paper(section: Section) -> bool:
     return all(isinstance(part, Pictures) and part.what == "windows" for part in parts)
 
 
+class _Page:
+    """What the parts of a page are written with. key: under which the browser keeps ticked rows."""
+
+    def __init__(self, pictures: PatternPictures) -> None:
+        self.pictures = pictures
+        self.key = _row_key(pictures)
+        self.symbols = Symbols(on_screen=True)
+        self.rows = RowDrawings(pictures, self.symbols)
+
+
 def web_page(document: Document, pictures: PatternPictures) -> str:
     """The whole page."""
+    page = _Page(pictures)
     sections = [s for s in document.sections if not _is_for_paper(s)]
     contents = "".join(f'<li><a href="#{s.key}">{escape(s.heading)}</a></li>' for s in sections)
     by = "".join(f'<p class="by">{escape(line)}</p>' for line in document.by)
     front, rest = sections[: document.front], sections[document.front :]
     photo = _cover(pictures.photo) if pictures.photo else ""
-    key = _row_key(pictures)
     body = [
         f"<header><h1>{escape(document.title)}</h1>{by}</header>",
         _cover(pictures.cover),
-        *(_section(section, pictures, key) for section in front),
+        *(_section(section, page) for section in front),
         photo,
         f'<nav aria-label="Contents"><h2>Contents</h2><ul>{contents}</ul></nav>',
-        *(_section(section, pictures, key) for section in rest),
+        *(_section(section, page) for section in rest),
     ]
+    written = "".join(f"{line}\n" for line in body)
     return "\n".join(
         (
             "<!DOCTYPE html>",
@@ -73,10 +79,11 @@ def web_page(document: Document, pictures: PatternPictures) -> str:
             '<meta charset="utf-8"/>',
             '<meta name="viewport" content="width=device-width, initial-scale=1"/>',
             f"<title>{escape(document.title)}</title>",
-            f"<style>\n{style_sheet('pattern')}</style>",
+            f"<style>\n{style_sheet('pattern', written)}</style>",
             "</head>",
             "<body>",
-            f"<main>{''.join(line + chr(10) for line in body)}</main>",
+            _shared(page.symbols),  # after the body, which gathers them
+            f"<main>{written}</main>",
             f"<script>\n//<![CDATA[\n{template('pattern.js')}//]]>\n</script>",
             "</body>",
             "</html>",
@@ -97,29 +104,29 @@ def _cover(raster: Raster) -> str:
     return f'<figure class="cover">{image}</figure>'
 
 
-def _section(section: Section, pictures: PatternPictures, key: str) -> str:
-    parts = "\n".join(_part(part, pictures, key) for part in section.parts)
+def _section(section: Section, page: _Page) -> str:
+    parts = "\n".join(_part(part, page) for part in section.parts)
     if any(isinstance(part, Topic) and part.picture for part in section.parts):
-        parts = f"{_paragraphs((pictures.howto_note,))}\n{parts}"
+        parts = f"{_paragraphs((page.pictures.howto_note,))}\n{parts}"
     heading = f'<h2 id="{section.key}-title">{escape(section.heading)}</h2>'
     labelled = f'<section id="{section.key}" aria-labelledby="{section.key}-title">'
     return f"{labelled}\n{heading}\n{parts}\n</section>"
 
 
-def _part(part: Passage, pictures: PatternPictures, key: str) -> str:
+def _part(part: Passage, page: _Page) -> str:
     match part:
         case Paragraph(text):
             return _paragraphs((text,))
         case Bullets(texts):
             return f"<ul>{''.join(f'<li>{escape(t)}</li>' for t in texts)}</ul>"
         case YarnLines():
-            return _yarns(part, pictures)
+            return _yarns(part, page)
         case MarksKey(yarns, texts):
             bullets = "".join(f"<li>{escape(t)}</li>" for t in texts)
-            return f"{_yarns(yarns, pictures, key=True)}\n<ul>{bullets}</ul>"
+            return f"{_yarns(yarns, page, key=True)}\n<ul>{bullets}</ul>"
         case Topic(heading, texts, picture):
-            drawing = pictures.howto[picture] if picture else None
-            figure = f"<figure>{_image(drawing)}</figure>" if drawing else ""
+            drawing = page.pictures.howto[picture] if picture else None
+            figure = f"<figure>{_drawn(drawing, page)}</figure>" if drawing else ""
             words = f"<h3>{escape(heading)}</h3>{_paragraphs(texts)}"
             return f'<div class="topic">{words}{figure}</div>'
         case Definitions(entries):
@@ -134,9 +141,9 @@ def _part(part: Passage, pictures: PatternPictures, key: str) -> str:
         case Table():
             return _table(part)
         case Pictures(what, note):
-            return _chart(what, note, pictures)
+            return _chart(what, note, page)
         case RowEntries():
-            return _rows(part, pictures, key)
+            return _rows(part, page)
 
 
 def _paragraphs(texts: Sequence[str]) -> str:
@@ -156,70 +163,52 @@ def _table(table: Table) -> str:
     return f'<div class="wide" tabindex="0">{body}</div>'
 
 
-def _yarns(yarns: YarnLines, pictures: PatternPictures, key: bool = False) -> str:
+def _yarns(yarns: YarnLines, page: _Page, key: bool = False) -> str:
     items = []
     for yarn in yarns.lines:
-        tiles = _image(pictures.tile(yarn.number))
+        tiles = _drawn(page.pictures.tile(yarn.number), page)
         if key:
-            tiles += _image(pictures.tile(yarn.number, in_color=False))
+            tiles += _drawn(page.pictures.tile(yarn.number, in_color=False), page)
         figures = f" {yarn.color}" if key else f" {escape(yarn.figures)}"
         items.append(f"<li>{tiles}<span><b>{escape(yarn.name)}</b>{figures}</span></li>")
     return f'<ul class="yarns{" key" if key else ""}">{"".join(items)}</ul>'
 
 
-def _image(drawing: Drawing) -> str:
-    """A drawing as an image of its own, so that its names meet no other's."""
-    size = f'width="{drawing.width:.0f}" height="{drawing.height:.0f}"'
-    return f'<img src="{_link(drawing)}" {size} alt="{escape(drawing.label)}" loading="lazy"/>'
+def _drawn(drawing: Drawing, page: _Page, wide: float | None = None) -> str:
+    """A drawing in the page. wide: its width in pixels, where not as many as it has units."""
+    wide = wide or drawing.width
+    size = f'width="{wide:.0f}" height="{wide * drawing.height / drawing.width:.0f}"'
+    box = f'viewBox="0 0 {plain(drawing.width)} {plain(drawing.height)}"'
+    label = f'role="img" aria-label="{escape(drawing.label)}"'
+    return f"<svg {box} {size} {label}>{''.join(elements(drawing, page.symbols))}</svg>"
 
 
-def _link(drawing: Drawing) -> str:
-    """A drawing as a data link. Its label stands beside it, and single quotes need no escape."""
-    text = svg(replace(drawing, label="")).replace("\n", "").replace('"', "'")
-    return "data:image/svg+xml," + quote(text, safe=" =:/(),;!*@.-_'")
+def _shared(symbols: Symbols) -> str:
+    """What the drawings of the page share; seen only where they use it."""
+    return f'<svg class="shared" aria-hidden="true">{"".join(symbols.defined())}</svg>'
 
 
-def _strip(narrow: Drawing, wide: Drawing) -> str:
-    """A row as it lies in the hands; for a phone in more, shorter lines, so that its numbers keep
-    their size. The style sheet shows one of the two."""
-    pairs = (("narrow", narrow), ("broad", wide))
-    return "".join(_image(d).replace("<img ", f'<img class="strip {css}" ', 1) for css, d in pairs)
-
-
-def _pixels(figure: Figure) -> str:
-    """A chart as pixels, which takes less than its thousands of shapes; half as fine again as the
-    screen where it is not too large."""
-    drawing = figure.drawing
-    wide = figure.width_mm * _PIXELS_PER_MM
-    high = wide * drawing.height / drawing.width
-    finer = min(1.5, max(1.0, _MOST_PIXELS / max(wide, high)))
-    data = b64encode(png(drawing, finer * wide / drawing.width)).decode("ascii")
-    size = f'width="{wide:.0f}" height="{high:.0f}"'
-    alt = escape(drawing.label)
-    return f'<img src="data:image/png;base64,{data}" {size} alt="{alt}" loading="lazy"/>'
-
-
-def _chart(what: str, note: str, pictures: PatternPictures) -> str:
+def _chart(what: str, note: str, page: _Page) -> str:
     """The chart at a size that reads on a screen; the page scrolls it."""
     block_mm = _HELD_BLOCK_MM if what == "held" else _BLOCK_MM
     room = Room(_ENDLESS_MM, _ENDLESS_MM, block_mm, _BLOCK_MM, block_mm)
-    (figure,) = pictures.figures(what, room)
-    image = _pixels(figure)
+    (figure,) = page.pictures.figures(what, room)
+    drawn = _drawn(figure.drawing, page, figure.width_mm * _PIXELS_PER_MM)
     words = f"<figcaption>{escape(note)}</figcaption>"
-    wide = f'<figure>{words}<div class="wide chart" tabindex="0">{image}</div></figure>'
+    wide = f'<figure>{words}<div class="wide chart" tabindex="0">{drawn}</div></figure>'
     if what == "symbols":
         return f"<details><summary>{escape(note)}</summary>{wide}</details>"
     return wide
 
 
-def _rows(rows: RowEntries, pictures: PatternPictures, key: str) -> str:
+def _rows(rows: RowEntries, page: _Page) -> str:
     place = '<p id="place" hidden="hidden"><span></span> <a href="#rows">Go to row</a></p>'
-    items = "\n".join(_row(entry, pictures) for entry in rows.entries)
-    listed = f'<ol class="rows" data-key="{escape(key)}">\n{items}\n</ol>'
+    items = "\n".join(_row(entry, page) for entry in rows.entries)
+    listed = f'<ol class="rows" data-key="{escape(page.key)}">\n{items}\n</ol>'
     return f"<p>{escape(rows.piece)}</p>\n{place}\n{listed}"
 
 
-def _row(entry: RowEntry, pictures: PatternPictures) -> str:
+def _row(entry: RowEntry, page: _Page) -> str:
     numbers = [row.row.number for row in entry.rows]
     first = numbers[0]
     said = f"<b>{escape(entry.head)}</b> {escape(entry.runs)}"
@@ -232,7 +221,6 @@ def _row(entry: RowEntry, pictures: PatternPictures) -> str:
         boxes = (f'<label><input type="checkbox" data-row="{n}"/>{n}</label>' for n in numbers)
         ticks = f'<div class="ticks">{"".join(boxes)}</div>'
     more = "".join(f"<div>{escape(text)}</div>" for text in entry.more_lines)
-    narrow, wide = (pictures.strips(entry.rows, mm) for mm in (_NARROW_STRIP_MM, _STRIP_MM))
-    strips = "".join(map(_strip, narrow, wide))
+    strips = "".join(page.rows.row(row) for row in entry.rows[:STRIPS])
     body = f'<div class="line">{line}</div><div class="more">{more}</div>{ticks}{strips}'
     return f'<li id="row-{first}">{body}</li>'

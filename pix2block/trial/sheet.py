@@ -45,9 +45,6 @@ def trial_html(trial: Trial, views: Sequence[Views]) -> str:
     disagree = near_or_far(trial)
     sizes = "".join(f"<p>{escape(line)}</p>" for line in size_lines(trial))
     parts = [
-        '<!doctype html><html lang="en"><head><meta charset="utf-8">',
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<title>{title}</title><style>{style_sheet('trial')}</style></head><body><main>",
         f'<div class="top">{_image(_block_picture(trial), "The picture in blocks", "blocks")}<div>',
         f"<h1>{title}</h1><p>{escape(_opening(trial))}</p><p>{escape(rule_words(trial))}</p>",
         f"<p>{escape(disagree)}</p>" if disagree else "",
@@ -57,9 +54,15 @@ def trial_html(trial: Trial, views: Sequence[Views]) -> str:
         _figures(trial),
         '<section class="notes"><h2>How this was worked out</h2>',
         *(f"<p>{escape(note)}</p>" for note in (*_NOTES, *trial.notes)),
-        "</section></main></body></html>",
+        "</section>",
     ]
-    return "\n".join(part for part in parts if part) + "\n"
+    body = "\n".join(part for part in parts if part)
+    return (
+        '<!doctype html><html lang="en"><head><meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f"<title>{title}</title><style>{style_sheet('trial', body)}</style></head><body><main>\n"
+        f"{body}\n</main></body></html>\n"
+    )
 
 
 def _block_picture(trial: Trial) -> str:

@@ -1,0 +1,48 @@
+"""The parts of the font that web pages hold."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+from fontTools.pens.recordingPen import DecomposingRecordingPen
+from fontTools.ttLib import TTFont
+from make_web_fonts import made
+
+from pix2block.drawing.style import FONTS
+from pix2block.drawing.web_fonts import PARTS, WEB_FONTS, WEIGHTS, font_faces, web_font_name
+
+EVERY = [(part, weight) for part in PARTS for weight in WEIGHTS]
+
+
+def outline(font: TTFont, code: int) -> list[object]:
+    glyphs = font.getGlyphSet()
+    name = font.getBestCmap()[code]
+    pen = DecomposingRecordingPen(glyphs)
+    glyphs[name].draw(pen)
+    return [glyphs[name].width, *pen.value]
+
+
+@pytest.mark.parametrize(("part", "weight"), EVERY)
+def test_a_part_draws_its_characters_as_the_whole_font_does(part: str, weight: int) -> None:
+    whole = TTFont(FONTS / f"NotoSans-{WEIGHTS[weight].capitalize()}.ttf")
+    shipped = TTFont(WEB_FONTS / web_font_name(part, weight))
+    wanted = {code for a, b in PARTS[part] for code in range(a, b + 1)} & set(whole.getBestCmap())
+    assert set(shipped.getBestCmap()) == wanted
+    for code in sorted(wanted)[::7]:
+        assert outline(shipped, code) == outline(whole, code)
+    assert "SIL Open Font License" in str(shipped["name"].getDebugName(13))
+    again = TTFont(io.BytesIO(made(part, weight)))
+    assert again.getGlyphOrder() == shipped.getGlyphOrder()
+
+
+def test_parts_share_no_character() -> None:
+    codes = [code for spans in PARTS.values() for a, b in spans for code in range(a, b + 1)]
+    assert len(codes) == len(set(codes))
+
+
+def test_a_page_holds_the_parts_that_it_needs() -> None:
+    assert font_faces("Tea, ×2 – ½").count("@font-face") == 2
+    assert font_faces("Żółty").count("@font-face") == 4
+    assert font_faces("Мох και").count("@font-face") == 6
+    assert "U+400-52F" in font_faces("Мох")
