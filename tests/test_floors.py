@@ -24,7 +24,8 @@ proof.parts proof.definitions proof.lines proof.told proof.reader proof.fabric
 proof.bobbins proof.hook proof.compare
 amounts.under_way amounts.measures amounts.border amounts.endings amounts.bobbins
 amounts.yarn_use amounts.money amounts.ways amounts.run_out
-design.k_median design.refine design.attention design.stock design.palette design.tone
+design.k_median design.refine design.attention design.share_out design.stock design.palette
+design.tone
 design.likeness design.view design.features design.remedies design.stand_in design.within_shelf
 calming.state calming.kernel
 calming.links calming.guards calming.setting_up calming.calm calming.charts

@@ -7,8 +7,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.optimize import linprog
+from scipy.sparse import diags_array, eye_array, kron
 
 from pix2block.amounts.yarn_use import amounts_of
+from pix2block.color.difference import difference_table
 from pix2block.design.k_median import KMedian
 from pix2block.design.stock import Choice, solve_within
 from pix2block.ground.errors import BadInput
@@ -146,3 +149,33 @@ def test_yarns_of_unknown_stock_are_left_out(tmp_path: Path) -> None:
         chart_picture(SAMPLES / "club_badge.png", options)
     with pytest.raises(BadInput, match="within_shelf goes with the yarns of a shelf"):
         chart_picture(SAMPLES / "club_badge.png", Options(width=9, within_shelf=True))
+
+
+def test_blocks_move_where_no_choice_of_whole_yarns_fits() -> None:
+    """Keeping every block in its nearest yarn, no eight yarns of the shelf are enough here."""
+    asked = Options(width=70, colors=8, shelf=SHELF, within_shelf=True)
+    made = chart_picture(CAT, asked)
+    assert not any(of.short_by for of in amounts_of(made.chart).yarns)
+    (told,) = [d for d in made.decisions if "became" in d]
+    assert told.startswith("To keep within what is on hand, ")
+
+
+def test_the_error_is_near_the_linear_bound() -> None:
+    """With the yarns that were chosen and the metres that a block of each takes at the most, tails
+    included: a linear program of SciPy's (HiGHS) may do no more than 2 % better."""
+    asked = Options(width=50, colors=8, shelf=SHELF, within_shelf=True, calm=0, aim="area")
+    chart = chart_picture(CAT, asked).chart
+    assert chart.source is not None
+    amounts = amounts_of(chart)
+    used = np.flatnonzero(chart.blocks_by_yarn)
+    error = difference_table(chart.source.means.reshape(-1, 3), chart.yarn_rgb[used])
+    rates = np.array([amounts.yarns[i].metres_high / amounts.yarns[i].blocks for i in used])
+    stock = np.array([chart.yarns[i].on_hand_m for i in used])
+    blocks, yarns = error.shape
+    every = kron(eye_array(blocks), np.ones((1, yarns))).tocsr()
+    full = kron(np.ones((1, blocks)), diags_array(rates)).tocsr()
+    bound = linprog(*(error.ravel(), full, stock, every, np.ones(blocks)), method="highs")
+    assert bound.success
+    place = {int(yarn): at for at, yarn in enumerate(used)}
+    found = sum(error[i, place[int(n)]] for i, n in enumerate(chart.blocks.ravel()))
+    assert bound.fun <= found <= 1.02 * bound.fun

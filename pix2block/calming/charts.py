@@ -13,7 +13,7 @@ from pix2block.calming.guards import guards_of
 from pix2block.chart.chart import Chart
 from pix2block.chart.source import Calmed, Place
 from pix2block.color.difference import difference_table
-from pix2block.color.spaces import Bytes, distinct
+from pix2block.color.spaces import Bytes, Floats, distinct
 from pix2block.design.attention import minded_weights
 from pix2block.ground.progress import Progress
 from pix2block.ground.settings import Habit, StartCorner
@@ -29,8 +29,9 @@ def calming_of(
     spared: Sequence[Place] = (),
     most_hanging: int | None = None,
     seed: int = 1,
+    full: Sequence[int] = (),
 ) -> Calming:
-    """What calming a chart rests on.
+    """What calming a chart rests on. full: yarns into which no block may come.
 
     matched: (height, width, 3) the colours that its yarns were matched to; spared: places whose
     error counts for more. Features of the picture that the chart shows are guarded.
@@ -42,7 +43,7 @@ def calming_of(
     return Calming(
         layout=chart.layout,
         habit=chart.habit,
-        error=difference_table(colors, chart.yarn_rgb)[which],
+        error=_closed(difference_table(colors, chart.yarn_rgb)[which], chart, full),
         weights=np.ones(shape) if weights is None else weights,
         yarns=chart.yarn_rgb,
         percent=percent,
@@ -51,6 +52,15 @@ def calming_of(
         most_hanging=most_hanging,
         seed=seed,
     )
+
+
+_NEVER = 1e6  # CIEDE2000
+
+
+def _closed(error: Floats, chart: Chart, full: Sequence[int]) -> Floats:
+    for yarn in full:
+        error[..., yarn] = np.where(chart.blocks == yarn, error[..., yarn], _NEVER)
+    return error
 
 
 def calmed_chart(

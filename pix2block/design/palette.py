@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,7 +13,8 @@ from pix2block.color.names import name_colors
 from pix2block.color.spaces import Bytes, Floats, distinct, rgb_array, to_hex, to_lab
 from pix2block.design.k_median import KMedian, solve
 from pix2block.design.refine import best_colors
-from pix2block.design.stock import solve_within
+from pix2block.design.share_out import share_out
+from pix2block.design.stock import choose_sharing
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
 from pix2block.yarn.yarn import Yarn
@@ -24,12 +26,21 @@ NO_COLORS: Bytes = np.zeros((0, 3), dtype=np.uint8)
 class Palette:
     """Chosen yarns, every block's yarn, (height, width), the colours that they were matched to,
     (height, width, 3), and what is proven of the choice: found error / lower bound - 1, None where
-    nothing is."""
+    nothing is; full: numbers of yarns of which there is no more to be had."""
 
     yarns: tuple[Yarn, ...]
     blocks: NDArray[np.int64]
     matched: Bytes
     gap: float | None = None
+    full: tuple[int, ...] = ()
+
+    @property
+    def moved(self) -> dict[tuple[int, int], int]:
+        """How many blocks are in another than their nearest yarn: by that and by theirs."""
+        nearest = nearest_yarns(self.matched, rgb_array([yarn.color for yarn in self.yarns]))
+        apart = nearest != self.blocks
+        pairs = zip(nearest[apart].tolist(), self.blocks[apart].tolist(), strict=True)
+        return dict(Counter(pairs).most_common())
 
 
 def _summed(weights: Floats, which: NDArray[np.int64]) -> Floats:
@@ -126,8 +137,9 @@ def yarns_from_shelf(
 ) -> Palette:
     """At most `most` yarns of a shelf, in its order: the K-median, with what is proven of it.
 
-    room: (shelf,) blocks that each yarn is on hand for, None for any number; nothing is proven of
-    a choice within it.
+    room: (shelf,) blocks that each yarn is on hand for, None for any number. Blocks then are shared
+    out at the least sum where the room is enough, and else go to their nearest yarn; nothing is
+    proven of a choice within it.
 
     locked, banned: numbers of yarns on the shelf that must and must not be used; the yarn nearest
     to each spot is locked too.
@@ -158,11 +170,40 @@ def yarns_from_shelf(
         blocks = np.bincount(which.ravel()).astype(np.float64)
         few, few_weight, few_blocks = _alike_as_one(unique, weight, blocks)
         problem = KMedian(difference_table(rgb, few), few_weight, most, tuple(sorted(must)))
-        chosen, gap = list(solve_within(problem, few_blocks, room[allowed]).chosen), None
+        free = room[allowed]
+        chosen, gap = list(choose_sharing(problem, few_blocks, free)), None
+        yarns = tuple(shelf[allowed[i]] for i in chosen)
+        shared = _shared(table[chosen].T[which], weights, free[chosen])
+        if shared is not None:
+            taken = np.bincount(shared.ravel(), minlength=len(chosen))
+            full = tuple(np.flatnonzero(taken > _NEARLY_FULL * free[chosen]).tolist())
+            return Palette(yarns, shared, means, gap, full)
     elif most < len(allowed):
         chosen, gap = solve(KMedian(table, weight, most, tuple(sorted(must))))
     yarns = tuple(shelf[allowed[i]] for i in chosen)
     return Palette(yarns, np.asarray(np.argmin(table[chosen], axis=0)[which]), means, gap)
+
+
+_NEARLY_FULL = 0.9  # of the room: calming may put no more blocks there
+
+
+def _shared(error: Floats, weights: Floats, room: Floats) -> NDArray[np.int64] | None:
+    """(height, width) yarns within their room, at the least weighted sum of (height, width, yarns)
+    errors; None where all together have too little. Blocks alike lie together along the diagonals
+    where they are of several yarns."""
+    height, width, yarns = error.shape
+    line, column = np.indices((height, width)).reshape(2, -1)
+    order = np.lexsort((line, line + column))
+    cost = (error * weights[..., None]).reshape(-1, yarns)[order]
+    kinds, which, count = np.unique(cost, axis=0, return_inverse=True, return_counts=True)
+    shares = share_out(kinds, room, count)
+    if shares is None:
+        return None
+    found = np.empty(height * width, dtype=np.int64)
+    by_kind = order[np.argsort(which.ravel(), kind="stable")]
+    numbers = np.tile(np.arange(yarns), len(kinds))
+    found[by_kind] = np.repeat(numbers, shares.taken.ravel())
+    return found.reshape(height, width)
 
 
 _ALIKE = 12  # levels of sRGB that are one in a search

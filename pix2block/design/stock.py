@@ -1,17 +1,19 @@
 """Yarns of a shelf that fit what is on hand: the K-median whose yarns have room for their blocks.
 
-A yarn's room is how many blocks its skeins work, at the upper end of what they may take. Blocks go
-to their nearest chosen yarn, as always, so that a colour is never torn in two; what is searched is
-the choice. The search exchanges, adds and leaves out yarns, first at a low price for every block
-beyond the room, then at rising ones, at last at any price; from several starts, for a counted
-number of trials. What it finds is good, not proven, except where
-there are so few choices that all of them are weighed.
+A yarn's room is how many blocks its skeins work, at the upper end of what they may take. Where the
+chosen yarns together have room, blocks are shared out among them at the least sum
+(design/share_out); which yarns are chosen is searched by prices on those that are full, risen and
+lowered as their room asks (Lagrangian relaxation of the room, as in Pirkul 1987), and every choice
+met is shared out and compared. `solve_within` keeps every block in its nearest yarn: it exchanges,
+adds and leaves out yarns, first at a low price for every block beyond the room, then at rising
+ones, at last at any price; from several starts, for a counted number of trials. What both find is
+good, not proven, except where there are so few choices that all of them are weighed.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from math import comb
 
@@ -19,11 +21,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.design.k_median import KMedian, greedy_start, swap_search
+from pix2block.design.share_out import share_out
 
 _PRICES = (0.5, 2.0, 8.0, 32.0, np.inf)  # of a block without yarn, in mean errors of a block
 _MOST_WORK = 60_000_000  # entries of the table looked at
 _RANDOM_STARTS = 40
 _FEW_CHOICES = 2000
+_PRICE_ROUNDS = 24
 _TINY = 1e-9
 
 
@@ -63,6 +67,46 @@ def solve_within(
             break
     assert best is not None
     return best
+
+
+def choose_sharing(
+    problem: KMedian, blocks: NDArray[np.floating], room: NDArray[np.floating]
+) -> tuple[int, ...]:
+    """The choice, rising, among whose candidates the points are shared out at the least sum; where
+    no choice that is met has room for all, that with the fewest blocks beyond.
+
+    blocks, room: as for `solve_within`.
+    """
+    within = solve_within(problem, blocks, room)
+    kinds = np.rint(blocks).astype(np.int64)
+    each = (problem.table * (problem.weight / np.maximum(blocks, 1e-9))).T
+    best, least = within.chosen, np.inf
+    met = dict.fromkeys([within.chosen, *_by_prices(problem, blocks, room)])
+    for chosen in met:
+        found = share_out(each[:, list(chosen)], room[list(chosen)], kinds)
+        if found is not None and found.cost < least * (1 - _TINY):
+            best, least = chosen, found.cost
+    return best
+
+
+def _by_prices(
+    problem: KMedian, blocks: NDArray[np.floating], room: NDArray[np.floating]
+) -> Iterator[tuple[int, ...]]:
+    """Choices at prices for a block of each candidate, which follow the subgradient."""
+    a_block = blocks / np.maximum(problem.weight, 1e-9)
+    price = np.zeros(len(problem.table))
+    widest = [int(i) for i in np.argsort(-room, kind="stable") if i not in problem.locked]
+    yield tuple(sorted([*problem.locked, *widest][: problem.most]))
+    free = problem.cost(greedy_start(problem)) / max(float(blocks.sum()), 1.0)
+    for turn in range(_PRICE_ROUNDS):
+        priced = replace(problem, table=problem.table + price[:, None] * a_block)
+        chosen = sorted(swap_search(priced, greedy_start(priced)))
+        yield tuple(chosen)
+        nearest = np.argmin(priced.table[chosen], axis=0)
+        taken = np.zeros(len(price))
+        taken[chosen] = np.bincount(nearest, weights=blocks, minlength=len(chosen))
+        over = np.where(taken > 0, taken - room, -room) / max(float(blocks.sum()), 1.0)
+        price = np.maximum(price + 8 * free / (1 + turn / 4) * over, 0.0)
 
 
 def _starts(problem: KMedian, room: NDArray[np.floating]) -> Iterator[list[int]]:

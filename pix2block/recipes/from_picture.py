@@ -166,7 +166,9 @@ def calm_chart(
     placed = [view.place("face", box, 1.0) for box in faces]
     spared = [place for place in placed if place]
     seed = settings.DEFAULT_SEED if options.seed is None else options.seed
-    task = calming_of(plain, palette.matched, percent, spared, options.most_hanging, seed)
+    task = calming_of(
+        plain, palette.matched, percent, spared, options.most_hanging, seed, palette.full
+    )
     curve = curve_of(plain, task, progress) if options.curve else None
     return calmed_chart(plain, task, progress, spared) if percent else plain, curve
 

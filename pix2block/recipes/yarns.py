@@ -20,6 +20,7 @@ from pix2block.design.within_shelf import chart_within, unstocked
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.units import say_count
 from pix2block.options.table import Options
 from pix2block.recipes.looking import Matters
 from pix2block.yarn.shelf import Shelf
@@ -100,10 +101,30 @@ def _choose_within(
 
     within = chart_within(shelf.yarns, choose)
     chosen = next(chosen for chart, chosen in tried if chart is within.chart)
+    moved = _moved_words(chosen.palette)
+    if moved and not within.lacks:
+        chosen = replace(chosen, decisions=(*chosen.decisions, moved))
     if not left_out:
         return chosen
     told = f"Left out, since it is not told how much is on hand: {', '.join(left_out)}."
     return replace(chosen, decisions=(*chosen.decisions, told))
+
+
+_MOST_MOVES_NAMED = 4
+
+
+def _moved_words(palette: Palette) -> str:
+    """Which blocks became another yarn than their nearest, the most first."""
+    names = [yarn.name for yarn in palette.yarns]
+    moves = [
+        f"{say_count(number, 'block')} of {names[old]} became {names[new]}"
+        for (old, new), number in palette.moved.items()
+    ]
+    if not moves:
+        return ""
+    more = len(moves) - _MOST_MOVES_NAMED
+    others = f"; and {say_count(more, 'smaller exchange')}" if more > 0 else ""
+    return f"To keep within what is on hand, {'; '.join(moves[:_MOST_MOVES_NAMED])}{others}."
 
 
 def _from_shelf(
