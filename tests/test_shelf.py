@@ -11,6 +11,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from pix2block.chart.grid import read_grid
 from pix2block.color.spaces import to_hex
 from pix2block.ground.errors import BadInput
 from pix2block.ground.nouns import Member, members_of, range_of
@@ -450,6 +451,16 @@ def test_an_amended_name_is_told() -> None:
         'shelf.csv, line 3: the name "Moss, dark" is read as "Moss dark"',
         'shelf.csv, line 5: the name "A  b" is read as "A b"',
     )
+
+
+def test_accents_are_composed_and_that_is_told() -> None:
+    shelf = read_shelf("name,color\nMo\u0308we,#5c6b3c\n", "s.csv")
+    assert shelf.yarns[0].name == "M\u00f6we"
+    assert shelf.warnings == (
+        's.csv, line 2: the name "Mo\u0308we" is read with its accents composed',
+    )
+    grid = read_grid("Mo\u0308we,M\u00f6we\n", "g.csv", shelf.yarns)
+    assert grid.blocks.tolist() == [[0, 0]]
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,7 @@ from pix2block.stripes.plan import Lasts, Length, Part, Plan, Shape
 from pix2block.stripes.toml_file import KeyPath, TomlFile
 from pix2block.yarn.columns import FIELDS, Cell, Column
 from pix2block.yarn.shelf import NEEDED, Shelf, yarn_of
-from pix2block.yarn.yarn import Yarn, name_key, refuse_twins
+from pix2block.yarn.yarn import Yarn, amended_line, name_key, refuse_twins
 
 SHAPES: tuple[Shape, ...] = ("rectangle", "triangle")
 FULL_LENGTH = "as far as the yarn goes"
@@ -156,8 +156,8 @@ class _Reader(TomlFile):
                 ]
                 continue
             yarns.append(yarn)
-            if yarn.name != said["name"].text:
-                warnings.append(f'{place}: the name "{said["name"].text}" is read as "{yarn.name}"')
+            if amended := amended_line(str(place), said["name"].text, yarn.name):
+                warnings.append(amended)
         refuse(faults)
         try:
             refuse_twins(yarn.name for yarn in yarns)

@@ -12,7 +12,7 @@ import numpy as np
 
 from pix2block.color.spaces import to_hex
 from pix2block.ground.errors import BadInput, refuse
-from pix2block.yarn.yarn import clean_name, plain_names
+from pix2block.yarn.yarn import amended_line, clean_name, plain_names
 
 PALETTE_HEAD = "GIMP Palette"
 _PALETTE_LINE = re.compile(r"\s*(\d{1,3})[ \t]+(\d{1,3})[ \t]+(\d{1,3})(?:[ \t]+(.*))?")
@@ -54,8 +54,8 @@ def read_palette(text: str, place: str) -> tuple[list[tuple[str, str]], list[str
     kept: list[tuple[str, str]] = []
     for color, (number, name, _) in zip(colors, found, strict=True):
         clean = clean_name(name) if name else plain[color]
-        if name and clean != name:
-            warnings.append(f'{place}, line {number}: the name "{name}" is read as "{clean}"')
+        if name and (amended := amended_line(f"{place}, line {number}", name, clean)):
+            warnings.append(amended)
         if name or (clean, color) not in kept:
             kept.append((clean, color))
         else:

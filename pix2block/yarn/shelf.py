@@ -13,7 +13,7 @@ from pix2block.ground.settings import MOST_YARNS
 from pix2block.yarn.columns import FIELDS, Cell, Header, currencies, read_header
 from pix2block.yarn.mixed import alike_line
 from pix2block.yarn.palette_file import is_palette, read_palette
-from pix2block.yarn.yarn import ColorPart, Yarn, refuse_twins
+from pix2block.yarn.yarn import ColorPart, Yarn, amended_line, refuse_twins
 
 NEEDED = ("name", "color")
 _EXACT = re.compile(r"#[0-9a-f]+|(?:lab|color)\([^()]*\)|[\d.,%\s/;+]+", re.I)
@@ -93,8 +93,8 @@ def _read_table(cells: Cells, place: str) -> tuple[list[Yarn], list[str]]:
             continue
         yarns.append(yarn)
         name, color = said["name"].text, said["color"].text
-        if name != yarn.name:
-            warnings.append(f'{where}: the name "{name}" is read as "{yarn.name}"')
+        if amended := amended_line(where, name, yarn.name):
+            warnings.append(amended)
         if _EXACT.sub("", color):
             by_word.append(f"{yarn.name}: {' '.join(color.split())} is {yarn.color}")
     refuse(faults)

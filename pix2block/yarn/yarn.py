@@ -142,6 +142,15 @@ def clean_name(text: str) -> str:
     return name
 
 
+def amended_line(place: str, written: str, name: str) -> str | None:
+    """Says that a name is read otherwise than it is written, where it is."""
+    if name == written:
+        return None
+    composed = unicodedata.normalize("NFC", written) == name
+    how = "with its accents composed" if composed else f'as "{name}"'
+    return f'{place}: the name "{written}" is read {how}'
+
+
 def _unfit(character: str) -> bool:
     # Cc control, Cf format (direction changes among them), Zl and Zp line and paragraph ends,
     # Cs lone surrogates.
