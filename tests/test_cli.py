@@ -245,7 +245,7 @@ def test_json_prints_the_summary_and_nothing_else(here: Path, capsys: Capture) -
 def test_json_stays_json_beside_notes(capsys: Capture) -> None:
     out, err = succeeds(capsys, "report", "grid.csv", "--out", "o", "--json")
     assert json.loads(out)["blocks"] == 4
-    assert err.startswith("Note: grid.csv gives no colour for Moss")
+    assert err.startswith("Note: grid.csv gives no colour for Tar: stand-in colours")
 
 
 def test_version_and_help_write_nothing(here: Path, capsys: Capture) -> None:
