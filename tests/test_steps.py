@@ -17,6 +17,7 @@ from pix2block.stripes.steps import MOST_FREE, boldest_order, gentlest_order
 from pix2block.yarn.yarn import Yarn
 
 PLACE = FilePlace("p.toml")
+ONES = np.ones((5, 24))
 GREYS = [Yarn(f"Grey {v}", f"#{v:02x}{v:02x}{v:02x}") for v in (20, 200, 80, 140, 250)]
 
 
@@ -69,6 +70,17 @@ def test_a_gradient_moves_by_even_steps() -> None:
     steps = [float(ciede2000(a, b)) for a, b in pairwise(ninths)]
     assert min(steps) > 0.6 * max(steps)
     assert sum(steps) == pytest.approx(sum(path.steps) * 7 / 8, rel=0.15)
+
+
+def test_a_gradient_of_two_yarns_passes_from_the_one_to_the_other() -> None:
+    order = gentlest_order(np.array([[0, 0, 0], [255, 255, 255]], dtype=np.uint8), (0, 1))
+    assert order.yarns == (0, 1)
+    assert len(order.steps) == 1
+    asked = part(yarns=(0, 1), gradient=True)
+    rows = "".join("AB"[s.yarn] for s in stripes_of(asked, (), None, 1, 24, ONES, GREYS))
+    assert rows[0] == "A"
+    assert rows[-1] == "B"
+    assert rows[:8].count("A") > rows[8:16].count("A") > rows[16:].count("A")
 
 
 def test_stripes_grow() -> None:

@@ -111,6 +111,24 @@ class Piece:
         """Where the yarn may reach. least_cm: (…, yarns) as from `least_cm`."""
         return np.asarray((least_cm <= self.stock_cm * (1 + 1e-9)).all(axis=-1))
 
+    def may_be_short(self, rows: Ints, yarn: int) -> Flags:
+        """(rows so far + 1,) False where there is surely enough of a yarn for so many of these
+        rows. rows: (rows so far,) yarn of each."""
+        chart, mine = self.chart, rows == yarn
+        starts = mine & np.diff(mine, prepend=False)
+        skeins = chart.yarns[yarn].skeins or 0
+        farthest = max(chart.habit.rest, chart.habit.edge) * measures_of(chart).block_cm
+        a_start = self.tails_cm[yarn] + farthest * chart.yarns[yarn].held
+        cm = self.row_loops[: len(rows)] * mine * self.loop_cm[yarn] + starts * a_start
+        so_far = np.append(0, np.cumsum(cm)) + np.ceil(skeins) * self.tails_cm[yarn]
+        high = self.high[yarn] * (1 + chart.reserve / 100)
+        return np.asarray(so_far * high > self.stock_cm[yarn])
+
+    def is_short(self, rows: Ints, yarn: int) -> bool:
+        """Whether a yarn does not reach for a piece of these rows, by the figures of its
+        reports."""
+        return yarn in short_yarns(amounts_of(striped(self.chart, self.layout, rows)), self.bought)
+
     def may_be_closed(self, least_cm: Floats, after: Ints, yarns: Collection[int]) -> Flags:
         """(n,) False where these yarns together hold too little for all rows still to come.
 

@@ -88,7 +88,7 @@ class _Panel:
     @property
     def labels(self) -> list[str]:
         names = [yarn.name for yarn in self.amounts.chart.yarns]
-        return [f"row {end.last_row}: {names[end.yarn]} ends" for end in self.ends]
+        return [f"row {end.last_row}: last of {names[end.yarn]}" for end in self.ends]
 
     @property
     def heading(self) -> list[str]:

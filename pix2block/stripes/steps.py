@@ -60,7 +60,8 @@ def _orders(count: int, ends: tuple[int, int] | None) -> Ints:
         raise BadInput(
             f"{len(free)} yarns can be ordered in too many ways: weigh at most {MOST_FREE} at once"
         )
-    inner = np.array(list(permutations(free)), dtype=np.int64).reshape(-1, len(free))
+    ways = list(permutations(free))  # of none there is one, with nothing in it
+    inner = np.array(ways, dtype=np.int64).reshape(len(ways), len(free))
     if ends is None:
         return inner[inner[:, 0] <= inner[:, -1]]
     first, last = (np.full((len(inner), 1), end) for end in ends)

@@ -20,10 +20,10 @@ from pix2block.reports.summary import summary
 from pix2block.stripes.connect import rank_connections, straight_step
 from pix2block.stripes.connect_sheet import connect_sheet
 from pix2block.stripes.edges import Climb, best_climb
-from pix2block.stripes.fill import Span
 from pix2block.stripes.laying import gradient_path
 from pix2block.stripes.plan import Plan
 from pix2block.stripes.sheet import PNG_SCALE, stripes_sheet
+from pix2block.stripes.spans import Span
 from pix2block.stripes.steps import MOST_FREE, Order, boldest_order, gentlest_order
 from pix2block.stripes.words import (
     connection_lines,
@@ -124,8 +124,8 @@ def _name_and_color(plan: Plan, word: str) -> tuple[str, str]:
 
 
 _STRIPES = (
-    "of a stripe plan: the fabric at true proportion with the row where each yarn ends, and every "
-    "stripe with its rows, yarn, edges and tails"
+    "of a stripe plan: the fabric at true proportion with the row where each yarn is last used, "
+    "and every stripe with its rows, yarn, edges and tails"
 )
 _CONNECT = "yarns ranked by how well they connect two colours"
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.craft.diagonal import Edge
@@ -12,8 +13,8 @@ from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.units import say_count, say_metres
 from pix2block.stripes.connect import Connection
 from pix2block.stripes.edges import Climb, Sides, stripes_made, tails_by_side
-from pix2block.stripes.fill import Span
 from pix2block.stripes.plan import Plan
+from pix2block.stripes.spans import Span
 from pix2block.stripes.steps import Order
 from pix2block.stripes.yarn_ends import YarnEnd, last_corner_m, yarn_ends
 
@@ -31,6 +32,7 @@ def stripe_lines(
     yarns of each part that is one, in order; climb: what leading yarn up the edge would save."""
     return [
         *(_part_line(plan, span, gradients.get(span.part)) for span in spans),
+        *_seam_lines(amounts, spans),
         *_end_lines(amounts),
         *_corner_lines(amounts),
         *_tail_lines(amounts, climb),
@@ -49,7 +51,9 @@ def _part_line(plan: Plan, span: Span, path: Order | None) -> str:
         return f"{name}: {rows}, from {names} (colour steps of {steps})."
     if span.ended is not None:
         yarn = plan.yarns[span.ended].name
-        return f"{name}: {rows}; then the yarn no longer reaches for a stripe of {yarn}."
+        if span.follows:
+            return f"{name}: {rows}; then the yarn no longer reaches for a stripe of {yarn}."
+        return f"{name}: {rows}; the yarn reaches for no further stripe of {yarn}."
     if part.lasts.how == "out":
         return f"{name}: {rows}; the yarn reaches to the end."
     return f"{name}: {rows}."
@@ -59,12 +63,27 @@ def _rows(first: int, last: int) -> str:
     return f"row {first}" if first == last else f"rows {first} to {last}"
 
 
+def _seam_lines(amounts: Amounts, spans: Sequence[Span]) -> list[str]:
+    """Where a part goes on in the yarn that worked last, so that two stripes become one."""
+    lines = []
+    stripes = stripes_made(amounts)
+    for before, span in pairwise(span for span in spans if span.last_row >= span.first_row):
+        (joined,) = (s for s in stripes if s.first_row <= before.last_row <= s.last_row)
+        if joined.last_row > before.last_row:
+            rows = _rows(joined.first_row, joined.last_row)
+            lines.append(
+                f"Part {span.part + 1} goes on in {amounts.chart.yarns[joined.yarn].name}: {rows} "
+                f"are one stripe of {joined.rows} rows."
+            )
+    return lines
+
+
 def _end_lines(amounts: Amounts) -> list[str]:
     return [_end_line(amounts, end) for end in yarn_ends(amounts)]
 
 
 def _end_line(amounts: Amounts, end: YarnEnd) -> str:
-    line = f"{amounts.chart.yarns[end.yarn].name} ends in row {end.last_row}"
+    line = f"{amounts.chart.yarns[end.yarn].name} is last used in row {end.last_row}"
     if end.left_m is None or end.left_likely_m is None or end.on_hand_m is None:
         return f"{line}; how much there is of it is not known."
     if end.out_in_row is not None:
