@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
+import json
 from pathlib import Path
 
 import numpy as np
@@ -42,6 +44,14 @@ def test_example_is_current(name: str, tmp_path: Path, monkeypatch: pytest.Monke
         before = (kept / path.name).read_bytes()
         if path.suffix == ".png":
             assert differing_share(path.read_bytes(), before) < MOST_DIFFERENT, path.name
+        elif path.name == "summary.json":
+            now, then = json.loads(path.read_bytes()), json.loads(before)
+            listed = then.pop("files")
+            assert [*now.pop("files")] == [*listed]
+            assert now == then
+            assert listed == {
+                n: hashlib.sha256((kept / n).read_bytes()).hexdigest() for n in listed
+            }
         else:
             assert path.read_bytes() == before, f"{path.name}: run {EXAMPLES[name]} again"
 

@@ -43,7 +43,7 @@ options.swatch options.maker
 study.output study.editions study.study
 reports.tables reports.shopping reports.forecast reports.summary reports.words
 recipes.supplies recipes.looking recipes.yarns recipes.from_picture recipes.from_file
-recipes.outputs recipes.swatch
+recipes.keeping recipes.outputs recipes.swatch
 stripes.yarn_ends stripes.edges stripes.plan stripes.toml_file stripes.plan_file stripes.steps
 stripes.laying stripes.spans stripes.plan_check stripes.piece stripes.fill stripes.connect
 stripes.words stripes.sheet stripes.connect_sheet stripes.striped stripes.recipe

@@ -77,7 +77,7 @@ def test_the_same_bytes_through_every_door(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     make, words = DOORS[job]
-    paths = save(make(), "from_python")
+    paths = save(make(), "from_python").paths
     command = [w if w != "DEEP" else "Deep Channel" for w in words.split()]
     assert run([*command, "--out", "from_words"]) == 0
     written = contents(tmp_path / "from_python")

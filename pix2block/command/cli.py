@@ -63,7 +63,7 @@ def _chart(picture: Path, options: Options, as_json: bool) -> None:
         ProgressBar("calming", "step") as calming,
     ):
         study = chart_picture(picture, options, progress, calming)
-    _finish(study, _folder(options, picture.stem), as_json)
+    _finish(study, _folder(options, picture), as_json)
 
 
 def _stripe(plans: Sequence[Path], options: Options, as_json: bool) -> None:
@@ -71,10 +71,10 @@ def _stripe(plans: Sequence[Path], options: Options, as_json: bool) -> None:
     from pix2block.stripes.recipe import stripe_plan, stripe_side_by_side
 
     if len(plans) == 1:
-        _finish(stripe_plan(plans[0], options), _folder(options, plans[0].stem), as_json)
+        _finish(stripe_plan(plans[0], options), _folder(options, plans[0]), as_json)
         return
     together = stripe_side_by_side(plans, options)
-    folder = _folder(options, "plans")
+    folder = _folder(options, Path("plans"))
     save(together, folder)
     if as_json:
         click.echo(together.json, nl=False)
@@ -88,25 +88,29 @@ def _report(chart: Path, options: Options, as_json: bool) -> None:
     from pix2block.recipes.from_file import open_chart
 
     study = open_chart(chart, options)
-    _finish(study, Path(options.out) if options.out else chart.parent, as_json)
+    is_kept = chart.suffix.lower() != ".csv"  # a grid is written elsewhere: it gets its own folder
+    in_place = is_kept and not options.out
+    _finish(study, chart.parent if in_place else _folder(options, chart), as_json)
 
 
-def _folder(options: Options, name: str) -> Path:
-    return Path(options.out) if options.out else Path("output") / name
+def _folder(options: Options, of: Path) -> Path:
+    from pix2block.recipes.keeping import own_folder
+
+    return Path(options.out) if options.out else own_folder(of)
 
 
 def _finish(study: Study, folder: Path, as_json: bool) -> None:
+    from pix2block.recipes.keeping import SUMMARY
     from pix2block.recipes.outputs import save
-    from pix2block.reports.summary import summary_json
     from pix2block.reports.words import note_lines, study_lines, ways_lines
 
     with ProgressBar("comparing ways", "way") as comparing:
         study = replace(study, comparing=comparing)
-        save(study, folder)
-    for said in note_lines(study):
+        saved = save(study, folder)
+    for said in (*note_lines(study), *saved.notes):
         click.echo(note(said), err=True)
     if as_json:
-        click.echo(summary_json(study), nl=False)
+        click.echo(saved.contents[SUMMARY].decode(), nl=False)
     else:
         for line in (*study_lines(study), *_where(study, folder)):
             click.echo(in_words(line))

@@ -47,6 +47,7 @@ def _try(
     as_json: bool,
     progress: Callable[[str, str], Any],
 ) -> None:
+    from pix2block.recipes.keeping import own_folder
     from pix2block.recipes.outputs import save
     from pix2block.trial.figures import trial_json
     from pix2block.trial.recipe import options_to_try, try_palettes
@@ -55,7 +56,7 @@ def _try(
     asked = options_to_try(given)
     with progress("trying palettes", "palette") as bar:
         trial = try_palettes(picture, shelves, asked, bar)
-    folder = Path(asked[0].out) if asked[0].out else Path("output") / picture.stem
+    folder = Path(asked[0].out) if asked[0].out else own_folder(picture)
     save(trial, folder)
     for said in trial.notes:
         click.echo(note(said), err=True)

@@ -12,12 +12,18 @@ import threading
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from contextvars import ContextVar
+from dataclasses import replace
+from functools import wraps
 from pathlib import Path
+from typing import Any, ParamSpec, TypeVar, cast
 
 from pix2block.ground import swap
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, Interrupted, nearest
 from pix2block.ground.swap import HIDDEN, LIST, NEW, CannotMove, Moves
+
+P = ParamSpec("P")
+R = TypeVar("R")
 
 _READ: ContextVar[dict[Path, None] | None] = ContextVar("files read", default=None)
 
@@ -34,6 +40,18 @@ def files_read() -> Iterator[dict[Path, None]]:
         outer = _READ.get()
         if outer is not None:
             outer.update(read)
+
+
+def noting_files(make: Callable[P, R]) -> Callable[P, R]:
+    """A function that makes a noun from files, which has a field `read` for their paths."""
+
+    @wraps(make)
+    def noted(*given: P.args, **more: P.kwargs) -> R:
+        with files_read() as read:
+            made: Any = make(*given, **more)
+        return cast(R, replace(made, read=tuple(read)))
+
+    return noted
 
 
 def read_bytes(path: Path, what: str) -> bytes:

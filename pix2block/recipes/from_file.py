@@ -14,7 +14,7 @@ from pix2block.ground import settings
 from pix2block.ground.advice import Ask
 from pix2block.ground.delimited import decode_text
 from pix2block.ground.errors import BadInput
-from pix2block.ground.files import read_bytes, read_text
+from pix2block.ground.files import finish_swap, noting_files, read_bytes, read_text
 from pix2block.options.maker import open_maker, with_defaults
 from pix2block.options.table import Options
 from pix2block.pattern.text import pattern_text
@@ -35,6 +35,7 @@ from pix2block.yarn.shelf import Shelf
 from pix2block.yarn.yarn import Yarn, name_key
 
 
+@noting_files
 def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
     """A piece from a chart.json, or from a CSV grid of yarn names or "#rrggbb".
 
@@ -45,6 +46,7 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
     ends early.
     """
     path = Path(path)
+    finish_swap(path.parent)
     maker = open_maker(options.maker)
     measured = open_swatches(options.swatch)
     shelf = open_shelf(options.shelf) if options.shelf else Shelf(())
@@ -69,6 +71,7 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
         maker=maker,
         under_way=_under_way(options, shelf),
         options=given,
+        chart_file=path,
     )
 
 

@@ -19,6 +19,7 @@ from pix2block.drawing.marks import with_marks
 from pix2block.ground import settings
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
+from pix2block.ground.files import noting_files
 from pix2block.ground.progress import Progress
 from pix2block.options.maker import open_maker, with_defaults
 from pix2block.options.table import Options
@@ -43,6 +44,7 @@ if TYPE_CHECKING:
     from pix2block.calming.charts import Curve
 
 
+@noting_files
 def chart_picture(
     picture: Picture | View | str | Path,
     options: Options = NOTHING_ASKED,

@@ -6,7 +6,8 @@ every further edition of the pattern.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from pix2block.chart.chart import Chart
@@ -15,9 +16,11 @@ from pix2block.color.vision import degrees_across
 from pix2block.drawing.png import png
 from pix2block.drawing.svg import svg
 from pix2block.drawing.views import png_scale
-from pix2block.ground.files import save_all
+from pix2block.ground.files import files_read, save_all
+from pix2block.ground.swap import Moves
 from pix2block.pages.chart_sheet import chart_sheet
 from pix2block.pages.preview import far_png, preview_png
+from pix2block.recipes.keeping import SUMMARY, digests, find, refuse_inputs
 from pix2block.reports.forecast import forecast_text
 from pix2block.reports.shopping import shopping_text
 from pix2block.reports.summary import summary_json
@@ -241,17 +244,59 @@ def files_of(
     """
     if isinstance(what, Chart):
         what = Study(what)
-    if isinstance(what, Study):
-        return make_files(what, outputs_of(what), what.options, only)
-    return make_files(what, what.outputs, NOTHING_ASKED, only)
+    if not isinstance(what, Study):
+        return make_files(what, what.outputs, NOTHING_ASKED, only)
+    made = make_files(what, outputs_of(what), what.options, only)
+    if SUMMARY in made:
+        made[SUMMARY] = summary_json(what, digests(made)).encode()
+    return made
+
+
+@dataclass(frozen=True)
+class Saved:
+    """What was written. contents: the files' bytes by name; notes: what was removed, and what was
+    kept under which name, a sentence each."""
+
+    folder: Path
+    contents: Mapping[str, bytes]
+    notes: tuple[str, ...] = ()
+
+    def __repr__(self) -> str:
+        return f"Saved({str(self.folder)!r}, {len(self.contents)} files)"
+
+    @property
+    def paths(self) -> list[Path]:
+        """Where each file is."""
+        return [self.folder / name for name in self.contents]
 
 
 def save(
     what: Study | Chart | HasOutputs, folder: str | Path, only: Sequence[str] | None = None
-) -> list[Path]:
+) -> Saved:
     """Write the files of a piece, a trial, or plans side by side into a folder, all or nothing: all
-    that were asked for, or only those that are named. Gives their paths.
+    that were asked for, or only those that are named. Files of an earlier run that are not made now
+    are removed; what a hand has changed, and a chart of another picture, is kept beside.
 
-    Raises BadInput where the folder cannot be written to, or for a name of no file.
+    Raises BadInput where the folder cannot be written to, where a file would be written over one
+    that was read, or for a name of no file.
     """
-    return save_all(Path(folder), files_of(what, only))
+    if isinstance(what, Chart):
+        what = Study(what)
+    folder = Path(folder)
+    with files_read() as read:
+        contents = files_of(what, only)
+    inputs = (*what.read, *read)
+    if not isinstance(what, Study):
+        refuse_inputs(folder, contents, inputs, None)
+        save_all(folder, contents)
+        return Saved(folder, contents)
+    notes: list[str] = []
+
+    def more(folder: Path) -> Moves:
+        found = find(folder, contents, inputs, what.chart_file, whole=only is None)
+        notes.extend(found.notes)
+        return found.moves
+
+    refuse_inputs(folder, contents, inputs, what.chart_file)
+    save_all(folder, contents, more)
+    return Saved(folder, contents, tuple(notes))

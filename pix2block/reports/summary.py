@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from typing import Any
 
 from pix2block.craft.tails import TAIL_PLACES
@@ -66,9 +67,10 @@ def _calm_figures(study: Study) -> dict[str, Any] | None:
     }
 
 
-def summary_json(study: Study) -> str:
-    """summary.json."""
-    return json.dumps(summary(study), indent=1, ensure_ascii=False) + "\n"
+def summary_json(study: Study, files: Mapping[str, str] | None = None) -> str:
+    """summary.json. files: the SHA-256 of each file that is written with it."""
+    figures = {**summary(study), "files": files}
+    return json.dumps(figures, indent=1, ensure_ascii=False) + "\n"
 
 
 def proof_json(proof: Proof) -> str:

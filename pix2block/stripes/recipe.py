@@ -16,7 +16,7 @@ from pix2block.craft.diagonal import Layout
 from pix2block.drawing.marks import with_marks
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
-from pix2block.ground.files import read_text
+from pix2block.ground.files import noting_files, read_text
 from pix2block.ground.units import round_half_up, say_metres
 from pix2block.options.maker import Maker, open_maker, with_defaults
 from pix2block.options.table import Options
@@ -53,6 +53,7 @@ def open_plan(path: str | Path, options: Options = NOTHING_ASKED) -> Plan:
     return plan
 
 
+@noting_files
 def stripe_plan(plan: Plan | str | Path, options: Options = NOTHING_ASKED) -> Striped:
     """A plan worked out, from a plan or its file.
 
@@ -192,6 +193,7 @@ def _what_is_short(plan: Plan, piece: Piece) -> str:
     return f"{said}: {reach}; or, where more of a yarn can be had, {buy}"
 
 
+@noting_files
 def stripe_side_by_side(
     plans: Sequence[Plan | str | Path], options: Options = NOTHING_ASKED
 ) -> SideBySide:

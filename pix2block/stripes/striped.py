@@ -157,9 +157,11 @@ def _sheet_of_connections(piece: Striped) -> Drawing:
 
 @dataclass(frozen=True, eq=False)
 class SideBySide:
-    """Several plans at one scale, to be compared before any stitch."""
+    """Several plans at one scale, to be compared before any stitch. read: the files that were read
+    for them."""
 
     pieces: tuple[Striped, ...]
+    read: tuple[Path, ...] = ()
 
     @cached_property
     def sheet(self) -> Drawing:

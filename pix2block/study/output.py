@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, Generic, Protocol, TypeVar
 
 from pix2block.ground.errors import BadInput, unknown
@@ -45,6 +46,10 @@ class HasOutputs(Protocol):
     @property
     def outputs(self) -> tuple[Output[Any], ...]:
         """Every file that can be made of it."""
+
+    @property
+    def read(self) -> tuple[Path, ...]:
+        """The files that were read for it."""
 
 
 def make_files(

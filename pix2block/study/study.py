@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from pix2block.amounts.bobbins import Bobbin
@@ -55,7 +56,8 @@ class Study:
     spare: yarns of the shelf that were left out, None without a shelf; curve: fewer tails against
     more colour error, where that was asked for; maker: her hook, currency and what an hour of hers
     is worth; under_way: how far the piece is, where it is asked; options: those given; comparing:
-    called with ways compared, and in all.
+    called with ways compared, and in all; read: the files that were read for it; chart_file: that
+    of its chart, where it was kept in one.
     """
 
     chart: Chart
@@ -68,6 +70,8 @@ class Study:
     under_way: UnderWay | None = None
     options: Options = NOTHING_ASKED
     comparing: Callable[[int, int], None] | None = None
+    read: tuple[Path, ...] = ()
+    chart_file: Path | None = None
 
     def __repr__(self) -> str:
         return f"{type(self).__name__}({self.chart!r})"

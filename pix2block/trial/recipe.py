@@ -13,6 +13,7 @@ from pix2block.design.view import View
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
+from pix2block.ground.files import noting_files
 from pix2block.ground.progress import Progress
 from pix2block.options.table import SEVERAL_IN_TRIALS, Options
 from pix2block.picture.picture import open_picture
@@ -43,6 +44,7 @@ def options_to_try(given: Mapping[str, str | tuple[str, ...]]) -> list[Options]:
     return list(dict.fromkeys(Options.from_words(one) for one in each))
 
 
+@noting_files
 def try_palettes(
     picture: str | Path,
     shelves: Sequence[str],

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pix2block.color.deficiency import Sight
@@ -38,7 +39,7 @@ class Trial:
     """What was tried. tried: in their order; seeing: of each in the same order; near_m, far_m: how
     far away the piece is seen from; matters: what matters in the picture, in words, where
     sizes are compared; features_that_matter: those of the finest size that lie in it;
-    outputs: the files that can be made of it."""
+    outputs: the files that can be made of it; read: those that were read for it."""
 
     title: str
     picture: str
@@ -50,6 +51,7 @@ class Trial:
     features_that_matter: tuple[int, ...] = ()
     notes: tuple[str, ...] = ()
     outputs: tuple[Output[Trial], ...] = ()
+    read: tuple[Path, ...] = ()
 
     def __repr__(self) -> str:
         return f"Trial({self.title!r}, {len(self.tried)} palettes)"

@@ -1,0 +1,177 @@
+"""What a run does with the files that it finds in a folder: its own go, a maker's are kept.
+
+A run's own files are those that the folder's summary.json lists, as long as they are what was
+written. Nothing else is replaced or removed: it is kept under another name first, and that is said.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pix2block.ground.advice import Ask
+from pix2block.ground.errors import BadInput, refuse
+from pix2block.ground.swap import Moves, sha256_of
+
+CHART, SUMMARY = "chart.json", "summary.json"
+WORKED_ON = (CHART, "chart.csv", "chart.xlsx", "pattern.txt")  # a report writes these anew
+_PRECIOUS = re.compile(r"chart\.json|pattern\.(.+\.)?txt")  # what a hand changes
+_OLDER = ("rows", "blocks", "strands")  # keys of a summary.json, also of one without a list
+
+
+@dataclass(frozen=True)
+class Found:
+    """What a run does in a folder: its moves, and what a maker should know of them, a sentence
+    each."""
+
+    moves: Moves
+    notes: tuple[str, ...]
+
+
+def own_folder(of: Path) -> Path:
+    """The folder of a piece from a file, where no other is asked for: never outside of "output"."""
+    name = of.stem.strip(". ")
+    return Path("output") / (name or "piece")
+
+
+def digests(contents: Mapping[str, bytes]) -> dict[str, str]:
+    """The SHA-256 of each file but summary.json, which lists them."""
+    return {
+        name: hashlib.sha256(data).hexdigest() for name, data in contents.items() if name != SUMMARY
+    }
+
+
+def refuse_inputs(
+    folder: Path, names: Iterable[str], read: Iterable[Path], worked_on: Path | None
+) -> None:
+    """Refuse to write over a file that was read, but for the chart that a report works on.
+
+    Raises BadInput, a fault for each.
+    """
+    inputs, faults = list(read), []
+    for name in names:
+        target = folder / name
+        if not target.exists():
+            continue
+        over = next((path for path in inputs if path.exists() and path.samefile(target)), None)
+        if over is None or (name in WORKED_ON and worked_on and over.samefile(worked_on)):
+            continue
+        faults.append(
+            BadInput(
+                f"{over} is read, and {name} would be written over it: choose ",
+                Ask("out", "FOLDER"),
+                ", another folder",
+            )
+        )
+    refuse(faults)
+
+
+def find(
+    folder: Path,
+    contents: Mapping[str, bytes],
+    read: Collection[Path] = (),
+    worked_on: Path | None = None,
+    whole: bool = True,
+) -> Found:
+    """What is to be done in a folder before files come into it. read: files that were read, which
+    stay; worked_on: the chart that a report works on; whole: whether it is a piece with all its
+    files, so that others of its own making are old; else only what a hand may change is kept."""
+    record, ours = _recorded(folder)
+    new = {name: hashlib.sha256(data).hexdigest() for name, data in contents.items()}
+    gone: dict[str, str] = {}
+    aside: dict[str, str] = {}
+    notes: list[str] = []
+
+    def keep(name: str, why: str) -> None:
+        aside[name] = _free_name(folder, name)
+        notes.append(f"{name} {why}: kept as {aside[name]}")
+
+    for name, sha256 in new.items():
+        now = sha256_of(folder / name)
+        if now in (None, sha256) or (name == SUMMARY and ours):
+            continue
+        if not whole and not _PRECIOUS.fullmatch(name):
+            continue
+        why = _why_kept(name, now, record, ours) or (
+            _another(folder, contents, worked_on) if name == CHART else None
+        )
+        if why:
+            keep(name, why)
+    old = record if record and whole else {}
+    for name, sha256 in old.items():
+        now = sha256_of(folder / name)
+        if name in new or now is None or any(_same(path, folder / name) for path in read):
+            continue
+        if now != sha256:
+            keep(name, "was changed since a run wrote it, and is not made now")
+        gone[name] = now
+    removed = [name for name in gone if name not in aside]
+    if removed:
+        notes.append(f"Removed, being of an earlier run and not made now: {', '.join(removed)}")
+    return Found(Moves({}, gone, aside), tuple(notes))
+
+
+def _recorded(folder: Path) -> tuple[dict[str, str] | None, bool]:
+    """The files that a run wrote into a folder, by its summary.json, None without a list; and
+    whether a summary.json there is a run's at all."""
+    try:
+        kept: Any = json.loads((folder / SUMMARY).read_bytes())
+    except (OSError, ValueError, RecursionError):
+        return None, False
+    if not isinstance(kept, dict) or not all(key in kept for key in _OLDER):
+        return None, False
+    files = kept.get("files")
+    if not isinstance(files, dict):
+        return None, True
+    return {
+        name: sha256
+        for name, sha256 in files.items()
+        if isinstance(sha256, str) and name == Path(name).name and not name.startswith(".")
+    }, True
+
+
+def _why_kept(
+    name: str, now: str | None, record: Mapping[str, str] | None, ours: bool
+) -> str | None:
+    """Why what stands in a file's place is not a run's own, None where it is."""
+    if record is None and ours:  # of a run that kept no list
+        return "may have been changed by hand" if _PRECIOUS.fullmatch(name) else None
+    if record is None or name not in record:
+        return "is not what a run wrote here"
+    return None if record[name] == now else "was changed since a run wrote it"
+
+
+def _another(folder: Path, contents: Mapping[str, bytes], worked_on: Path | None) -> str | None:
+    """Why the chart.json of a folder is another piece's, None where it is not."""
+    before, after = (_picture(data) for data in ((folder / CHART).read_bytes(), contents[CHART]))
+    if before[1] != after[1]:
+        return f"is of another picture, {before[0]}" if before[0] else "is of another piece"
+    beside = worked_on and worked_on.name != CHART and _same(worked_on.parent, folder)
+    return "is not the chart that was reported on" if beside else None
+
+
+def _picture(chart: bytes) -> tuple[str | None, str | None]:
+    """File name and SHA-256 of the picture behind a chart.json, None where there is none."""
+    try:
+        source = json.loads(chart)["source"]
+        return str(source["picture"]), str(source["sha256"])
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return None, None
+
+
+def _same(one: Path, other: Path) -> bool:
+    return one.exists() and other.exists() and one.samefile(other)
+
+
+def _free_name(folder: Path, name: str) -> str:
+    """ "chart.before-2.json" for "chart.json", the first that is not taken."""
+    stem, dot, ending = name.rpartition(".")
+    number = 1
+    while (folder / f"{stem}.before-{number}{dot}{ending}").exists():
+        number += 1
+    return f"{stem}.before-{number}{dot}{ending}"
