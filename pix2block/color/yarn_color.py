@@ -14,7 +14,7 @@ from pix2block.color.spaces import decode, encode_bytes, rgb_array, to_hex
 from pix2block.ground.errors import BadInput, nearest
 from pix2block.ground.quantities import parse_number
 
-Shares = tuple[tuple[str, float], ...]  # "#rrggbb" and per cent
+ColorShares = tuple[tuple[str, float], ...]  # "#rrggbb" and per cent
 
 _SHARE = re.compile(r"(?<![\w.#-])(\d+(?:[.,]\d+)?)\s*%")
 _OUT_BY = 1.0  # per cent that rounded shares may lack of 100
@@ -39,7 +39,7 @@ def parse_yarn_color(text: str) -> str:
     raise BadInput(f'unknown color "{text}": {hint}')
 
 
-def parse_colors(text: str) -> tuple[str, Shares]:
+def parse_colors(text: str) -> tuple[str, ColorShares]:
     """A colour, and where the text names several with a share each, their mean and those.
 
     Raises BadInput for a colour or share that cannot be read, or shares that are not 100 % in all.
@@ -70,7 +70,7 @@ def parse_colors(text: str) -> tuple[str, Shares]:
     return mean_color(tuple(parts)), tuple(parts)
 
 
-def mean_color(parts: Shares) -> str:
+def mean_color(parts: ColorShares) -> str:
     """The mean of colours by their shares, in linear light."""
     light = decode(rgb_array([color for color, _ in parts]) / 255)
     whole = sum(share for _, share in parts)

@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 from pix2block.drawing.marks import Mark
 from pix2block.drawing.style import INK
 
-Points = Sequence[tuple[float, float]]
+Point = tuple[float, float]
+Points = Sequence[Point]
 Anchor = Literal["start", "middle", "end"]
 
 

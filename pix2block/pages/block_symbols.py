@@ -15,10 +15,10 @@ import numpy as np
 
 from pix2block.chart.terms import words
 from pix2block.craft.stitches import BLOCKS, STITCHES_A_BLOCK
-from pix2block.drawing.shapes import Curve, Dots, Drawing, Item, Lines, Shape, Text, moved
+from pix2block.drawing.shapes import Curve, Dots, Drawing, Item, Lines, Point, Shape, Text, moved
 from pix2block.drawing.style import INK, NOW, PAPER, text_width
 from pix2block.ground.settings import BlockKind, Hand, Terms
-from pix2block.pages.held import Held, Point
+from pix2block.pages.held import Held
 
 TIP = 68.0  # a block from tip to tip
 TYPE = 9.0

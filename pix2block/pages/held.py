@@ -15,10 +15,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pix2block.drawing.shapes import Anchor
+from pix2block.drawing.shapes import Anchor, Point
 from pix2block.ground.settings import Hand
-
-Point = tuple[float, float]
 
 
 @dataclass(frozen=True)

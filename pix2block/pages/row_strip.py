@@ -18,10 +18,10 @@ from pix2block.chart.chart import Chart
 from pix2block.color.spaces import from_hex
 from pix2block.craft.stitches import BLOCKS, TRAVEL_SLIPS
 from pix2block.drawing.marks import BLANK, Mark
-from pix2block.drawing.shapes import Blocks, Curve, Dots, Drawing, Item, Lines, Shape, Text
+from pix2block.drawing.shapes import Blocks, Curve, Dots, Drawing, Item, Lines, Point, Shape, Text
 from pix2block.drawing.style import INK, NOW, PAPER, ink_on
 from pix2block.ground.units import CM_PER_INCH
-from pix2block.pages.held import Held, Point
+from pix2block.pages.held import Held
 from pix2block.pages.strip_lines import Cell, Line, lay_out
 from pix2block.pattern.pattern import PatternRow
 

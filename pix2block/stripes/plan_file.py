@@ -12,7 +12,7 @@ from pix2block.ground.quantities import parse_cm
 from pix2block.ground.settings import MOST_BLOCKS_A_SIDE, MOST_ROWS
 from pix2block.stripes.plan import Lasts, Length, Part, Plan, Shape
 from pix2block.stripes.toml_file import KeyPath, TomlFile
-from pix2block.yarn.columns import FIELDS, Cell, Column
+from pix2block.yarn.columns import FIELDS, Column, ShelfCell
 from pix2block.yarn.shelf import NEEDED, Shelf, yarn_of
 from pix2block.yarn.yarn import Yarn, amended_line, name_key, refuse_twins
 
@@ -145,7 +145,8 @@ class _Reader(TomlFile):
             if missing:
                 continue
             said = {
-                key: Cell(str(told).strip(), Column(key, key, 0)) for key, told in table.items()
+                key: ShelfCell(str(told).strip(), Column(key, key, 0))
+                for key, told in table.items()
             }
             try:
                 yarn = yarn_of(said)

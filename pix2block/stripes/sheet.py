@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.craft.diagonal import Layout
-from pix2block.drawing.shapes import Drawing, Item, Lines, Shape, Text
+from pix2block.drawing.shapes import Drawing, Item, Lines, Point, Shape, Text
 from pix2block.drawing.style import (
     INK,
     MARGIN,
@@ -37,8 +37,6 @@ LEADER = 26.0
 SWATCH = 22.0
 PNG_SCALE = 2.0
 _ROOM = 1.12  # an SVG is shown in what fonts the reader has
-
-Point = tuple[float, float]
 
 
 def stripes_sheet(pieces: Sequence[Amounts]) -> Drawing:

@@ -65,7 +65,7 @@ class Column:
 
 
 @dataclass(frozen=True)
-class Cell:
+class ShelfCell:
     """What a line says of a field. points_group: whether a point may part thousands, as where
     semicolons part the cells."""
 
@@ -106,14 +106,14 @@ class Header:
         """Whether a column holds a field."""
         return any(column.field == field for column in self.columns)
 
-    def cells_of(self, row: Sequence[str], points_group: bool = False) -> dict[str, Cell]:
+    def cells_of(self, row: Sequence[str], points_group: bool = False) -> dict[str, ShelfCell]:
         """What a line says, by field."""
-        said: dict[str, Cell] = {}
+        said: dict[str, ShelfCell] = {}
         for column in self.columns:
             text = row[column.at].strip() if column.at < len(row) else ""
             before = said.get(column.field)
             if before is None or not before.text:
-                said[column.field] = Cell(text, column, points_group)
+                said[column.field] = ShelfCell(text, column, points_group)
             elif column.field == _JOINED and text:
                 said[column.field] = replace(before, text=f"{before.text}; {text}")
         return said
@@ -182,14 +182,14 @@ def currencies(cells: Iterable[str]) -> tuple[str, ...]:
 _MONEY = re.compile(r"([^\d\s.,+-]{0,4})\s*(-?\d[\d.,]*)\s*([^\d\s.,+-]{0,4})")
 
 
-def _price(cell: Cell) -> float:
+def _price(cell: ShelfCell) -> float:
     found = _MONEY.fullmatch(cell.text)
     if not found or (found[1] and found[3]):
         raise BadInput(f'"{cell.text}": write a price as 6.50 or £6.50')
     return cell.within(cell.number(found[2]))
 
 
-def _measured(cell: Cell) -> float:
+def _measured(cell: ShelfCell) -> float:
     units = _UNITS[cell.column.field]
     found = re.fullmatch(r"(.*\d)\s*([^\W\d_]+)\.?", cell.text.casefold())
     if found and found[2] in units:
@@ -197,7 +197,7 @@ def _measured(cell: Cell) -> float:
     return cell.within(cell.number(cell.text) * cell.column.unit)
 
 
-def _counted(cell: Cell) -> float:
+def _counted(cell: ShelfCell) -> float:
     words = cell.text.casefold().split()
     if len(words) > 1 and words[-1] in _UNITS["skeins"]:
         words.pop()
@@ -206,7 +206,7 @@ def _counted(cell: Cell) -> float:
     return cell.within(parse_count(" ".join(words), cell.points_group))
 
 
-def _weight(cell: Cell) -> int:
+def _weight(cell: ShelfCell) -> int:
     number = class_called(cell.text)
     if number is None:
         weighed = re.search(r"\d\s*(g|oz)", cell.text.casefold())
@@ -220,20 +220,20 @@ def _weight(cell: Cell) -> int:
 _HELD = {"1": 1, "single": 1, "one": 1, "2": 2, "double": 2, "doubled": 2, "two": 2}
 
 
-def _held(cell: Cell) -> int:
+def _held(cell: ShelfCell) -> int:
     word = cell.text.casefold().removeprefix("held ").removesuffix(" strands").strip()
     if word not in _HELD:
         raise BadInput(f'"{cell.text}": write 1, or 2 for yarn held double')
     return _HELD[word]
 
 
-def _text(cell: Cell) -> str:
+def _text(cell: ShelfCell) -> str:
     return cell.text
 
 
 _RANGES: dict[str, Range] = {m.name: range_of(m.kind) for m in members_of(Yarn).values()}
 
-_READERS: dict[str, Callable[[Cell], Any]] = {
+_READERS: dict[str, Callable[[ShelfCell], Any]] = {
     "name": lambda cell: clean_name(cell.text),
     "color": lambda cell: parse_colors(cell.text),
     "weight": _weight,

@@ -10,7 +10,7 @@ from typing import Any
 from pix2block.ground.delimited import Cells, read_cells
 from pix2block.ground.errors import BadInput, nearest, refuse
 from pix2block.ground.settings import MOST_YARNS
-from pix2block.yarn.columns import FIELDS, Cell, Header, currencies, read_header
+from pix2block.yarn.columns import FIELDS, Header, ShelfCell, currencies, read_header
 from pix2block.yarn.mixed import alike_line
 from pix2block.yarn.palette_file import is_palette, read_palette
 from pix2block.yarn.yarn import ColorPart, Yarn, amended_line, refuse_twins
@@ -116,7 +116,7 @@ def _header_of(first: Sequence[str], place: str) -> Header:
     return header
 
 
-def yarn_of(said: Mapping[str, Cell]) -> Yarn:
+def yarn_of(said: Mapping[str, ShelfCell]) -> Yarn:
     """The yarn that cells describe, by field.
 
     Raises BadInput for all cells that cannot be read, each fault about its field.
