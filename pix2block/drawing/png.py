@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from dataclasses import replace
 
+import numpy as np
 from PIL import Image
 
 from pix2block.drawing.marks import BLANK
@@ -68,8 +69,24 @@ def _readable(drawing: Drawing, scale: float) -> tuple[Item, ...]:
 def packed(image: Image.Image) -> bytes:
     """A picture in RGB as the bytes of a small PNG file, without loss: with a palette where it
     has few colours."""
-    if image.getcolors(_COLORS):
-        image = image.quantize(_COLORS, dither=Image.Dither.NONE)
     out = io.BytesIO()
-    image.save(out, "PNG", compress_level=6)
+    if image.getcolors(_COLORS):
+        _with_palette(image).save(out, "PNG", optimize=True)
+    else:
+        image.save(out, "PNG", compress_level=6)
     return out.getvalue()
+
+
+def _with_palette(image: Image.Image) -> Image.Image:
+    """The same picture of at most 256 colours, each pixel the number of its colour."""
+    red, green, blue = np.moveaxis(np.asarray(image, dtype=np.uint32), -1, 0)
+    coded = red << 16 | green << 8 | blue
+    there = np.zeros(1 << 24, dtype=np.bool_)
+    there[coded] = True
+    colors = np.flatnonzero(there)
+    number = np.zeros(1 << 24, dtype=np.uint8)
+    number[colors] = np.arange(len(colors))
+    drawn = Image.fromarray(number[coded])
+    palette = np.stack([colors >> 16, colors >> 8 & 255, colors & 255], axis=1).astype(np.uint8)
+    drawn.putpalette(palette.tobytes())
+    return drawn

@@ -14,6 +14,7 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import from_hex
 from pix2block.drawing.marks import Mark, marks_of
+from pix2block.drawing.png import packed
 from pix2block.drawing.shapes import Blocks, Drawing
 from pix2block.drawing.style import INK, PAPER, ink_on
 from pix2block.ground.errors import BadInput
@@ -68,10 +69,8 @@ class PatternPictures:
             shade = (pixels * 0.9).astype(np.uint8)
             pixels[::side], pixels[:, ::side] = shade[::side], shade[:, ::side]
         image = Image.fromarray(pixels)
-        out = io.BytesIO()
-        image.save(out, "PNG", compress_level=6)
         alt = f"{chart.title}: the piece of {chart.width} x {chart.height} blocks, seen whole"
-        return Raster(out.getvalue(), "png", image.width, image.height, alt)
+        return Raster(packed(image), "png", image.width, image.height, alt)
 
     def tile(self, yarn: int, in_color: bool = True) -> Drawing:
         """One block of a yarn with its mark."""

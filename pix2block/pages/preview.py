@@ -11,7 +11,6 @@ give or take two per cent; where a light yarn would be lit beyond white, it is s
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 
 import numpy as np
@@ -30,13 +29,17 @@ from pix2block.color.spaces import (
 )
 from pix2block.color.vision import seen_light
 from pix2block.craft.diagonal import Layout
+from pix2block.drawing.png import packed
 from pix2block.drawing.style import PAPER
 from pix2block.ground.settings import sides_of
 
 _LONGEST = 2400  # pixels of the longer side
+_WINDOW = 32_768  # bytes back that a PNG finds what it repeats (deflate, RFC 1951)
+_TONES = (4, 16)  # shades of a yarn, at least and at most; together at most _COLORS, as a PNG's
+_COLORS = 250  # palette holds
 _BLOCK_PIXELS = (2, 24)  # a block's side, at least and at most
 _FINER = 3
-_VARIANTS = 8  # tiles of each direction: no two blocks side by side need be alike
+_VARIANTS = 6  # tiles of each direction: no two blocks side by side need be alike
 _CHAIN = 0.2  # of a block's side
 _UNEVEN = 0.02  # of a block's light
 _OFF_BY = 0.8  # CIEDE2000 that a block's mean may be off its yarn's before unevenness
@@ -49,21 +52,25 @@ def fabric(
 ) -> Bytes:
     """(h, w, 3) 8-bit sRGB picture of the worked piece; paper where no block is.
 
-    border: "#rrggbb" of its rounds, from the inside; pixels: of a block's side, by default as many
-    as fit in 2,400 for the longer side of the piece, at most 24.
+    border: "#rrggbb" of its rounds, from the inside; pixels: of a block's side, by default those
+    of `pixels_a_block`.
     """
-    pixels = pixels or pixels_a_block(chart.width, chart.height)
+    pixels = pixels or pixels_a_block(chart.width, chart.height, len(border))
+    tones = _COLORS // (len(chart.yarns) + len(set(border)))
+    tones = max(_TONES[0], min(_TONES[1], tones))
     rng = np.random.default_rng(seed)
     shades = _shades(chart.layout, pixels, rng)
     paper = np.broadcast_to(np.array(from_hex(PAPER), dtype=np.uint8), (1, *shades.shape[1:], 3))
-    bank = np.concatenate([_dyed(shades, chart.yarn_rgb), np.repeat(paper, len(shades), 0)[None]])
+    bank = np.concatenate(
+        [_dyed(shades, chart.yarn_rgb, tones), np.repeat(paper, len(shades), 0)[None]]
+    )
     upright = (chart.layout.row_numbers() % 2 == 1) != chart.layout.begins_vertical(1)
     which = rng.integers(0, _VARIANTS, chart.blocks.shape) + _VARIANTS * upright
     lines = [
         bank[yarns, tiles].swapaxes(0, 1).reshape(pixels, -1, 3)
         for yarns, tiles in zip(chart.blocks, which, strict=True)
     ]
-    return _bordered(np.concatenate(lines), border, pixels)
+    return _bordered(np.concatenate(lines), border, pixels, tones)
 
 
 def preview_png(chart: Chart, seed: int = 1) -> bytes:
@@ -87,17 +94,19 @@ def fabric_from_afar(chart: Chart, degrees: float, seed: int = 1) -> Bytes:
     return encode_bytes(seen_light(light, pixels / degrees))
 
 
-def pixels_a_block(width: int, height: int) -> int:
-    """Pixels of a block's side in the preview of so many blocks."""
+def pixels_a_block(width: int, height: int, rounds: int = 0) -> int:
+    """Pixels of a block's side in the preview of so many blocks and rounds of border: so that the
+    longer side has at most 2,400, and a line of blocks is within reach of the one above it when
+    the PNG is packed, which halves the file; from 2 to 24."""
     low, high = _BLOCK_PIXELS
-    return max(low, min(high, _LONGEST // max(width, height)))
+    across = width + 2 * _BORDER_SHARE * rounds
+    most = min(high, _LONGEST // max(width, height), int((_WINDOW / across) ** 0.5))
+    return max(low, most - (most * (most * across + 1) > _WINDOW))
 
 
 def as_png(pixels: Bytes) -> bytes:
     """(h, w, 3) 8-bit sRGB as PNG bytes."""
-    out = io.BytesIO()
-    Image.fromarray(pixels).save(out, "PNG", compress_level=1)
-    return out.getvalue()
+    return packed(Image.fromarray(pixels))
 
 
 def _shades(layout: Layout, pixels: int, rng: np.random.Generator) -> Floats:
@@ -164,12 +173,24 @@ def _lit(height: Floats) -> Floats:
     return np.asarray(0.1 + 0.62 * height + 0.5 * np.clip(facing, 0, 1))
 
 
-def _dyed(shades: Floats, yarn_rgb: Bytes) -> Bytes:
+def _dyed(shades: Floats, yarn_rgb: Bytes, tones: int) -> Bytes:
     """(yarns, tiles, pixels, pixels, 3) 8-bit sRGB of each tile in each yarn."""
-    return np.stack([_in_color(shades, rgb) for rgb in yarn_rgb])
+    return np.stack([_in_color(shades, rgb, tones) for rgb in yarn_rgb])
 
 
-def _in_color(shades: Floats, rgb: Bytes) -> Bytes:
+def _in_tones(light: Floats, tones: int) -> Bytes:
+    """(…, 3) light in so many tones, by lightness, each the mean of the light that it stands for;
+    as 8-bit sRGB."""
+    flat = light.reshape(-1, 3)
+    grey = encode_bytes(flat).sum(axis=1, dtype=np.int64)
+    low, high = int(grey.min()), int(grey.max())
+    tone = (grey - low) * tones // (high - low + 1)
+    count = np.maximum(np.bincount(tone, minlength=tones), 1)
+    means = [np.bincount(tone, flat[:, i], tones) / count for i in range(3)]
+    return np.asarray(encode_bytes(np.stack(means, axis=1))[tone].reshape(light.shape))
+
+
+def _in_color(shades: Floats, rgb: Bytes, tones: int) -> Bytes:
     """The tiles in a yarn, with as much shading as its mean colour bears."""
     color = decoding_table()[rgb]
     even = shades.mean(axis=(1, 2), keepdims=True)
@@ -181,10 +202,10 @@ def _in_color(shades: Floats, rgb: Bytes) -> Bytes:
         mean = to_lab(encode_bytes(np.asarray(light[0]).mean(axis=(0, 1))))
         if float(quick_differences(mean, lab)) <= _OFF_BY:
             break
-    return encode_bytes(np.minimum(light * even[..., None], 1.0))
+    return _in_tones(np.minimum(light * even[..., None], 1.0), tones)
 
 
-def _bordered(piece: Bytes, border: Sequence[str], pixels: int) -> Bytes:
+def _bordered(piece: Bytes, border: Sequence[str], pixels: int, tones: int) -> Bytes:
     """The piece with rounds of single crochet about it."""
     deep = max(2, round(_BORDER_SHARE * pixels))
     for rgb in rgb_array(list(border)):
@@ -197,9 +218,10 @@ def _bordered(piece: Bytes, border: Sequence[str], pixels: int) -> Bytes:
         along = np.where(on_side, lines, columns)
         stitch = _round(((along + 0.5) % deep - deep / 2) / (deep / 2) * 0.95)
         shade = 0.45 + 0.55 * stitch * _round(((from_edge + 0.5) / deep - 0.45) * 1.5)
-        round_ = from_edge < deep
-        shade = np.where(round_, shade / shade[round_].mean(), 1.0)
-        around = _in_color(shade[None], rgb)[0]
+        ring = from_edge < deep
+        lit = (shade[ring] / shade[ring].mean())[None, :, None]
+        around = np.empty((height, width, 3), dtype=np.uint8)
+        around[ring] = _in_color(lit, rgb, tones)[0, :, 0]
         around[deep:-deep, deep:-deep] = piece
         piece = around
     return piece
