@@ -294,3 +294,35 @@ def test_python_is_told_what_was_kept() -> None:
     Path("out/pattern.txt").write_text("mine")
     (note,) = pix2block.save(study, "out").notes
     assert note.endswith("kept as pattern.before-1.txt")
+
+
+# What was asked for is remembered
+
+
+def test_a_report_makes_editions_that_were_asked_for_again(capsys: Capture) -> None:
+    call = ["chart", "boat.png", "--width", "4", "--page", "phone", "--without", "proof,preview"]
+    assert run([*call, "--editions", "all"]) == 0
+    before = seen("output/boat")
+    report = ["report", "output/boat/chart.json", "--without", "proof,preview"]
+    assert run([*report, "--title", "Lantern"]) == 0
+    after = seen("output/boat")
+    assert set(after) == set(before)
+    assert "pattern.left-uk.pdf" in after
+    for name in after:
+        if name.startswith("pattern."):
+            assert after[name] != before[name], name
+    capsys.readouterr()
+    assert run([*report, "--editions", "own"]) == 0
+    assert "Removed, being of an earlier run" in capsys.readouterr().err
+    assert not [name for name in seen("output/boat") if name.startswith("pattern.left")]
+    assert run(report) == 0
+    assert not [name for name in seen("output/boat") if name.startswith("pattern.left")]
+
+
+def test_a_report_keeps_the_paper() -> None:
+    study = pix2block.chart_picture("boat.png", pix2block.Options(width=4, page="phone"))
+    pix2block.save(study, "out", only=["chart.json"])
+    again = pix2block.open_chart("out/chart.json")
+    assert again.own.pdf == study.own.pdf
+    a4 = pix2block.open_chart("out/chart.json", pix2block.Options(page="a4"))
+    assert a4.own.pdf != study.own.pdf

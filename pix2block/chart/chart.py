@@ -34,10 +34,12 @@ from pix2block.ground.settings import (
     BlockKind,
     BorderStitch,
     ButterflyM,
+    Editions,
     Habit,
     Hand,
     HookMm,
     Pace,
+    Page,
     Reserve,
     Rounds,
     RowNumber,
@@ -82,8 +84,8 @@ class Chart(Kept):
     blocks: (height, width) yarn numbers from the top left, -1 exactly where the row is beyond
     `last_row`. weight: yarn class 0 to 7. tail_ending: how tails are ended. butterfly_m: longest
     bobbin that is wound on the hand. reserve: per cent of yarn added for safety. hook_mm: the
-    maker's hook; gauge: her plain gauge. marks: the name of each yarn's mark, by the yarn's name,
-    once it was given.
+    maker's hook; gauge: her plain gauge. editions, page: of the pattern, as last asked for. marks:
+    the name of each yarn's mark, by the yarn's name, once it was given.
 
     Raises BadInput where the blocks do not fit the yarns, the layout, the source or each other.
     """
@@ -108,6 +110,8 @@ class Chart(Kept):
     border: Border | None = None
     hook_mm: HookMm | None = None
     gauge: Gauge | None = None
+    editions: Editions | None = None
+    page: Page | None = None
     marks: dict[str, str] | None = None
     source: Source | None = None
 

@@ -189,9 +189,11 @@ class Options(Asked):
     credit: str | None = option(PATTERN, Words("FILE"), PIECES,
         "designer, copyright, notes, photo (TOML) for the front page")
     page: settings.Page | None = option(PATTERN, Choice(settings.PAGES), PIECES,
-        "paper of pattern.pdf; phone: one narrow column", default=settings.DEFAULT_PAGE)
+        "paper of pattern.pdf; phone: one narrow column",
+        default=settings.DEFAULT_PAGE, kept="page")
     editions: settings.Editions | None = option(PATTERN, Choice(settings.EDITIONS), PIECES,
-        "also each hand in US and in UK terms")
+        "all: also each hand in US and in UK terms; own: the chart's alone",
+        default=settings.DEFAULT_EDITIONS, kept="editions")
     every_row: bool | None = option(PATTERN, Flag(), PIECES,
         "write out each row, also where rows repeat")
     letters: settings.Letters | None = option(PATTERN, Choice(settings.LETTERS), PIECES,

@@ -230,7 +230,8 @@ OUTPUTS: tuple[Output[Study], ...] = (
 
 def outputs_of(study: Study) -> tuple[Output[Study], ...]:
     """Every file of a piece, asked for or not: of any piece, of its editions, of its kind."""
-    editions = (_of_edition(row, name) for name in named_editions(study.options) for row in PATTERN)
+    named = named_editions(study.chart, study.options)
+    editions = (_of_edition(row, name) for name in named for row in PATTERN)
     return (*OUTPUTS, *editions, *study.more_outputs)
 
 

@@ -105,7 +105,7 @@ class Edition:
     @cached_property
     def _set(self) -> tuple[bytes, tuple[str, ...]]:
         """The PDF, and what it could not show where this machine's fonts were asked for."""
-        paper = PAPERS[self.options.page or DEFAULT_PAGE]
+        paper = PAPERS[self.options.page or self.amounts.chart.page or DEFAULT_PAGE]
         amounts, credit, told = self._printable
         if not told:
             return set_pdf(self.document, self.pictures, paper, False), ()
@@ -156,7 +156,7 @@ def editions_of(amounts: Amounts, options: Options) -> dict[str, Edition]:
     photo = photo_of(credit.photo, amounts.chart.title) if credit.photo else None
     own, chart = Edition(amounts, options, credit, photo), amounts.chart
     editions, by_hand = {"": own}, {chart.hand: amounts}
-    for name, (hand, terms) in named_editions(options).items():
+    for name, (hand, terms) in named_editions(chart, options).items():
         if (hand, terms) == (chart.hand, chart.terms):
             editions[name] = own
             continue
@@ -166,9 +166,9 @@ def editions_of(amounts: Amounts, options: Options) -> dict[str, Edition]:
     return editions
 
 
-def named_editions(options: Options) -> dict[str, tuple[Hand, Terms]]:
-    """The editions that are asked for beside the chart's own, by name."""
-    if options.editions != "all":
+def named_editions(chart: Chart, options: Options) -> dict[str, tuple[Hand, Terms]]:
+    """The editions that are asked for, or were when the chart was kept, beside its own, by name."""
+    if (options.editions or chart.editions) != "all":
         return {}
     return {f"{hand}-{terms}": (hand, terms) for hand in HANDS for terms in TERMS}
 
