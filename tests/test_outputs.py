@@ -166,7 +166,7 @@ def test_words_and_tables_search_for_nothing() -> None:
     searches = {
         *("plan_strands", "amounts_of", "better_ways", "compare_ways", "tails_before_calming"),
         *("lost_features", "find_features", "one_more_yarn", "bring_back", "find_stand_ins"),
-        *("forecast", "with_seen", "best_climb", "gradient_path", "rank_connections", "prove"),
+        *("forecast", "with_seen", "climbs_of", "gradient_path", "rank_connections", "prove"),
         *("gentlest_order", "boldest_order", "helping_swaps", "dropped_yarns", "find_tails"),
         *("number_bobbins", "costs_of", "best_matching"),
     }

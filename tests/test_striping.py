@@ -21,7 +21,8 @@ from pix2block.craft.diagonal import Ints, Layout
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS
 from pix2block.options.table import Options
-from pix2block.stripes.edges import best_climb, stripes_made, tails_by_side
+from pix2block.reports.words import study_lines
+from pix2block.stripes.edges import stripes_made, tails_by_side
 from pix2block.stripes.fill import DoesNotAddUp, fill, layout_of, longest
 from pix2block.stripes.piece import Piece, striped
 from pix2block.stripes.plan import FilePlace, Lasts, Length, Part, Plan, Shape
@@ -430,16 +431,54 @@ def test_parts_that_do_not_add_up_are_told_while_filling() -> None:
 # Tails
 
 
-def test_climbing_an_edge_saves_tails() -> None:
-    plan = plan_of(plenty("A", "B"), [part((0, 1), Lasts("end"), 2)], 6, 19)
+def test_yarn_is_led_up_the_edge() -> None:
+    """Over at most 5 rows; what more, fewer and cutting would do is told and true."""
+    plan = plan_of(plenty("A", "B", "C", "D"), [part((0, 1, 0, 2, 1, 3), Lasts("end"), 2)], 6, 43)
     worked = stripe_plan(plan)
-    assert worked.amounts.plan.tails == 24
-    climb = best_climb(worked.amounts)
-    assert climb is not None
-    assert (climb.edge, climb.tails) == (3, 4)
-    climbed = stripe_plan(plan, Options(edge=climb.edge))
-    assert climbed.amounts.plan.tails == climb.tails
-    assert best_climb(climbed.amounts) is None
+    habit = worked.chart.habit
+    assert (habit.name, habit.reach, habit.rest, habit.edge) == ("stripes", 1.0, 1, 5)
+    climbs = worked.climbs
+    assert climbs.more
+    assert climbs.fewer
+    assert (climbs.more.edge, climbs.fewer.edge) == (7, 3)
+    assert climbs.more.tails < climbs.now.tails < climbs.fewer.tails < climbs.cut
+    asked = {
+        climbs.now: Options(),
+        climbs.more: Options(edge=climbs.more.edge),
+        climbs.fewer: Options(edge=climbs.fewer.edge),
+    }
+    for climb, options in asked.items():
+        again = stripe_plan(plan, options)
+        assert again.chart.habit.edge == climb.edge
+        assert again.plan.tails == climb.tails
+    cut = stripe_plan(plan, Options(habit="cut"))
+    assert cut.plan.tails == climbs.cut == 2 * len(stripes_made(cut.amounts))
+    assert cut.climbs.fewer is None
+    assert stripe_plan(plan, Options(habit="pickup")).chart.habit == habit
+    assert stripe_plan(plan, Options(habit="carry")).chart.habit == HABITS["carry"]
+    (line,) = [str(said) for said in worked.decided if "Led up the edge over at most 5" in said]
+    assert f"over {climbs.more.edge} rows" in line
+    assert f"{climbs.cut}" in line
+    assert "A border worked over the edges hides all" in line
+
+
+def test_stripes_are_worked_from_the_skein() -> None:
+    """But for a length of a yarn that starts while another one of it hangs."""
+    plan = plan_of(plenty("A", "B", "C"), [part((0, 1, 2), Lasts("end"), 2)], 6, 19)
+    worked = stripe_plan(plan)
+    assert all(bobbin.from_skein for bobbin in worked.bobbins)
+    assert "; no bobbins: work from the skeins" in " ".join(map(str, study_lines(worked)))
+    assert "Nothing is to be wound: work from the skein" in " ".join(worked.pattern_text.split())
+    assert "#1, rows" not in worked.pattern_text
+    odd = plan_of(plenty("A", "B", "C"), [part((0, 1), Lasts("end"), 1, 2, 3, 5)], 6, 49)
+    worked = stripe_plan(odd)
+    hanging: dict[int, int] = {}
+    for bobbin in worked.bobbins:
+        assert bobbin.from_skein == (bobbin.first_row > hanging.get(bobbin.yarn, 0))
+        hanging[bobbin.yarn] = max(hanging.get(bobbin.yarn, 0), bobbin.last_row)
+    wound = sum(not bobbin.from_skein for bobbin in worked.bobbins)
+    assert wound
+    assert f"; {wound} bobbin" in " ".join(map(str, study_lines(worked)))
 
 
 # Pictures and files

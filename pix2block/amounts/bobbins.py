@@ -19,7 +19,8 @@ class Bobbin:
     strand: in the plan, from 0. yarn: its number. number: the bobbin's, None for a strand that
     works one run alone. first_row, last_row: from 1. metres: tails and joins included, twice where
     the yarn is held double. over_hand: longer than a butterfly wound on the hand holds; over_skein:
-    longer than a skein whose metres are known.
+    longer than a skein whose metres are known. from_skein: every row of the piece is of one yarn,
+    and no other length of this one hangs when it starts, so that it is not wound.
     """
 
     strand: int
@@ -30,6 +31,7 @@ class Bobbin:
     metres: float
     over_hand: bool
     over_skein: bool
+    from_skein: bool
 
 
 def bobbins_of(
@@ -45,6 +47,7 @@ def bobbins_of(
         *(runs.color[plan.first_runs].tolist(), plan.bobbins.of_strand.tolist()),
         *(runs.row[plan.first_runs].tolist(), runs.row[plan.last_runs].tolist()),
         strand_metres.tolist(),
+        _from_skeins(plan).tolist(),
         strict=True,
     )
     return tuple(
@@ -57,6 +60,22 @@ def bobbins_of(
             metres=metres,
             over_hand=metres > butterfly_m,
             over_skein=metres > (skein_metres[yarn] or math.inf),
+            from_skein=from_skein,
         )
-        for strand, (yarn, number, first, last, metres) in enumerate(columns)
+        for strand, (yarn, number, first, last, metres, from_skein) in enumerate(columns)
     )
+
+
+def _from_skeins(plan: StrandPlan) -> NDArray[np.bool_]:
+    """(strands,) whether a strand comes straight off its skein."""
+    runs = plan.runs
+    off = np.zeros(plan.strands, dtype=bool)
+    if len(runs) > runs.rows:
+        return off
+    yarns = runs.color[plan.first_runs]
+    first, last = runs.row[plan.first_runs], runs.row[plan.last_runs]
+    for yarn in np.unique(yarns):
+        mine = np.flatnonzero(yarns == yarn)
+        hanging_to = np.maximum.accumulate(last[mine])
+        off[mine] = first[mine] > np.append(0, hanging_to[:-1])
+    return off

@@ -147,12 +147,14 @@ HABITS: dict[str, Habit] = {
 DEFAULT_HABIT: HabitName = "pickup"
 
 
+# Stripes: pick up, led up the edge; common practice, the yarn caught at each turn of that edge.
+STRIPES_HABIT = Habit("stripes", 1.0, 1, 5)
 OWN_HABIT = "own"
 
 
 def named_habit(reach: float, rest: int, edge: int) -> Habit:
     """A habit of these numbers, called by its preset's name where it is one."""
-    for preset in HABITS.values():
+    for preset in (*HABITS.values(), STRIPES_HABIT):
         if (preset.reach, preset.rest, preset.edge) == (reach, rest, edge):
             return preset
     return Habit(OWN_HABIT, reach, rest, edge)

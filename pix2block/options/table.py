@@ -158,7 +158,8 @@ class Options(Asked):
     rest: int | None = option(PATH, _ROWS, ANY,
         "leave hanging at most so many rows", shown="the habit's")
     edge: int | None = option(PATH, _ROWS, ANY,
-        "climb an edge at most so many rows", shown="the habit's")
+        "climb an edge at most so many rows",
+        shown=f"the habit's, for stripes {settings.STRIPES_HABIT.edge}")
     most_hanging: int | None = option(PATH, Whole(1, settings.MOST_HANGING, "yarns"), PICTURES,
         Advice("calm so that at most so many hang in any row, as far as ", Ask("calm"), " allows"))
     curve: bool | None = option(PATH, Flag(), (CHART,),

@@ -92,6 +92,8 @@ def bobbin_parts(amounts: Amounts) -> tuple[Passage, ...]:
     chart = amounts.chart
     joined = ", joins" if amounts.joins else ""
     lows, highs = zip(*amounts.measures.bands, strict=True)
+    if any(bobbin.from_skein for bobbin in amounts.bobbins):
+        return _from_skein_parts(amounts)
     parts: list[Passage] = [
         Bullets(
             (
@@ -115,6 +117,25 @@ def bobbin_parts(amounts: Amounts) -> tuple[Passage, ...]:
     return tuple(parts)
 
 
+def _from_skein_parts(amounts: Amounts) -> tuple[Passage, ...]:
+    """Of a piece whose rows are each of one yarn: what hangs beside the skein's own yarn."""
+    wound = [bobbin for bobbin in amounts.bobbins if not bobbin.from_skein]
+    first = "Nothing is to be wound" if not wound else "Little is to be wound"
+    told = [
+        f"{first}: work from the skein, and let it hang at the edge until its yarn's next stripe; "
+        "at last it is cut."
+    ]
+    if wound:
+        told.append(
+            "These start while another length of their yarn hangs: wind them, or take them from "
+            "another skein."
+        )
+    by_yarn = groupby(sorted(wound, key=lambda b: b.yarn), key=lambda bobbin: bobbin.yarn)
+    names = [yarn.name for yarn in amounts.chart.yarns]
+    lengths = (Lengths(names[yarn], tuple(map(_bobbin_line, of)), None) for yarn, of in by_yarn)
+    return (Bullets(tuple(told)), *lengths)
+
+
 def _alone_line(metres: Sequence[float]) -> str | None:
     if not metres:
         return None
@@ -131,4 +152,5 @@ def _from_to(low: float, high: float) -> str:
 def _bobbin_line(bobbin: Bobbin) -> str:
     rows = say_numbers("row", list(range(bobbin.first_row, bobbin.last_row + 1)))
     how = LONGER if bobbin.over_skein else LONG if bobbin.over_hand else ""
-    return f"#{bobbin.number}, {rows}: {say_metres(bobbin.metres)}{how}"
+    number = f"#{bobbin.number}, " if bobbin.number else ""  # none of one run alone
+    return f"{number}{rows}: {say_metres(bobbin.metres)}{how}"

@@ -86,11 +86,12 @@ def bobbins_csv(amounts: Amounts) -> str:
             *(names[bobbin.yarn], bobbin.number, bobbin.strand + 1),
             *(bobbin.first_row, bobbin.last_row, fixed(bobbin.metres, 2)),
             "yes" if bobbin.over_hand else "no",
+            "yes" if bobbin.from_skein else "no",
         )
         for bobbin in bobbins
         if bobbin.number is not None
     ]
-    header = "yarn bobbin strand first_row last_row metres over_hand"
+    header = "yarn bobbin strand first_row last_row metres over_hand from_skein"
     return table(header.split(), lines)
 
 

@@ -96,9 +96,12 @@ def _how_ended(ending: Ending) -> str:
 
 def _bobbin_words(amounts: Amounts) -> str:
     at_edges = int(amounts.tails.at_edges.sum())
-    wound = [bobbin for bobbin in amounts.bobbins if bobbin.number is not None]
+    edges = f"{say_count(at_edges, 'tail')} at the edges"
+    if all(bobbin.from_skein for bobbin in amounts.bobbins):
+        return f"{edges}; no bobbins: work from the skeins"
+    wound = [b for b in amounts.bobbins if b.number is not None and not b.from_skein]
     long = sum(bobbin.over_hand for bobbin in wound)
-    words = f"{say_count(at_edges, 'tail')} at the edges; {say_count(len(wound), 'bobbin')} to wind"
+    words = f"{edges}; {say_count(len(wound), 'bobbin')} to wind"
     if long:
         words += f", {long:,} longer than a hand's butterfly ({amounts.chart.butterfly_m:g} m)"
     return words

@@ -6,7 +6,7 @@ other (common practice; it follows from the piece turning after each row).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from pix2block.amounts.yarn_use import Amounts
 from pix2block.craft.diagonal import Edge
 from pix2block.craft.strands import plan_strands
 from pix2block.craft.tails import INSIDE, edge_begun, edge_ended
-from pix2block.ground.settings import named_habit
+from pix2block.ground.settings import HABITS, Habit, named_habit
 
 MOST_CLIMB = 9  # rows; a longer stretch along an edge is no longer climbed, it is a long float
 
@@ -104,23 +104,42 @@ def tails_by_side(amounts: Amounts) -> Sides:
 
 @dataclass(frozen=True)
 class Climb:
-    """What climbing an edge over so many rows at most leaves in tails."""
+    """What leading yarn up the edge over so many rows at most leaves in tails."""
 
     edge: int
     tails: int
 
 
-def best_climb(amounts: Amounts) -> Climb | None:
-    """The least rows to climb that leave the fewest tails, None where it saves none."""
+@dataclass(frozen=True)
+class Climbs:
+    """Yarn led up the edge over as many rows as is done, and other ways: more is the least number
+    of rows that leaves fewer tails, fewer the next number below; None where there is none."""
+
+    now: Climb
+    more: Climb | None
+    fewer: Climb | None
+    cut: int
+
+
+def climbs_of(amounts: Amounts) -> Climbs:
+    """What leading yarn up the edge leaves, over as many rows as the habit has and otherwise. After
+    an even number of rows the yarn hangs at the other edge, so odd ones alone differ."""
+    edge, tails = amounts.chart.habit.edge, amounts.plan.tails
+    edge -= edge % 2 == 0
+    longer = (_climb(amounts, rows) for rows in range(edge + 2, MOST_CLIMB + 1, 2))
+    return Climbs(
+        now=Climb(edge, tails),
+        more=next((climb for climb in longer if climb.tails < tails), None),
+        fewer=_climb(amounts, edge - 2) if edge > 3 else None,
+        cut=_tails(amounts, HABITS["cut"]),
+    )
+
+
+def _climb(amounts: Amounts, edge: int) -> Climb:
+    habit = amounts.chart.habit
+    return Climb(edge, _tails(amounts, named_habit(habit.reach, habit.rest, edge)))
+
+
+def _tails(amounts: Amounts, habit: Habit) -> int:
     chart = amounts.chart
-    habit = chart.habit
-    best = None
-    least = amounts.plan.tails
-    for edge in range(habit.edge + 1, MOST_CLIMB + 1):
-        if edge % 2 == 0:  # an even number of rows on, the yarn hangs at the other edge
-            continue
-        climbing = replace(chart, habit=named_habit(habit.reach, habit.rest, edge))
-        tails = plan_strands(climbing.runs, climbing.layout, climbing.habit).tails
-        if tails < least:
-            best, least = Climb(edge, tails), tails
-    return best
+    return plan_strands(chart.runs, chart.layout, habit).tails

@@ -89,7 +89,7 @@ def _template(plan: Plan, options: Options, maker: Maker) -> tuple[Chart, tuple[
     """A chart of one block that holds the yarns and the way of working, and what the maker should
     know of her swatches."""
     measured = open_swatches(options.swatch)
-    options = fit_options(with_defaults(options, maker), measured, maker)
+    options = _led_up(fit_options(with_defaults(options, maker), measured, maker))
     if options.weight is None:
         options = replace(options, weight=usual_class([plan.yarns[i] for i in plan.named]))
     hand = options.hand or settings.DEFAULT_HAND
@@ -103,6 +103,12 @@ def _template(plan: Plan, options: Options, maker: Maker) -> tuple[Chart, tuple[
         turn=settings.STRIPES_TURN,
     )
     return with_supplies(with_options(chart, options), options, measured, maker)
+
+
+def _led_up(options: Options) -> Options:
+    """Picking up, stripes' yarn is led up the edge."""
+    picked_up = options.habit in (None, settings.DEFAULT_HABIT) and options.edge is None
+    return replace(options, edge=settings.STRIPES_HABIT.edge) if picked_up else options
 
 
 def _layout(plan: Plan, template: Chart) -> Layout:

@@ -19,7 +19,7 @@ from pix2block.ground.errors import BadInput, unknown
 from pix2block.reports.summary import summary
 from pix2block.stripes.connect import rank_connections, straight_step
 from pix2block.stripes.connect_sheet import connect_sheet
-from pix2block.stripes.edges import Climb, best_climb
+from pix2block.stripes.edges import Climbs, climbs_of
 from pix2block.stripes.laying import gradient_path
 from pix2block.stripes.plan import Plan
 from pix2block.stripes.sheet import PNG_SCALE, stripes_sheet
@@ -62,7 +62,7 @@ class Striped(Study):
     def decided(self) -> tuple[str, ...]:
         """How the plan came out, and what connects two yarns where that was asked."""
         told = self.planned, self.amounts, self.spans
-        lines = stripe_lines(*told, self.gradients, self.climb)
+        lines = stripe_lines(*told, self.gradients, self.climbs)
         return (*lines, *(self.connections.lines if self.connections else ()))
 
     @cached_property
@@ -76,9 +76,9 @@ class Striped(Study):
         }
 
     @cached_property
-    def climb(self) -> Climb | None:
-        """What leading the yarn up the edge would save, None where it saves nothing."""
-        return best_climb(self.amounts)
+    def climbs(self) -> Climbs:
+        """What leading yarn up the edge leaves in tails, as it is done and otherwise."""
+        return climbs_of(self.amounts)
 
     @cached_property
     def stripes(self) -> Drawing:

@@ -12,7 +12,7 @@ from pix2block.craft.diagonal import Edge
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.units import say_count, say_metres
 from pix2block.stripes.connect import Connection
-from pix2block.stripes.edges import Climb, Sides, stripes_made, tails_by_side
+from pix2block.stripes.edges import Climbs, Sides, stripes_made, tails_by_side
 from pix2block.stripes.plan import Plan
 from pix2block.stripes.spans import Span
 from pix2block.stripes.steps import Order
@@ -26,16 +26,16 @@ def stripe_lines(
     amounts: Amounts,
     spans: Sequence[Span],
     gradients: Mapping[int, Order],
-    climb: Climb | None,
+    climbs: Climbs,
 ) -> list[str]:
     """How the plan came out: its parts, where yarns end, the last corner, the tails. gradients: the
-    yarns of each part that is one, in order; climb: what leading yarn up the edge would save."""
+    yarns of each part that is one, in order; climbs: what leading yarn up the edge leaves."""
     return [
         *(_part_line(plan, span, gradients.get(span.part)) for span in spans),
         *_seam_lines(amounts, spans),
         *_end_lines(amounts),
         *_corner_lines(amounts),
-        *_tail_lines(amounts, climb),
+        *_tail_lines(amounts, climbs),
     ]
 
 
@@ -109,7 +109,7 @@ def _corner_lines(amounts: Amounts) -> list[str]:
     ]
 
 
-def _tail_lines(amounts: Amounts, climb: Climb | None) -> list[str]:
+def _tail_lines(amounts: Amounts, climbs: Climbs) -> list[str]:
     stripes, sides = stripes_made(amounts), tails_by_side(amounts)
     tails = amounts.plan.tails
     lines = [
@@ -122,20 +122,33 @@ def _tail_lines(amounts: Amounts, climb: Climb | None) -> list[str]:
             f"{say_count(odd, 'stripe')} of an odd number of rows {_takes(odd)} yarn to the other "
             "side: stripes of even numbers leave every tail on one side, two a stripe when cut."
         )
-    if climb:
-        lines.append(
-            Advice(
-                f"Leading the yarn up the edge over at most {climb.edge} rows (",
-                Ask("edge", climb.edge),
-                f") would leave {say_count(climb.tails, 'tail')} in place of {tails}.",
-            )
-        )
-    if sides.odd_begin + sides.odd_end:
-        lines.append(
-            f"A border worked over the edges would hide {_all(tails - sides.inside, tails)}"
-            + (" and the yarn led up them." if amounts.plan.floats else ".")
-        )
+    lines.append(_led_up_line(climbs, sides))
     return lines
+
+
+def _led_up_line(climbs: Climbs, sides: Sides) -> str:
+    """What leading yarn up the edge leaves, and what more rows, fewer or cutting would."""
+    tails = climbs.now.tails
+    others: list[str | Ask] = []
+    for climb in (climbs.more, climbs.fewer):
+        if climb and climb.tails != tails:
+            others += ["; over ", f"{climb.edge} rows (", Ask("edge", climb.edge)]
+            others.append(f") it would be {climb.tails}")
+    if climbs.now.edge > 1:
+        first = (
+            f"Led up the edge over at most {climbs.now.edge} rows, and caught at each turn of it, "
+            f"yarn leaves {say_count(tails, 'tail')}"
+        )
+        if climbs.cut != tails:
+            others += ["; cut at every stripe (", Ask("habit", "cut"), f") {climbs.cut}"]
+    else:
+        first = f"Cut at every stripe, yarn leaves {say_count(tails, 'tail')}"
+    hidden = ""
+    if sides.odd_begin + sides.odd_end:
+        hidden = f" A border worked over the edges hides {_all(tails - sides.inside, tails)}" + (
+            ", and the yarn led up." if climbs.now.edge > 1 else "."
+        )
+    return Advice(first, *others, f".{hidden}")
 
 
 def _takes(count: int) -> str:
