@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,13 +16,17 @@ from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Border, Chart
 from pix2block.craft.border import SIDES, border_rounds, outline_of
 from pix2block.ground.errors import BadInput
+from pix2block.ground.units import say_size
 from pix2block.options.table import Options
 from pix2block.options.yarn_rules import BorderAsked
 from pix2block.pattern.text import pattern_text
 from pix2block.pattern.yarn_words import border_sentences
 from pix2block.recipes.from_file import open_chart
 from pix2block.recipes.from_picture import chart_picture
+from pix2block.recipes.outputs import files_of, save
+from pix2block.recipes.supplies import open_shelf
 from pix2block.reports.tables import strands_csv, yarn_csv
+from pix2block.reports.words import size_advice, study_lines
 from pix2block.yarn.swatch import Swatch
 
 BADGE = Path(__file__).parent.parent / "sample_images" / "club_badge.png"
@@ -194,3 +199,76 @@ def test_the_tables_hold_the_border() -> None:
 def test_a_border_of_an_unknown_yarn_number_is_refused() -> None:
     with pytest.raises(BadInput, match="the border names yarn 9"):
         chart_of(PLAIN, border=Border(1, "sc", 9))
+
+
+# The size with it comes first
+
+SAMPLES = BADGE.parent
+SHELF = str(SAMPLES / "shelf_24.csv")
+
+
+@pytest.mark.parametrize("border", ["1 sc Chalk", "3 hdc Chalk", "9 dc Chalk"])
+@pytest.mark.parametrize("size", [(50.0, 50.0), (83.0, 90.0)])
+@pytest.mark.parametrize("swatch", [None, str(SAMPLES / "swatch.toml")])
+def test_a_size_is_the_size_with_its_border(
+    border: str, size: tuple[float, float], swatch: str | None
+) -> None:
+    """The nearest: half a block at most."""
+    options = Options.from_words({"border": border})
+    options = replace(options, size=size, shelf=SHELF, colors=3, swatch=swatch)
+    amounts = chart_picture(BADGE, options).amounts
+    assert amounts.border
+    for wanted, found in zip(size, amounts.whole_size_cm, strict=True):
+        assert abs(wanted - found) <= amounts.measures.block_cm / 2 + 1e-9
+
+
+def test_the_size_with_a_border_is_said_first_everywhere() -> None:
+    options = Options(width=12, shelf=SHELF, colors=3)
+    bare = chart_picture(BADGE, options)
+    study = chart_picture(BADGE, replace(options, border=BorderAsked(4, "dc", "Chalk")))
+    border = study.amounts.border
+    assert border
+    without = study.amounts.finished_size_cm
+    whole = say_size(*(side + border.added_cm for side in without))
+    words = f"{whole} with its border, {say_size(*without)} without"
+    files = files_of(study, only=["pattern.txt", "chart.svg", "summary.json"])
+    assert words in study_lines(study)[0]
+    text = " ".join(files["pattern.txt"].decode().split())
+    assert f"{words}, after blocking" in text
+    assert "without a border" not in text
+    assert words in files["chart.svg"].decode()
+    told = json.loads(files["summary.json"])
+    assert told["border"]["added_cm"] == round(border.added_cm, 2)
+    assert told["border"]["yarn"] == "Chalk"
+    assert told["finished_size_cm"] == [round(side, 2) for side in without]
+    plain = files_of(bare, only=["pattern.txt", "summary.json"])
+    assert json.loads(plain["summary.json"])["border"] is None
+    assert "after blocking, without a border" in plain["pattern.txt"].decode()
+
+
+def test_a_border_is_taken_off(tmp_path: Path) -> None:
+    options = Options(width=12, shelf=SHELF, colors=2)
+    bare = chart_picture(BADGE, options).chart
+    other = next(yarn.name for yarn in open_shelf(SHELF).yarns if yarn not in bare.yarns)
+    for yarn in (bare.yarns[0].name, other):
+        border = BorderAsked(2, "sc", yarn)
+        study = chart_picture(BADGE, replace(options, border=border))
+        save(study, tmp_path, only=["chart.json"])
+        none = Options.from_words({"border": "none"})
+        chart = open_chart(tmp_path / "chart.json", none).chart
+        assert chart.border is None
+        assert chart.yarns == bare.yarns
+        assert (chart.blocks == bare.blocks).all()
+    assert chart_picture(BADGE, replace(options, border=none.border)).chart.border is None
+
+
+def test_advice_on_a_large_piece_counts_its_border() -> None:
+    options = Options(width=120, height=20, shelf=SHELF, colors=2)
+    study = chart_picture(BADGE, replace(options, border=BorderAsked(10, "dc", "Chalk")))
+    advice = size_advice(study)
+    assert advice
+    (ask,) = advice.asks
+    border = study.amounts.border
+    assert border
+    side = int(ask.value or 0) * study.amounts.measures.block_cm + border.added_cm
+    assert abs(side - 150) <= study.amounts.measures.block_cm / 2 + 1e-9

@@ -289,7 +289,7 @@ def test_every_choice_is_read(spec: Spec) -> None:
     assert isinstance(spec.rule, Choice)
     for word in spec.rule.words:
         assert getattr(Options.from_words({spec.name: word}), spec.name) == word
-    if spec.name in ("compare", "draw", "editions"):  # nothing is compared or drawn unless asked
+    if spec.name in ("compare", "draw"):  # nothing is compared or drawn unless asked
         assert spec.shown_default is None
     else:
         assert spec.shown_default
@@ -343,7 +343,7 @@ def test_every_choice_is_read(spec: Spec) -> None:
         ("draw", "float", 'did you mean "floats"?'),
         ("page", "a5", 'did you mean "a4"?'),
         ("page", "foolscap", "known: a4, letter, phone"),
-        ("editions", "both", "known: all"),
+        ("editions", "both", "known: own, all"),
         ("letters", "shiped", 'did you mean "shipped"?'),
         ("distance", "3", "with a unit, as 3m or 10ft"),
         ("distance", "0.05m", "with a unit, as 3m or 10ft"),

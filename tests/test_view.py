@@ -17,6 +17,7 @@ from pix2block.picture.picture import open_picture
 from pix2block.recipes import from_picture
 from pix2block.recipes.looking import viewing_of
 from pix2block.trial.recipe import try_palettes
+from pix2block.yarn.swatch import Swatch
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
 CAT, CUTOUT = SAMPLES / "tallow_cat.jpg", SAMPLES / "lantern_cutout.png"
@@ -91,10 +92,13 @@ def test_a_background_shines_through_a_view_too() -> None:
 
 
 def test_weight_and_swatch_matter_to_a_view_only_for_a_size_in_cm() -> None:
-    assert viewing_of(Options(width=9)) == viewing_of(Options(width=9, weight=5, block="hdc"), 7.0)
+    assert viewing_of(Options(width=9)) == viewing_of(
+        Options(width=9, weight=5, block="hdc"), Swatch(7.0, 1.3)
+    )
     sized = Options(size=(60.0, 70.0))
     assert viewing_of(sized) != viewing_of(replace(sized, weight=6))
-    assert (viewing_of(sized, 10.0).width, viewing_of(sized, 10.0).height) == (6, 7)
+    by_swatch = viewing_of(sized, Swatch(10.0, 1.3))
+    assert (by_swatch.width, by_swatch.height) == (6, 7)
     with pytest.raises(BadInput, match="both sides"):
         viewing_of(replace(sized, width=9))
 

@@ -142,6 +142,13 @@ class Amounts:
         """Width and height of the blocks that exist, without a border."""
         return finished_size_cm(self.chart, self.measures.block_cm)
 
+    @property
+    def whole_size_cm(self) -> tuple[float, float]:
+        """Width and height with the border, where there is one."""
+        added = self.border.added_cm if self.border else 0.0
+        width, height = self.finished_size_cm
+        return width + added, height + added
+
     def joins_of_runs(self, runs: range | tuple[int, ...]) -> int | None:
         """Joins in these runs, None where those of one's yarn are unknown."""
         index = np.array(runs)

@@ -70,7 +70,7 @@ class Options(Asked):
     height: int | None = option(SIZE, _SIDE, PICTURES,
         "blocks down; the width follows")
     size: tuple[float, float] | None = option(SIZE, Size(), PICTURES,
-        "finished size, in cm or in; what does not fit is cropped")
+        "finished size with its border, in cm or in; what does not fit is cropped")
     weight: int | None = option(SIZE, Whole(0, 7, form="0-7"), ANY,
         "weight class of the yarn",
         default=settings.DEFAULT_WEIGHT, shown="that of the yarns used, else {}", kept="weight")
@@ -179,7 +179,7 @@ class Options(Asked):
     reserve: float | None = option(YARN, Number(settings.MOST_RESERVE, "percent"), PIECES,
         "yarn added for safety", default=settings.DEFAULT_RESERVE, kept="reserve")
     border: BorderAsked | None = option(YARN, BorderText(), (CHART, REPORT),
-        "rounds, stitch (US name) and yarn around the piece")
+        "rounds, stitch (US name) and yarn around the piece; none takes it off")
     done: Done | None = option(YARN, DoneText(), (REPORT,),
         "the row, or the run of a row, that is done")
     left: tuple[Left, ...] | None = option(YARN, LeftText(), (REPORT,),

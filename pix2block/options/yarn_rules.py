@@ -177,23 +177,29 @@ class Unravelled(Rule):
 
 @dataclass(frozen=True)
 class BorderAsked:
-    """Rounds of a stitch (US name) in a yarn, by its name."""
+    """Rounds of a stitch (US name) in a yarn, by its name; NO_BORDER takes one off."""
 
     rounds: int
     stitch: settings.BorderStitch
     yarn: str
 
 
+NO_BORDER = BorderAsked(0, "sc", "")
+_NONE = "none"
+
+
 class BorderText(Rule):
-    """Rounds, stitch and yarn of a border."""
+    """Rounds, stitch and yarn of a border, or that there is none."""
 
     metavar = '"2 sc Chalk"'
     wanted = (
         f"rounds, stitch ({', '.join(settings.BORDER_STITCHES)}, US names) and yarn, as "
-        '"2 sc Chalk"'
+        f'"2 sc Chalk", or {_NONE}'
     )
 
     def read(self, text: str) -> BorderAsked:
+        if text.strip().lower() == _NONE:
+            return NO_BORDER
         words = text.split(maxsplit=2)
         fits = len(words) == 3 and words[1].lower() in settings.BORDER_STITCHES
         if not fits or not re.fullmatch(r"[0-9]{1,3}", words[0]) or not int(words[0]):
@@ -209,7 +215,7 @@ class BorderText(Rule):
         return self.read(self.as_words(value))
 
     def as_words(self, value: Any) -> str:
-        return f"{value.rounds} {value.stitch} {value.yarn}"
+        return _NONE if value == NO_BORDER else f"{value.rounds} {value.stitch} {value.yarn}"
 
 
 class DoneText(Rule):

@@ -24,9 +24,10 @@ from pix2block.drawing.style import (
 )
 from pix2block.drawing.views import View, held_view, picture_view
 from pix2block.ground.settings import sides_of
-from pix2block.ground.units import say_count, say_size
+from pix2block.ground.units import say_count
 from pix2block.pages.chart_parts import block_items, line_items, row_numbers
 from pix2block.pages.yarn_key import dashed, yarn_key
+from pix2block.pattern.yarn_words import size_words
 
 
 def chart_sheet(amounts: Amounts, held: bool = False, floats: bool = False) -> Drawing:
@@ -61,10 +62,7 @@ def chart_sheet(amounts: Amounts, held: bool = False, floats: bool = False) -> D
 def _subtitle(amounts: Amounts) -> str:
     chart = amounts.chart
     across, down = chart.layout.extent
-    return (
-        f"{across} x {down} blocks, {say_count(chart.last_row, 'row')}, "
-        f"{say_size(*amounts.finished_size_cm)}"
-    )
+    return f"{across} x {down} blocks, {say_count(chart.last_row, 'row')}, {size_words(amounts)}"
 
 
 def _title_width(amounts: Amounts) -> float:

@@ -77,8 +77,8 @@ def _blocking(amounts: Amounts) -> list[str]:
 
 def _pin_out(amounts: Amounts) -> str:
     """The size to pin to, border included, and the diagonal that tells a right angle."""
-    added = amounts.border.added_cm if amounts.border else 0
-    width, height = (side + added for side in amounts.finished_size_cm)
+    added = amounts.border is not None
+    width, height = amounts.whole_size_cm
     pin = f"Pin it to {say_size(width, height)}{', border included' if added else ''}"
     diagonal = (width**2 + height**2) ** 0.5
     said = f"{diagonal:.0f} cm ({diagonal / CM_PER_INCH:.0f} in)"

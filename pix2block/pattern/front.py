@@ -10,12 +10,11 @@ from pix2block.ground.units import (
     say_count,
     say_hours,
     say_metres,
-    say_size,
     say_yards,
 )
 from pix2block.pattern.document import Bullets, Passage, YarnLine, YarnLines
 from pix2block.pattern.winding import ENDING_WORDS
-from pix2block.pattern.yarn_words import hook_words, join_sentences
+from pix2block.pattern.yarn_words import hook_words, join_sentences, size_words
 from pix2block.yarn.weights import GAUGE_OVER_CM, WEIGHT_CLASSES
 from pix2block.yarn.yarn import Yarn
 
@@ -23,7 +22,6 @@ from pix2block.yarn.yarn import Yarn
 def size_parts(amounts: Amounts) -> tuple[Passage, ...]:
     """Finished size and what it rests on."""
     chart, measures = amounts.chart, amounts.measures
-    width, height = amounts.finished_size_cm
     across, down = chart.layout.extent
     side = f"{measures.block_cm:.1f} cm ({measures.block_cm / CM_PER_INCH:.2f} in)"
     basis = (
@@ -35,7 +33,8 @@ def size_parts(amounts: Amounts) -> tuple[Passage, ...]:
     return (
         Bullets(
             (
-                f"{say_size(width, height)} after blocking, without a border",
+                size_words(amounts)
+                + (", after blocking" if amounts.border else " after blocking, without a border"),
                 f"{across} x {down} blocks, {chart.last_row} diagonal rows",
                 f"{words(chart.terms)['gauge']}: a block is {side} square, {basis}",
             )

@@ -8,7 +8,7 @@ from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.chart.terms import words
 from pix2block.craft.border import CHAINS_TO_START, SIDES, STITCHES_A_BLOCK
-from pix2block.ground.units import CM_PER_INCH, say_count, say_metres_yards
+from pix2block.ground.units import CM_PER_INCH, say_count, say_metres_yards, say_size
 from pix2block.yarn.weights import WEIGHT_CLASSES
 
 _MOST_ROWS_NAMED = 12
@@ -61,6 +61,14 @@ def _join_advice(amounts: Amounts, yarn: int) -> str:
         "join the next one there in a bobbin longer than a skein, and never start another that "
         "the skein cannot finish"
     )
+
+
+def size_words(amounts: Amounts) -> str:
+    """The finished size; with a border the size with it first."""
+    whole = say_size(*amounts.whole_size_cm)
+    if amounts.border is None:
+        return whole
+    return f"{whole} with its border, {say_size(*amounts.finished_size_cm)} without"
 
 
 def border_sentences(amounts: Amounts) -> list[str]:

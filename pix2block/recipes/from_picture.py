@@ -65,7 +65,7 @@ def chart_picture(
     told_class = options.weight is not None
     if not told_class:
         options = replace(options, weight=usual_class(shelf.yarns))
-    viewing = viewing_of(options, swatch_of(measured).block_cm if measured else None)
+    viewing = viewing_of(options, swatch_of(measured) if measured else None, shelf.yarns)
     picture = _opened(picture, options)
 
     def charted(palette: Palette) -> tuple[Chart, tuple[str, ...]]:

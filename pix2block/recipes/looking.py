@@ -3,10 +3,14 @@ that a maker minds, colours that are to get a yarn."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from pix2block.amounts.border import border_of
+from pix2block.amounts.measures import measures_of
+from pix2block.chart.chart import Border, Chart
 from pix2block.chart.source import Place
 from pix2block.color.spaces import Bytes, Floats
 from pix2block.design.attention import aimed_weights, minded_weights
@@ -17,13 +21,17 @@ from pix2block.ground.errors import BadInput
 from pix2block.ground.units import round_half_up
 from pix2block.options.picture_rules import Minded
 from pix2block.options.table import Options
+from pix2block.options.yarn_rules import NO_BORDER
 from pix2block.picture.faces import Box
-from pix2block.yarn.guess import guess_of
+from pix2block.yarn.swatch import Swatch
+from pix2block.yarn.yarn import Yarn, name_key
 
 
-def viewing_of(options: Options, block_cm: float | None = None) -> Viewing:
-    """What options ask of a view. block_cm: side of a block by a swatch, None for a guess from the
-    weight class.
+def viewing_of(
+    options: Options, swatch: Swatch | None = None, shelf: Sequence[Yarn] = ()
+) -> Viewing:
+    """What options ask of a view. swatch: what tells a block's side, None for a guess from the
+    weight class; shelf: yarns among which a border's may be.
 
     Raises BadInput for options that do not go together.
     """
@@ -42,15 +50,38 @@ def viewing_of(options: Options, block_cm: float | None = None) -> Viewing:
             raise BadInput(
                 Ask("size"), " sets both sides: leave out ", Ask("width"), " and ", Ask("height")
             )
-        weight = settings.DEFAULT_WEIGHT if options.weight is None else options.weight
-        kind = options.block or settings.DEFAULT_BLOCK
-        block_cm = block_cm or guess_of(weight, kind, options.hook, options.gauge).block_cm
-        width, height = (max(1, round_half_up(side / block_cm)) for side in options.size)
+        block_cm, added_cm = _block_and_border_cm(options, swatch, shelf)
+        width, height = (
+            max(1, round_half_up((side - added_cm) / block_cm)) for side in options.size
+        )
     elif not (width or height or look == "blocks"):
         width = settings.DEFAULT_WIDTH
     return Viewing(
         width, height, options.crop or WHOLE, look, options.strokes or settings.DEFAULT_STROKES
     )
+
+
+def _block_and_border_cm(
+    options: Options, swatch: Swatch | None, shelf: Sequence[Yarn]
+) -> tuple[float, float]:
+    """A block's side, and what a border adds to a side, as a chart of one block has them."""
+    asked = NO_BORDER if options.border is None else options.border
+    named = (yarn for yarn in shelf if name_key(yarn.name) == name_key(asked.yarn))
+    one = Chart(
+        "One block",
+        np.zeros((1, 1), dtype=np.int64),
+        (next(named, Yarn(asked.yarn or "Yarn", "#000000")),),
+        last_row=1,
+        block=options.block or settings.DEFAULT_BLOCK,
+        weight=settings.DEFAULT_WEIGHT if options.weight is None else options.weight,
+        swatch=swatch,
+        border=None if asked == NO_BORDER else Border(asked.rounds, asked.stitch, 0),
+        hook_mm=options.hook,
+        gauge=options.gauge,
+    )
+    measures = measures_of(one)
+    border = border_of(one, measures, 0.0)
+    return measures.block_cm, border.added_cm if border else 0.0
 
 
 @dataclass(frozen=True, eq=False)

@@ -17,7 +17,7 @@ from pix2block.ground.files import read_bytes, read_text
 from pix2block.ground.units import say_size
 from pix2block.options.maker import Maker
 from pix2block.options.table import Options
-from pix2block.options.yarn_rules import BorderAsked
+from pix2block.options.yarn_rules import NO_BORDER, BorderAsked
 from pix2block.yarn.mixed import mixed_lines, several_colors_line
 from pix2block.yarn.shelf import Shelf, read_shelf
 from pix2block.yarn.swatch import Measured, swatch_of
@@ -136,13 +136,15 @@ def _with_swatches(
 
 
 def with_border(chart: Chart, asked: BorderAsked | None, shelf: Sequence[Yarn]) -> Chart:
-    """The chart with the border that was asked for; a yarn of the shelf that is not in it comes in
-    at its place.
+    """The chart with the border that was asked for, or without one where that was asked; a yarn of
+    the shelf that is not in it comes in at its place, and goes with its border.
 
     Raises BadInput for a yarn that is nowhere.
     """
     if asked is None:
         return chart
+    if asked == NO_BORDER:
+        return _without_border(chart)
     key = name_key(asked.yarn)
     names = [name_key(yarn.name) for yarn in chart.yarns]
     if key in names:
@@ -158,3 +160,12 @@ def with_border(chart: Chart, asked: BorderAsked | None, shelf: Sequence[Yarn]) 
     number = max(before, default=0)
     yarns = (*chart.yarns[:number], shelf[place], *chart.yarns[number:])
     return replace(with_yarns(chart, yarns), border=Border(asked.rounds, asked.stitch, number))
+
+
+def _without_border(chart: Chart) -> Chart:
+    if chart.border is None:
+        return chart
+    number, chart = chart.border.yarn, replace(chart, border=None)
+    if chart.used[number] or len(chart.yarns) == 1:
+        return chart
+    return with_yarns(chart, [yarn for i, yarn in enumerate(chart.yarns) if i != number])

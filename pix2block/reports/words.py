@@ -15,8 +15,8 @@ from pix2block.ground.units import (
     say_count,
     say_hours,
     say_metres,
-    say_size,
 )
+from pix2block.pattern.yarn_words import size_words
 from pix2block.proof.compare import Proof
 from pix2block.reports.forecast import forecast_lines
 from pix2block.reports.shopping import cost_lines
@@ -54,13 +54,13 @@ def piece_lines(amounts: Amounts) -> list[str]:
     across, down = chart.layout.extent
     guess = ""
     if amounts.measures.guessed:
-        wide, band = amounts.finished_size_cm[0], amounts.measures.size_band
+        wide, band = amounts.whole_size_cm[0], amounts.measures.size_band
         guess = (
             f" (a guess: {wide * (1 - band):.0f} to {wide * (1 + band):.0f} cm wide; a swatch "
             "would tell)"
         )
     lines = [
-        f"{chart.title}: {say_size(*amounts.finished_size_cm)}, {across} x {down} blocks{guess}",
+        f"{chart.title}: {size_words(amounts)}, {across} x {down} blocks{guess}",
         f"{say_count(chart.last_row, 'diagonal row')}, "
         f"{say_count(int(chart.runs.blocks.sum()), 'block')}, "
         f"{say_count(int(amounts.changes_by_row.sum()), 'colour change')}",
@@ -231,10 +231,12 @@ def size_advice(study: Study) -> Advice | None:
     """A friendly word where a finished side of a piece from a picture is over 2 m, with the width
     that gives 1.5 m."""
     amounts, chart = study.amounts, study.chart
-    longest = max(amounts.finished_size_cm)
+    longest = max(amounts.whole_size_cm)
     if longest <= LARGE_SIDE_CM or chart.source is None:
         return None
-    width = max(1, round_half_up(chart.width * FRIENDLY_SIDE_CM / longest))
+    added = amounts.border.added_cm if amounts.border else 0.0
+    share = (FRIENDLY_SIDE_CM - added) / max(amounts.finished_size_cm)
+    width = max(1, round_half_up(chart.width * share))
     return Advice(
         f"The longer side would be {longest / 100:.1f} m: ",
         Ask("width", width),
