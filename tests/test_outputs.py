@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import hashlib
+import threading
 from collections.abc import Callable
 from dataclasses import fields
 from pathlib import Path
@@ -20,6 +21,7 @@ from pix2block.ground.settings import EXTRAS
 from pix2block.options.table import Options
 from pix2block.recipes.outputs import OUTPUTS, files_of, save
 from pix2block.reports.words import lost_lines
+from pix2block.study.output import Output, make_files
 from pix2block.study.study import Study
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
@@ -249,3 +251,44 @@ def test_nouns_are_short_to_look_at() -> None:
         assert "\n" not in repr(noun)
     assert repr(study.chart) == "Chart('Club badge', 14 x 14 blocks, 3 yarns)"
     assert repr(Options(width=60, colors=8)) == "Options(width=60, colors=8)"
+
+
+def test_what_is_begun_beside_other_files_is_the_same() -> None:
+    study = Study(chart_of("0110 1001 0011"))
+    (row,) = (row for row in OUTPUTS if row.begin)
+    assert row.name == "pattern.pdf"
+    assert row.begin is not None
+    assert row.begin(study)() == row.make(study) == files_of(study)["pattern.pdf"]
+
+
+def test_files_come_in_the_table_s_order_and_a_begun_one_is_waited_for() -> None:
+    done: list[str] = []
+
+    def slow() -> bytes:
+        with_others.wait(10)
+        done.append("slow")
+        return b"slow"
+
+    def quick(_: object) -> bytes:
+        done.append("quick")
+        with_others.set()
+        return b"quick"
+
+    with_others = threading.Event()
+    table = [
+        Output[object]("slow", "", lambda _: slow(), begin=lambda _: slow),
+        Output[object]("quick", "", quick),
+    ]
+    before = threading.active_count()
+    assert list(make_files(None, table, Options())) == ["slow", "quick"]
+    assert done == ["quick", "slow"]
+    assert threading.active_count() == before
+
+    def broken(_: object) -> bytes:
+        raise BadInput("no such thing")
+
+    table[1] = Output("broken", "", broken)
+    with_others.set()
+    with pytest.raises(BadInput, match="no such thing"):
+        make_files(None, table, Options())
+    assert threading.active_count() == before

@@ -8,6 +8,7 @@ characters are told by the yarn's number and colour, and a note says so.
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -69,20 +70,32 @@ def set_pdf(
 
     Raises CannotSet where a character has no glyph, or typst warns of anything.
     """
+    return begin_pdf(document, pictures, paper, system_fonts)()
+
+
+def begin_pdf(
+    document: Document, pictures: PatternPictures, paper: Paper, system_fonts: bool = False
+) -> Callable[[], bytes]:
+    """As `set_pdf`, up to where all words and drawings are ready; what is returned sets them, and
+    meanwhile leaves the interpreter to others."""
     data = json.dumps(_data(document, _Setting(pictures, paper)), ensure_ascii=False)
-    try:
-        pages, warnings = typeset(
-            template("pattern.typ"),
-            {"data": data},
-            "pdf",
-            standards=["ua-1"],
-            system_fonts=system_fonts,
-        )
-    except CannotSet as error:
-        raise CannotSet(f"pattern.pdf cannot be set: {error}") from None
-    if warnings:
-        raise CannotSet(f"pattern.pdf cannot be set: {warnings[0]}")
-    return pages
+
+    def finish() -> bytes:
+        try:
+            pages, warnings = typeset(
+                template("pattern.typ"),
+                {"data": data},
+                "pdf",
+                standards=["ua-1"],
+                system_fonts=system_fonts,
+            )
+        except CannotSet as error:
+            raise CannotSet(f"pattern.pdf cannot be set: {error}") from None
+        if warnings:
+            raise CannotSet(f"pattern.pdf cannot be set: {warnings[0]}")
+        return pages
+
+    return finish
 
 
 def _data(document: Document, by: _Setting) -> dict[str, Any]:

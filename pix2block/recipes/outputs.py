@@ -88,6 +88,7 @@ PATTERN: tuple[Output[Edition], ...] = (
         "bobbins to wind, finishing, cautions",
         lambda edition: edition.pdf,
         without="pdf",
+        begin=Edition.begin_pdf,
     ),
     Output(
         "pattern.html",
@@ -104,9 +105,13 @@ PATTERN: tuple[Output[Edition], ...] = (
 
 def _of_edition(row: Output[Edition], name: str) -> Output[Study]:
     stem, dot, ending = row.name.rpartition(".")
-    file = f"{stem}.{name}{dot}{ending}" if name else row.name
+    begin = row.begin
     return Output(
-        file, row.purpose, lambda study: row.make(study.editions[name]), without=row.without
+        f"{stem}.{name}{dot}{ending}" if name else row.name,
+        row.purpose,
+        lambda study: row.make(study.editions[name]),
+        without=row.without,
+        begin=begin and (lambda study: begin(study.editions[name])),
     )
 
 

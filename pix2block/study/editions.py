@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -23,9 +24,9 @@ from pix2block.ground.settings import (
     say_corner,
 )
 from pix2block.options.table import Options
-from pix2block.pages.paper import PAPERS
+from pix2block.pages.paper import PAPERS, Paper
 from pix2block.pages.pattern_pictures import PatternPictures, Raster, photo_of
-from pix2block.pages.pdf import set_pdf
+from pix2block.pages.pdf import begin_pdf, set_pdf
 from pix2block.pages.web_page import web_page
 from pix2block.pattern.credit import NO_CREDIT, Credit, open_credit
 from pix2block.pattern.document import Document
@@ -82,16 +83,23 @@ class Edition:
     @property
     def pdf(self) -> bytes:
         """pattern.pdf."""
-        return self._set[0]
+        return self.begin_pdf()()
+
+    def begin_pdf(self) -> Callable[[], bytes]:
+        """pattern.pdf up to where all is ready to be set; what is returned sets it, and meanwhile
+        leaves the interpreter to others."""
+        if self._by_this_machine:
+            return lambda: self._set[0]
+        document, pictures = self._shown if self._printable[2] else (self.document, self.pictures)
+        return begin_pdf(document, pictures, self._paper)
 
     @property
     def notes(self) -> tuple[str, ...]:
         """What pattern.pdf could not show as it is written, a sentence each."""
-        told = self._printable[2]
-        if not told or self.options.letters != "system":
-            from_here = Ask("letters", "system"), " takes them from this machine's fonts"
-            return _notes(told, *from_here)
-        return self._set[1]
+        if self._by_this_machine:
+            return self._set[1]
+        from_here = Ask("letters", "system"), " takes them from this machine's fonts"
+        return _notes(self._printable[2], *from_here)
 
     @cached_property
     def proof(self) -> Proof:
@@ -102,20 +110,30 @@ class Edition:
     def _printable(self) -> tuple[Amounts, Credit, tuple[str, ...]]:
         return printable(self.amounts, self.credit)
 
+    @property
+    def _paper(self) -> Paper:
+        return PAPERS[self.options.page or DEFAULT_PAGE]
+
+    @property
+    def _by_this_machine(self) -> bool:
+        """Whether fonts of this machine are to help out."""
+        return bool(self._printable[2]) and self.options.letters == "system"
+
+    @property
+    def _shown(self) -> tuple[Document, PatternPictures]:
+        """The pattern in characters that the shipped font has."""
+        amounts, credit, _ = self._printable
+        document = write_document(amounts, credit, bool(self.options.every_row), self.rows)
+        return document, PatternPictures(amounts.chart, self.photo)
+
     @cached_property
     def _set(self) -> tuple[bytes, tuple[str, ...]]:
-        """The PDF, and what it could not show where this machine's fonts were asked for."""
-        paper = PAPERS[self.options.page or self.amounts.chart.page or DEFAULT_PAGE]
-        amounts, credit, told = self._printable
-        if not told:
-            return set_pdf(self.document, self.pictures, paper, False), ()
-        if self.options.letters == "system":
-            try:
-                return set_pdf(self.document, self.pictures, paper, True), ()
-            except CannotSet:
-                told = _notes(told, "no font of this machine has them all")
-        document = write_document(amounts, credit, bool(self.options.every_row), self.rows)
-        return set_pdf(document, PatternPictures(amounts.chart, self.photo), paper, False), told
+        """The PDF with this machine's fonts, and what it could not show all the same."""
+        try:
+            return set_pdf(self.document, self.pictures, self._paper, True), ()
+        except CannotSet:
+            told = _notes(self._printable[2], "no font of this machine has them all")
+            return set_pdf(*self._shown, self._paper, False), told
 
 
 def _notes(told: tuple[str, ...], *advice: str | Ask) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Generic, Protocol, TypeVar
@@ -24,7 +25,9 @@ class Output(Generic[N]):
 
     purpose: what it is for, in words for a maker; an option in it stands in braces. make: its
     bytes. can: whether the noun has what it is made of. option: the one that asks for it, "" where
-    it is made unasked. without: the word that leaves it out, None where nothing does.
+    it is made unasked. without: the word that leaves it out, None where nothing does. begin: of
+    what is made best while others are: it does all but a last part, and returns that, which leaves
+    the interpreter free; its bytes are those of `make`.
     """
 
     name: str
@@ -33,6 +36,7 @@ class Output(Generic[N]):
     can: Callable[[N], bool] = _always
     option: str = ""
     without: Extra | None = None
+    begin: Callable[[N], Callable[[], bytes]] | None = None
 
     def is_asked(self, options: Options) -> bool:
         """Whether options ask for it, or leave it in."""
@@ -66,10 +70,19 @@ def make_files(
     by_name = {row.name: row for row in table}
     if only is None:
         asked = [row for row in by_name.values() if row.is_asked(options) and row.can(noun)]
-        return {row.name: row.make(noun) for row in asked}
+        return _made(noun, asked)
     for name in only:
         if name not in by_name or not by_name[name].can(noun):
             raise BadInput(
                 unknown("file", name, [n for n, row in by_name.items() if row.can(noun)])
             )
-    return {name: by_name[name].make(noun) for name in only}
+    return _made(noun, [by_name[name] for name in only])
+
+
+def _made(noun: N, rows: Sequence[Output[N]]) -> dict[str, bytes]:
+    """The bytes of each row: those that leave the interpreter free beside the others."""
+    with ThreadPoolExecutor(1) as beside:
+        begun = {row.name: beside.submit(row.begin(noun)) for row in rows if row.begin}
+        made = {row.name: row.make(noun) for row in rows if row.name not in begun}
+        made |= {name: last.result() for name, last in begun.items()}
+    return {row.name: made[row.name] for row in rows}
