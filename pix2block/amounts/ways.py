@@ -21,6 +21,7 @@ from pix2block.ground.settings import HABITS, START_CORNERS, Habit, StartCorner,
 
 REACHES = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0)
 RESTS = (1, 2, 3)
+MOST_BLOCKS_AGAIN = 20_000  # a larger chart is not made again for a word of advice
 _WORTH_A_WORD = 0.05  # of the tails
 
 
@@ -44,9 +45,11 @@ class Way:
 Again = Callable[[StartCorner, Habit], Chart | None]
 
 
-def work_out(
-    chart: Chart, corner: StartCorner, habit: Habit, again: Again = lambda _corner, _habit: None
-) -> Way:
+def _never(_corner: StartCorner, _habit: Habit) -> Chart | None:
+    return None
+
+
+def work_out(chart: Chart, corner: StartCorner, habit: Habit, again: Again = _never) -> Way:
     """A chart worked another way. again: makes the chart for that way, where it can be made."""
     of_its_own = chart.calmed is None or (corner, habit) == (chart.start_corner, chart.habit)
     turned = None if of_its_own else again(corner, habit)
@@ -148,10 +151,14 @@ def better_ways(amounts: Amounts, again: Again) -> Better:
     before calming tells which corner is worth making again."""
     chart = amounts.chart
     now = _way(chart, amounts.plan, amounts.tails)
+    if int(chart.blocks_by_yarn.sum()) > MOST_BLOCKS_AGAIN:
+        again = _never
     plain = chart.uncalmed or chart
     by_tails = {c: work_out(plain, c, chart.habit).tails for c in corners_for(chart)}
     corner = min(by_tails, key=lambda c: (by_tails[c], c != now.corner))
-    best = now if corner == now.corner else work_out(chart, corner, chart.habit, again)
+    best = now
+    if by_tails[corner] <= (1 - _WORTH_A_WORD) * by_tails[now.corner]:
+        best = work_out(chart, corner, chart.habit, again)
     saves = best.tails <= (1 - _WORTH_A_WORD) * now.tails
     carry = HABITS["carry"]
     carries = chart.habit.reach >= carry.reach and chart.habit.rest >= carry.rest

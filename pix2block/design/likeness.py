@@ -54,7 +54,7 @@ def with_seen(chart: Chart, picture_light: Floats) -> Chart:
     if chart.source is None:
         return chart
     samples = picture_light.shape[0] // chart.height
-    flat = decoding_table()[chart.yarn_rgb][np.maximum(chart.blocks, 0)]
+    flat = decoding_table().astype(np.float32)[chart.yarn_rgb][np.maximum(chart.blocks, 0)]
     chart_light = flat.repeat(samples, axis=0).repeat(samples, axis=1)
     near, far = seen_differences(
         picture_light, chart_light, [samples / NEAR_DEGREES, samples / FAR_DEGREES]

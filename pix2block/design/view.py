@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pix2block.chart.source import Place
-from pix2block.color.spaces import Bytes, Floats
+from pix2block.color.spaces import Bytes
 from pix2block.design.attention import place_in_frame
 from pix2block.design.likeness import samples_a_block
 from pix2block.ground import settings
@@ -72,10 +74,11 @@ class View:
         """A box in per cent of the picture, in blocks; None where it lies outside."""
         return place_in_frame(what, box, weight, self.picture.size, self.frame)
 
-    def light(self) -> Floats:
-        """(height * n, width * n, 3) linear sRGB of the part that is shown, n samples a block."""
+    def light(self) -> NDArray[Any]:
+        """(height * n, width * n, 3) linear sRGB of the part that is shown, n samples a block, in
+        single precision."""
         samples = samples_a_block(self.frame.width, self.frame.height)
-        return block_light(self.picture, self.frame.finer(samples))
+        return block_light(self.picture, self.frame.finer(samples), kind=np.float32)
 
 
 def view_picture(

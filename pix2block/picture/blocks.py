@@ -8,8 +8,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pix2block.color.spaces import Bytes, Floats, encode_bytes
 from pix2block.ground.advice import Ask
@@ -99,9 +101,12 @@ def block_means(
 
 
 def block_light(
-    picture: Picture, frame: Frame, progress: Callable[[int, int], None] | None = None
-) -> Floats:
-    """(height, width, 3) linear sRGB: the mean light of each block."""
+    picture: Picture,
+    frame: Frame,
+    progress: Callable[[int, int], None] | None = None,
+    kind: type[np.floating] = np.float64,
+) -> NDArray[Any]:
+    """(height, width, 3) linear sRGB: the mean light of each block. kind: of its numbers."""
     left, top, right, bottom = picture.stored_box(frame.box)
     lines, columns = frame.height, frame.width
     if picture.orientation >= 5:
@@ -110,7 +115,7 @@ def block_light(
     first, last = max(0, math.floor(left + 1e-9)), min(stored_width, math.ceil(right - 1e-9))
     x_edges = np.clip(left + (right - left) * np.arange(columns + 1) / columns, first, last) - first
     y_edges = np.clip(top + (bottom - top) * np.arange(lines + 1) / lines, 0, stored_height)
-    means = np.empty((lines, columns, 3))
+    means = np.empty((lines, columns, 3), dtype=kind)
     for line in range(lines):
         light = _line_light(picture, (first, last), (y_edges[line], y_edges[line + 1]))
         means[line] = _column_means(light, x_edges)
