@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import subprocess
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -21,8 +22,10 @@ from pix2block.ground.settings import HABITS, PAGES, Page
 from pix2block.pages.paper import MM_PER_POINT, PAPERS
 from pix2block.pages.pattern_pictures import PatternPictures, photo_of
 from pix2block.pages.pdf import set_pdf
+from pix2block.pattern.bands import bands_of
 from pix2block.pattern.credit import Credit
-from pix2block.pattern.document import Document
+from pix2block.pattern.document import Document, RowEntry
+from pix2block.pattern.pattern import write_rows
 from pix2block.pattern.writing import write_document
 
 
@@ -55,19 +58,63 @@ CHARTS = {
 }
 
 
+def run_in_words(entry: RowEntry, place: int, chart: Chart) -> str:
+    """What a run says on paper, worked out apart from the page; lengths are left open."""
+    row = entry.rows[0]
+    (blocks, yarn), use = row.runs[place], row.bobbins[place]
+    said = "" if len(entry.rows) > 1 else f"{blocks} "
+    said += re.escape(chart.yarns[yarn].name)
+    if row.bobbins_plain:
+        return said
+    if use.number is None:
+        return f"{said} only, [0-9.]+ m"
+    said += f" #{use.number}"
+    does = []
+    if use.new:
+        does.append("new, wind [0-9.]+ m")
+    if use.behind_square is not None:
+        does.append(f"behind {use.behind_square**0.5:.1f}")
+    return " ".join([said, ", ".join([*does, *(["last"] if use.last else [])])]).strip()
+
+
 @pytest.mark.parametrize("page", PAGES)
 @pytest.mark.parametrize("name", CHARTS)
-def test_rows_and_yarn_lines_are_those_of_the_pattern(name: str, page: Page) -> None:
-    """Each row's words stand in the PDF, in order; and no row more."""
-    pdf, document = made(CHARTS[name], page)
-    words = words_of(pdf)
+@pytest.mark.parametrize("drawn", [True, False])
+def test_every_row_and_run_is_told_in_order(name: str, page: Page, drawn: bool) -> None:
+    chart = CHARTS[name]
+    document = write_document(amounts_of(chart))
+    pictures = PatternPictures(chart, rows_drawn=drawn)
+    words = words_of(set_pdf(document, pictures, PAPERS[page]))
+    words = words.replace("\u00a0", " ")
     place = words.index(document_piece(document))
-    entries = list(document.row_entries())
-    for entry in entries:
-        place = words.index(" ".join([entry.first_line, *entry.more_lines]), place)
-        place += len(entry.first_line)
-    rows = re.findall(r"Row \d+, (?:right|wrong) side, \d+ blocks?:|Rows \d+ to \d+, \d+ ", words)
-    assert len(rows) == len(entries)
+    for entry in document.row_entries():
+        runs = (run_in_words(entry, i, chart) for i in range(len(entry.rows[0].runs)))
+        found = re.compile(", ".join(runs) + r"\. \d").search(words, place)
+        assert found, entry.first_line
+        place = found.end() - 1
+
+
+def test_how_rows_begin_and_end_is_said_where_it_changes() -> None:
+    chart = example(11, 14)
+    words = words_of(made(chart)[0])
+    bands = [band for band in bands_of(write_rows(chart, amounts_of(chart).plan)) if band.words]
+    assert [(band.first, band.last) for band in bands] == [(2, 11), (15, 23)]
+    for band in bands:
+        assert words.count(f"Rows {band.first} to {band.last}") == 1
+    assert "Grow. Full." not in words.partition("The work, row by row")[2]
+
+
+def test_pages_of_rows_say_which_in_their_head() -> None:
+    pdf, _ = made(example(30, 30))
+    heads = [
+        found.groups()
+        for page in reader(pdf).pages
+        if (found := re.search(r"Rows (\d+)\u2013(\d+)\n", page.extract_text()))
+    ]
+    assert int(heads[0][0]) == 1
+    assert int(heads[-1][1]) == 59
+    for (_, last), (first, _) in pairwise(heads):
+        assert int(first) == int(last) + 1
 
 
 def document_piece(document: Document) -> str:
@@ -102,7 +149,7 @@ def test_bookmarks_and_page_numbers() -> None:
     assert [mark for mark in marks if mark in headings] == marks
     assert set(headings) - set(marks) <= {"The chart in parts"}  # one page is enough
     below = [title for item in read.outline if isinstance(item, list) for title in titles(item)]
-    assert [t for t in below if t.startswith("From row")] == ["From row 1", "From row 26"]
+    assert [t for t in below if t.startswith("Rows")] == ["Rows 2 to 19", "Rows 21 to 38"]
     count = len(read.pages)
     for number, page in enumerate(read.pages, 1):
         assert f"{number} of {count}" in page.extract_text()
@@ -178,4 +225,5 @@ def test_another_reader_finds_the_rows(tmp_path: Path) -> None:
     )
     words = " ".join(found.stdout.decode().split())
     for entry in document.row_entries():
-        assert entry.first_line in words
+        blocks, yarn = entry.rows[0].runs[-1]
+        assert f"{blocks} {YARNS[yarn].name}" in words

@@ -192,6 +192,9 @@ class Options(Asked):
     page: settings.Page | None = option(PATTERN, Choice(settings.PAGES), PIECES,
         "paper of pattern.pdf; phone: one narrow column",
         default=settings.DEFAULT_PAGE, kept="page")
+    rows: settings.RowsShown | None = option(PATTERN, Choice(settings.ROWS_SHOWN), PIECES,
+        "rows of pattern.pdf: with a drawing each, or in words alone",
+        default=settings.DEFAULT_ROWS)
     editions: settings.Editions | None = option(PATTERN, Choice(settings.EDITIONS), PIECES,
         "all: also each hand in US and in UK terms; own: the chart's alone",
         default=settings.DEFAULT_EDITIONS, kept="editions")

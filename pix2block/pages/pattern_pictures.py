@@ -48,10 +48,12 @@ class Raster:
 
 @dataclass(frozen=True, eq=False)
 class PatternPictures:
-    """What the pages draw beside a pattern's words. photo: of the finished piece."""
+    """What the pages draw beside a pattern's words. photo: of the finished piece; rows_drawn: on
+    paper rows of several colours come as drawings, too."""
 
     chart: Chart
     photo: Raster | None = None
+    rows_drawn: bool = True
 
     @cached_property
     def marks(self) -> dict[int, Mark]:
@@ -97,9 +99,9 @@ class PatternPictures:
         """What the symbols of these drawings stand for."""
         return symbol_key(self.chart.block, self.chart.terms)
 
-    def strips(self, rows: tuple[PatternRow, ...], width_mm: float) -> list[Drawing]:
-        """A row as it lies in the hands; of gathered rows the first two."""
-        return [row_strip(self.chart, row, self.marks, width_mm) for row in rows[:STRIPS]]
+    def strip(self, row: PatternRow, width_mm: float) -> Drawing:
+        """A row as it lies in the hands."""
+        return row_strip(self.chart, row, self.marks, width_mm)
 
 
 def photo_of(data: bytes, title: str) -> Raster:

@@ -13,11 +13,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from pix2block.drawing.shapes import Drawing
-from pix2block.drawing.style import FONT_FAMILY, INK, NOW
+from pix2block.drawing.style import FONT_FAMILY, INK, NOW, PAPER, THEMES
 from pix2block.drawing.svg import svg
 from pix2block.drawing.typesetter import CannotSet, typeset
 from pix2block.pages.paper import MM_PER_POINT, Paper
 from pix2block.pages.pattern_pictures import PatternPictures, Raster
+from pix2block.pages.pdf_rows import NUMBER_MM, RowSetting, rows_data
 from pix2block.pages.row_strip import TYPE
 from pix2block.pages.shipped import template
 from pix2block.pattern.document import (
@@ -31,7 +32,6 @@ from pix2block.pattern.document import (
     Passage,
     Pictures,
     RowEntries,
-    RowEntry,
     Section,
     Table,
     Topic,
@@ -39,7 +39,6 @@ from pix2block.pattern.document import (
 )
 
 _FRESH = ("rows",)  # sections that begin a page
-_ROWS_A_BOOKMARK = 25
 _COVER_MM = (100.0, 92.0)  # at most, width and height
 _LENGTH_COLUMN_MM = 56.0
 
@@ -109,6 +108,10 @@ def _data(document: Document, by: _Setting) -> dict[str, Any]:
         "by": list(document.by),
         "ink": INK,
         "now": NOW,
+        "ground": THEMES["light"]["now-words"],
+        "paper_color": PAPER,
+        "hand": by.pictures.chart.hand,
+        "last_row": by.pictures.chart.last_row,
         "fonts": [FONT_FAMILY],
         "paper": {
             "width": paper.width_mm,
@@ -118,6 +121,7 @@ def _data(document: Document, by: _Setting) -> dict[str, Any]:
             "text": paper.text_pt,
             "small": paper.small_pt,
             "narrow": paper.narrow,
+            "number": NUMBER_MM,
             "columns": max(1, int(paper.inside_mm / _LENGTH_COLUMN_MM)),
         },
         "cover": _raster(by.pictures.cover, paper, beside=photo is not None),
@@ -178,8 +182,9 @@ def _part(part: Passage, by: _Setting) -> dict[str, Any] | None:
             return {"kind": "table", **cells, "figures": list(figures)}
         case Pictures(what, note):
             return _figures(what, note, by)
-        case RowEntries(piece, entries):
-            return {"kind": "rows", "piece": piece, "entries": _rows(entries, by)}
+        case RowEntries():
+            rows = rows_data(part, RowSetting(by.pictures, by.paper))
+            return {"kind": "rows", "piece": part.piece, "entries": rows}
 
 
 def _yarns(yarns: YarnLines, by: _Setting, key: bool = False) -> dict[str, Any]:
@@ -206,31 +211,6 @@ def _figures(what: str, note: str, by: _Setting) -> dict[str, Any] | None:
         return None  # the whole chart is large enough
     drawn = [{**_drawing(f.drawing, f.width_mm), "caption": f.caption} for f in figures]
     return {"kind": "figures", "heading": None, "note": note, "figures": drawn}
-
-
-def _rows(entries: tuple[RowEntry, ...], by: _Setting) -> list[dict[str, Any]]:
-    """Rows as data, with a heading now and then, so that bookmarks lead to them."""
-    said: list[dict[str, Any]] = []
-    last = entries[-1].rows[-1].row.number
-    marked = 0
-    for entry in entries:
-        number = entry.rows[0].row.number
-        mark = None
-        if last > _ROWS_A_BOOKMARK and (number - 1) // _ROWS_A_BOOKMARK >= marked:
-            mark = f"From row {number}"
-            marked = (number - 1) // _ROWS_A_BOOKMARK + 1
-        strips = by.pictures.strips(entry.rows, by.paper.inside_mm / by.grown)
-        said.append(
-            {
-                "mark": mark,
-                "head": entry.head,
-                "runs": entry.runs,
-                "more": list(entry.more_lines),
-                "ticks": [row.row.number for row in entry.rows],
-                "strips": [_drawing(strip, by.paper.inside_mm) for strip in strips],
-            }
-        )
-    return said
 
 
 def _drawing(drawing: Drawing, width_mm: float) -> dict[str, Any]:

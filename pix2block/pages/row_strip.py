@@ -1,14 +1,14 @@
 """The row strip: one row drawn as it lies in the hands.
 
 Blocks stand on their tips in working order (`held.py` says where what lies), joins and marker in
-place, each run's blocks counted over it, its bobbin's number on its first block.
+place. A run is one block, or two touching ones where it is longer; how many it has stands inside,
+on paper, its bobbin's number below its first tip.
 
 All lengths are in points (1/72 in).
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -19,10 +19,10 @@ from pix2block.color.spaces import from_hex
 from pix2block.craft.stitches import BLOCKS, TRAVEL_SLIPS
 from pix2block.drawing.marks import BLANK, Mark
 from pix2block.drawing.shapes import Blocks, Curve, Dots, Drawing, Item, Lines, Point, Shape, Text
-from pix2block.drawing.style import INK, NOW, PAPER, ink_on
+from pix2block.drawing.style import INK, NOW, PAPER, ink_on, text_width
 from pix2block.ground.units import CM_PER_INCH
 from pix2block.pages.held import Held
-from pix2block.pages.strip_lines import Cell, Line, lay_out
+from pix2block.pages.strip_lines import IN_SHORT, Cell, Line, lay_out
 from pix2block.pattern.pattern import PatternRow
 
 POINTS_PER_MM = 72 / (10 * CM_PER_INCH)
@@ -31,12 +31,13 @@ A4_MM, PHONE_MM = 170.0, 70.0  # the room beside the margins
 TYPE = 9.0  # the smallest on paper
 LEAD = 46.0  # before the first block: the wedge and the row's number
 MARKER_ROOM = 66.0  # after a row that ends at a marker
-SMALLEST, LARGEST = 22.0, 31.0  # a block from tip to tip
-ROOM_FOR_POSTS = 24.0
+SHORT_LEAD = 20.0  # the wedge alone
+COUNT = 11.0  # type of a run's blocks
+_TIP = 19.0  # a block from tip to tip
 LABEL = TYPE + 4.0
 HINT = 0.55  # how much of the lower edges of the row below is drawn
 FAINT = "#85868a"  # for what is already made; 3.5 : 1 on paper
-GAP_BETWEEN_LINES = 6.0
+GAP_BETWEEN_LINES = 5.0
 DOT = 1.9  # radius of a slip stitch
 SIDE_OF_TIP = 2**-0.5  # a square's side from its diagonal
 
@@ -60,26 +61,36 @@ def row_strip(
     """One row of the pattern as it faces the maker.
 
     marks: of the yarns, by number; None draws none. width_mm: the room there is. colored: else
-    blocks are paper, told apart by their marks alone.
+    blocks are paper, told apart by their marks alone. Each line of several begins with the row's
+    number.
     """
     width = width_mm * POINTS_PER_MM
-    lines, tip = _lay_out(row, width)
-    posts = tip >= ROOM_FOR_POSTS
-    step = LABEL + tip + tip / 2 * HINT + GAP_BETWEEN_LINES
+    lines, lead = _lay_out(row, width)
+    below = _TIP * HINT / 2
+    numbered = not row.bobbins_plain and any(use.number is not None for use in row.bobbins)
+    step = _TIP + below + (TYPE if numbered else 0) + GAP_BETWEEN_LINES
     items: list[Item] = []
     for count, line in enumerate(lines):
-        begin = width - LEAD if chart.hand == "right" else LEAD
-        frame = Held(chart.hand, tip, begin, count * step + LABEL + tip / 2)
+        begin = width - lead if chart.hand == "right" else lead
+        frame = Held(chart.hand, _TIP, begin, count * step + _TIP / 2 + 1)
         items += _row_below(row, line, frame)
-        items += drawn_blocks(chart, line, frame, marks, colored, posts)
+        items += _counted_blocks(chart, line, frame, marks, colored)
         items += slip_stitches(chart, row, line, frame, colored)
-        items += _labels(line, frame)
-        items += wedge(row, frame, with_number=count == 0)
+        items += _counts(line, frame)
+        items += _numbers_below(line, frame)
+        items += wedge(row, frame, with_number=len(lines) > 1)
         if count == 0 and row.row.marker:
-            items += marker(frame, 0.25, 0.25, 1, "marker in")
+            items += marker(frame, 0.25, 0.25, 1, "")
         if count == len(lines) - 1 and row.row.ends == "stop":
-            items += marker(frame, line.places + 0.25, -0.25, -1, "marker out")
-    return Drawing(width, len(lines) * step - GAP_BETWEEN_LINES, _label(chart, row), tuple(items))
+            items += marker(frame, line.places + 0.25, -0.25, -1, "")
+    height = len(lines) * step - GAP_BETWEEN_LINES + 1
+    return Drawing(width, height, _label(chart, row), tuple(items))
+
+
+def strip_room(row: PatternRow) -> float:
+    """What a strip of one line takes, in points."""
+    places = sum(min(blocks, IN_SHORT) for blocks, _ in row.runs)
+    return SHORT_LEAD + (places + 1) * _TIP
 
 
 def _label(chart: Chart, row: PatternRow) -> str:
@@ -90,13 +101,12 @@ def _label(chart: Chart, row: PatternRow) -> str:
 
 
 def _lay_out(row: PatternRow, width: float) -> tuple[list[Line], float]:
-    """The lines of a strip, and the size of its blocks from tip to tip."""
-    room = width - LEAD
-    after = MARKER_ROOM if row.row.ends == "stop" else SMALLEST / 2
-    lines = lay_out(row, int(room // SMALLEST), math.ceil(after / SMALLEST))
-    if len(lines) > 1:
-        return lines, SMALLEST
-    return lines, min(LARGEST, math.floor((room - after) / lines[0].places))
+    """The lines of a strip, and what stands before their first block takes."""
+    for lead in (SHORT_LEAD, LEAD):
+        lines = lay_out(row, int((width - lead + 0.01) // _TIP), 1)
+        if len(lines) == 1:
+            return lines, lead
+    return lines, LEAD
 
 
 def _row_below(row: PatternRow, line: Line, frame: Held) -> list[Item]:
@@ -213,13 +223,43 @@ def slip_stitches(
     return items
 
 
-def _labels(line: Line, frame: Held) -> list[Item]:
-    """How many blocks each run has, over it; three dots where its middle is left out."""
+def _counted_blocks(
+    chart: Chart, line: Line, frame: Held, marks: Mapping[int, Mark] | None, colored: bool
+) -> list[Item]:
+    """The blocks of a line, with their marks above the middle, which is their count's."""
+    centres: dict[int, list[Point]] = {}
+    for cell in line.cells:
+        centres.setdefault(cell.yarn, []).append(frame.at(cell.place + 0.5, 0))
+    items: list[Item] = []
+    side = frame.tip * SIDE_OF_TIP
+    for yarn, places in centres.items():
+        color = chart.yarns[yarn].color if colored else PAPER
+        mark = BLANK if marks is None else marks[yarn]
+        blocks = Blocks(np.array(places), side, color, mark, ink_on(color), 45, 0.15, 0.42)
+        items.append(blocks)
+    return items
+
+
+def _counts(line: Line, frame: Held) -> list[Item]:
+    """How many blocks each run has: inside a single block, over the tip where two touch."""
     items: list[Item] = []
     for middle, blocks in line.counts:
-        x, y = frame.at(middle, 0.5)
-        items.append(Text(x, y - 3, str(blocks), TYPE, "middle"))
-    return items + gap_dots(line, frame)
+        x, y = frame.at(middle, 0)
+        wide = text_width(str(blocks), COUNT, bold=True) if blocks > 1 else 0
+        ends = ((x - wide / 2, y), (x + wide / 2, y))
+        items.append(Curve(ends, COUNT, PAPER) if wide else Dots(np.array([(x, y)]), 5.6, PAPER))
+        items.append(Text(x, y + COUNT * 0.36, str(blocks), COUNT, "middle", bold=True))
+    return items
+
+
+def _numbers_below(line: Line, frame: Held) -> list[Item]:
+    """The number of each run's bobbin, below the tip of its first block."""
+    items: list[Item] = []
+    for cell in line.cells:
+        if cell.number is not None:
+            x, y = frame.at(cell.place + 0.5, -0.5 - HINT / 2)
+            items.append(Text(x, y + TYPE * 0.9, str(cell.number), TYPE, "middle"))
+    return items
 
 
 def gap_dots(line: Line, frame: Held) -> list[Item]:
@@ -246,7 +286,7 @@ def wedge(row: PatternRow, frame: Held, with_number: bool) -> list[Item]:
 
 def marker(frame: Held, along: float, up: float, back: int, text: str) -> list[Item]:
     """A ring through a chain edge, and its word outside. back: 1 where it lies towards the row's
-    beginning, -1 towards its end."""
+    beginning, -1 towards its end; text: "" where the ring speaks for itself."""
     x, y = frame.at(along, up)
     out = frame.back * back
     centre = (x + out * 2.5, y - 2.5)
@@ -255,8 +295,5 @@ def marker(frame: Held, along: float, up: float, back: int, text: str) -> list[I
         for angle in np.linspace(0, 2 * np.pi, 17)
     ]
     anchor = frame.anchor(back)
-    return [
-        Curve(ring, 3.0, PAPER),
-        Curve(ring, 1.4, NOW),
-        Text(centre[0] + out * 6, centre[1] + 1, text, TYPE, anchor, color=NOW),
-    ]
+    word = Text(centre[0] + out * 6, centre[1] + 1, text, TYPE, anchor, color=NOW)
+    return [Curve(ring, 3.0, PAPER), Curve(ring, 1.4, NOW), *([word] if text else [])]

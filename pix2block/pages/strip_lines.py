@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pix2block.pattern.pattern import PatternRow
 
 SHOWN = 3  # places of a run whose middle is left out: its first block, a gap, its last block
+IN_SHORT = 2  # blocks of a longer run, touching, that carry its count
 
 
 @dataclass(frozen=True)
@@ -34,30 +35,26 @@ class Line:
 
 
 def lay_out(row: PatternRow, room: int, last_needs: int) -> list[Line]:
-    """The whole row in one line where it fits, else with the middles of long runs left out, else
-    in lines about as long as each other, broken between runs.
+    """A row in short: a block for a single one, two for a longer run. In one line where it fits,
+    else in lines about as long as each other, broken between runs.
 
     room: blocks that a line has room for; last_needs: of them, taken by what follows the row.
     """
-    for shorten in (False, True):
-        places = sum(_places(blocks, shorten) for blocks, _ in row.runs)
-        if places + last_needs <= room:
-            return [_line(row, range(len(row.runs)), shorten)]
-    lengths = [_places(blocks, True) for blocks, _ in row.runs]
+    lengths = [_places(blocks, IN_SHORT) for blocks, _ in row.runs]
     lengths[-1] += last_needs
     lines = _broken(lengths, room)
     while len(tighter := _broken(lengths, room - 1)) == len(lines) and room > SHOWN + last_needs:
         lines, room = tighter, room - 1
-    return [_line(row, runs, True) for runs in lines]
+    return [_line(row, runs, IN_SHORT) for runs in lines]
 
 
 def run_line(row: PatternRow, run: int) -> Line:
     """One run alone, the middle of a long one left out."""
-    return _line(row, [run], True)
+    return _line(row, [run], SHOWN)
 
 
-def _places(blocks: int, shorten: bool) -> int:
-    return min(blocks, SHOWN) if shorten else blocks
+def _places(blocks: int, most: int) -> int:
+    return min(blocks, most)
 
 
 def _broken(lengths: Sequence[int], room: int) -> list[list[int]]:
@@ -72,15 +69,15 @@ def _broken(lengths: Sequence[int], room: int) -> list[list[int]]:
     return lines
 
 
-def _line(row: PatternRow, runs: Sequence[int], shorten: bool) -> Line:
+def _line(row: PatternRow, runs: Sequence[int], most: int) -> Line:
     cells: list[Cell] = []
     counts, gaps = [], []
     begin = 0
     for run in runs:
         blocks, yarn = row.runs[run]
-        places = _places(blocks, shorten)
+        places = _places(blocks, most)
         for i in range(places):
-            if places < blocks and i == places - 2:
+            if SHOWN <= places < blocks and i == places - 2:
                 gaps.append(begin + i)
                 continue
             number = row.bobbins[run].number if i == 0 and not row.bobbins_plain else None

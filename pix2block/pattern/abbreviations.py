@@ -48,8 +48,8 @@ def reading_parts(chart: Chart, rows: Sequence[PatternRow]) -> tuple[Passage, ..
         "right side.",
         "Runs are named in working order. A run of one colour is worked block by block; the slip "
         "stitch that joins a block has the colour of that block.",
-        "Count the blocks of the row in your hands: they are as many as its line says before the "
-        "colon. A count that differs is a slip in this row, found while it is small.",
+        "Count the blocks of the row in your hands: they are as many as its row "
+        "says. A count that differs is a slip in this row, found while it is small.",
     ]
     if any(not row.bobbins_plain for row in rows):
         texts.append(_bobbin_words(rows))
@@ -73,7 +73,7 @@ def _bobbin_words(rows: Sequence[PatternRow]) -> str:
         said.append("last: end it after this run, leaving a tail")
     if any(use.number is None for use in uses):
         said.append("only: a short length for this run alone")
-    return "; ".join(said) + ". Where no yarn is named, take the one that hangs."
+    return "; ".join(said) + ". Where none is named, take the one that hangs."
 
 
 def key_parts(amounts: Amounts, rows: Sequence[PatternRow]) -> tuple[Passage, ...]:

@@ -6,8 +6,8 @@ for them; the pages draw them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 
 from pix2block.pattern.pattern import PatternRow
 
@@ -114,10 +114,12 @@ class RowEntry:
 
 @dataclass(frozen=True)
 class RowEntries:
-    """Every row. piece: the head line."""
+    """Every row. piece: the head line; winding: metres of the bobbins that start, by row and place
+    in it from 0."""
 
     piece: str
     entries: tuple[RowEntry, ...]
+    winding: Mapping[tuple[int, int], float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -62,7 +62,7 @@ def write_document(
         Section("chart", "The chart", (Pictures("whole", _WHOLE), Pictures("held", _HELD))),
         Section("chart-parts", "The chart in parts", (Pictures("windows", _WINDOWS),)),
         Section("chart-marks", "The chart in marks", (Pictures("symbols", _SYMBOLS),)),
-        Section("rows", "The work, row by row", row_parts(chart, rows, every_row)),
+        Section("rows", "The work, row by row", row_parts(amounts, rows, every_row)),
         Section("tails", "Tails", tail_parts(amounts)),
         Section("bobbins", "Bobbins to wind", bobbin_parts(amounts)),
         *_border(amounts),
@@ -109,11 +109,18 @@ def first_of_each_kind(chart: Chart, rows: Sequence[PatternRow]) -> tuple[Passag
     return tuple(parts)
 
 
-def row_parts(chart: Chart, rows: Sequence[PatternRow], every_row: bool) -> tuple[Passage, ...]:
+def row_parts(amounts: Amounts, rows: Sequence[PatternRow], every_row: bool) -> tuple[Passage, ...]:
     """Every row; those that repeat are gathered unless every one is asked for."""
+    chart = amounts.chart
     groups = [[row] for row in rows] if every_row else gather_rows(rows)
     entries = []
     for group in groups:
         first, *more = row_lines(chart, group)
         entries.append(RowEntry(tuple(group), first, tuple(line.strip() for line in more)))
-    return (RowEntries(piece_line(chart), tuple(entries)),)
+    starts = amounts.plan.first_runs
+    places = zip(chart.runs.row[starts].tolist(), chart.runs.number[starts].tolist(), strict=True)
+    winding = {
+        (row, number - 1): bobbin.metres
+        for (row, number), bobbin in zip(places, amounts.bobbins, strict=True)
+    }
+    return (RowEntries(piece_line(chart), tuple(entries), winding),)

@@ -15,6 +15,7 @@ from pix2block.drawing.typesetter import CannotSet
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.settings import (
     DEFAULT_PAGE,
+    DEFAULT_ROWS,
     HANDS,
     START_CORNERS,
     TERMS,
@@ -73,7 +74,7 @@ class Edition:
     @cached_property
     def pictures(self) -> PatternPictures:
         """What the pages draw beside the words."""
-        return PatternPictures(self.amounts.chart, self.photo)
+        return self._pictures(self.amounts.chart)
 
     @property
     def html(self) -> str:
@@ -110,6 +111,10 @@ class Edition:
     def _printable(self) -> tuple[Amounts, Credit, tuple[str, ...]]:
         return printable(self.amounts, self.credit)
 
+    def _pictures(self, chart: Chart) -> PatternPictures:
+        rows_drawn = (self.options.rows or DEFAULT_ROWS) == "drawn"
+        return PatternPictures(chart, self.photo, rows_drawn)
+
     @property
     def _paper(self) -> Paper:
         return PAPERS[self.options.page or DEFAULT_PAGE]
@@ -124,7 +129,7 @@ class Edition:
         """The pattern in characters that the shipped font has."""
         amounts, credit, _ = self._printable
         document = write_document(amounts, credit, bool(self.options.every_row), self.rows)
-        return document, PatternPictures(amounts.chart, self.photo)
+        return document, self._pictures(amounts.chart)
 
     @cached_property
     def _set(self) -> tuple[bytes, tuple[str, ...]]:

@@ -1,0 +1,148 @@
+"""Rows on paper: number, runs that do not break, what is beside them, and the drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from pix2block.drawing.shapes import Drawing
+from pix2block.drawing.svg import svg
+from pix2block.ground.units import say_metres
+from pix2block.pages.paper import MM_PER_POINT, Paper
+from pix2block.pages.pattern_pictures import PatternPictures
+from pix2block.pages.row_strip import TYPE, strip_room
+from pix2block.pattern.bands import bands_of, ends_in_plain_words
+from pix2block.pattern.document import RowEntries, RowEntry
+from pix2block.pattern.pattern import BobbinUse, PatternRow
+
+_BESIDE = 0.5  # of the room: a shorter drawing stands beside its words
+NUMBER_MM = 24.0  # the column of a row's tick box, number and wedge
+
+
+@dataclass(frozen=True)
+class RowSetting:
+    """What rows are set with."""
+
+    pictures: PatternPictures
+    paper: Paper
+
+    @property
+    def strip_mm(self) -> float:
+        """The width of a drawing: beside the number, or below it on a narrow page."""
+        column = 0 if self.paper.narrow else NUMBER_MM
+        return self.paper.inside_mm - column
+
+
+def rows_data(rows: RowEntries, by: RowSetting) -> list[dict[str, Any]]:
+    """Bands and rows in working order, as data for the template."""
+    every = [row for entry in rows.entries for row in entry.rows]
+    bands = bands_of(every)
+    said: list[dict[str, Any]] = []
+    told: tuple[str, ...] = ()
+    at = 0
+    for entry in rows.entries:
+        number = entry.rows[0].row.number
+        while bands[at].last < number:
+            at += 1
+        band = bands[at]
+        data = _row(entry, rows.winding, by)
+        if not band.words:
+            data["ends"] = [*data["ends"], _capital(ends_in_plain_words(entry.rows[0]))]
+        elif band.words != told:
+            data["band"] = band.text
+            told = band.words
+        said.append(data)
+    return said
+
+
+def _row(
+    entry: RowEntry, winding: Mapping[tuple[int, int], float], by: RowSetting
+) -> dict[str, Any]:
+    first, last = entry.rows[0], entry.rows[-1]
+    names = [yarn.name for yarn in by.pictures.chart.yarns]
+    strip, beside = None, False
+    if by.pictures.rows_drawn and len(first.runs) > 1:
+        grown = by.paper.small_pt / TYPE
+        needed = strip_room(first) * MM_PER_POINT * grown
+        beside = not by.paper.narrow and needed <= _BESIDE * by.strip_mm
+        wide = needed if beside else by.strip_mm
+        strip = _drawing(by.pictures.strip(first, wide / grown), wide)
+    return {
+        "band": None,
+        "first": first.row.number,
+        "last": last.row.number,
+        "right": first.row.side == "RS",
+        "runs": [
+            _run(first, place, names, winding, gathered=len(entry.rows) > 1)
+            for place in range(len(first.runs))
+        ],
+        "blocks": _blocks(entry),
+        "ends": _exceptions(first, names),
+        "ticks": [row.row.number for row in entry.rows] if len(entry.rows) > 1 else [],
+        "strip": strip,
+        "beside": beside,
+    }
+
+
+def _run(
+    row: PatternRow,
+    place: int,
+    names: Sequence[str],
+    winding: Mapping[tuple[int, int], float],
+    gathered: bool,
+) -> dict[str, str]:
+    """A run: its count, its yarn, its bobbin's number and what is done with that."""
+    blocks, yarn = row.runs[place]
+    use = row.bobbins[place]
+    number, does = "", ""
+    if not row.bobbins_plain:
+        number = "" if use.number is None else f"#{use.number}"
+        does = _does(use, winding.get((row.row.number, place)))
+    return {"count": "" if gathered else str(blocks), "name": names[yarn], "bobbin": number} | {
+        "does": does
+    }
+
+
+def _does(use: BobbinUse, metres: float | None) -> str:
+    """ "new, wind 6.3 m", "only, 0.9 m", "behind 2.2, last"."""
+    length = say_metres(metres).replace(" ", "\u00a0") if metres is not None else ""
+    if use.number is None:
+        return f"only, {length}" if length else "only"
+    said = []
+    if use.new:
+        said.append(f"new, wind {length}" if length else "new")
+    if use.behind_square is not None:
+        said.append(f"behind {use.behind_square**0.5:.1f}")
+    if use.last:
+        said.append("last")
+    return ", ".join(said)
+
+
+def _blocks(entry: RowEntry) -> str:
+    low, high = entry.rows[0].row.blocks, entry.rows[-1].row.blocks
+    if low == high:
+        said = f"{low} block{'' if low == 1 else 's'}"
+        return f"{said} each" if len(entry.rows) > 1 else said
+    step = "1 more" if high > low else "1 fewer"
+    return f"{low} to {high} blocks, {step} in each"
+
+
+def _exceptions(row: PatternRow, names: Sequence[str]) -> list[str]:
+    """What a row does at its ends that its stretch does not: other colours at a turn."""
+    said = []
+    if row.travel_in is not None:
+        said.append(f"Climb in {names[row.travel_in]}.")
+    if row.stop_in is not None:
+        said.append(f"Last slip stitch in {names[row.stop_in]}.")
+    if row.last_loop_in is not None:
+        said.append(f"Last loop in {names[row.last_loop_in]}.")
+    return said
+
+
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def _drawing(drawing: Drawing, width_mm: float) -> dict[str, Any]:
+    return {"svg": svg(drawing, paper=False), "alt": drawing.label, "mm": round(width_mm, 2)}
