@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pix2block.color.deficiency import Sight, in_sight
+from pix2block.color.deficiency import Sight, lab_in_sight
 from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import rgb_array, to_lab
 from pix2block.trial.neighbours import (
@@ -44,7 +44,7 @@ def test_the_weakest_pair_of_each_sight() -> None:
     for sight in sights:
         found = weakest(pairs, rgb, sight)
         assert found is not None
-        lab = to_lab(in_sight(rgb, sight))
+        lab = lab_in_sight(rgb, sight)
         table = {(p.one, p.other): float(ciede2000(lab[[p.one]], lab[[p.other]])[0]) for p in pairs}
         least = min(table, key=lambda key: table[key])
         assert (found.color.pair.one, found.color.pair.other) == least

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pix2block.amounts.yarn_use import Amounts
+from pix2block.ground.units import added_up
 
 
 @dataclass(frozen=True)
@@ -61,8 +62,8 @@ def costs_of(amounts: Amounts, money: Money = NO_MONEY) -> Costs:
     return Costs(
         money=money,
         skeins_to_buy=sum(skeins) if skeins else None,
-        to_buy=sum(bought) if bought else None,
-        yarn=sum(worked) if worked else None,
+        to_buy=added_up(bought) if bought else None,
+        yarn=added_up(worked) if worked else None,
         work=None if money.hour is None else all_hours(amounts) * money.hour,
         unpriced=tuple(name for name, of in used if of.worth is None),
     )

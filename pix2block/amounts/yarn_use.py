@@ -24,6 +24,7 @@ from pix2block.craft.plan import StrandPlan
 from pix2block.craft.stitches import loops_by_run
 from pix2block.craft.strands import plan_strands
 from pix2block.craft.tails import Tails, find_tails
+from pix2block.ground.units import added_up
 
 
 @dataclass(frozen=True)
@@ -85,7 +86,7 @@ class Amounts:
     @property
     def metres(self) -> float:
         """All yarn, tails, joins and border included."""
-        return sum(yarn.metres for yarn in self.yarns)
+        return added_up(yarn.metres for yarn in self.yarns)
 
     @property
     def joins(self) -> int | None:

@@ -12,7 +12,7 @@ from typing import Any, Literal, get_args
 import numpy as np
 from numpy.typing import NDArray
 
-from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes
+from pix2block.color.spaces import Bytes, Floats, decoding_table, encode, encode_bytes, to_lab
 
 Sight = Literal["normal", "protan", "deutan", "tritan", "grey"]
 SIGHTS: tuple[Sight, ...] = get_args(Sight)
@@ -50,3 +50,14 @@ def light_in_sight(light: NDArray[Any], sight: Sight) -> Floats:
 def in_sight(rgb: Bytes, sight: Sight) -> Bytes:
     """(..., 3) 8-bit sRGB as seen."""
     return rgb if sight == "normal" else encode_bytes(light_in_sight(decoding_table()[rgb], sight))
+
+
+def lab_in_sight(rgb: Bytes, sight: Sight) -> Floats:
+    """(..., 3) CIELAB of (..., 3) 8-bit sRGB as seen, nothing rounded to bytes on the way: what is
+    seen is no colour of a file."""
+    if sight == "normal":
+        return to_lab(rgb)
+    from skimage.color import rgb2lab
+
+    seen = encode(light_in_sight(decoding_table()[rgb], sight))
+    return np.asarray(rgb2lab(seen), dtype=np.float64)

@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.color.difference import quick_differences
+from pix2block.ground.units import added_up
 
 # To luminance, red-green, blue-yellow from XYZ (Y of white = 1).
 OPPONENT = ((0.279, 0.720, -0.107), (-0.449, 0.290, 0.077), (0.086, -0.590, 0.501))
@@ -143,7 +144,7 @@ def _passed(
     _, height, width = spectrum.shape
     passed = np.zeros_like(spectrum)
     for plane, blurs in enumerate(of_planes):
-        total = sum(weight for weight, _ in blurs)
+        total = added_up(weight for weight, _ in blurs)
         for weight, spread in blurs:
             down, across = (_transfer(n, spread * samples_a_degree) for n in (height, width))
             down *= weight / total

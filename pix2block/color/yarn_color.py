@@ -13,6 +13,7 @@ from pix2block.color.notation import COLOR_LIKENESS, css_words, parse_color
 from pix2block.color.spaces import decode, encode_bytes, rgb_array, to_hex
 from pix2block.ground.errors import BadInput, nearest
 from pix2block.ground.quantities import parse_number
+from pix2block.ground.units import added_up
 
 ColorShares = tuple[tuple[str, float], ...]  # "#rrggbb" and per cent
 
@@ -58,7 +59,7 @@ def parse_colors(text: str) -> tuple[str, ColorShares]:
     rest = text[start:].strip(" ,;/+")
     if rest:
         raise BadInput(f'"{text}": "{rest}" has no share: write one behind each colour')
-    whole = sum(share for _, share in parts)
+    whole = added_up(share for _, share in parts)
     if not all(share > 0 for _, share in parts):
         raise BadInput(f'"{text}": a share is above 0 %: leave the other colours out')
     if abs(whole - 100) > _OUT_BY:
@@ -73,6 +74,6 @@ def parse_colors(text: str) -> tuple[str, ColorShares]:
 def mean_color(parts: ColorShares) -> str:
     """The mean of colours by their shares, in linear light."""
     light = decode(rgb_array([color for color, _ in parts]) / 255)
-    whole = sum(share for _, share in parts)
+    whole = added_up(share for _, share in parts)
     mixed = sum(row * share for row, (_, share) in zip(light, parts, strict=True)) / whole
     return to_hex(encode_bytes(mixed))

@@ -14,7 +14,7 @@ from pix2block.color.spaces import Floats
 from pix2block.craft.stitches import loops_of_middle_block
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
-from pix2block.ground.units import say_count, say_metres
+from pix2block.ground.units import added_up, say_count, say_metres
 from pix2block.yarn.yarn import Yarn, name_key
 
 _ROUNDS = 8
@@ -34,7 +34,7 @@ class Within:
     @property
     def lacking(self) -> float:
         """Metres beyond what is on hand."""
-        return sum(metres for _, metres, _ in self.lacks)
+        return added_up(metres for _, metres, _ in self.lacks)
 
 
 def unstocked(shelf: Sequence[Yarn]) -> tuple[int, ...]:

@@ -18,6 +18,7 @@ import numpy as np
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import from_hex, relative_luminance
 from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.units import added_up
 from pix2block.yarn.yarn import name_key
 
 Outline = tuple[tuple[float, float], ...]
@@ -36,14 +37,14 @@ class Mark:
     @cached_property
     def darkness(self) -> float:
         """Area, 0 to 4."""
-        return sum(map(_area, self.outlines)) - sum(map(_area, self.holes))
+        return added_up(map(_area, self.outlines)) - added_up(map(_area, self.holes))
 
 
 def _area(outline: Outline) -> float:
     """Shoelace formula."""
     after = (*outline[1:], outline[0])
     return abs(
-        sum(x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in zip(outline, after, strict=True)) / 2
+        added_up(x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in zip(outline, after, strict=True)) / 2
     )
 
 

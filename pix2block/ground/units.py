@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 CM_PER_INCH = 2.54
 CM_PER_YARD = 36 * CM_PER_INCH
@@ -13,6 +13,15 @@ GRAMS_PER_OUNCE = 28.349523125
 def round_half_up(value: float) -> int:
     """The nearest whole number, halves upwards: for counts of blocks and stitches."""
     return math.floor(value + 0.5)
+
+
+def added_up(numbers: Iterable[float]) -> float:
+    """Their sum, one after the other. The built-in sum carries along what rounding takes off from
+    Python 3.12 on, so that its last digit, and files with it, depend on the Python."""
+    total = 0.0
+    for number in numbers:
+        total += number
+    return total
 
 
 def fixed(value: float | None, places: int) -> str:

@@ -18,6 +18,7 @@ from pix2block.craft.stitches import BLOCKS, STITCHES_A_BLOCK
 from pix2block.drawing.shapes import Curve, Dots, Drawing, Item, Lines, Point, Shape, Text, moved
 from pix2block.drawing.style import INK, NOW, PAPER, text_width
 from pix2block.ground.settings import BlockKind, Hand, Terms
+from pix2block.ground.units import added_up
 from pix2block.pages.held import Held
 
 TIP = 68.0  # a block from tip to tip
@@ -179,7 +180,9 @@ def _smooth(points: Sequence[Point]) -> list[Point]:
                 -0.5 * t**2 + 0.5 * t**3,
             )
             four = (before, a, b, after)
-            x, y = (sum(w * p[axis] for w, p in zip(weights, four, strict=True)) for axis in (0, 1))
+            x, y = (
+                added_up(w * p[axis] for w, p in zip(weights, four, strict=True)) for axis in (0, 1)
+            )
             curve.append((x, y))
     return curve
 

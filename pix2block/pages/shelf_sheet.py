@@ -9,6 +9,7 @@ from pix2block.color.names import nearest_names
 from pix2block.color.spaces import rgb_array
 from pix2block.drawing.shapes import Drawing, Item, Shape, Text
 from pix2block.drawing.style import BODY, INK, MARGIN, SMALL, TITLE, text_width
+from pix2block.ground.units import added_up
 from pix2block.yarn.yarn import Yarn
 
 SWATCH_WIDTH, SWATCH_HEIGHT = 84.0, 46.0
@@ -46,7 +47,7 @@ def shelf_sheet(title: str, yarns: Sequence[Yarn]) -> Drawing:
 
 def _swatch(yarn: Yarn, x: float, y: float) -> list[Item]:
     parts = [(part.color, part.share) for part in yarn.parts] or [(yarn.color, 100.0)]
-    whole = sum(share for _, share in parts)
+    whole = added_up(share for _, share in parts)
     items: list[Item] = []
     left = x
     for color, share in parts:

@@ -12,7 +12,7 @@ from pix2block.amounts.endings import Ending
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.craft.tails import TAIL_PLACES, tail_counts
 from pix2block.ground.settings import TailEnding
-from pix2block.ground.units import say_count, say_hours, say_metres, say_numbers
+from pix2block.ground.units import added_up, say_count, say_hours, say_metres, say_numbers
 from pix2block.pattern.document import Bullets, Lengths, Paragraph, Passage, Table
 
 ENDING_WORDS: dict[TailEnding, str] = {
@@ -139,7 +139,7 @@ def _from_skein_parts(amounts: Amounts) -> tuple[Passage, ...]:
 def _alone_line(metres: Sequence[float]) -> str | None:
     if not metres:
         return None
-    together = f", {say_metres(sum(metres))} together" if len(metres) > 1 else ""
+    together = f", {say_metres(added_up(metres))} together" if len(metres) > 1 else ""
     each = _from_to(min(metres), max(metres))
     return f"{say_count(len(metres), 'length')} for one run alone: {each}{together}"
 

@@ -26,7 +26,7 @@ from pix2block.drawing.style import (
     text_width,
 )
 from pix2block.ground.settings import sides_of
-from pix2block.ground.units import say_count, say_metres, say_size
+from pix2block.ground.units import added_up, say_count, say_metres, say_size
 from pix2block.stripes.edges import StripeMade, stripes_made
 from pix2block.stripes.yarn_ends import YarnEnd, yarn_ends
 
@@ -58,7 +58,7 @@ def stripes_sheet(pieces: Sequence[Amounts]) -> Drawing:
 def _units_a_cm(pieces: Sequence[Amounts]) -> float:
     sizes = [amounts.finished_size_cm for amounts in pieces]
     by_height = FABRIC_HEIGHT / max(height for _, height in sizes)
-    return min(by_height, FABRIC_WIDTH / sum(width for width, _ in sizes))
+    return min(by_height, FABRIC_WIDTH / added_up(width for width, _ in sizes))
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from pix2block.color.deficiency import Sight, in_sight
+from pix2block.color.deficiency import Sight, lab_in_sight
 from pix2block.color.difference import ciede2000
-from pix2block.color.spaces import Bytes, Floats, to_lab
+from pix2block.color.spaces import Bytes, Floats
 from pix2block.design.features import Feature
 
 TOUCHING_SHARE = 0.01  # of all borders between yarns
@@ -77,7 +77,7 @@ def touching_pairs(
 
 def differences(pairs: tuple[Pair, ...], yarn_rgb: Bytes, sight: Sight = "normal") -> Floats:
     """(pairs,) CIEDE2000 of each pair in a sight."""
-    lab = to_lab(in_sight(yarn_rgb, sight))
+    lab = lab_in_sight(yarn_rgb, sight)
     return ciede2000(lab[[p.one for p in pairs]], lab[[p.other for p in pairs]])
 
 
@@ -87,7 +87,7 @@ def weakest(pairs: tuple[Pair, ...], yarn_rgb: Bytes, sight: Sight) -> Weakest |
     if not pairs:
         return None
     color = differences(pairs, yarn_rgb, sight)
-    light = to_lab(in_sight(yarn_rgb, sight))[:, 0]
+    light = lab_in_sight(yarn_rgb, sight)[:, 0]
     apart = np.array([abs(light[p.one] - light[p.other]) for p in pairs])
     least, least_light = int(color.argmin()), int(apart.argmin())
     return Weakest(

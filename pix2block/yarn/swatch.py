@@ -45,6 +45,7 @@ from pix2block.ground.settings import (
     SkeinMetres,
     WeightClass,
 )
+from pix2block.ground.units import added_up
 from pix2block.yarn.guess import DOUBTFUL, Guess, guess_of
 
 LABEL_ERROR = 0.03
@@ -193,8 +194,8 @@ def swatch_of(measured: tuple[Measured, ...]) -> Swatch:
     single = [s for s, m in pairs if m.held == 1] or [s for s, _ in pairs]
     loops, sides = [s.loop_cm for s in single], [s.block_cm for s in sizes]
     return Swatch(
-        block_cm=sum(sides) / len(sides),
-        loop_cm=sum(loops) / len(loops),
+        block_cm=added_up(sides) / len(sides),
+        loop_cm=added_up(loops) / len(loops),
         block_cm_error=_error(sides, [s.block_cm_error for s in sizes]),
         loop_cm_error=_error(loops, [s.loop_cm_error for s in single]),
         yarns=tuple(
