@@ -77,6 +77,11 @@ def test_lengths(text: str, length: Length) -> None:
     assert read(GOOD.replace('"180 cm"', text)).length == length
 
 
+def test_a_wingspan() -> None:
+    text = GOOD.replace('width = 15\nlength = "180 cm"', 'shape = "triangle"\nwingspan = "170 cm"')
+    assert read(text).length == Length(cm=170.0)
+
+
 @pytest.mark.parametrize(
     ("words", "lasts"),
     [
@@ -145,6 +150,21 @@ WRONG: dict[str, tuple[str, str, str]] = {
     "no TOML": ("width = 15", "width = = 15", "line 2, column 9: no TOML"),
     "shape": ("width = 15", 'shape = "triangl"', 'did you mean "triangle"?'),
     "triangle with a length": ("width = 15", 'shape = "triangle"', "a triangle has no length"),
+    "wingspan of a rectangle": (
+        'length = "180 cm"',
+        'wingspan = "9 cm"',
+        "line 3, column 1: a rectan",
+    ),
+    "wingspan without a unit": (
+        'width = 15\nlength = "180 cm"',
+        'shape = "triangle"\nwingspan = "170"',
+        'line 3, column 12: wingspan "170": write a length, as "170 cm" or "67 in"',
+    ),
+    "wingspan and rows": (
+        'width = 15\nlength = "180 cm"',
+        'shape = "triangle"\nrows = 9\nwingspan = "170 cm"',
+        "line 4, column 1: wingspan sets the rows: leave wingspan or rows out",
+    ),
     "no order": ('order = "the others"\n', "", "line 13, column 1: a part has an order or"),
     "order and gradient": ("rows = 2", 'gradient = ["Chalk", "Rust"]', "keep one of them"),
     "grow and metres": ("rows = 2", "metres = 5", "line 15, column 1: metres and grow"),

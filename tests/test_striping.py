@@ -110,6 +110,33 @@ def test_row_n_of_a_triangle_has_n_blocks() -> None:
     assert (chart.width, chart.height, chart.last_row) == (25, 25, 25)
 
 
+def test_a_triangle_is_told_by_wingspan_and_depth() -> None:
+    """The last row's tips lie rows x side apart along both edges; its blocks' outer corners (rows +
+    1) half diagonals from the start corner."""
+    plan = plan_of(plenty("A", "B"), [part((0, 1), Lasts("end"), 2)], None, 25)
+    worked = stripe_plan(plan)
+    side = worked.amounts.measures.block_cm
+    ends = [np.array([25 * side, 0.0]), np.array([0.0, 25 * side])]
+    wingspan = float(np.linalg.norm(ends[0] - ends[1]))
+    last_row = [(dx + 1 + (25 - dx)) * side / np.sqrt(2) for dx in range(25)]
+    assert worked.amounts.wingspan_depth_cm == pytest.approx((wingspan, max(last_row)))
+    said = f"wingspan {wingspan:.0f} × depth {max(last_row):.0f} cm"
+    assert said in str(study_lines(worked)[0])
+    assert f"- {said}" in worked.pattern_text
+    assert f"Pin it to {said}" in " ".join(worked.pattern_text.split())
+    assert any(said in item.text for item in worked.stripes.items if hasattr(item, "text"))
+    square = plan_of(plenty("A", "B"), [part((0, 1), Lasts("end"), 2)], 25, 25)
+    assert stripe_plan(square).amounts.wingspan_depth_cm is None
+
+
+@pytest.mark.parametrize(("rows", "more"), [(24, 0.4999), (25, -0.5), (25, 0.0)])
+def test_a_wingspan_sets_the_rows(rows: int, more: float) -> None:
+    plan = plan_of(plenty("A"), [part((0,), Lasts("end"))], None, 5)
+    side = stripe_plan(plan).amounts.measures.block_cm
+    wingspan = Length(cm=(rows + more) * side * 2**0.5 + 1e-9)
+    assert stripe_plan(Plan(**{**vars(plan), "length": wingspan})).chart.last_row == rows
+
+
 def test_stripes_change_early() -> None:
     plan = plan_of(plenty("A", "B"), [part((0, 1), Lasts("end"))], 3, 5)
     assert stripe_plan(plan).chart.turn == "early"

@@ -6,10 +6,12 @@ block's; floats and tails are taken to vary as the loops do.
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from dataclasses import dataclass
 
 from pix2block.chart.chart import Chart
+from pix2block.ground.units import say_size, say_triangle
 from pix2block.yarn.guess import Guess, guess_of
 from pix2block.yarn.swatch import OwnLoop, Swatch
 from pix2block.yarn.yarn import Yarn, name_key
@@ -84,6 +86,22 @@ def _band(loop_cm: float, error: float | None) -> tuple[float, float]:
     if error is None:
         return SWATCH_BAND
     return max(0.0, 1 - error / loop_cm), 1 + error / loop_cm
+
+
+def wingspan_depth_cm(chart: Chart, block_cm: float) -> tuple[float, float] | None:
+    """Of a triangle, which only ever grows, the last row from tip to tip, and how far it lies from
+    the start corner: rows x side x sqrt(2), and (rows + 1) x side / sqrt(2). None of other pieces.
+    """
+    rows = chart.last_row
+    if not chart.ends_early or rows > min(chart.width, chart.height):
+        return None
+    return rows * block_cm * math.sqrt(2), (rows + 1) * block_cm / math.sqrt(2)
+
+
+def say_finished(chart: Chart, block_cm: float) -> str:
+    """The finished size in words, of a triangle wingspan and depth."""
+    triangle = wingspan_depth_cm(chart, block_cm)
+    return say_triangle(*triangle) if triangle else say_size(*finished_size_cm(chart, block_cm))
 
 
 def finished_size_cm(chart: Chart, block_cm: float) -> tuple[float, float]:

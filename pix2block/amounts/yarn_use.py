@@ -17,7 +17,12 @@ from numpy.typing import NDArray
 from pix2block.amounts.bobbins import Bobbin, bobbins_of
 from pix2block.amounts.border import BorderAmount, border_of
 from pix2block.amounts.endings import Ending, chosen_ending, endings_of
-from pix2block.amounts.measures import Measures, finished_size_cm, measures_of
+from pix2block.amounts.measures import (
+    Measures,
+    finished_size_cm,
+    measures_of,
+    wingspan_depth_cm,
+)
 from pix2block.chart.chart import Chart
 from pix2block.craft.diagonal import Ints
 from pix2block.craft.plan import StrandPlan
@@ -149,6 +154,12 @@ class Amounts:
         added = self.border.added_cm if self.border else 0.0
         width, height = self.finished_size_cm
         return width + added, height + added
+
+    @property
+    def wingspan_depth_cm(self) -> tuple[float, float] | None:
+        """Of a triangle its last row from tip to tip, and its depth, without a border; None of
+        other pieces."""
+        return wingspan_depth_cm(self.chart, self.measures.block_cm)
 
     def joins_of_runs(self, runs: range | tuple[int, ...]) -> int | None:
         """Joins in these runs, None where those of one's yarn are unknown."""

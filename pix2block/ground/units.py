@@ -74,6 +74,15 @@ def say_size(width_cm: float, height_cm: float) -> str:
     return f"{width_cm:.0f} × {height_cm:.0f} cm ({inches[0]:.0f} × {inches[1]:.0f} in)"
 
 
+def say_triangle(wingspan_cm: float, depth_cm: float) -> str:
+    """ "wingspan 170 × depth 86 cm (67 × 34 in)"."""
+    inches = (wingspan_cm / CM_PER_INCH, depth_cm / CM_PER_INCH)
+    return (
+        f"wingspan {wingspan_cm:.0f} × depth {depth_cm:.0f} cm ({inches[0]:.0f} × {inches[1]:.0f} "
+        "in)"
+    )
+
+
 def say_numbers(one: str, numbers: Sequence[int], most: int = 6) -> str:
     """ "row 7", "rows 3, 5 and 9 to 12": rising numbers, stretches gathered; at most so many of
     these are told."""

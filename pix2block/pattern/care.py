@@ -7,6 +7,7 @@ preventing repetitive strain injury. Acrylic: a dry cleaners' bulletin on stretc
 
 from __future__ import annotations
 
+from pix2block.amounts.measures import say_finished
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.ground.settings import TailEnding
 from pix2block.ground.units import CM_PER_INCH, say_size
@@ -85,8 +86,10 @@ def _pin_out(amounts: Amounts) -> str:
     chart = amounts.chart
     if not chart.ends_early:
         pin += f"{',' if added else ''} with both diagonals equal: {said}"
-    elif chart.last_row <= min(chart.width, chart.height) and not added:
-        pin += f", the two edges at the start corner; the long edge between them measures {said}"
+    elif amounts.wingspan_depth_cm and not added:
+        edge = f"{width:.0f} cm ({width / CM_PER_INCH:.0f} in)"
+        size = say_finished(chart, amounts.measures.block_cm)
+        pin = f"Pin it to {size}, the two edges at the start corner {edge} each"
     return pin + ". Leave it until it is dry."
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from pix2block.amounts.measures import say_finished
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.chart.terms import words
@@ -64,11 +65,11 @@ def _join_advice(amounts: Amounts, yarn: int) -> str:
 
 
 def size_words(amounts: Amounts) -> str:
-    """The finished size; with a border the size with it first."""
-    whole = say_size(*amounts.whole_size_cm)
+    """The finished size, of a triangle wingspan and depth; with a border the size with it first."""
+    blocks = say_finished(amounts.chart, amounts.measures.block_cm)
     if amounts.border is None:
-        return whole
-    return f"{whole} with its border, {say_size(*amounts.finished_size_cm)} without"
+        return blocks
+    return f"{say_size(*amounts.whole_size_cm)} with its border, {blocks} without"
 
 
 def border_sentences(amounts: Amounts) -> list[str]:

@@ -7,14 +7,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from pix2block.amounts.measures import class_of_blocks, finished_size_cm, measures_of
+from pix2block.amounts.measures import class_of_blocks, measures_of, say_finished
 from pix2block.chart.chart import Border, Chart
 from pix2block.chart.yarn_order import with_yarns
 from pix2block.ground.advice import Ask
 from pix2block.ground.delimited import decode_text
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.files import read_bytes, read_text
-from pix2block.ground.units import say_size
 from pix2block.options.maker import Maker
 from pix2block.options.table import Options
 from pix2block.options.yarn_rules import NO_BORDER, BorderAsked
@@ -85,9 +84,7 @@ def with_class(chart: Chart, told: bool) -> tuple[Chart, tuple[str, ...]]:
         return of_yarns, ()
     if chart.swatch:
         return chart, ()
-    sizes = [
-        say_size(*finished_size_cm(one, measures_of(one).block_cm)) for one in (chart, of_yarns)
-    ]
+    sizes = [say_finished(one, measures_of(one).block_cm) for one in (chart, of_yarns)]
     return chart, (
         f"weight class {chart.weight} is told, but most blocks are in yarn of class {used}: "
         f"{sizes[0]} by the one, {sizes[1]} by the other.",

@@ -54,7 +54,8 @@ def piece_lines(amounts: Amounts) -> list[str]:
     across, down = chart.layout.extent
     guess = ""
     if amounts.measures.guessed:
-        wide, band = amounts.whole_size_cm[0], amounts.measures.size_band
+        band = amounts.measures.size_band
+        wide, *_ = amounts.wingspan_depth_cm or amounts.whole_size_cm
         guess = (
             f" (a guess: {wide * (1 - band):.0f} to {wide * (1 + band):.0f} cm wide; a swatch "
             "would tell)"

@@ -62,7 +62,8 @@ class Part:
 
 @dataclass(frozen=True)
 class Length:
-    """How long the piece is: in blocks, in cm, both None for as far as the yarn goes."""
+    """How long the piece is: in blocks (of a triangle, rows) or in cm (its wingspan); both None
+    for as far as the yarn goes."""
 
     blocks: int | None = None
     cm: float | None = None

@@ -25,7 +25,18 @@ MOST_LENGTH_CM = 10_000.0
 MOST_SEED = 2**31 - 1
 MOST_PARTS = 200
 
-_PLAN_KEYS = ("title", "shape", "width", "length", "rows", "shelf", "buy", "yarn", "part")
+_PLAN_KEYS = (
+    "title",
+    "shape",
+    "width",
+    "length",
+    "rows",
+    "wingspan",
+    "shelf",
+    "buy",
+    "yarn",
+    "part",
+)
 _PART_KEYS = ("order", "gradient", "rows", "grow", "metres", "random", "lasts")
 _LASTS = (
     'write "24 rows", "3 repeats", "until a yarn runs out", "until NAME runs out" or "to the end"'
@@ -60,12 +71,15 @@ class _Reader(TomlFile):
             for key in ("width", "length"):
                 if key in self.data:
                     raise self.place(key).refuse(
-                        f"a triangle has no {key}: leave it out, and say rows = 40"
+                        f"a triangle has no {key}: leave it out, and say rows = 40, or "
+                        'wingspan = "170 cm"'
                     )
-            length = last_row or Length()
-            at, last_row = self.place("rows"), None
-            if "rows" not in self.data:
-                length = None
+            length = self.wingspan() or last_row
+            at, last_row = self.place("wingspan" if "wingspan" in self.data else "rows"), None
+        elif "wingspan" in self.data:
+            raise self.place("wingspan").refuse(
+                'a rectangle has no wingspan: leave it out, or say shape = "triangle"'
+            )
         elif width is None:
             raise self.place().refuse("no width: add a line as width = 40, in blocks")
         parts = self.parts()
@@ -93,6 +107,28 @@ class _Reader(TomlFile):
         most = MOST_BLOCKS_A_SIDE if self.data.get("shape") == "triangle" else MOST_ROWS
         return Length(self.whole(("rows",), 1, most))
 
+    def wingspan(self) -> Length | None:
+        if "wingspan" not in self.data:
+            return None
+        if "rows" in self.data:
+            raise self.place("wingspan").refuse(
+                "wingspan sets the rows: leave wingspan or rows out"
+            )
+        value = self.data["wingspan"]
+        if (cm := self.cm(value)) is None:
+            raise self.place("wingspan", "value").refuse(
+                f'wingspan {shown(value)}: write a length, as "170 cm" or "67 in"'
+            )
+        return Length(cm=cm)
+
+    def cm(self, value: Any) -> float | None:
+        """A length that a piece can have, None where the value is none."""
+        try:
+            cm = parse_cm(value) if isinstance(value, str) else 0.0
+        except BadInput:
+            return None
+        return cm if 0 < cm <= MOST_LENGTH_CM else None
+
     def length_of_piece(self) -> Length | None:
         if "length" not in self.data:
             return None
@@ -100,11 +136,7 @@ class _Reader(TomlFile):
         if isinstance(value, str):
             if " ".join(value.split()).lower() == FULL_LENGTH:
                 return Length()
-            try:
-                cm = parse_cm(value)
-            except BadInput:
-                cm = 0.0
-            if 0 < cm <= MOST_LENGTH_CM:
+            if (cm := self.cm(value)) is not None:
                 return Length(cm=cm)
             raise self.place("length", "value").refuse(
                 f'length "{value}": write blocks, as 110, a length, as "180 cm" or "70 in", '

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -115,10 +116,14 @@ def _layout(plan: Plan, template: Chart) -> Layout:
     """The layout of a piece whose length is given, or follows from the rows of its parts."""
     length = plan.length.blocks if plan.length else None
     if plan.length and plan.length.cm is not None:
-        length = max(1, round_half_up(plan.length.cm / measures_of(template).block_cm))
+        step_cm = measures_of(template).block_cm
+        if plan.width is None:  # rows from the wingspan: a block lies across it on its tip
+            step_cm *= math.sqrt(2)
+        length = max(1, round_half_up(plan.length.cm / step_cm))
         if length > settings.MOST_BLOCKS_A_SIDE:
+            what = "rows" if plan.width is None else "blocks"
             raise plan.length_place.refuse(
-                f"that is {length} blocks: ask for at most {settings.MOST_BLOCKS_A_SIDE}"
+                f"that is {length} {what}: ask for at most {settings.MOST_BLOCKS_A_SIDE}"
             )
     if length is None:
         length = _length_by_rows(plan)

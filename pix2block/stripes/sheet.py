@@ -26,7 +26,8 @@ from pix2block.drawing.style import (
     text_width,
 )
 from pix2block.ground.settings import sides_of
-from pix2block.ground.units import added_up, say_count, say_metres, say_size
+from pix2block.ground.units import added_up, say_count, say_metres
+from pix2block.pattern.yarn_words import size_words
 from pix2block.stripes.edges import StripeMade, stripes_made
 from pix2block.stripes.yarn_ends import YarnEnd, yarn_ends
 
@@ -93,7 +94,7 @@ class _Panel:
         chart = self.amounts.chart
         across, down = chart.layout.extent
         return [
-            say_size(*self.amounts.finished_size_cm),
+            size_words(self.amounts),
             f"{across} x {down} blocks, {say_count(chart.last_row, 'row')}",
             f"{say_count(len(self.stripes), 'stripe')}, "
             f"{say_count(self.amounts.plan.tails, 'tail')}",
