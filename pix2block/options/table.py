@@ -115,7 +115,7 @@ class Options(Asked):
 
     out: str | None = option(OUTPUT, Words("FOLDER"), ANY,
         "where the files go",
-        shown="output/ and the picture's name; for a report the chart's folder")
+        shown="output/ and the file's name; for a report the folder of its chart.json")
     title: str | None = option(OUTPUT, Words(), ANY,
         "title of the piece", shown="the picture's name")
     without: tuple[settings.Extra, ...] | None = option(OUTPUT, Several(settings.EXTRAS), PIECES,
