@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
+from PIL import Image
 
 import pix2block
 from pix2block.chart.reading import write_chart
@@ -118,3 +120,20 @@ def test_a_view_that_holds_is_taken_as_it_is() -> None:
     other = view_picture(one, viewing_of(Options(width=10)))
     assert other.picture is opened
     assert other.means.shape[1] == 10
+
+
+@pytest.mark.parametrize(
+    ("blocks", "square", "told"), [(12, 8, True), (12, 1, False), (6, 8, False)]
+)
+def test_a_picture_of_equal_squares_is_told_to_be_a_chart(
+    blocks: int, square: int, told: bool, tmp_path: Path
+) -> None:
+    colors = np.array([[200, 30, 40], [20, 60, 90], [240, 230, 200]], dtype=np.uint8)
+    drawn = colors[np.random.default_rng(1).integers(0, 3, (blocks, blocks))]
+    image = Image.fromarray(drawn.repeat(square, 0).repeat(square, 1))
+    image.save(tmp_path / "squares.png")
+    words = f"squares.png is made of equal squares, a chart of {blocks} x {blocks} blocks: look blo"
+    for width in (5, blocks):
+        study = pix2block.chart_picture(tmp_path / "squares.png", Options(width=width, look="flat"))
+        said = [note for note in study.notes if note.startswith(words)]
+        assert bool(said) == (told and width == 5)

@@ -24,6 +24,7 @@ from pix2block.picture.blocks import (
     block_means,
     blocks_of_chart_picture,
     frame_picture,
+    squares_of,
 )
 from pix2block.picture.faces import Box, find_faces
 from pix2block.picture.lettering import LEAST_BLOCKS, find_lettering
@@ -110,7 +111,22 @@ def view_picture(
     if look == "photo":
         return View(picture, viewing, look, frame, means, means, notes, decisions)
     colors, told = _flat_blocks(picture, frame, viewing.strokes)
+    told += _already_a_chart(picture, frame, viewing)
     return View(picture, viewing, look, frame, means, colors, (*notes, *told), decisions)
+
+
+def _already_a_chart(picture: Picture, frame: Frame, viewing: Viewing) -> list[str]:
+    squares = squares_of(picture) if viewing.crop == WHOLE else None
+    if squares is None or squares == (frame.width, frame.height):
+        return []
+    across, down = squares
+    return [
+        Advice(
+            f"{picture.name} is made of equal squares, a chart of {across} x {down} blocks: ",
+            Ask("look", "blocks"),
+            " takes it exactly.",
+        )
+    ]
 
 
 def _left_out(picture: Picture, frame: Frame, viewing: Viewing) -> tuple[str, ...]:

@@ -21,6 +21,7 @@ from pix2block.ground.units import round_half_up
 from pix2block.picture.picture import Picture
 
 # Small strips stay in the processor's cache: 400,000 pixels at once took up to five times as long.
+FEWEST_SQUARES = 8  # a side, of a picture that is told to be a chart
 _PIXELS_AT_ONCE = 60_000
 _SMALLEST_BLOCK = 1e-6  # of a pixel; below it, sums of shares lose their digits
 
@@ -161,10 +162,7 @@ def blocks_of_chart_picture(
     """
     pixels = picture.pixels()
     down, across = pixels.shape[:2]
-    columns = np.flatnonzero((pixels[:, 1:] != pixels[:, :-1]).any(axis=(0, 2))) + 1
-    lines = np.flatnonzero((pixels[1:] != pixels[:-1]).any(axis=(1, 2))) + 1
-    largest = math.gcd(across, down, *columns.tolist(), *lines.tolist())
-    square = largest
+    square = largest = _largest_square(pixels)
     if width is not None:
         square = across // width or 1
     elif height is not None:
@@ -183,3 +181,22 @@ def blocks_of_chart_picture(
             Ask("look", "photo"),
         )
     return pixels[::square, ::square]
+
+
+def squares_of(picture: Picture) -> tuple[int, int] | None:
+    """How many equal squares of one colour a picture consists of, across and down; None where they
+    are single pixels, or so few or many that it is no chart."""
+    pixels = picture.pixels()
+    square = _largest_square(pixels)
+    down, across = (side // square for side in pixels.shape[:2])
+    fits = min(across, down) >= FEWEST_SQUARES and max(across, down) <= MOST_BLOCKS_A_SIDE
+    return (across, down) if square > 1 and fits else None
+
+
+def _largest_square(pixels: Bytes) -> int:
+    """Side of the largest square that divides (height, width, 3) pixels into parts of one
+    colour each."""
+    down, across = pixels.shape[:2]
+    columns = np.flatnonzero((pixels[:, 1:] != pixels[:, :-1]).any(axis=(0, 2))) + 1
+    lines = np.flatnonzero((pixels[1:] != pixels[:-1]).any(axis=(1, 2))) + 1
+    return math.gcd(across, down, *columns.tolist(), *lines.tolist())
