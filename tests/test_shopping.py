@@ -13,9 +13,11 @@ from pix2block.amounts.money import Money, costs_of
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.ground.settings import HABITS
+from pix2block.ground.units import say_metres
 from pix2block.pattern.text import pattern_text
 from pix2block.pattern.yarn_words import join_rows, join_sentences
 from pix2block.reports.shopping import shopping_text
+from pix2block.reports.words import piece_lines, skeins_words
 from pix2block.yarn.yarn import Yarn
 
 STOCK = (
@@ -123,3 +125,27 @@ def test_where_skeins_end_the_advice_goes_by_the_bobbins(
     yarns = (Yarn("Moss", "#5c6b3c", metres=metres), Yarn("Chalk", "#f1ede2"))
     (sentence,) = join_sentences(amounts_of(replace(chart, yarns=yarns)))
     assert sentence.partition(": ")[2].startswith(advice)
+
+
+@pytest.mark.parametrize(
+    ("safe", "likely", "words"),
+    [
+        (7, 4.2, "5 skeins likely, 7 to be safe"),
+        (5, 4.2, "5 skeins"),
+        (1, 0.02, "1 skein"),
+        (2, 0.9, "1 skein likely, 2 to be safe"),
+        (4, 4.0, "4 skeins"),
+    ],
+)
+def test_skeins_are_told_as_whole_ones(safe: int, likely: float, words: str) -> None:
+    assert skeins_words(safe, likely) == words
+
+
+def test_what_is_on_hand_stands_beside_what_is_needed() -> None:
+    yarn = Yarn("Moss", "#5c6b3c", metres=50.0, grams=25.0, skeins=2.0)
+    amounts = amounts_of(replace(chart_of(" ".join(["0" * 16] * 10)), yarns=(yarn,)))
+    (amount,) = amounts.yarns
+    (line,) = (line for line in piece_lines(amounts) if line.startswith(f"  {yarn.name}"))
+    assert amount.short_by
+    assert "likely" in line
+    assert line.endswith(f"you have 2: {say_metres(amount.short_by)} short")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from pix2block.amounts.endings import Ending
@@ -218,14 +219,23 @@ def lost_lines(study: Study) -> list[str]:
 def _yarn_words(amount: YarnAmount) -> str:
     words = f"{say_metres(amount.metres):>7}"
     if amount.skeins is not None:
-        skeins = say_count(amount.skeins, "skein")
-        words += f"  {skeins} ({amount.skeins_likely:.1f})"
+        words += f"  {skeins_words(amount.skeins, amount.skeins_likely or 0.0)}"
+        if amount.on_hand is not None:
+            words += f", you have {amount.on_hand:g}"
         if amount.short_by:
-            words += f", {say_metres(amount.short_by)} short of what is on hand"
+            words += f": {say_metres(amount.short_by)} short"
     else:
         skeins_100_g = amount.grams * amount.metres_high / amount.metres / 100
         words += f"  about {say_count(max(1, -int(-skeins_100_g // 1)), 'skein')} of 100 g"
     return words
+
+
+def skeins_words(safe: int, likely: float) -> str:
+    """ "5 skeins likely, 7 to be safe": whole ones."""
+    whole = max(1, math.ceil(likely))
+    if whole >= safe:
+        return say_count(safe, "skein")
+    return f"{say_count(whole, 'skein')} likely, {safe} to be safe"
 
 
 def size_advice(study: Study) -> Advice | None:
