@@ -1,7 +1,8 @@
 """What a run does with the files that it finds in a folder: its own go, a maker's are kept.
 
 A run's own files are those that the folder's summary.json lists, as long as they are what was
-written. Nothing else is replaced or removed: it is kept under another name first, and that is said.
+written. A chart or a pattern's text that was changed, and what no run wrote, is kept under another
+name before it is replaced or removed, and that is said; a changed table is made again.
 """
 
 from __future__ import annotations
@@ -143,7 +144,9 @@ def _why_kept(
         return "may have been changed by hand" if _PRECIOUS.fullmatch(name) else None
     if record is None or name not in record:
         return "is not what a run wrote here"
-    return None if record[name] == now else "was changed since a run wrote it"
+    if record[name] == now or not _PRECIOUS.fullmatch(name):  # others follow from the chart
+        return None
+    return "was changed since a run wrote it"
 
 
 def _another(folder: Path, contents: Mapping[str, bytes], worked_on: Path | None) -> str | None:
