@@ -50,7 +50,7 @@ stripes.yarn_ends stripes.edges stripes.plan stripes.toml_file stripes.plan_file
 stripes.laying stripes.spans stripes.plan_check stripes.piece stripes.fill stripes.connect
 stripes.words stripes.sheet stripes.connect_sheet stripes.striped stripes.recipe
 trial.neighbours trial.trial trial.swaps trial.tried trial.views trial.words trial.figures
-trial.sheet trial.picture trial.recipe
+trial.sheet trial.picture trial.subject trial.recipe
 command.say command.help command.program command.progress command.trial command.cli
 """
 FLOORS = ORDER.split()

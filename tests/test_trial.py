@@ -19,6 +19,7 @@ from scipy.ndimage import convolve1d
 from skimage.metrics import structural_similarity
 
 from pix2block.chart.chart import Chart
+from pix2block.chart.reading import write_chart
 from pix2block.chart.source import Source
 from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import Bytes, Floats, decoding_table, to_lab
@@ -27,7 +28,9 @@ from pix2block.command.cli import run
 from pix2block.design.features import find_features
 from pix2block.drawing.style import WARN
 from pix2block.ground.errors import BadInput
+from pix2block.ground.settings import named_habit
 from pix2block.options.table import Options
+from pix2block.recipes.from_picture import chart_picture
 from pix2block.recipes.outputs import files_of
 from pix2block.trial.neighbours import TOLD_APART
 from pix2block.trial.recipe import TRIAL_OUTPUTS, options_to_try, try_palettes
@@ -421,7 +424,8 @@ def test_json_is_the_table(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -
 @pytest.mark.parametrize(
     ("words", "hint"),
     [
-        (["trial", str(CAT)], "Missing argument 'SHELF...'"),
+        (["trial", str(CAT)], "nothing to compare: name shelves of yarns, or try several numbers"),
+        (["trial", str(CAT), "--colors", "4"], "as --colors 4,6,8"),
         (["trial", str(CAT), "nowhere.csv"], "no such file"),
         (["trial", str(CAT), SHELVES[0], "--colors", "3,x"], '"x": write a whole number'),
         (["trial", str(CAT), SHELVES[0], "--colors", "3,"], '"": write a whole number'),
@@ -441,5 +445,70 @@ def test_options_to_try() -> None:
     assert [(o.width, o.colors) for o in asked] == [(40, 4), (40, 6), (60, 4), (60, 6)]
     assert {o.hand for o in asked} == {"left"}
     assert options_to_try({}) == [Options()]
-    with pytest.raises(BadInput, match="needs a shelf"):
+    with pytest.raises(BadInput, match="nothing to compare"):
         try_palettes(CAT, [], [Options()])
+
+
+def test_numbers_of_colours_are_tried_without_a_shelf() -> None:
+    trial = try_palettes(CAT, [], options_to_try({"width": "12", "colors": "2,5", "calm": "0"}))
+    assert {t.candidate.asked for t in trial.tried} == {2, 5}
+    assert {label(trial, t) for t in trial.tried} == {
+        "its own colours, 2 yarns",
+        "its own colours, 5 yarns",
+    }
+    by_count = {t.candidate.asked: t for t in trial.tried}
+    assert by_count[5].error_mean < by_count[2].error_mean
+    plain = chart_picture(CAT, Options(width=12, colors=5, calm=0)).chart
+    assert (by_count[5].chart.blocks == plain.blocks).all()
+
+
+def drawn_chart(**settings: object) -> Chart:
+    yarns = (SKY_YARN, SEA_YARN, LAMP_YARN)
+    blocks = np.zeros((6, 8), dtype=np.int64)
+    blocks[3:] = 1
+    blocks[1, 5] = 2
+    return Chart("Harbour", blocks, yarns, 13, **settings)  # type: ignore[arg-type]
+
+
+def test_a_chart_is_tried_as_it_is(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Block by block, each yarn's blocks in the nearest of the shelf, worked as the chart says."""
+    chart = drawn_chart(hand="left", start_corner="bottom-left", habit=named_habit(3, 2, 3))
+    (tmp_path / "chart.json").write_bytes(write_chart(chart))
+    shelf = tmp_path / "shelf.csv"
+    shelf.write_text("name,color\nFog,#b0bfc6\nDeep,#203c58\nAmber,#e8b040\nRed,#ff0000\n")
+    trial = try_palettes(tmp_path / "chart.json", [str(shelf)], options_to_try({"tone": "keep"}))
+    (one,) = trial.tried
+    names = np.array([yarn.name for yarn in one.chart.yarns])
+    assert (names[one.chart.blocks] == np.array(["Fog", "Deep", "Amber"])[chart.blocks]).all()
+    assert (one.chart.hand, one.chart.start_corner) == ("left", "bottom-left")
+    assert one.chart.habit == chart.habit
+    assert trial.title == "Harbour"
+    other = options_to_try({"tone": "keep", "habit": "cut"})
+    (cut,) = try_palettes(tmp_path / "chart.json", [str(shelf)], other).tried
+    assert cut.chart.habit.name == "cut"
+    assert run(["trial", str(tmp_path / "chart.json"), str(shelf)]) == 0
+    assert (tmp_path / "trial.html").exists()
+    assert (tmp_path / "chart.json").read_bytes() == write_chart(chart)
+    for words, hint in (
+        ([str(shelf), "--width", "9"], "--width goes with a picture"),
+        ([], "has its yarns"),
+    ):
+        assert run(["trial", str(tmp_path / "chart.json"), *words]) == 2
+        assert hint in capsys.readouterr().err
+
+
+def test_a_grid_is_tried_as_it_is(tmp_path: Path) -> None:
+    grid = tmp_path / "harbour.csv"
+    grid.write_text("Sky,Sky,Lamp\nSea,Sea,Sea\n")
+    named, other = tmp_path / "named.csv", tmp_path / "other.csv"
+    other.write_text("name,color\nFog,#b0bfc6\nDeep,#203c58\nAmber,#e8b040\n")
+    named.write_text("name,color\nSky,#aabec8\nSea,#284664\nLamp,#e6aa3c\n")
+    trial = try_palettes(grid, [str(other), str(named)], options_to_try({"tone": "keep"}))
+    assert trial.title == "Harbour"
+    by_shelf = {t.candidate.shelf: t for t in trial.tried}
+    assert by_shelf["named"].error_mean == 0  # its names have their shelf's colours
+    yarns = np.array([yarn.name for yarn in by_shelf["other"].chart.yarns])
+    assert yarns[by_shelf["other"].chart.blocks].tolist() == [["Fog"] * 2 + ["Amber"], ["Deep"] * 3]
+    grid.write_text("Sky,Sky,Lamp\nSea,Sea,\n")
+    with pytest.raises(BadInput, match="no full rectangle"):
+        try_palettes(grid, [str(named)], [Options()])

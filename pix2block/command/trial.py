@@ -1,4 +1,4 @@
-"""The command that tries palettes: one picture, several shelves."""
+"""The command that tries palettes: one picture, chart or grid, several shelves."""
 
 from __future__ import annotations
 
@@ -13,7 +13,8 @@ from pix2block.options.asking import Spec
 from pix2block.options.table import SEVERAL_IN_TRIALS, TRIAL, specs
 
 _HELP = (
-    "Tries a picture in the yarns of each shelf, and compares what is seen and what it costs. "
+    "Tries a picture in the yarns of each shelf, or without one in its own colours, and compares "
+    "what is seen and what it costs. A chart.json or a CSV grid is tried block by block as it is. "
     f"{', '.join(f'--{name}' for name in SEVERAL_IN_TRIALS)} may list several, as --colors 4,6,8."
 )
 
@@ -33,7 +34,7 @@ def trial_command(
 
     parameters: list[click.Parameter] = [
         click.Argument(["picture"], metavar="PICTURE"),
-        click.Argument(["shelves"], metavar="SHELF...", nargs=-1, required=True),
+        click.Argument(["shelves"], metavar="[SHELF...]", nargs=-1, required=False),
         *map(as_click, of),
         click.Option(["--json", "as_json"], is_flag=True),
     ]
@@ -56,7 +57,9 @@ def _try(
     asked = options_to_try(given)
     with progress("trying palettes", "palette") as bar:
         trial = try_palettes(picture, shelves, asked, bar)
-    folder = Path(asked[0].out) if asked[0].out else own_folder(picture)
+    of_chart = picture.suffix.lower() == ".json"
+    usual = picture.parent if of_chart else own_folder(picture)
+    folder = Path(asked[0].out) if asked[0].out else usual
     save(trial, folder)
     for said in trial.notes:
         click.echo(note(said), err=True)

@@ -10,13 +10,11 @@ from pix2block.amounts.measures import measures_of
 from pix2block.color.vision import FAR_DEGREES, NEAR_DEGREES, degrees_across, metres_away
 from pix2block.design.features import Feature, find_features
 from pix2block.design.view import View
-from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import noting_files
 from pix2block.ground.progress import Progress
 from pix2block.options.table import SEVERAL_IN_TRIALS, Options
-from pix2block.picture.picture import open_picture
 from pix2block.recipes.from_picture import chart_picture
 from pix2block.recipes.supplies import open_shelf
 from pix2block.study.output import Output
@@ -24,6 +22,7 @@ from pix2block.study.study import Study
 from pix2block.trial.figures import trial_csv
 from pix2block.trial.picture import trial_png
 from pix2block.trial.sheet import trial_html
+from pix2block.trial.subject import open_subject
 from pix2block.trial.trial import (
     Candidate,
     Seeing,
@@ -31,6 +30,8 @@ from pix2block.trial.trial import (
 )
 from pix2block.trial.tried import try_palette
 from pix2block.trial.words import Trial
+
+OWN_COLORS = "its own colours"  # what is tried where no shelf is named
 
 
 def options_to_try(given: Mapping[str, str | tuple[str, ...]]) -> list[Options]:
@@ -51,15 +52,14 @@ def try_palettes(
     asked: Sequence[Options],
     progress: Progress | None = None,
 ) -> Trial:
-    """The picture in each shelf's yarns under each set of options, ranked. progress: called with
-    palettes made, and in all.
+    """The picture, or the chart or grid as it is drawn, in each shelf's yarns under each set of
+    options, ranked; a picture without a shelf in its own colours. progress: called with palettes
+    made, and in all.
 
-    Raises BadInput for a file, size or shelf that cannot be used.
+    Raises BadInput for a file, size or shelf that cannot be used, and where nothing is compared.
     """
-    if not shelves:
-        raise BadInput("a trial needs a shelf of yarns: pix2block trial PICTURE SHELF…")
-    opened = open_picture(picture, asked[0].background or settings.DEFAULT_BACKGROUND)
-    runs, notes = _distinct(shelves, asked)
+    opened, asked, of_subject = open_subject(Path(picture), shelves, asked)
+    runs, notes = _distinct(shelves, asked) if shelves else (_own_colors(asked), [])
     made: list[tuple[str, Options, Study]] = []
     names = _names(shelves)
     views: dict[tuple[int | None, int | None], View] = {}  # one for all palettes of a size
@@ -95,16 +95,27 @@ def try_palettes(
         far_m=metres_away(block_cm, far),
         matters=matters,
         features_that_matter=inside,
-        notes=(*told, *notes),
+        notes=(*of_subject, *told, *notes),
         outputs=TRIAL_OUTPUTS,
     )
 
 
+def _own_colors(asked: Sequence[Options]) -> list[tuple[str | None, Options]]:
+    """What to try without a shelf: at least two numbers of colours, or sizes."""
+    runs = list(dict.fromkeys(asked))
+    if len(runs) < 2:
+        raise BadInput(
+            "nothing to compare: name shelves of yarns, or try several numbers of colours, as ",
+            Ask("colors", "4,6,8"),
+        )
+    return [(None, options) for options in runs]
+
+
 def _distinct(
     shelves: Sequence[str], asked: Sequence[Options]
-) -> tuple[list[tuple[str, Options]], list[str]]:
+) -> tuple[list[tuple[str | None, Options]], list[str]]:
     """What to try: asking for more yarns than a shelf has is asking for all of it, once."""
-    runs: dict[tuple[str, Options], None] = {}
+    runs: dict[tuple[str | None, Options], None] = {}
     notes = []
     for shelf in dict.fromkeys(shelves):
         count = len(open_shelf(shelf).yarns)
@@ -134,9 +145,13 @@ def _each_once(
     return list(kept.values()), notes
 
 
-def _names(shelves: Sequence[str]) -> dict[str, str]:
+def _names(shelves: Sequence[str]) -> dict[str | None, str]:
     stems = [Path(shelf).stem for shelf in dict.fromkeys(shelves)]
-    return {s: Path(s).stem if stems.count(Path(s).stem) == 1 else s for s in shelves}
+    names: dict[str | None, str] = {None: OWN_COLORS}
+    for shelf in shelves:
+        stem = Path(shelf).stem
+        names[shelf] = stem if stems.count(stem) == 1 else shelf
+    return names
 
 
 def _seeing(
