@@ -391,3 +391,15 @@ def test_lost_features_are_reported() -> None:
         SAMPLES / "club_badge.png", pix2block.Options(width=40, colors=4, look="flat")
     )
     assert lost_lines(plain) == []
+
+
+def test_parts_of_a_very_large_chart_are_found_too() -> None:
+    """Blocks are then taken three by three; where they do not come out even nothing shifts."""
+    means = np.full((601, 803, 3), 200, dtype=np.uint8)
+    means[100:140, 700:760] = (30, 90, 40)
+    (feature,) = find_features(means)
+    lines, columns = np.nonzero(feature.mask)
+    assert feature.mask.shape == (601, 803)
+    for found, drawn in ((lines, (100, 140)), (columns, (700, 760))):
+        assert abs(int(found.min()) - drawn[0]) <= 3
+        assert abs(int(found.max()) + 1 - drawn[1]) <= 3

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pix2block.color.spaces import Bytes, Floats, encode_bytes
+from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import MOST_BLOCKS_A_SIDE
@@ -123,6 +123,19 @@ def block_light(
         if progress:
             progress(line + 1, lines)
     return picture.turned(picture.profile.to_srgb_light(means))
+
+
+def coarser(means: Bytes, together: int) -> Bytes:
+    """Block means of so many by so many blocks as one, in linear light; the last ones repeated
+    where they do not fill one."""
+    if together == 1:
+        return means
+    height, width = means.shape[:2]
+    lines, columns = -height % together, -width % together
+    filled = np.pad(means, ((0, lines), (0, columns), (0, 0)), mode="edge")
+    light = decoding_table()[filled].astype(np.float32)
+    parts = light.reshape(-1, together, filled.shape[1] // together, together, 3)
+    return encode_bytes(parts.mean(axis=(1, 3), dtype=np.float64))
 
 
 def _line_light(picture: Picture, columns: tuple[int, int], edges: tuple[float, float]) -> Floats:
