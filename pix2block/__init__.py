@@ -39,6 +39,7 @@ Of a study:
 Files, of a piece, a trial, or plans side by side:
 
     save(study, folder)                all that its options ask for, whole or not at all
+                                       (`.paths`; `.notes`: what was removed, or kept beside)
     save(study, folder, only=["chart.png", "shopping.txt"])
     files_of(study, only=["rows.csv"])["rows.csv"]      bytes, nothing is written
     outputs_of(study)                  every file: row.name, row.purpose, row.can(study)
