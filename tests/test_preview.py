@@ -224,3 +224,44 @@ def test_the_charts_own_border_is_drawn() -> None:
     assert np.array_equal(drawn, fabric(chart, border=("#305070", "#305070")))
     early = replace(chart_of("..0\n.01\n010", last_row=3), border=bordered.border)
     assert preview_png(early) == preview_png(replace(early, border=None))
+
+
+@pytest.mark.parametrize("hand", HANDS)
+@pytest.mark.parametrize("corner", START_CORNERS)
+def test_early_turns_show_along_the_edge(corner: StartCorner, hand: Hand) -> None:
+    """Where a row travels, the slip stitches before it lie on the outer edge of the last block:
+    early in the colour that comes, late in the block's own. Stripes of a row, far from the start
+    corner's edges: there the piece only travels."""
+    layout = Layout(5, 3, 7, corner, hand)
+    yarns = (Yarn("Red", "#c03020"), Yarn("Blue", "#2040c0"))
+    blocks = (layout.row_numbers() % 2).astype(np.int64)
+    late = Chart("Piece", blocks, yarns, 7, corner, hand, turn="late")
+    early = replace(late, turn="early")
+    pixels = 20
+    before, after = fabric(late, pixels=pixels), fabric(early, pixels=pixels)
+    changed = (before != after).any(axis=2)
+    edge = np.ones_like(changed)
+    edge[3:-3, 3:-3] = False
+    assert changed.any()
+    assert not changed[~edge].any()
+    # Rows 5, 6 and 7 travel, each over the last block of the row before.
+    held = changed.reshape(3, pixels, 5, pixels).any(axis=(1, 3))
+    lines, columns, numbers = layout.order
+    over = {
+        (int(lines[i - 1]), int(columns[i - 1]))
+        for i in np.flatnonzero(np.diff(numbers, prepend=0))
+        if layout.rows[numbers[i] - 1].begins == "travel"
+    }
+    assert {tuple(place) for place in np.argwhere(held).tolist()} == over
+    assert len(over) == sum(row.begins == "travel" for row in layout)
+    for line, column in over:
+        seen = (slice(line * pixels, (line + 1) * pixels), slice(column * pixels, None))
+        part = changed[seen][:, :pixels]
+        came = after[seen][:, :pixels][part].mean(axis=0)
+        came_blue = came[2] > came[0]
+        assert came_blue != (yarns[blocks[line, column]].name == "Blue")
+
+
+def test_turns_of_one_colour_show_nothing() -> None:
+    one = Chart("Piece", np.zeros((3, 5), dtype=np.int64), YARNS[:1], 7, turn="early")
+    assert (fabric(one) == fabric(replace(one, turn="late"))).all()

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image
 
 from pix2block.chart.chart import Chart
@@ -28,7 +29,8 @@ from pix2block.color.spaces import (
     to_lab,
 )
 from pix2block.color.vision import seen_light
-from pix2block.craft.diagonal import Layout
+from pix2block.craft.diagonal import Edge, Layout
+from pix2block.craft.tails import edge_begun
 from pix2block.drawing.png import packed
 from pix2block.drawing.style import PAPER
 from pix2block.ground.settings import sides_of
@@ -44,6 +46,7 @@ _CHAIN = 0.2  # of a block's side
 _UNEVEN = 0.02  # of a block's light
 _OFF_BY = 0.8  # CIEDE2000 that a block's mean may be off its yarn's before unevenness
 _FAR_SAMPLES = 8  # pixels a block that is blurred, at most
+_SLIP_STITCH = 0.15  # of a block's side
 _BORDER_SHARE = 0.36  # of a block's side: a round of the border
 
 
@@ -70,7 +73,33 @@ def fabric(
         bank[yarns, tiles].swapaxes(0, 1).reshape(pixels, -1, 3)
         for yarns, tiles in zip(chart.blocks, which, strict=True)
     ]
-    return _bordered(np.concatenate(lines), border, pixels, tones)
+    piece = np.concatenate(lines)
+    if chart.turn == "early":
+        _show_early_turns(piece, chart, bank, which)
+    return _bordered(piece, border, pixels, tones)
+
+
+def _show_early_turns(piece: Bytes, chart: Chart, bank: Bytes, which: NDArray[np.int64]) -> None:
+    """Draw, along the outer edge of the last block before a travel, the three slip stitches that
+    have the next row's colour already. (Late, they have the block's own, and nothing shows.)"""
+    pixels = bank.shape[2]
+    deep = max(1, round(_SLIP_STITCH * pixels))
+    along: dict[Edge, tuple[slice, slice]] = {
+        "top": (slice(None, deep), slice(None)),
+        "bottom": (slice(-deep, None), slice(None)),
+        "left": (slice(None), slice(None, deep)),
+        "right": (slice(None), slice(-deep, None)),
+    }
+    lines, columns, numbers = chart.layout.order
+    for row in chart.layout:
+        if row.begins != "travel":
+            continue
+        first = int(np.searchsorted(numbers, row.number))
+        line, column = int(lines[first - 1]), int(columns[first - 1])
+        yarn = chart.blocks[lines[first], columns[first]]
+        part = along[edge_begun(row)]
+        block = piece[line * pixels :, column * pixels :][:pixels, :pixels]
+        block[part] = bank[yarn, which[line, column]][part]
 
 
 def preview_png(chart: Chart, seed: int = 1) -> bytes:
