@@ -20,6 +20,9 @@ Ways to a piece, each with the options that the command line has, under the same
     chart_picture(study.view, options) the same picture with other options: what of its view still
                                        holds is not worked out again
 
+    mend(study, [("paint", "row 57.3=Moss")])   a piece, or a chart, changed by hand, with a line
+                                       each in its journal, chart.mends; undo(study, 2) takes back
+
 Of a study:
 
     study.amounts                      hours, metres, size; a `YarnAmount` for each of its yarns:
@@ -86,6 +89,7 @@ if TYPE_CHECKING:
     from pix2block.proof.compare import Proof
     from pix2block.recipes.from_file import check_chart, open_chart
     from pix2block.recipes.from_picture import chart_picture, with_options
+    from pix2block.recipes.mended import mend, undo
     from pix2block.recipes.outputs import OUTPUTS, files_of, outputs_of, save
     from pix2block.recipes.supplies import open_shelf
     from pix2block.recipes.swatch import keep_swatch, swatch_lines
@@ -112,6 +116,10 @@ _HOME = {
     "pix2block.recipes.from_file": (
         "open_chart",
         "check_chart",
+    ),
+    "pix2block.recipes.mended": (
+        "mend",
+        "undo",
     ),
     "pix2block.stripes.recipe": (
         "open_plan",
@@ -215,6 +223,8 @@ __all__ = [  # noqa: RUF022
     "with_options",
     "open_chart",
     "check_chart",
+    "mend",
+    "undo",
     "open_plan",
     "stripe_plan",
     "stripe_side_by_side",

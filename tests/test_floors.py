@@ -19,7 +19,8 @@ yarn.weights yarn.guess yarn.yarn yarn.fibres yarn.mixed yarn.palette_file yarn.
 yarn.swatch yarn.swatch_file
 picture.profile picture.heif picture.picture picture.blocks picture.faces
 picture.artwork picture.strokes picture.lettering
-chart.terms chart.source chart.chart chart.yarn_order chart.chart_file chart.reading chart.grid
+chart.terms chart.source chart.mend chart.chart chart.yarn_order chart.chart_file
+chart.reading chart.grid
 proof.parts proof.definitions proof.lines proof.told proof.reader proof.fabric
 proof.bobbins proof.hook proof.compare
 amounts.under_way amounts.measures amounts.border amounts.endings amounts.bobbins
@@ -40,18 +41,20 @@ pages.strip_lines pages.row_strip pages.block_symbols pages.howto_drawings pages
 pages.pattern_pictures pages.shelf_sheet pages.shipped pages.web_rows pages.web_page
 pages.pdf_rows pages.pdf
 pages.calm_sheet pages.preview
+mending.places mending.asked mending.yarn_verbs mending.block_verbs mending.verbs mending.words
+mending.journal mending.apply
 options.rules options.picture_rules options.yarn_rules options.asking options.table
-options.swatch options.maker
+options.swatch options.mends options.maker
 study.output study.editions study.study
 reports.tables reports.shopping reports.forecast reports.summary reports.words
-recipes.supplies recipes.looking recipes.yarns recipes.from_picture recipes.from_file
+recipes.supplies recipes.looking recipes.yarns recipes.from_picture recipes.from_file recipes.mended
 recipes.keeping recipes.outputs recipes.swatch
 stripes.yarn_ends stripes.edges stripes.plan stripes.toml_file stripes.plan_file stripes.steps
 stripes.laying stripes.spans stripes.plan_check stripes.piece stripes.fill stripes.connect
 stripes.words stripes.sheet stripes.connect_sheet stripes.striped stripes.recipe
 trial.neighbours trial.trial trial.swaps trial.tried trial.views trial.words trial.figures
 trial.sheet trial.picture trial.subject trial.recipe
-command.say command.help command.program command.progress command.trial command.cli
+command.say command.help command.program command.progress command.trial command.mend command.cli
 """
 FLOORS = ORDER.split()
 

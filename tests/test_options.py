@@ -24,6 +24,7 @@ from pix2block.options.table import (
     CHART,
     CHECK,
     FIRST_GROUPS,
+    MEND,
     MORE_GROUPS,
     REPORT,
     STRIPE,
@@ -34,7 +35,7 @@ from pix2block.options.table import (
 from pix2block.options.yarn_rules import BorderAsked
 from pix2block.yarn.guess import Gauge
 
-COMMANDS = (CHART, STRIPE, REPORT, CHECK, TRIAL)
+COMMANDS = (CHART, STRIPE, REPORT, MEND, CHECK, TRIAL)
 FIELDS = [field.name for field in dataclasses.fields(Options)]
 
 

@@ -862,7 +862,7 @@ def beyond(noun: Kept, member: Member) -> list[Any]:
     if not (member.noun or member.array or words_of(member.kind)) and of.low is None:
         return [7, True, []] if member.optional else [7, True, [], None]  # a text
     wrong: list[Any] = [True, {}, "nowhere", "left\n", b"x", np.nan]
-    if not member.many or isinstance(noun, Chart):
+    if not member.many or (isinstance(noun, Chart) and not member.when_any):
         wrong.append([])
     if of.low is not None:
         wrong.append(of.low if of.above else of.low - (1 if of.whole else 1e-3))

@@ -11,7 +11,8 @@ from readme_table import files_table, table_in
 
 from pix2block.command.cli import run
 from pix2block.command.say import in_words
-from pix2block.options.asking import specs_of
+from pix2block.options.asking import Asked, specs_of
+from pix2block.options.mends import MendOptions
 from pix2block.options.swatch import SwatchOptions
 from pix2block.options.table import specs
 from pix2block.stripes.recipe import stripe_plan
@@ -20,7 +21,8 @@ ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
-OF_CHARTS, OF_SWATCHES = README.split("Those of `pix2block swatch`")
+OF_CHARTS, _MORE = README.split("Those of `pix2block swatch`")
+OF_SWATCHES, OF_MENDS = _MORE.split("Those of `pix2block mend`")
 
 
 CAT = "sample_images/tallow_cat.jpg"
@@ -64,10 +66,13 @@ def test_commands_run(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     monkeypatch.chdir(tmp_path)
     (tmp_path / "sample_images").symlink_to(ROOT / "sample_images")
     words = shlex.split(line)[1:]
-    if words[0] in ("report", "check") and words[1].endswith("chart.json"):
+    if words[0] in ("report", "check", "mend") and words[1].endswith("chart.json"):
         folder = str(Path(words[1]).parent)
         picture = "sample_images/club_badge.png"
-        assert run(["chart", picture, "--width", "12", "--out", folder]) == 0
+        shelf = ["--colors", "4", "--shelf", "sample_images/shelf_24.csv"]
+        assert run(["chart", picture, "--width", "12", *shelf, "--out", folder]) == 0
+    if "--undo" in words:
+        assert run(["mend", words[1], "--drop", "Herring"]) == 0
     assert run(words) == 0
 
 
@@ -104,6 +109,7 @@ def test_option_table_is_the_programs() -> None:
     assert named == [spec.flag for spec in specs()]
 
 
-def test_swatch_table_is_the_programs() -> None:
-    rows = re.findall(r"^\| `(--[\w-]+)[^`]*` \| (.*?) \|", OF_SWATCHES, re.M)
-    assert rows == [(spec.flag, in_words(spec.help)) for spec in specs_of(SwatchOptions)]
+@pytest.mark.parametrize(("text", "table"), [(OF_SWATCHES, SwatchOptions), (OF_MENDS, MendOptions)])
+def test_tables_of_other_commands_are_the_programs(text: str, table: type[Asked]) -> None:
+    rows = re.findall(r"^\| `(--[\w-]+)[^`]*` \| (.*?) \|", text, re.M)
+    assert rows == [(spec.flag, in_words(spec.help)) for spec in specs_of(table)]

@@ -13,12 +13,13 @@ import numpy as np
 from msgspec import Meta
 from numpy.typing import NDArray
 
+from pix2block.chart.mend import Mend
 from pix2block.chart.source import Calmed, Seen, Source
 from pix2block.color.spaces import Bytes, rgb_array
 from pix2block.craft.diagonal import Layout
 from pix2block.craft.runs import Runs, find_runs
 from pix2block.ground.errors import BadInput
-from pix2block.ground.nouns import Array, Kept, null_too, range_of, stated
+from pix2block.ground.nouns import Array, Kept, null_too, range_of, stated, when_any
 from pix2block.ground.settings import (
     DEFAULT_BUTTERFLY_M,
     DEFAULT_HABIT,
@@ -85,7 +86,8 @@ class Chart(Kept):
     `last_row`. weight: yarn class 0 to 7. tail_ending: how tails are ended. butterfly_m: longest
     bobbin that is wound on the hand. reserve: per cent of yarn added for safety. hook_mm: the
     maker's hook; gauge: her plain gauge. editions, page: of the pattern, as last asked for. marks:
-    the name of each yarn's mark, by the yarn's name, once it was given.
+    the name of each yarn's mark, by the yarn's name, once it was given. mends: the journal of
+    changes by hand, the first one first.
 
     Raises BadInput where the blocks do not fit the yarns, the layout, the source or each other.
     """
@@ -114,6 +116,7 @@ class Chart(Kept):
     page: Page | None = None
     marks: dict[str, str] | None = None
     source: Source | None = None
+    mends: tuple[Mend, ...] = when_any()
 
     def __post_init__(self) -> None:
         super().__post_init__()

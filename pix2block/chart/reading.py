@@ -41,6 +41,13 @@ def read_chart(data: bytes, place: str) -> tuple[Chart, tuple[str, ...]]:
         raise BadInput(f"chart {place}: {error}") from None
 
 
+def chart_of_entry(entry: dict[str, Any], place: str) -> Chart:
+    """The chart of an entry as `entry_of` gives it. Raises BadInput for what does not fit."""
+    lines = entry["blocks"]
+    head = {"pix2block": "chart", "version": VERSION, "width": len(lines[0]), "height": len(lines)}
+    return read_chart(msgspec.json.encode({**head, **entry}), place)[0]
+
+
 def _refuse_newer(version: int, place: str) -> None:
     if version > VERSION:
         raise BadInput(
@@ -90,7 +97,7 @@ def write_chart(chart: Chart) -> bytes:
 
 
 def _value(key: str, value: Any) -> str:
-    if key in _LONG:
+    if key in _LONG or key == "mends":
         return _lines(value)
     return _json_source(value) if key == "source" and value is not None else _json(value)
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from pix2block.command.help import SWATCH_GROUPS, GroupedHelp, as_click, given_words
+from pix2block.command.mend import mend_command
 from pix2block.command.program import Program
 from pix2block.command.progress import ProgressBar
 from pix2block.command.say import in_words, note, typed
@@ -87,7 +88,10 @@ def _stripe(plans: Sequence[Path], options: Options, as_json: bool) -> None:
 def _report(chart: Path, options: Options, as_json: bool) -> None:
     from pix2block.recipes.from_file import open_chart
 
-    study = open_chart(chart, options)
+    _finish_chart(chart, options, open_chart(chart, options), as_json)
+
+
+def _finish_chart(chart: Path, options: Options, study: Study, as_json: bool) -> None:
     is_kept = chart.suffix.lower() != ".csv"  # a grid is written elsewhere: it gets its own folder
     in_place = is_kept and not options.out
     _finish(study, chart.parent if in_place else _folder(options, chart), as_json)
@@ -243,6 +247,7 @@ program = Program(
             "Makes every report again from a chart.json, or from a CSV grid: a line a chart line "
             "from the top, yarn names or #rrggbb, empty where no block is.",
         ),
+        mend_command(_finish_chart),
         _swatch_command(),
         _command(
             CHECK,

@@ -9,11 +9,13 @@ import click
 
 from pix2block.command.say import in_words
 from pix2block.options.asking import Spec, specs_of
+from pix2block.options.mends import JOURNAL, OF_BLOCKS, OF_YARNS, MendOptions
 from pix2block.options.rules import Flag
 from pix2block.options.swatch import MEASURED, SURE, SWATCH, SwatchOptions
 from pix2block.options.table import (
     CHART,
     FIRST_GROUPS,
+    MEND,
     MORE_GROUPS,
     OUTPUT,
     REPORT,
@@ -23,6 +25,8 @@ from pix2block.options.table import (
 
 _GROUPS = (("", FIRST_GROUPS), ("more: ", MORE_GROUPS))
 SWATCH_GROUPS = (("", (MEASURED, SURE, OUTPUT)),)
+_MENDS = (OF_YARNS, OF_BLOCKS, JOURNAL)
+MEND_GROUPS = (("", (*_MENDS, *FIRST_GROUPS)), ("more: ", MORE_GROUPS))
 
 
 class GroupedHelp(click.Command):
@@ -43,7 +47,7 @@ class GroupedHelp(click.Command):
             for group in groups:
                 lines = [(spec.form, _help_of(spec)) for spec in self.of if spec.group == group]
                 if group == OUTPUT:
-                    short = self.name not in (CHART, STRIPE, REPORT)
+                    short = self.name not in (CHART, STRIPE, REPORT, MEND)
                     what = "what came of it" if short else "summary.json's content"
                     lines.append(("--json", f"print {what} and nothing else"))
                 if lines:
@@ -66,6 +70,9 @@ def options_text() -> str:
     for group in (MEASURED, SURE, OUTPUT):
         of_swatch = [spec for spec in specs_of(SwatchOptions) if spec.group == group]
         _write_group(formatter, f"{SWATCH}: {group}", of_swatch)
+    for group in _MENDS:
+        of_mend = [spec for spec in specs_of(MendOptions) if spec.group == group]
+        _write_group(formatter, f"{MEND}: {group}", of_mend)
     return formatter.getvalue().lstrip("\n")
 
 
@@ -81,9 +88,10 @@ def options_markdown() -> str:
     """The same as tables for a page in Markdown."""
     lines = ["| option | what it does | when it is not given | commands |", "| --- " * 4 + "|"]
     lines += [f"{_cells(spec)} {', '.join(spec.commands)} |" for spec in specs()]
-    lines += ["", f"Those of `pix2block {SWATCH}`:", ""]
-    lines += ["| option | what it does | when it is not given |", "| --- " * 3 + "|"]
-    lines += [_cells(spec) for spec in specs_of(SwatchOptions)]
+    for name, table in ((SWATCH, SwatchOptions), (MEND, MendOptions)):
+        lines += ["", f"Those of `pix2block {name}`{' alone' if name == MEND else ''}:", ""]
+        lines += ["| option | what it does | when it is not given |", "| --- " * 3 + "|"]
+        lines += [_cells(spec) for spec in specs_of(table)]
     return "\n".join(lines) + "\n"
 
 

@@ -35,9 +35,10 @@ from pix2block.options.yarn_rules import (
 )
 from pix2block.yarn.guess import Gauge
 
-CHART, STRIPE, REPORT, CHECK, TRIAL = "chart", "stripe", "report", "check", "trial"
-PIECES = (CHART, STRIPE, REPORT)
-ANY = (CHART, STRIPE, REPORT, TRIAL)
+CHART, STRIPE, REPORT, MEND = "chart", "stripe", "report", "mend"
+CHECK, TRIAL = "check", "trial"
+PIECES = (CHART, STRIPE, REPORT, MEND)
+ANY = (CHART, STRIPE, REPORT, MEND, TRIAL)
 PICTURES = (CHART, TRIAL)
 SEVERAL_IN_TRIALS = ("width", "height", "colors")  # of these a trial takes several, with commas
 
@@ -88,7 +89,7 @@ class Options(Asked):
         "at most so many yarns",
         default=settings.DEFAULT_COLORS, shown="{} from a picture, all of a shelf")
     shelf: str | None = option(COLOURS, Words("FILE"), PIECES,
-        "choose among these yarns, at most 200 (CSV, or a palette)")
+        "choose among these yarns, at most 200 (CSV, or a palette); mends may use them")
 
     hand: settings.Hand | None = option(WORKING, Choice(settings.HANDS), ANY,
         "the maker's hand", default=settings.DEFAULT_HAND, kept="hand")
@@ -178,11 +179,11 @@ class Options(Asked):
         "minutes for a block, a change, a tail", default=settings.DEFAULT_PACE, kept="pace")
     reserve: float | None = option(YARN, Number(settings.MOST_RESERVE, "percent"), PIECES,
         "yarn added for safety", default=settings.DEFAULT_RESERVE, kept="reserve")
-    border: BorderAsked | None = option(YARN, BorderText(), (CHART, REPORT),
+    border: BorderAsked | None = option(YARN, BorderText(), (CHART, REPORT, MEND),
         "rounds, stitch (US name) and yarn around the piece; none takes it off")
-    done: Done | None = option(YARN, DoneText(), (REPORT,),
+    done: Done | None = option(YARN, DoneText(), (REPORT, MEND),
         "the row, or the run of a row, that is done")
-    left: tuple[Left, ...] | None = option(YARN, LeftText(), (REPORT,),
+    left: tuple[Left, ...] | None = option(YARN, LeftText(), (REPORT, MEND),
         Advice("what is left of yarns, with ", Ask("done")))
 
     pattern: str | None = option(PATTERN, Words("FILE"), (CHECK,),

@@ -1,0 +1,26 @@
+"""A line of a chart's journal: what was changed by hand, and how it was before."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from msgspec import Meta
+
+from pix2block.ground.nouns import Kept
+
+
+@dataclass(frozen=True)
+class Mend(Kept):
+    """A change. mend: its verb, value: what was asked of it, as typed; group: changes of one group
+    were made at once; words: for people; cost: blocks touched, and tails, minutes, yarns hanging
+    and whole skeins before and after; before: what the chart's own keys held where they changed,
+    `blocks` as line, column and yarn number, all from 0, `all_blocks` where their shape changed,
+    and `lines` of the journal in which a yarn was renamed: place from 0, value, words."""
+
+    mend: str
+    value: str
+    group: Annotated[int, Meta(ge=1)]
+    words: str
+    cost: dict[str, Any]
+    before: dict[str, Any]

@@ -1,0 +1,115 @@
+"""The command that mends a chart: mends are done in the order in which they are typed."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from pix2block.command.help import MEND_GROUPS, GroupedHelp, as_click, given_words
+from pix2block.ground.advice import Ask
+from pix2block.ground.errors import BadInput
+from pix2block.options.asking import specs_of
+from pix2block.options.mends import ALONE, MendOptions
+from pix2block.options.table import MEND, Options, specs
+
+if TYPE_CHECKING:
+    from pix2block.mending.apply import Asked, Mended
+    from pix2block.study.study import Study
+
+_HELP = (
+    "Changes a chart by hand, in the order given, and makes every report again. A PLACE is "
+    '"row 57.3" (row and block in working order), "row 57", "run 57.2", "rows 40 to 60", '
+    '"rows 40 on", "column 14, line 15" (from the left and from the top), "columns 3 to 9, '
+    'lines 20 to 30" or "from column 3, line 4 to column 9, line 12".'
+)
+_ORDER = "mends in order"
+Finish = Callable[[Path, Options, "Study", bool], None]
+
+
+class _InOrder(GroupedHelp):
+    """A command that keeps the order in which options of several kinds were typed."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        values, _, order = self.make_parser(ctx).parse_args(args=list(args))
+        left = {name: iter(many) for name, many in values.items() if isinstance(many, list)}
+        ctx.meta[_ORDER] = [
+            (parameter.name, next(left[parameter.name]))
+            for parameter in order
+            if parameter.name in left and parameter.name in _VERBS
+        ]
+        return super().parse_args(ctx, args)
+
+
+_VERBS = [spec.name for spec in specs_of(MendOptions) if spec.name not in ALONE]
+
+
+def mend_command(finish: Finish) -> click.Command:
+    """The command. finish: writes a study's files into the chart's folder and prints its lines."""
+    own, of_report = specs_of(MendOptions), specs(MEND)
+
+    def call(place: str, as_json: bool, **words: Any) -> None:
+        mends: list[Asked] = click.get_current_context().meta[_ORDER]
+        alone = {name: words.pop(name) for name in ALONE}
+        for name in _VERBS:
+            words.pop(name)
+        _refuse_mixed(alone, mends)
+        options = Options.from_words(given_words(words, of_report))
+        _mend(Path(place), options, mends, alone, as_json, finish)
+
+    parameters: list[click.Parameter] = [
+        click.Argument(["place"], metavar="CHART", required=True),
+        *map(as_click, (*own, *of_report)),
+        click.Option(["--json", "as_json"], is_flag=True),
+    ]
+    return _InOrder(
+        MEND,
+        params=parameters,
+        callback=call,
+        help=_HELP,
+        of=(*own, *of_report),
+        groups=MEND_GROUPS,
+    )
+
+
+def _refuse_mixed(alone: Mapping[str, str | None], mends: list[Asked]) -> None:
+    if alone["undo"] and (mends or alone["list"]):
+        raise BadInput(Ask("undo"), " stands alone: leave the other mends for another call")
+    if not (mends or alone["undo"] or alone["list"]):
+        raise BadInput("no mend is asked for: give one, as ", Ask("paint", '"row 57.3=Moss"'))
+
+
+def _mend(
+    path: Path,
+    options: Options,
+    mends: list[Asked],
+    alone: Mapping[str, str | None],
+    as_json: bool,
+    finish: Finish,
+) -> None:
+    from pix2block.mending.apply import apply_mends, journal_lines, undo
+    from pix2block.recipes.mended import mended, open_to_mend
+
+    study, shelf = open_to_mend(path, options)
+    if alone["list"] and not mends:
+        for line in journal_lines(study.chart) or ["No mend so far"]:
+            click.echo(line)
+        return
+    if alone["undo"]:
+        done = undo(study.chart, alone["undo"])
+    else:
+        done = apply_mends(study.chart, mends, shelf)
+    if alone["dry_run"]:
+        click.echo(_differences(done))
+        return
+    if not as_json:
+        for line in journal_lines(done.after) if alone["list"] else done.lines:
+            click.echo(line)
+    finish(path, options, mended(study, done), as_json)
+
+
+def _differences(done: Mended) -> str:
+    return json.dumps({**done.cost, "mends": done.lines}, ensure_ascii=False, indent=2)

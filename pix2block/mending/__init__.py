@@ -1,0 +1,1 @@
+"""Mending: a chart changed by hand, each change kept in its journal."""

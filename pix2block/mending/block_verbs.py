@@ -1,0 +1,60 @@
+"""Mends of blocks: a place painted, a patch filled."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from pix2block.chart.chart import Chart
+from pix2block.ground.errors import BadInput
+from pix2block.ground.units import say_count
+from pix2block.mending.asked import Done, taken_in, two_sides
+from pix2block.mending.places import Mask, blocks_at, place_of
+from pix2block.yarn.yarn import Yarn
+
+_FORM = '"PLACE=YARN"'
+
+
+def paint(chart: Chart, value: str, more: Sequence[Yarn]) -> Done:
+    """ "PLACE=YARN": the blocks of a place get a yarn."""
+    where, name = two_sides(value, _FORM)
+    at = blocks_at(chart, place_of(where))
+    chart, yarn = taken_in(chart, name, more)
+    return _given(chart, at, yarn, f"{_tidy(where)} in {chart.yarns[yarn].name}")
+
+
+def fill(chart: Chart, value: str, more: Sequence[Yarn]) -> Done:
+    """ "PLACE=YARN": the patch of one yarn that holds a block gets another yarn."""
+    where, name = two_sides(value, _FORM)
+    at = blocks_at(chart, place_of(where))
+    if at.sum() != 1:
+        raise BadInput(
+            f"{_tidy(where)} has {say_count(int(at.sum()), 'block')}: name one block of the patch, "
+            'as "column 14, line 15"'
+        )
+    line, column = (int(i) for i in np.argwhere(at)[0])
+    patch = patch_at(chart.blocks, line, column)
+    chart, yarn = taken_in(chart, name, more)
+    words = f"the patch at {_tidy(where)} in {chart.yarns[yarn].name}"
+    return _given(chart, patch, yarn, words)
+
+
+def patch_at(
+    blocks: np.ndarray[tuple[int, int], np.dtype[np.int64]], line: int, column: int
+) -> Mask:
+    """(height, width) the patch of one yarn that holds a block; neighbours share a side."""
+    from scipy.ndimage import label
+
+    patches, _ = label(blocks == blocks[line, column])
+    return np.asarray(patches == patches[line, column])
+
+
+def _given(chart: Chart, at: Mask, yarn: int, words: str) -> Done:
+    changed = int((at & (chart.blocks != yarn)).sum())
+    return Done(replace(chart, blocks=np.where(at, yarn, chart.blocks)), words, changed, at)
+
+
+def _tidy(text: str) -> str:
+    return " ".join(text.split())

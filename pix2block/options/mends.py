@@ -1,0 +1,47 @@
+"""The options of a mend beside a report's: what is done to a chart. Several may be given, of a kind
+too; they are done in the order given."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pix2block.options.asking import Asked, option
+from pix2block.options.rules import Flag, Words
+from pix2block.options.table import MEND
+
+OF_YARNS, OF_BLOCKS, JOURNAL = "yarns", "blocks", "journal"
+_PAIR = Words('"A=B"')
+_PAINT = Words('"PLACE=YARN"')
+
+
+@dataclass(frozen=True, kw_only=True, repr=False)
+class MendOptions(Asked):
+    """What is asked of a chart; None where nothing is."""
+
+    # fmt: off
+    exchange: tuple[str, ...] | None = option(OF_YARNS, _PAIR, (MEND,),
+        "A's blocks become B's; add \" in PLACE\" to limit it", many=True)
+    swap: tuple[str, ...] | None = option(OF_YARNS, _PAIR, (MEND,),
+        "A's blocks become B's and B's become A's; so too", many=True)
+    recolor: tuple[str, ...] | None = option(OF_YARNS, Words('"A=#rrggbb"'), (MEND,),
+        "another colour of a yarn", many=True)
+    rename: tuple[str, ...] | None = option(OF_YARNS, _PAIR, (MEND,),
+        "another name of a yarn, wherever it stands", many=True)
+    add: tuple[str, ...] | None = option(OF_YARNS, Words('"NAME #rrggbb"'), (MEND,),
+        "one more yarn, for later mends", many=True)
+    drop: tuple[str, ...] | None = option(OF_YARNS, Words("YARN"), (MEND,),
+        "each of its blocks becomes the nearest yarn in use", many=True)
+    paint: tuple[str, ...] | None = option(OF_BLOCKS, _PAINT, (MEND,),
+        "these blocks get a yarn", many=True)
+    fill: tuple[str, ...] | None = option(OF_BLOCKS, _PAINT, (MEND,),
+        "the patch of one yarn that holds this block gets another", many=True)
+    undo: str | None = option(JOURNAL, Words("N"), (MEND,),
+        "take back the last N mends, or line:N alone")
+    list: bool | None = option(JOURNAL, Flag(), (MEND,),
+        "print the mends so far, a numbered line each")
+    dry_run: bool | None = option(JOURNAL, Flag(), (MEND,),
+        "print the differences as JSON, and write nothing")
+    # fmt: on
+
+
+ALONE = ("undo", "list", "dry_run")  # the others are mends
