@@ -8,6 +8,7 @@ import sys
 from collections.abc import Iterable
 from typing import Any
 
+import pytest
 from hypothesis import settings
 
 _plain_sum = builtins.sum
@@ -29,3 +30,99 @@ settings.register_profile(
     "pix2block", deadline=None, max_examples=50, derandomize=True, database=None
 )
 settings.load_profile("pix2block")
+
+
+# Some forty tests that take most of the time: `pytest -m "not slow"` is the quick inner loop.
+SLOW = {
+    "test_api": """
+        test_pictures_of_scikit_image
+        test_report_overrides_and_keeps
+    """,
+    "test_artwork": """
+        test_strokes_of_the_samples
+        test_every_yarn_is_one_of_the_artworks_colors
+        test_lettering_says_how_large_it_must_be
+        test_lines_would_be_grey_without
+        test_the_badges_own_colors
+    """,
+    "test_attention": """
+        test_even_weights_of_many_colors_are_near_their_definition
+    """,
+    "test_calming": """
+        test_summary_tells_tails_before_in_the_habit_of_now
+    """,
+    "test_calming_kernel": """
+        test_wasm_is_built_from_its_source
+        test_an_interruption_is_heeded
+    """,
+    "test_cli": """
+        test_wrong_calls
+        test_a_side_of_over_2_metres_is_told
+        test_two_processes_give_the_same_bytes
+        test_two_runs_give_the_same_bytes
+        test_a_report_ends_tails_as_the_chart_says
+        test_a_report_keeps_the_charts_folder
+        test_the_search_of_colors_can_be_repeated
+        test_json_prints_the_summary_and_nothing_else
+    """,
+    "test_every_command": """
+        test_every_command_on_every_kind_of_piece
+    """,
+    "test_examples": """
+        test_example_is_current
+    """,
+    "test_features": """
+        test_a_remedy_brings_back
+        test_a_merged_spot_is_lost_a_kept_one_is_not
+        test_lost_features_are_reported
+    """,
+    "test_maker": """
+        test_what_the_piece_costs
+    """,
+    "test_options": """
+        test_any_text_is_read_or_refused
+    """,
+    "test_pdf": """
+        test_no_type_is_smaller_than_nine_points
+        test_bookmarks_and_page_numbers
+    """,
+    "test_reading": """
+        test_written_files_fit_the_schema
+        test_what_is_written_is_read
+    """,
+    "test_readme": """
+        test_commands_run
+        test_the_stripe_plan_is_one
+    """,
+    "test_samples": """
+        test_samples_are_what_they_are_for
+        test_drawn_pictures_are_current
+    """,
+    "test_strands": """
+        test_plan_against_networkx
+    """,
+    "test_striping": """
+        test_plans_of_the_scenario
+        test_the_longest_length_is_that_of_trying_every_one
+        test_several_plans_side_by_side
+        test_what_connects_two_colors
+        test_40_by_400_blocks_in_time
+    """,
+    "test_within_shelf": """
+        test_the_search_against_every_choice
+        test_a_chart_within_the_shelf
+        test_the_error_is_near_the_linear_bound
+        test_blocks_move_where_no_choice_of_whole_yarns_fits
+    """,
+    "test_yarn_use": """
+        test_the_band_keeps_its_word
+    """,
+}
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Marks the slow tests."""
+    for item in items:
+        names = SLOW.get(item.path.stem, "").split()
+        if item.name.partition("[")[0] in names:
+            item.add_marker(pytest.mark.slow)

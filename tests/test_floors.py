@@ -5,6 +5,8 @@ from __future__ import annotations
 import ast
 from pathlib import Path
 
+import conftest
+
 PACKAGE = Path(__file__).parent.parent / "pix2block"
 
 # From the ground up; the doors stand at the end.
@@ -101,3 +103,11 @@ def test_packages_hold_no_code() -> None:
 def test_files_are_read_in_a_sitting() -> None:
     for path in modules().values():
         assert len(path.read_text(encoding="utf-8").splitlines()) <= 320, path
+
+
+def test_the_slow_tests_are_tests() -> None:
+    here = Path(__file__).parent
+    for file, names in conftest.SLOW.items():
+        text = (here / f"{file}.py").read_text(encoding="utf-8")
+        missing = [name for name in names.split() if f"def {name}(" not in text]
+        assert not missing, file
