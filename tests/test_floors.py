@@ -52,8 +52,8 @@ reports.tables reports.shopping reports.forecast reports.summary reports.words
 recipes.supplies recipes.looking recipes.yarns recipes.from_picture recipes.from_file recipes.mended
 recipes.keeping recipes.outputs recipes.swatch
 stripes.yarn_ends stripes.edges stripes.plan stripes.toml_file stripes.plan_file stripes.steps
-stripes.laying stripes.spans stripes.plan_check stripes.piece stripes.fill stripes.connect
-stripes.words stripes.sheet stripes.connect_sheet stripes.striped stripes.recipe
+stripes.laying stripes.spans stripes.plan_check stripes.piece stripes.fill stripes.made
+stripes.connect stripes.words stripes.sheet stripes.connect_sheet stripes.striped stripes.recipe
 trial.neighbours trial.trial trial.swaps trial.tried trial.views trial.words trial.figures
 trial.sheet trial.picture trial.subject trial.recipe
 command.say command.help command.program command.progress command.trial command.mend command.cli

@@ -455,6 +455,61 @@ def test_parts_that_do_not_add_up_are_told_while_filling() -> None:
         fill(plan, piece)
 
 
+# Half-way
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+@pytest.mark.usefixtures("here")
+def test_the_rest_is_laid_anew_from_what_is_left(capsys: Capture) -> None:
+    """Rows that are made stay, in colour and way of working; with less left the piece is shorter,
+    with more it is longer; the same call again gives the same piece."""
+    plan = str(SAMPLES / "ferry_scarf.toml")
+    quick = ["--without", "pdf,preview,proof", "--out", "o"]
+    assert run(["stripe", plan, *quick]) == 0
+
+    def laid() -> Chart:
+        return read_chart(Path("o/chart.json").read_bytes(), "chart.json")[0]
+
+    def names(chart: Chart) -> list[str]:
+        return [chart.yarns[i].name for i in chart.runs.color.tolist()]
+
+    before = laid()
+    left = ["--done", "60", "--left", "Slate 300 m, Chalk 600 m, Deep Channel 300 m"]
+    assert run(["stripe", plan, *left, *quick]) == 0
+    less = laid()
+    assert names(less)[:60] == names(before)[:60]
+    assert (less.habit, less.hand, less.turn) == (before.habit, before.hand, before.turn)
+    study = stripe_plan(plan, Options.from_words({"done": "60", "left": left[3], "out": "o"}))
+    assert study.run_out
+    assert {of.verdict for of in study.run_out.yarns} == {"enough"}
+    assert names(study.chart) == names(less)
+    assert "forecast.txt" in {path.name for path in Path("o").iterdir()}
+    more = ["--done", "60", "--left", "Slate 430 m, Chalk 700 m, Deep Channel 385 m"]
+    assert run(["stripe", plan, *more, *quick]) == 0
+    longer = laid()
+    assert names(longer)[:60] == names(before)[:60]
+    assert longer.height > less.height
+    nearly = ["--done", f"{longer.height - 5}", "--left", "Chalk 350 m, Deep Channel 100 m"]
+    assert run(["stripe", plan, *nearly, *quick]) == 0
+    assert names(laid())[: longer.height - 5] == names(longer)[: longer.height - 5]
+    capsys.readouterr()
+    kept = Path("o/chart.json").read_bytes()
+    for wrong, told in (
+        (["--done", "40", "--habit", "carry"], "rows 1 to 40 are made, and stay as they are"),
+        (["--done", "900"], "none is left"),
+        (["--left", "Slate 9 m"], "--left tells what is left at some row: add --done ROW"),
+        (["--done", "40", "--out", "p"], "there is no p/chart.json"),
+    ):
+        assert run(["stripe", plan, *quick, *wrong]) == 2
+        assert told in capsys.readouterr().err
+    assert Path("o/chart.json").read_bytes() == kept
+
+
 # Tails
 
 
@@ -536,12 +591,6 @@ def test_the_picture_has_true_proportions_and_colors() -> None:
     for end in yarn_ends(worked.amounts):
         name = worked.chart.yarns[end.yarn].name
         assert f"row {end.last_row}: last of {name}" in texts
-
-
-@pytest.fixture
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.chdir(tmp_path)
-    return tmp_path
 
 
 @pytest.mark.parametrize("name", PLANS)

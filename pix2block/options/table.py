@@ -181,9 +181,9 @@ class Options(Asked):
         "yarn added for safety", default=settings.DEFAULT_RESERVE, kept="reserve")
     border: BorderAsked | None = option(YARN, BorderText(), (CHART, REPORT, MEND),
         "rounds, stitch (US name) and yarn around the piece; none takes it off")
-    done: Done | None = option(YARN, DoneText(), (REPORT, MEND),
+    done: Done | None = option(YARN, DoneText(), (STRIPE, REPORT, MEND),
         "the row, or the run of a row, that is done")
-    left: tuple[Left, ...] | None = option(YARN, LeftText(), (REPORT, MEND),
+    left: tuple[Left, ...] | None = option(YARN, LeftText(), (STRIPE, REPORT, MEND),
         Advice("what is left of yarns, with ", Ask("done")))
 
     pattern: str | None = option(PATTERN, Words("FILE"), (CHECK,),

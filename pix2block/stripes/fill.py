@@ -12,7 +12,7 @@ length: every number is tried from the most downwards; what a bound rules out is
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import chain, islice
 
 import numpy as np
@@ -71,6 +71,8 @@ class _Filling:
         """The best way to fill the rest of the piece from part `number` on, None where the yarn
         does not reach."""
         plan, piece = self.plan, self.piece
+        if not piece.starts_with(rows):
+            return None
         if number == len(plan.parts):
             _refuse_too_few(plan, rows, piece)
             self.one_more()
@@ -211,6 +213,8 @@ def fill(plan: Plan, piece: Piece, needs_yarn: bool = True) -> Filled | None:
 
 
 def _filled(plan: Plan, piece: Piece, needs_yarn: bool, truly_out: bool) -> Filled | None:
+    if not piece.may_be:
+        return None
     return _Filling(plan, piece, needs_yarn, truly_out).best(0, _NONE, ())
 
 
@@ -223,7 +227,7 @@ def longest(plan: Plan, piece: Piece, most: int = MOST_BLOCKS_A_SIDE) -> Filled 
     until_out = any(part.lasts.how == "out" for part in plan.parts)
     for truly_out in (True, False) if until_out else (False,):
         for length in lengths:
-            longer = Piece(piece.chart, layout_of(plan, piece, length), piece.bought)
+            longer = replace(piece, layout=layout_of(plan, piece, length))
             try:
                 filled = _filled(plan, longer, True, truly_out)
             except DoesNotAddUp:

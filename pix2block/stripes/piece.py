@@ -36,6 +36,21 @@ class Piece:
     bought: frozenset[int] = frozenset()
 
     @property
+    def may_be(self) -> bool:
+        """Whether a piece of this layout can be made at all."""
+        return True
+
+    @property
+    def begun(self) -> Ints:
+        """(rows made,) yarn of each row that is made already: none of a piece not yet begun."""
+        return np.zeros(0, dtype=np.int64)
+
+    def starts_with(self, rows: Ints) -> bool:
+        """Whether these rows are those that are made, as far as both go."""
+        both = min(len(rows), len(self.begun))
+        return bool((rows[:both] == self.begun[:both]).all())
+
+    @property
     def rows(self) -> int:
         """Rows of the piece."""
         return self.layout.last_row

@@ -22,6 +22,7 @@ from pix2block.ground.units import round_half_up, say_metres
 from pix2block.options.maker import Maker, open_maker, with_defaults
 from pix2block.options.table import Options
 from pix2block.recipes.from_picture import title_of, with_options
+from pix2block.recipes.keeping import own_folder
 from pix2block.recipes.supplies import (
     fit_options,
     notes_on_yarns,
@@ -32,6 +33,7 @@ from pix2block.recipes.supplies import (
     with_supplies,
 )
 from pix2block.stripes.fill import Filled, fill, layout_of, longest
+from pix2block.stripes.made import open_made, rest_of
 from pix2block.stripes.piece import Piece, striped
 from pix2block.stripes.plan import Plan
 from pix2block.stripes.plan_check import counted_rows, refuse_what_cannot_end
@@ -39,6 +41,11 @@ from pix2block.stripes.plan_file import FULL_LENGTH, read_plan
 from pix2block.stripes.striped import SideBySide, Striped
 from pix2block.stripes.yarn_ends import out_in_row, short_yarns
 from pix2block.study.study import NOTHING_ASKED
+
+_WHAT_IS_LEFT = (
+    "what is left of the yarns does not reach to the end of the last corner behind the rows that "
+    'are made: ask for a smaller length, or name a yarn of which more can be had, as buy = ["A"]'
+)
 
 
 def open_plan(path: str | Path, options: Options = NOTHING_ASKED) -> Plan:
@@ -56,7 +63,8 @@ def open_plan(path: str | Path, options: Options = NOTHING_ASKED) -> Plan:
 
 @noting_files
 def stripe_plan(plan: Plan | str | Path, options: Options = NOTHING_ASKED) -> Striped:
-    """A plan worked out, from a plan or its file.
+    """A plan worked out, from a plan or its file. Where rows of it are done, they stay as in the
+    chart.json of its folder, and the rest is laid anew from what is left.
 
     Raises BadInput where rows do not add up or the yarn does not reach.
     """
@@ -64,12 +72,20 @@ def stripe_plan(plan: Plan | str | Path, options: Options = NOTHING_ASKED) -> St
         plan = open_plan(plan, options)
     maker = open_maker(options.maker)
     template, notes = _template(plan, options, maker)
+    folder = Path(options.out) if options.out else own_folder(Path(plan.file))
+    if made := open_made(plan, options, folder):
+        template = made.way(template)
     asked = plan.length
-    if asked and asked.blocks is None and asked.cm is None:
-        filled = _as_long_as_can_be(plan, Piece(template, template.layout, plan.bought))
+    as_long = asked is not None and asked.blocks is None and asked.cm is None
+    layout = template.layout if as_long else _layout(plan, template)
+    piece = Piece(template, layout, plan.bought)
+    piece = rest_of(piece, made) if made else piece
+    if as_long:
+        filled = _as_long_as_can_be(plan, piece)
     else:
-        piece = Piece(template, _layout(plan, template), plan.bought)
         found = fill(plan, piece)
+        if found is None and made:
+            raise plan.length_place.refuse(_WHAT_IS_LEFT)
         if found is None:
             raise plan.length_place.refuse(_what_is_short(plan, piece))
         filled = found
@@ -83,6 +99,7 @@ def stripe_plan(plan: Plan | str | Path, options: Options = NOTHING_ASKED) -> St
         options=options,
         planned=plan,
         spans=filled.spans,
+        under_way=made.under_way if made else None,
     )
 
 
@@ -166,6 +183,8 @@ def _as_long_as_can_be(plan: Plan, piece: Piece) -> Filled:
             "give a length"
         )
     found = longest(plan, piece)
+    if found is None and len(piece.begun):
+        raise plan.length_place.refuse(_WHAT_IS_LEFT)
     if found is None:
         raise plan.length_place.refuse(
             "the yarn on hand does not reach for any length: take a smaller width, or name yarns "
