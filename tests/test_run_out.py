@@ -109,6 +109,31 @@ def test_a_yarn_that_was_not_weighed_follows_the_others() -> None:
     assert chalk.left_m == pytest.approx(200 - likely)
 
 
+@pytest.mark.parametrize(
+    ("factor", "doubtful"), [(1.25, False), (0.8, False), (1.6, True), (0.55, True)]
+)
+def test_loops_beyond_what_hands_differ_by_are_weighed_again(factor: float, doubtful: bool) -> None:
+    """No verdict, no yarn that steps in, and what was not weighed does not follow the slip."""
+    stock = tuple(replace(yarn, skeins=3.0) for yarn in SHELF)
+    chart = replace(piece(), yarns=stock, swatch=None)
+    amounts = amounts_of(chart)
+    told = left_after(amounts, Done(20), factor)[:1]
+    out = forecast(amounts, Done(20), told)
+    moss, chalk, *_ = out.yarns
+    assert moss.doubtful == doubtful
+    assert (moss.verdict is None) == doubtful
+    assert moss.ends_row is None or not doubtful
+    assert (chalk.loop_cm == pytest.approx(chalk.loop_cm_planned)) == doubtful
+    assert not chalk.doubtful
+    rescue = find_stand_ins(out, stock)
+    assert not doubtful or all(stand_in.for_yarn != 0 for stand_in in rescue.stand_ins)
+    assert not doubtful or 0 not in rescue.left_alone
+    line = next(line for line in forecast_lines(out, rescue) if line.startswith("  Moss"))
+    assert line.startswith("  Moss: weigh again. ") == doubtful
+    if doubtful:
+        assert f"loops {'longer' if factor > 1 else 'shorter'} than hands differ by" in line
+
+
 def test_nothing_told_leaves_the_plan() -> None:
     amounts = amounts_of(piece())
     out = forecast(amounts, Done(5), [])

@@ -6,6 +6,9 @@ their mean is weighted by the squares of how sure they are. Weighed yarn and its
 they are, since what is needed is weighed on the same scale. A yarn that was not weighed is taken to
 have come out as the others did, on average.
 
+Where a yarn's loops come out beyond the band in which hands differ, a slip of weighing or writing
+is likelier than such a hand: nothing is advised, and she is asked to weigh again.
+
 The rest is taken in working order. Enough: what is left covers the most that it may take; tight:
 only the likely need; short: not even that.
 """
@@ -25,6 +28,7 @@ from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, unknown
+from pix2block.yarn.guess import LENGTH_BAND
 from pix2block.yarn.swatch import HAND_ERROR
 from pix2block.yarn.yarn import Yarn, name_key
 
@@ -45,14 +49,16 @@ class Forecast:
     loop_cm_planned, loop_cm: before and after; measured: from its own yarn; error: of the rest's
     lengths, as a share; used_m, left_m: metres, None where unknown; reckoned: left_m is what was on
     hand less what was likely used; need_low, need, need_high: metres of the rest, border included;
-    verdict: None where what is left is unknown; ends_row: where it ends, short at the likely need,
-    tight at the most; the row after the last is the border.
+    doubtful: its loops came out beyond what hands differ by, so that it is to be weighed again;
+    verdict: None where what is left is unknown or doubtful; ends_row: where it ends, short at the
+    likely need, tight at the most; the row after the last is the border.
     """
 
     yarn: int
     loop_cm_planned: float
     loop_cm: float
     measured: bool
+    doubtful: bool
     error: float
     used_m: float | None
     left_m: float | None
@@ -132,7 +138,7 @@ def forecast(amounts: Amounts, done: Done, left: Sequence[Left]) -> RunOut:
     prior = np.array([_share_out(band) for band in amounts.measures.bands])
     loop_cm, error = planned.copy(), prior.copy()
     used: list[float | None] = [None] * many
-    measured = np.zeros(many, dtype=bool)
+    measured, doubtful = np.zeros(many, dtype=bool), np.zeros(many, dtype=bool)
     for i, yarn in enumerate(chart.yarns):
         on_hand_m = yarn.on_hand_m
         if i not in told or on_hand_m is None or not loops[i]:
@@ -151,13 +157,15 @@ def forecast(amounts: Amounts, done: Done, left: Sequence[Left]) -> RunOut:
                 "skeins in the chart",
             )
         own_error = by_weighing * 100 / (planned[i] * loops[i] * yarn.held)
+        doubtful[i] = _beyond(own / planned[i], amounts.measures.bands[i], own_error)
         weights = np.array([1 / own_error**2, 1 / prior[i] ** 2])
         mean = float(weights @ [own, planned[i]]) / weights.sum()
         loop_cm[i] = max(mean, _UNLIKE[0] * planned[i])  # early weighings may be far out
         error[i] = math.hypot(1 / math.sqrt(weights.sum()), HAND_ERROR)
         used[i], measured[i] = used_m, True
-    if measured.any():
-        came_out = float(np.average((loop_cm / planned)[measured], weights=loops[measured]))
+    sure = measured & ~doubtful
+    if sure.any():
+        came_out = float(np.average((loop_cm / planned)[sure], weights=loops[sure]))
         loop_cm[~measured] *= came_out
         error[~measured] = np.minimum(error[~measured], math.hypot(_OTHERS_ERROR, HAND_ERROR))
     need_m = _needs(amounts, loop_cm)
@@ -171,13 +179,16 @@ def forecast(amounts: Amounts, done: Done, left: Sequence[Left]) -> RunOut:
         if stock is None and yarn.on_hand_m is not None:
             worked = float(need_m[(chart.runs.color == i) & ~rest].sum())
             stock = max(0.0, yarn.on_hand_m - worked)
-        verdict, ends = _verdict(chart, need_m, rest, border, stock, error[i])
+        verdict, ends = _verdict(
+            chart, need_m, rest, border, None if doubtful[i] else stock, error[i]
+        )
         yarns.append(
             Forecast(
                 yarn=i,
                 loop_cm_planned=float(planned[i]),
                 loop_cm=float(loop_cm[i]),
                 measured=bool(measured[i]),
+                doubtful=bool(doubtful[i]),
                 error=float(error[i]),
                 used_m=used[i],
                 left_m=stock,
@@ -190,6 +201,13 @@ def forecast(amounts: Amounts, done: Done, left: Sequence[Left]) -> RunOut:
             )
         )
     return RunOut(amounts, done, done_runs, need_m, tuple(yarns))
+
+
+def _beyond(factor: float, band: tuple[float, float], weighing: float) -> bool:
+    """Whether loops so many times the planned ones lie outside the yarn's band, and outside the one
+    in which hands differ without a swatch, by more than weighing may be out."""
+    low, high = min(band[0], LENGTH_BAND[0]), max(band[1], LENGTH_BAND[1])
+    return not low - weighing <= factor <= high + weighing
 
 
 def _told(chart: Chart, left: Sequence[Left]) -> dict[int, tuple[float, float]]:

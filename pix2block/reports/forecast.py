@@ -45,6 +45,8 @@ def _verdict(run_out: RunOut, one: Forecast) -> str:
         off = 100 * (one.loop_cm / one.loop_cm_planned - 1)
         came_out = f"; loops came out {abs(off):.0f} % {'longer' if off > 0 else 'shorter'}"
         came_out = "; loops came out as planned" if abs(off) < 0.5 else came_out
+    if one.doubtful:
+        return _weigh_again(run_out, one)
     grams = say_grams_ounces(yarn.grams_of(one.need, chart.weight))
     rest = (
         f"the rest takes {say_metres_yards(one.need)} [{one.need_low:,.0f} to "
@@ -58,6 +60,19 @@ def _verdict(run_out: RunOut, one: Forecast) -> str:
         return words
     where = "in the border" if one.ends_row > chart.last_row else f"in row {one.ends_row}"
     return f"{words}; {'it ends' if one.verdict == 'short' else 'it may end'} {where}"
+
+
+def _weigh_again(run_out: RunOut, one: Forecast) -> str:
+    """Instead of a verdict, where a slip is likelier than such loops."""
+    yarn = run_out.amounts.chart.yarns[one.yarn]
+    worked = one.used_m or 0.0
+    longer = "longer" if one.loop_cm > one.loop_cm_planned else "shorter"
+    had = f"{yarn.skeins:g} " if yarn.skeins is not None else ""
+    return (
+        f"weigh again. {say_metres_yards(worked)} for what is worked would be loops {longer} than "
+        f"hands differ by: was {had}{'skein' if yarn.skeins == 1 else 'skeins'} all that was on "
+        "hand, and do ball and bobbins weigh together what was told? Nothing is advised until then"
+    )
 
 
 def _rescue_lines(run_out: RunOut, one: Forecast, rescue: Rescue) -> list[str]:
@@ -104,7 +119,7 @@ def forecast_text(run_out: RunOut, rescue: Rescue) -> str:
     lines += [
         "",
         "Enough: what is left covers the most the rest may take. Tight: only the likely need. "
-        "Short: not even that.",
+        "Short: not even that. Weigh again: what is told can hardly be.",
         "Rows that are begun are never changed. Plans, yarn.csv and the pattern stay as they were.",
     ]
     if rescue.stand_ins:
@@ -125,6 +140,7 @@ def forecast_figures(run_out: RunOut, rescue: Rescue) -> list[dict[str, Any]]:
                 "loop_cm_planned": rounded(one.loop_cm_planned, 4),
                 "loop_cm": rounded(one.loop_cm, 4),
                 "measured": one.measured,
+                "doubtful": one.doubtful,
                 "used": rounded(one.used_m, 2),
                 "left": rounded(one.left_m, 2),
                 "need_low": rounded(one.need_low, 2),
