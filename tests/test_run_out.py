@@ -357,3 +357,27 @@ def test_left_needs_done(kept: Path) -> None:
         open_chart(kept / "chart.json", Options(left=(Left("Moss", 6, "m"),)))
     with pytest.raises(BadInput, match="this chart has its yarns"):
         open_chart(kept / "chart.json", Options(shelf=str(kept / "shelf.csv")))
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        {"habit": "carry"},
+        {"reach": "2"},
+        {"turn": "early"},
+        {"hand": "left"},
+        {"corner": "top-left"},
+        {"block": "hdc"},
+    ],
+)
+def test_rows_that_are_made_are_changed_by_no_option(words: dict[str, str], tmp_path: Path) -> None:
+    path = tmp_path / "chart.json"
+    path.write_bytes(write_chart(piece()))
+    (name,) = words
+    with pytest.raises(BadInput, match=f"^{name}: row 9 is done, and rows that are made stay"):
+        open_chart(path, Options.from_words({**words, "done": "9"}))
+    other = open_chart(path, Options.from_words(words)).chart  # nothing is made: all is free
+    assert write_chart(other) != write_chart(open_chart(path).chart)
+    same = {"habit": "pickup", "turn": "late", "hand": "right", "terms": "uk", "done": "9"}
+    rows = [row.runs for row in open_chart(path, Options.from_words(same)).rows]
+    assert rows == [row.runs for row in open_chart(path).rows]

@@ -69,7 +69,7 @@ def say_hours(hours: float) -> str:
 
 
 def say_size(width_cm: float, height_cm: float) -> str:
-    """ "168 × 210 cm (66 × 83 in)"."""
+    """ "120 × 150 cm (47 × 59 in)"."""
     inches = (width_cm / CM_PER_INCH, height_cm / CM_PER_INCH)
     return f"{width_cm:.0f} × {height_cm:.0f} cm ({inches[0]:.0f} × {inches[1]:.0f} in)"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from pix2block.amounts.under_way import UnderWay
+from pix2block.amounts.under_way import Done, UnderWay
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.chart.grid import fit_last_row, read_grid
@@ -13,7 +13,7 @@ from pix2block.drawing.marks import with_marks
 from pix2block.ground import settings
 from pix2block.ground.advice import Ask
 from pix2block.ground.delimited import decode_text
-from pix2block.ground.errors import BadInput
+from pix2block.ground.errors import BadInput, refuse
 from pix2block.ground.files import finish_swap, noting_files, read_bytes, read_text
 from pix2block.options.maker import open_maker, with_defaults
 from pix2block.options.table import Options
@@ -33,6 +33,12 @@ from pix2block.study.editions import chart_as_told, check_pattern
 from pix2block.study.study import NOTHING_ASKED, Study
 from pix2block.yarn.shelf import Shelf
 from pix2block.yarn.yarn import Yarn, name_key
+
+# Options by which rows are worked otherwise, and the fields of a chart that tell them.
+_WAYS = {
+    **{"corner": "start_corner", "hand": "hand", "block": "block", "turn": "turn"},
+    **dict.fromkeys(("habit", "reach", "rest", "edge"), "habit"),
+}
 
 
 @noting_files
@@ -99,6 +105,8 @@ def _kept_chart(path: Path, options: Options) -> tuple[Chart, tuple[str, ...]]:
             ": this chart has its yarns",
         )
     chart, warnings = read_chart(read_bytes(path, "chart"), str(path))
+    if options.done:
+        _refuse_other_ways(chart, options, options.done)
     if options.corner and options.corner != chart.start_corner and chart.ends_early:
         raise BadInput(
             f"chart {path} ends after row {chart.last_row}: it keeps its start corner, "
@@ -106,6 +114,24 @@ def _kept_chart(path: Path, options: Options) -> tuple[Chart, tuple[str, ...]]:
             Ask("corner"),
         )
     return chart, tuple(warnings)
+
+
+def _refuse_other_ways(chart: Chart, options: Options, done: Done) -> None:
+    """Raise BadInput for an option by which rows that are made would have been worked otherwise."""
+    after = with_options(chart, options)
+    changed = [
+        name
+        for name, field in _WAYS.items()
+        if getattr(options, name) is not None and getattr(after, field) != getattr(chart, field)
+    ]
+    refuse(
+        [
+            BadInput(
+                Ask(name), f": row {done.row} is done, and rows that are made stay: leave it out"
+            )
+            for name in changed
+        ]
+    )
 
 
 def _left_out(shelf: Shelf, chart: Chart) -> tuple[Yarn, ...]:
