@@ -43,8 +43,8 @@ pages.strip_lines pages.row_strip pages.block_symbols pages.howto_drawings pages
 pages.pattern_pictures pages.shelf_sheet pages.shipped pages.web_rows pages.web_page
 pages.pdf_rows pages.pdf
 pages.calm_sheet pages.preview
-mending.places mending.asked mending.yarn_verbs mending.block_verbs mending.verbs mending.words
-mending.journal mending.apply
+mending.places mending.asked mending.journal mending.yarn_verbs mending.block_verbs mending.shapes
+mending.verbs mending.words mending.apply
 options.rules options.picture_rules options.yarn_rules options.asking options.table
 options.swatch options.mends options.maker
 study.output study.editions study.study

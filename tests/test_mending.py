@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -15,9 +16,10 @@ from makers import YARNS, chart_of, charts
 import pix2block
 from pix2block.chart.chart import Border, Chart
 from pix2block.chart.reading import read_chart, write_chart
-from pix2block.chart.source import Source
+from pix2block.chart.source import Calmed, Place, Source
 from pix2block.color.difference import difference_table
 from pix2block.command.cli import run
+from pix2block.design.likeness import error_figures
 from pix2block.drawing.marks import with_marks
 from pix2block.ground.errors import BadInput
 from pix2block.mending.apply import apply_mends, journal_lines, undo
@@ -223,6 +225,154 @@ def test_what_cannot_be_dropped() -> None:
         mended(chart_of("000"), ("drop", "Moss"))
 
 
+# The shape
+
+
+def with_picture(chart: Chart) -> Chart:
+    """The chart with a picture behind it, whose means differ block by block."""
+    means = np.arange(chart.blocks.size * 3, dtype=np.uint8).reshape(*chart.blocks.shape, 3)
+    weights = np.linspace(0.5, 2, chart.blocks.size).reshape(chart.blocks.shape)
+    minded = (Place("asked", 0.25, 0.5, 1.0, 1.0, 5.0),)
+    return replace(chart, source=Source("cat.jpg", "0" * 64, means, weights, minded))
+
+
+def test_mirrored_and_turned() -> None:
+    piece = with_picture(chart_of("012\n333"))
+    assert piece.source
+    mirrored, left, right, half = (
+        mended(piece, one)
+        for one in (("mirror", ""), ("rotate", "left"), ("rotate", "right"), ("rotate", "half"))
+    )
+    assert mirrored.blocks.tolist() == [[2, 1, 0], [3, 3, 3]]
+    assert left.blocks.tolist() == [[2, 3], [1, 3], [0, 3]]
+    assert right.blocks.tolist() == [[3, 0], [3, 1], [3, 2]]
+    assert half.blocks.tolist() == [[3, 3, 3], [2, 1, 0]]
+    for after, means in (
+        (mirrored, piece.source.means[:, ::-1]),
+        (left, np.rot90(piece.source.means)),
+        (half, piece.source.means[::-1, ::-1]),
+    ):
+        assert after.source
+        assert (after.source.means == means).all()
+        assert after.start_corner == piece.start_corner
+    assert left.source
+    (place,) = left.source.minded
+    assert (place.left, place.top, place.right, place.bottom) == (0.5, 2, 1, 2.75)
+
+
+@settings(max_examples=40, deadline=None)
+@given(charts())
+def test_turns_undo_each_other(chart: Chart) -> None:
+    chart = with_marks(with_picture(chart))
+    for pair in (
+        (("mirror", ""), ("mirror", "")),
+        (("rotate", "left"), ("rotate", "right")),
+        (("rotate", "half"), ("rotate", "half")),
+    ):
+        again = replace(mended(chart, *pair), mends=())
+        assert write_chart(again) == write_chart(chart)
+    once = mended(chart, ("mirror", ""))
+    assert once.last_row == chart.last_row
+    assert (once.blocks == chart.blocks[:, ::-1]).all()
+
+
+def test_what_calming_changed_turns_with_the_piece() -> None:
+    piece = with_picture(chart_of("012\n333"))
+    assert piece.source
+    calmed = Calmed(3.0, 1.0, 1.0, 8, 6, None, np.array([[0, 2, 1]]), piece.fingerprint)
+    piece = replace(piece, source=replace(piece.source, calmed=calmed))
+    assert piece.uncalmed
+    turned = mended(piece, ("rotate", "left"))
+    assert turned.uncalmed
+    assert (turned.uncalmed.blocks == np.rot90(piece.uncalmed.blocks)).all()
+    assert mended(piece, ("cut", "0,0,2,2")).uncalmed is None
+
+
+def test_cut_framed_longer_and_repeated() -> None:
+    piece = with_picture(chart_of("012\n333"))
+    assert piece.source
+    part = mended(piece, ("cut", "1,0,2,1"))
+    assert part.blocks.tolist() == [[1, 2]]
+    assert mended(piece, ("cut", "columns 2 to 3, line 1")).blocks.tolist() == [[1, 2]]
+    framed = mended(piece, ("frame", "1 Chalk"))
+    assert framed.blocks.tolist() == [[1] * 5, [1, 0, 1, 2, 1], [1, 3, 3, 3, 1], [1] * 5]
+    longer = mended(piece, ("extend", "top 1 Tar"), ("extend", "right 2 Chalk"))
+    assert longer.blocks.tolist() == [[3, 3, 3, 1, 1], [0, 1, 2, 1, 1], [3, 3, 3, 1, 1]]
+    twice = mended(piece, ("repeat", "2x1"))
+    assert twice.blocks.tolist() == [[0, 1, 2] * 2, [3] * 6]
+    assert twice.mends[0].words.startswith("Repeated 2 x 1; a seam after column 3. 6 blocks: ")
+    assert twice.source
+    assert (twice.source.means == np.tile(piece.source.means, (1, 2, 1))).all()
+
+
+def test_added_blocks_count_in_no_colour_error() -> None:
+    piece = with_picture(chart_of("012\n333"))
+    framed = mended(piece, ("frame", "1 Chalk"))
+    assert error_figures(framed) == error_figures(piece)
+    means = json.loads(write_chart(framed))["source"]["means"]
+    assert means[0] == [None] * 5
+    assert means[1][0] is None
+    assert means[1][1] == "#000102"
+    assert "added" not in json.loads(write_chart(framed))["source"]
+    again, _ = read_chart(write_chart(framed), "again")
+    assert write_chart(again) == write_chart(framed)
+    assert error_figures(again) == error_figures(piece)
+    less = mended(framed, ("drop", "Chalk"))
+    colors = difference_table(piece.yarn_rgb[1:2], piece.yarn_rgb[[0, 2, 3]])
+    assert less.blocks[0, 0] == colors.argmin()
+
+
+def test_a_cut_of_a_piece_that_ends_early_ends_where_it_did() -> None:
+    piece = chart_of("..0\n.01\n012", last_row=3)
+    assert mended(piece, ("cut", "1,0,2,2")).blocks.tolist() == [[-1, 0], [0, 1]]
+    assert mended(piece, ("cut", "1,1,2,2")).last_row == 3
+    with pytest.raises(BadInput, match="no block is there"):
+        mended(piece, ("cut", "0,0,1,1"))
+    for mend in (("frame", "1 Moss"), ("extend", "top 1 Moss"), ("repeat", "2x1")):
+        with pytest.raises(BadInput, match="the piece ends early, after row 3"):
+            mended(piece, mend)
+    assert mended(piece, ("mirror", "")).start_corner == "bottom-left"
+    assert mended(piece, ("rotate", "left")).start_corner == "top-right"
+
+
+def test_a_patch_follows_the_block_that_was_painted() -> None:
+    piece = chart_of("0110\n1001\n1011")
+    after = mended(piece, ("paint", "column 2, line 2=Tar"), ("patch", "column 2, line 2"))
+    assert after.blocks.tolist() == [[0, 1, 1, 0], [1, 3, 3, 1], [1, 3, 1, 1]]
+    with pytest.raises(BadInput, match="there was no mend before it"):
+        mended(piece, ("patch", "column 2, line 2"))
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "told"),
+    [
+        ("rotate", "round", 'unknown turn "round"'),
+        ("cut", "0,0,9,1", "that reaches to column 9, line 1: the chart has 4 x 3 blocks"),
+        ("cut", "0,0,0,1", "nothing would be left"),
+        ("cut", "row 3", 'write it as "X,Y,W,H"'),
+        ("frame", "Moss", 'write it as "N YARN"'),
+        ("frame", "2 Rust", 'unknown yarn "Rust"'),
+        ("frame", "999 Moss", "2002 x 2001 blocks would come of it: a side has at most 1000"),
+        ("extend", "up 2 Moss", 'unknown side "up"'),
+        ("repeat", "3", 'write it as "3x1"'),
+        ("repeat", "999x1", "3996 x 3 blocks would come of it"),
+        ("patch", "line 1", "line 1 has 4 blocks: name one block of the patch"),
+    ],
+)
+def test_a_shape_that_cannot_be_is_told(name: str, value: str, told: str) -> None:
+    with pytest.raises(BadInput) as error:
+        mended(PIECE, ("paint", "row 1=Tar"), (name, value))
+    assert told in str(error.value)
+    assert len(error.value.lines()) == 1
+
+
+def test_flags_are_done_in_their_turn(folder: Path) -> None:
+    words = ["--mirror", "--paint", "column 1, line 1=Tar", "--mirror"]
+    assert run(["mend", str(folder / "chart.json"), *words, *CHEAP]) == 0
+    kept, _ = read_chart((folder / "chart.json").read_bytes(), "chart.json")
+    assert kept.blocks.tolist() == [[0, 0, 1, 3], *PIECE.blocks.tolist()[1:]]
+
+
 # The journal
 
 
@@ -264,7 +414,15 @@ def mends(draw: st.DrawFn, chart: Chart) -> tuple[str, str]:
         ("add", f"Sky {number} #0080{number:02x}"),
         ("paint", f"{place}={one}"),
         ("fill", f"column {columns[i] + 1}, line {lines[i] + 1}={one}"),
+        ("mirror", ""),
+        ("rotate", draw(st.sampled_from(["left", "right", "half"]))),
+        ("cut", f"column {columns[i] + 1}"),
     ]
+    if not chart.ends_early:
+        possible += [("frame", f"2 {one}"), ("repeat", "2x1"), ("repeat", "1x3")]
+        possible += [("extend", f"{side} 1 {other}") for side in ("left", "top", "right", "bottom")]
+    if chart.mends and chart.mends[-1].mend in ("paint", "fill", "swap"):
+        possible.append(("patch", f"column {columns[i] + 1}, line {lines[i] + 1}"))
     others = [i for i in np.flatnonzero(chart.used) if names[i] != one]
     if others and len(names) > 2:
         possible.append(("drop", one))
@@ -288,6 +446,8 @@ def fits(chart: Chart, mend: tuple[str, str]) -> bool:
 @given(st.data())
 def test_every_mend_and_its_undo_give_the_same_bytes(data: st.DataObject) -> None:
     chart = data.draw(charts())
+    if data.draw(st.booleans()):
+        chart = with_picture(chart)
     states = [chart]
     for _ in range(data.draw(st.integers(1, 4))):
         mend = data.draw(mends(states[-1]).filter(lambda one: fits(states[-1], one)))
@@ -317,8 +477,8 @@ def test_the_cost_is_that_of_counting_anew(data: st.DataObject) -> None:
         chart.title,
         done.after.blocks,
         done.after.yarns,
-        chart.last_row,
-        chart.start_corner,
+        done.after.last_row,
+        done.after.start_corner,
         chart.hand,
         chart.block,
         chart.terms,

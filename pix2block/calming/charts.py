@@ -40,6 +40,7 @@ def calming_of(
     colors, which = distinct(matched)
     source = chart.source
     weights = source.weights if source else None
+    means = chart.block_means
     return Calming(
         layout=chart.layout,
         habit=chart.habit,
@@ -48,7 +49,7 @@ def calming_of(
         yarns=chart.yarn_rgb,
         percent=percent,
         spare=minded_weights(shape, [replace(p, weight=SPARED) for p in spared]),
-        guards=guards_of(source.means, chart.yarn_rgb, chart.blocks) if source else (),
+        guards=() if means is None else guards_of(means, chart.yarn_rgb, chart.blocks),
         most_hanging=most_hanging,
         seed=seed,
     )

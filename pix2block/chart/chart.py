@@ -207,6 +207,15 @@ class Chart(Kept):
         text = ",".join(yarn.color for yarn in self.yarns).encode()
         return hashlib.sha256(text + self.blocks.astype("<i8").tobytes()).hexdigest()[:16]
 
+    @cached_property
+    def block_means(self) -> Bytes | None:
+        """(height, width, 3) 8-bit sRGB means of the picture; of a block that was added by hand its
+        yarn's colour. None without a picture."""
+        source = self.source
+        if source is None or source.added is None:
+            return source.means if source else None
+        return np.where(source.added[..., None] > 0, self.yarn_rgb[self.blocks], source.means)
+
     @property
     def seen(self) -> Seen | None:
         """How picture and chart differ to the eye, where that was measured on this very chart."""

@@ -28,6 +28,7 @@ def read_chart(data: bytes, place: str) -> tuple[Chart, tuple[str, ...]]:
         raise BadInput(f"chart {place} is no JSON file: {error}") from None
     if isinstance(kept, dict) and isinstance(kept.get("version"), int):
         _refuse_newer(kept["version"], place)
+    _nulls_read(kept)
     try:
         file = msgspec.convert(kept, ChartFile)
     except msgspec.ValidationError as error:
@@ -62,6 +63,8 @@ def _chart_of(file: Any, kept: dict[str, Any], place: str) -> tuple[Chart, tuple
         _check_shape("source.means", file.source.means, file)
         if file.source.weights is not None:
             _check_shape("source.weights", file.source.weights, file)
+        if file.source.added is not None:
+            _check_shape("source.added", file.source.added, file)
     warnings = []
     for yarn in file.yarns:
         name = clean_name(yarn.name)
@@ -102,7 +105,29 @@ def _value(key: str, value: Any) -> str:
     return _json_source(value) if key == "source" and value is not None else _json(value)
 
 
+def _with_nulls(source: dict[str, Any]) -> dict[str, Any]:
+    """The source with null for the mean of each block that was added by hand."""
+    added = source.pop("added")
+    if added:
+        lines = zip(source["means"], added, strict=True)
+        source["means"] = [
+            [None if flag else mean for mean, flag in zip(*line, strict=True)] for line in lines
+        ]
+    return source
+
+
+def _nulls_read(kept: Any) -> None:
+    """Which means are null is kept in the noun as `added`."""
+    source = kept.get("source") if isinstance(kept, dict) else None
+    means = source.get("means") if isinstance(source, dict) else None
+    if not isinstance(source, dict) or not isinstance(means, list):
+        return
+    if all(isinstance(line, list) for line in means) and any(None in line for line in means):
+        source["added"] = [[int(mean is None) for mean in line] for line in means]
+
+
 def _json_source(source: dict[str, Any]) -> str:
+    source = _with_nulls(source)
     body = [
         f"{_json(key)}: {_lines(value) if key in ('means', 'weights') and value else _json(value)}"
         for key, value in source.items()

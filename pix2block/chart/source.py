@@ -27,9 +27,13 @@ _At = Annotated[int, Meta(ge=0, lt=MOST_BLOCKS_A_SIDE)]
 _Gap = Annotated[float, Meta(ge=0, le=1e6)]
 
 
-def _read_means(lines: list[list[str]]) -> Bytes:
+_UNKNOWN = "#000000"  # what stands for the mean of a block that was added
+
+
+def _read_means(lines: list[list[str | None]]) -> Bytes:
     width = len(lines[0]) if lines else 0
-    return rgb_array([color for line in lines for color in line]).reshape(len(lines), width, 3)
+    colors = [color or _UNKNOWN for line in lines for color in line]
+    return rgb_array(colors).reshape(len(lines), width, 3)
 
 
 def _write_means(means: NDArray[Any]) -> list[list[str]]:
@@ -40,11 +44,13 @@ _MEANS = Array(
     dtype="uint8",
     axes=("height", "width", 3),
     item=Annotated[int, Meta(ge=0, le=255)],
-    in_file=list[list[Color]],
+    in_file=list[list[Color | None]],
     read=_read_means,
     write=_write_means,
 )
 _WEIGHTS = Array("float64", ("height", "width"), BlockWeight, list[list[BlockWeight]])
+_FLAG = Annotated[int, Meta(ge=0, le=1)]
+_ADDED = Array("uint8", ("height", "width"), _FLAG, list[list[_FLAG]])
 _CHANGED = Array(
     dtype="int64",
     axes=("n", 3),
@@ -104,9 +110,11 @@ class Source(Kept):
     """The picture behind a chart: file name and SHA-256. means: (height, width, 3) 8-bit sRGB, each
     block's mean light; weights: (height, width) how much each block counts, None where every block
     counts alike; minded: places that were to count more; palette_gap: what is proven of the choice
-    of yarns; seen: how picture and chart differ to the eye; calmed: what calming did.
+    of yarns; seen: how picture and chart differ to the eye; calmed: what calming did; added:
+    (height, width) 1 for each block that was added by hand, which has no mean (null in a file),
+    None without any.
 
-    Raises BadInput where weights and means are not of the same blocks.
+    Raises BadInput where weights, added and means are not of the same blocks.
     """
 
     picture: str
@@ -117,11 +125,17 @@ class Source(Kept):
     palette_gap: _Gap | None = None
     seen: Seen | None = None
     calmed: Calmed | None = None
+    added: Annotated[Bytes, _ADDED] | None = None
 
     def __post_init__(self) -> None:
         super().__post_init__()
         if self.weights is not None and self.weights.shape != self.means.shape[:2]:
             raise BadInput(
                 f"weights of shape {self.weights.shape} do not fit means of shape "
+                f"{self.means.shape}: give one a block"
+            )
+        if self.added is not None and self.added.shape != self.means.shape[:2]:
+            raise BadInput(
+                f"added of shape {self.added.shape} does not fit means of shape "
                 f"{self.means.shape}: give one a block"
             )

@@ -9,7 +9,7 @@ import click
 
 from pix2block.command.say import in_words
 from pix2block.options.asking import Spec, specs_of
-from pix2block.options.mends import JOURNAL, OF_BLOCKS, OF_YARNS, MendOptions
+from pix2block.options.mends import JOURNAL, OF_BLOCKS, OF_SHAPE, OF_YARNS, MendOptions
 from pix2block.options.rules import Flag
 from pix2block.options.swatch import MEASURED, SURE, SWATCH, SwatchOptions
 from pix2block.options.table import (
@@ -25,7 +25,7 @@ from pix2block.options.table import (
 
 _GROUPS = (("", FIRST_GROUPS), ("more: ", MORE_GROUPS))
 SWATCH_GROUPS = (("", (MEASURED, SURE, OUTPUT)),)
-_MENDS = (OF_YARNS, OF_BLOCKS, JOURNAL)
+_MENDS = (OF_YARNS, OF_BLOCKS, OF_SHAPE, JOURNAL)
 MEND_GROUPS = (("", (*_MENDS, *FIRST_GROUPS)), ("more: ", MORE_GROUPS))
 
 

@@ -35,11 +35,11 @@ class _InOrder(GroupedHelp):
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         values, _, order = self.make_parser(ctx).parse_args(args=list(args))
-        left = {name: iter(many) for name, many in values.items() if isinstance(many, list)}
+        left = {n: iter(given) for n, given in values.items() if isinstance(given, list)}
         ctx.meta[_ORDER] = [
-            (parameter.name, next(left[parameter.name]))
+            (parameter.name, next(left[parameter.name]) if parameter.name in left else "")
             for parameter in order
-            if parameter.name in left and parameter.name in _VERBS
+            if parameter.name in _VERBS
         ]
         return super().parse_args(ctx, args)
 

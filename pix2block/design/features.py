@@ -142,9 +142,10 @@ def lost_among(means: Bytes, colors: Bytes) -> tuple[Feature, ...]:
 def lost_features(chart: Chart) -> tuple[Feature, ...]:
     """The features of a chart's picture that its yarns lose; none without a source, or where the
     piece ends early."""
-    if chart.source is None or chart.ends_early:
+    means = chart.block_means
+    if means is None or chart.ends_early:
         return ()
-    return lost_among(chart.source.means, chart.yarn_rgb[chart.blocks])
+    return lost_among(means, chart.yarn_rgb[chart.blocks])
 
 
 def place_words(feature: Feature, shape: tuple[int, ...]) -> str:

@@ -21,10 +21,13 @@ _MOST_SAMPLES = 6_000_000
 
 
 def color_errors(chart: Chart) -> Floats | None:
-    """(blocks,) CIEDE2000 between each block's mean and its yarn, None without a source."""
+    """(blocks,) CIEDE2000 between each block's mean and its yarn, but for blocks that
+    were added by hand; None without a source."""
     if chart.source is None:
         return None
     exists = chart.blocks >= 0
+    if chart.source.added is not None:
+        exists &= chart.source.added == 0
     yarns = to_lab(chart.yarn_rgb)[chart.blocks[exists]]
     return ciede2000(to_lab(chart.source.means[exists]), yarns)
 

@@ -117,7 +117,8 @@ def _stand_in(
     colors = rgb_array([yarn.color for yarn in fit])
     rows = chart.layout.row_numbers()
     changed = (plan_chart.blocks == one.yarn) & (rows >= from_row)
-    seen = chart.source.means[changed] if chart.source else rgb_array([short.color])
+    means = chart.block_means
+    seen = rgb_array([short.color]) if means is None else means[changed]
     best = int(np.argmin(difference_table(colors, seen).mean(axis=1)))
     yarn = fit[best]
     names = [name_key(y.name) for y in chart.yarns]

@@ -68,7 +68,9 @@ def act(chart: Chart, asked: Asked, more: Sequence[Yarn]) -> Done:
         done = verb(chart, value, more)
         return replace(done, chart=with_marks(done.chart))
     except BadInput as error:
-        raise BadInput(Ask(name, quoted(value)), ": ", *error.advice.parts) from None
+        raise BadInput(
+            Ask(name, quoted(value) if value else None), ": ", *error.advice.parts
+        ) from None
 
 
 def entered(
@@ -149,6 +151,7 @@ def _otherwise(number: int, later: int, why: str) -> BadInput:
 
 
 def _same_place(one: Done, other: Done) -> bool:
+    """Whether two mends name the same blocks; of a piece of another shape they do not."""
     if one.at is None or other.at is None:
         return one.at is other.at
     return one.at.shape == other.at.shape and bool(np.array_equal(one.at, other.at))

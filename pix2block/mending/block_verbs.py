@@ -1,4 +1,4 @@
-"""Mends of blocks: a place painted, a patch filled."""
+"""Mends of blocks: a place painted, a patch filled or painted after its block."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from pix2block.chart.chart import Chart
 from pix2block.ground.errors import BadInput
 from pix2block.ground.units import say_count
 from pix2block.mending.asked import Done, taken_in, two_sides
+from pix2block.mending.journal import taken_back
 from pix2block.mending.places import Mask, blocks_at, place_of
 from pix2block.yarn.yarn import Yarn
 
@@ -28,17 +29,11 @@ def paint(chart: Chart, value: str, more: Sequence[Yarn]) -> Done:
 def fill(chart: Chart, value: str, more: Sequence[Yarn]) -> Done:
     """ "PLACE=YARN": the patch of one yarn that holds a block gets another yarn."""
     where, name = two_sides(value, _FORM)
-    at = blocks_at(chart, place_of(where))
-    if at.sum() != 1:
-        raise BadInput(
-            f"{_tidy(where)} has {say_count(int(at.sum()), 'block')}: name one block of the patch, "
-            'as "column 14, line 15"'
-        )
-    line, column = (int(i) for i in np.argwhere(at)[0])
-    patch = patch_at(chart.blocks, line, column)
+    line, column = _one_block(chart, where)
+    at = patch_at(chart.blocks, line, column)
     chart, yarn = taken_in(chart, name, more)
     words = f"the patch at {_tidy(where)} in {chart.yarns[yarn].name}"
-    return _given(chart, patch, yarn, words)
+    return _given(chart, at, yarn, words)
 
 
 def patch_at(
@@ -49,6 +44,31 @@ def patch_at(
 
     patches, _ = label(blocks == blocks[line, column])
     return np.asarray(patches == patches[line, column])
+
+
+def patch(chart: Chart, value: str, _more: Sequence[Yarn]) -> Done:
+    """ "PLACE": the patch that a block lay in before the last mend, in the block's yarn now."""
+    if not chart.mends:
+        raise BadInput("there was no mend before it: name the patch with fill")
+    before = taken_back(chart)
+    if before.blocks.shape != chart.blocks.shape:
+        raise BadInput("the last mend changed the piece's shape: name the patch with fill")
+    line, column = _one_block(chart, value)
+    yarn = int(chart.blocks[line, column])
+    at = patch_at(before.blocks, line, column)
+    return _given(chart, at, yarn, f"the patch at {_tidy(value)} in {chart.yarns[yarn].name}")
+
+
+def _one_block(chart: Chart, where: str) -> tuple[int, int]:
+    """Line and column, from 0, of a place of one block."""
+    at = blocks_at(chart, place_of(where))
+    if at.sum() != 1:
+        raise BadInput(
+            f"{_tidy(where)} has {say_count(int(at.sum()), 'block')}: name one block of the patch, "
+            'as "column 14, line 15"'
+        )
+    line, column = np.argwhere(at)[0].tolist()
+    return line, column
 
 
 def _given(chart: Chart, at: Mask, yarn: int, words: str) -> Done:

@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 from pix2block.chart.chart import Chart
 from pix2block.ground.errors import BadInput, unknown
-from pix2block.mending import block_verbs, yarn_verbs
+from pix2block.mending import block_verbs, shapes, yarn_verbs
 from pix2block.mending.asked import Done
 from pix2block.yarn.yarn import Yarn
 
@@ -23,6 +23,13 @@ VERBS: Mapping[str, Verb] = MappingProxyType(
         "drop": yarn_verbs.drop,
         "paint": block_verbs.paint,
         "fill": block_verbs.fill,
+        "patch": block_verbs.patch,
+        "mirror": shapes.mirror,
+        "rotate": shapes.rotate,
+        "cut": shapes.cut,
+        "frame": shapes.frame,
+        "extend": shapes.extend,
+        "repeat": shapes.repeat,
     }
 )
 

@@ -126,10 +126,8 @@ def _nearest(
     chart: Chart, mine: Mask, others: np.ndarray[tuple[int], np.dtype[np.int64]], number: int
 ) -> np.ndarray[tuple[int], np.dtype[np.intp]]:
     """(blocks,) index into `others`; ties to the lowest."""
-    if chart.source:
-        colors = chart.source.means[mine]
-    else:
-        colors = np.repeat(chart.yarn_rgb[number : number + 1], int(mine.sum()), axis=0)
+    means, own = chart.block_means, chart.yarn_rgb[number]
+    colors = np.tile(own, (int(mine.sum()), 1)) if means is None else means[mine]
     unique, which = np.unique(colors, axis=0, return_inverse=True)
     if not len(unique):
         return np.zeros(0, dtype=np.intp)

@@ -9,7 +9,7 @@ from pix2block.options.asking import Asked, option
 from pix2block.options.rules import Flag, Words
 from pix2block.options.table import MEND
 
-OF_YARNS, OF_BLOCKS, JOURNAL = "yarns", "blocks", "journal"
+OF_YARNS, OF_BLOCKS, OF_SHAPE, JOURNAL = "yarns", "blocks", "shape", "journal"
 _PAIR = Words('"A=B"')
 _PAINT = Words('"PLACE=YARN"')
 
@@ -35,6 +35,20 @@ class MendOptions(Asked):
         "these blocks get a yarn", many=True)
     fill: tuple[str, ...] | None = option(OF_BLOCKS, _PAINT, (MEND,),
         "the patch of one yarn that holds this block gets another", many=True)
+    patch: tuple[str, ...] | None = option(OF_BLOCKS, Words("PLACE"), (MEND,),
+        "the patch a block lay in before the last mend, in its yarn now", many=True)
+    mirror: bool | None = option(OF_SHAPE, Flag(), (MEND,),
+        "left and right change")
+    rotate: tuple[str, ...] | None = option(OF_SHAPE, Words("left|right|half"), (MEND,),
+        "left: a quarter turn against the clock", many=True)
+    cut: tuple[str, ...] | None = option(OF_SHAPE, Words("X,Y,W,H"), (MEND,),
+        "what stays; X, Y: blocks left away on the left and at the top", many=True)
+    frame: tuple[str, ...] | None = option(OF_SHAPE, Words('"N YARN"'), (MEND,),
+        "so many blocks more on each side", many=True)
+    extend: tuple[str, ...] | None = option(OF_SHAPE, Words('"top 3 YARN"'), (MEND,),
+        "so many blocks more on one side", many=True)
+    repeat: tuple[str, ...] | None = option(OF_SHAPE, Words("3x1"), (MEND,),
+        "the piece so many times across and down", many=True)
     undo: str | None = option(JOURNAL, Words("N"), (MEND,),
         "take back the last N mends, or line:N alone")
     list: bool | None = option(JOURNAL, Flag(), (MEND,),

@@ -154,12 +154,12 @@ class Study:
     def remedies(self) -> tuple[Remedy | None, ...]:
         """The yarn that brings each lost feature back, tried; None where none does. Of the first
         few that are lost alone."""
-        source, spare = self.chart.source, self.spare
-        if source is None:
+        means, spare = self.chart.block_means, self.spare
+        if means is None:
             return ()
         others = None if spare is None else rgb_array([yarn.color for yarn in spare])
         return tuple(
-            one_more_yarn(feature, source.means, self.chart.yarn_rgb, others)
+            one_more_yarn(feature, means, self.chart.yarn_rgb, others)
             for feature in self.lost[:MOST_REMEDIES]
         )
 

@@ -25,13 +25,14 @@ _CLEARER = 2.0  # CIEDE2000 that a swap must gain where it does not reach TOLD_A
 
 def dropped_yarns(tried: Tried, seeing: Seeing) -> tuple[Dropped, ...]:
     chart, found = tried.chart, []
-    if chart.source is None or chart.ends_early:
+    means = chart.block_means
+    if means is None or chart.ends_early:
         return ()
     for number, amount in enumerate(tried.amounts.yarns):
         if not 0 < amount.share < HARDLY_USED or (chart.blocks_by_yarn > 0).sum() < 2:
             continue
         mine = chart.blocks == number
-        table = difference_table(chart.source.means[mine], chart.yarn_rgb)
+        table = difference_table(means[mine], chart.yarn_rgb)
         table[:, (chart.blocks_by_yarn == 0) | (np.arange(len(chart.yarns)) == number)] = np.inf
         blocks = chart.blocks.copy()
         blocks[mine] = np.argmin(table, axis=1)
@@ -49,14 +50,15 @@ def helping_swaps(tried: Tried, seeing: Seeing) -> tuple[Swap, ...]:
     neighbours where they merge, in the same blocks; else any, where something is lost."""
     chart, spare = tried.chart, tried.candidate.spare
     weak = tried.weakest_in("normal")
-    if chart.source is None or chart.ends_early or not spare or weak is None or tried.clear:
+    means = chart.block_means
+    if means is None or chart.ends_early or not spare or weak is None or tried.clear:
         return ()
     outs = [weak.color.pair.one, weak.color.pair.other]
     if not tried.merging:
         outs = np.flatnonzero(chart.blocks_by_yarn).tolist()
     spare_rgb = rgb_array([yarn.color for yarn in spare])
     rgb = np.concatenate([chart.yarn_rgb, spare_rgb])
-    table = difference_table(chart.source.means.reshape(-1, 3), rgb)
+    table = difference_table(means.reshape(-1, 3), rgb)
     most = tried.error_mean + max(_MORE, _MORE_SHARE * tried.error_mean)
     found = []
     for out in outs:
