@@ -40,9 +40,9 @@ drawing.style drawing.marks drawing.shapes drawing.symbols drawing.svg_blocks dr
 drawing.typesetter drawing.png drawing.views drawing.glyphs drawing.web_fonts
 pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held
 pages.strip_lines pages.row_strip pages.block_symbols pages.howto_drawings pages.paper
-pages.pattern_pictures pages.shelf_sheet pages.shipped pages.web_rows pages.web_page
+pages.preview pages.pattern_pictures pages.shelf_sheet pages.shipped pages.web_rows pages.web_page
 pages.pdf_rows pages.pdf
-pages.calm_sheet pages.preview
+pages.calm_sheet
 mending.places mending.asked mending.journal mending.yarn_verbs mending.block_verbs mending.shapes
 mending.verbs mending.words mending.apply
 options.rules options.picture_rules options.yarn_rules options.asking options.table

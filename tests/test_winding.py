@@ -17,9 +17,9 @@ from pix2block.craft.tails import TAIL_PLACES
 from pix2block.ground.settings import HABITS, TAIL_ENDINGS, TailEnding
 from pix2block.ground.units import say_numbers
 from pix2block.options.table import Options
-from pix2block.pattern.document import Bullets, Lengths, Table
+from pix2block.pattern.document import Bullets, Lengths
 from pix2block.pattern.text import part_lines, pattern_text
-from pix2block.pattern.winding import CHOSEN, ENDING_WORDS, LONG, LONGER, bobbin_parts, tail_parts
+from pix2block.pattern.winding import ENDING_WORDS, LONG, LONGER, bobbin_parts, tail_parts
 from pix2block.reports.summary import summary
 from pix2block.reports.tables import bobbins_csv, rows_csv, strands_csv, tails_csv, yarn_csv
 from pix2block.reports.words import piece_lines
@@ -62,13 +62,8 @@ def example(way: TailEnding = "woven") -> Amounts:
 
 
 @pytest.mark.parametrize("way", TAIL_ENDINGS)
-def test_all_ways_are_tabled_and_the_chosen_one_is_marked(way: TailEnding) -> None:
+def test_the_chosen_way_of_ending_tails_is_told(way: TailEnding) -> None:
     amounts = example(way)
-    places, ways = tables_of(amounts)
-    names = [line[0] for line in ways.lines]
-    assert [name.removesuffix(CHOSEN) for name in names] == list(ENDING_WORDS.values())
-    assert [name for name in names if name.endswith(CHOSEN)] == [ENDING_WORDS[way] + CHOSEN]
-    assert len(places.lines) == 4
     text = " ".join(pattern_text(amounts).split())
     assert f"of ending tails ({ENDING_WORDS[way]}" in text
     assert ("work the next blocks over it" in text) == (way == "over")
@@ -77,34 +72,26 @@ def test_all_ways_are_tabled_and_the_chosen_one_is_marked(way: TailEnding) -> No
     assert ("weaving in" in piece_lines(amounts)[-1]) == (way == "woven")
 
 
-def tables_of(amounts: Amounts) -> list[Table]:
-    """The table of places, the sum last, and that of ways."""
-    return [part for part in tail_parts(amounts) if isinstance(part, Table)]
-
-
-def test_the_table_of_places_adds_up() -> None:
-    amounts = example()
-    rows = [[int(cell) for cell in line[1:]] for line in tables_of(amounts)[0].lines]
-    assert [sum(column) for column in zip(*rows[:-1], strict=True)] == rows[-1]
-    assert rows[-1][-1] == amounts.plan.tails
-    for row in rows:
-        assert sum(row[:-1]) == row[-1]
-
-
-def test_bobbins_are_listed_and_short_lengths_summed_up() -> None:
-    amounts = example()
+def entries_of(amounts: Amounts, heading: str) -> list[str]:
     lengths = [part for part in bobbin_parts(amounts) if isinstance(part, Lengths)]
+    return [entry for part in lengths if part.heading == heading for entry in part.entries]
+
+
+def test_bobbins_are_listed_in_the_order_of_rows_and_short_lengths_summed_up() -> None:
+    amounts = example()
     bobbins = amounts.bobbins
     wound = [bobbin for bobbin in bobbins if bobbin.number is not None]
-    entries = [entry for part in lengths for entry in part.entries]
-    assert len(entries) == len(wound)
-    assert all(re.match(r"#\d+, rows? \d+", entry) for entry in entries)
-    longer = [entry for entry in entries if entry.endswith(LONG)]
+    entries = entries_of(amounts, "In the order of rows")
+    rows = [int(entry.removeprefix("before row ").partition(":")[0]) for entry in entries]
+    assert rows == sorted({bobbin.first_row for bobbin in wound})
+    each = [one for entry in entries for one in entry.partition(": ")[2].split("; ")]
+    assert len(each) == len(wound)
+    longer = [one for one in each if one.endswith(LONG)]
     assert len(longer) == sum(bobbin.over_hand for bobbin in wound) > 0
     alone = [
-        int(m[1])
-        for part in lengths
-        if (m := re.match(r"(\d+) lengths? for one run", part.more or ""))
+        int(found[1])
+        for entry in entries_of(amounts, "For one run alone")
+        if (found := re.search(r", (\d+) lengths?: ", entry))
     ]
     assert sum(alone) == len(bobbins) - len(wound) > 0
     assert f"{len(wound)} bobbins to wind, {len(longer)} longer" in piece_lines(amounts)[3]
@@ -114,13 +101,12 @@ def test_a_bobbin_longer_than_a_skein_is_worked_from_skeins() -> None:
     amounts = example()
     yarns = tuple(replace(yarn, metres=1.0) for yarn in amounts.chart.yarns)
     amounts = amounts_of(replace(amounts.chart, yarns=yarns))
-    first, *lengths = bobbin_parts(amounts)
+    first = bobbin_parts(amounts)[0]
     assert isinstance(first, Bullets)
     assert "work from the skein" in first.texts[-1]
-    entries = [entry for part in lengths if isinstance(part, Lengths) for entry in part.entries]
-    longer = [entry for entry in entries if entry.endswith(LONGER)]
+    longer = sum(entry.count(LONGER) for entry in entries_of(amounts, "In the order of rows"))
     wound = [bobbin for bobbin in amounts.bobbins if bobbin.number is not None]
-    assert 0 < len(longer) == sum(bobbin.metres > 1.0 for bobbin in wound)
+    assert 0 < longer == sum(bobbin.metres > 1.0 for bobbin in wound)
     assert "rom skeins" not in pattern_text(example())
 
 

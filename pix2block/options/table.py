@@ -193,6 +193,9 @@ class Options(Asked):
     page: settings.Page | None = option(PATTERN, Choice(settings.PAGES), PIECES,
         "paper of pattern.pdf; phone: one narrow column",
         default=settings.DEFAULT_PAGE, kept="page")
+    ink: settings.Ink | None = option(PATTERN, Choice(settings.INKS), PIECES,
+        "charts and rows of the pattern: in the yarns' colours, or in marks alone",
+        default=settings.DEFAULT_INK)
     rows: settings.RowsShown | None = option(PATTERN, Choice(settings.ROWS_SHOWN), PIECES,
         "rows of pattern.pdf: with a drawing each, or in words alone",
         default=settings.DEFAULT_ROWS)

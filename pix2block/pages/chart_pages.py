@@ -1,53 +1,67 @@
-"""The chart for pages of paper: whole, as held, and in parts at a readable size that overlap."""
+"""The chart for pages of paper: whole, as held, and in level bands of rows at a readable size."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pix2block.chart.chart import Chart
 from pix2block.drawing.marks import BLANK, Mark
-from pix2block.drawing.shapes import Drawing, Item, Lines
-from pix2block.drawing.style import NOW, PAPER, text_width
+from pix2block.drawing.shapes import MARK_SHARE, Drawing, Item
+from pix2block.drawing.style import text_width
 from pix2block.drawing.views import View, held_view, picture_view
 from pix2block.pages.chart_parts import (
     NumberStyle,
     Window,
     block_items,
+    level_band,
     line_items,
     row_numbers,
     whole,
 )
 
-OVERLAP = 2  # blocks of the neighbouring part shown beyond a cut
 SMALLEST_MARKED_MM = 2.0  # a mark in a smaller block is only a smudge
 SMALLEST_EDGED_MM = 1.4
+_NEARLY = 0.9  # of the largest that a row as wide as the page allows
+_HELD_MARK_SHARE = 0.4  # marks fill more of a block that stands on its tip
+_FEW_RUNS = 1.5  # a row, on average: the whole chart tells as much as bands would
 _WEDGE = 1.4  # room of a wedge, in heights of its number (see chart_parts)
 
 
 @dataclass(frozen=True)
 class Room:
-    """What a page has for a figure. smallest_block_mm: of a part at a readable size;
+    """What a page has for a figure. on_its_side: width and height where the page lies on its side;
+    smallest_block_mm: of a part at a readable size;
     largest_block_mm: of any; number_mm: height of a row number's type."""
 
     width_mm: float
     height_mm: float
     smallest_block_mm: float
     number_mm: float
-    largest_block_mm: float = 8.0
+    largest_block_mm: float = 6.5
+    on_its_side: tuple[float, float] | None = None
+
+    @property
+    def turned(self) -> Room:
+        """The room of the same page on its side."""
+        width_mm, height_mm = self.on_its_side or (self.height_mm, self.width_mm)
+        return replace(self, width_mm=width_mm, height_mm=height_mm)
 
 
 @dataclass(frozen=True)
 class Figure:
-    """A drawing at its true width; caption: what it shows."""
+    """A drawing at its true width. caption: what it shows; rows: those of a band, first and last;
+    across: it stands on a page that lies on its side."""
 
     drawing: Drawing
     width_mm: float
     caption: str
+    rows: tuple[int, int] | None = None
+    across: bool = False
 
 
 def whole_figure(
@@ -56,89 +70,114 @@ def whole_figure(
     """The whole chart on one page, as the picture is seen or as held."""
     view = held_view(chart) if held else picture_view(chart)
     margin_mm = _margin_mm(chart, room)
+    above_mm = room.number_mm / 2 if held else margin_mm
     block_mm = min(
         room.largest_block_mm,
-        *(
-            (side_mm - 2 * margin_mm) / side * view.block
-            for side_mm, side in ((room.width_mm, view.width), (room.height_mm, view.height))
-        ),
+        (room.width_mm - 2 * margin_mm) / view.width * view.block,
+        (room.height_mm - 2 * above_mm) / view.height * view.block,
     )
     what = "as held, right side facing" if held else "as the picture is seen"
     caption = f"Chart of {chart.width} x {chart.height} blocks, {what}"
     if not in_color:
         caption += ", in marks"
-    return _figure(
-        chart, view, marks, whole(chart), whole(chart), block_mm, room, in_color, caption
-    )
+    share = _HELD_MARK_SHARE if held else MARK_SHARE
+    return _figure(chart, view, marks, whole(chart), block_mm, room, in_color, caption, share)
 
 
-def part_figures(
+def band_figures(
     chart: Chart, marks: Mapping[int, Mark], room: Room, in_color: bool = True
 ) -> list[Figure]:
-    """The chart in parts, from the top left; one where it fits at a readable size."""
-    margin_mm = _margin_mm(chart, room)
-    across, down = room.width_mm - 2 * margin_mm, room.height_mm - 2 * margin_mm
-    box = _blocks_box(chart)
-    columns = _parts(box.left, box.right, int(across / room.smallest_block_mm))
-    lines = _parts(box.top, box.bottom, int(down / room.smallest_block_mm))
-    parts = [
-        (own, _widened(box, own))
-        for top, bottom in lines
-        for left, right in columns
-        if (chart.blocks[top:bottom, left:right] >= 0).any()
-        for own in [Window(left, top, right, bottom)]
-    ]
-    block_mm = min(
-        room.largest_block_mm,
-        *(min(across / (w.right - w.left), down / (w.bottom - w.top)) for _, w in parts),
-    )
+    """The chart as held in level bands of rows, each on a page of its own, upright or on its side;
+    none where the whole one has blocks of a readable size, or rows are of one colour for the most
+    part."""
+    whole_mm = min(_side_mm(chart, room, [(1, chart.last_row)]), room.largest_block_mm)
+    few = len(chart.runs.color) < _FEW_RUNS * chart.last_row
+    if few or whole_mm >= room.smallest_block_mm:
+        return []
+    cuts, across = _best_bands(chart, room)
+    on = room.turned if across else room
+    block_mm = min(room.largest_block_mm, _side_mm(chart, on, cuts))
     figures = []
-    for number, (own, shown) in enumerate(parts, 1):
-        part = f"Part {number} of {len(parts)}" if len(parts) > 1 else "All of it"
-        caption = (
-            f"{part}: columns {_span(own.left, own.right)} from the left, "
-            f"lines {_span(own.top, own.bottom)} from the top"
-        )
+    for first, last in cuts:
+        band = level_band(chart, first, last)
+        caption = f"Rows {first} to {last}, as held, right side facing"
         if not in_color:
             caption += ", in marks"
-        view = _window_view(picture_view(chart), shown)
-        figures.append(_figure(chart, view, marks, own, shown, block_mm, room, in_color, caption))
+        view = _band_view(chart, first, last)
+        figure = _figure(
+            chart, view, marks, band, block_mm, on, in_color, caption, _HELD_MARK_SHARE
+        )
+        figures.append(replace(figure, rows=(first, last), across=across))
     return figures
 
 
-def _blocks_box(chart: Chart) -> Window:
-    """The smallest window that holds every block: a piece that ends early has room to spare."""
-    lines, columns = np.nonzero(chart.blocks >= 0)
-    left, top, right, bottom = columns.min(), lines.min(), columns.max() + 1, lines.max() + 1
-    return Window(int(left), int(top), int(right), int(bottom))
+def _best_bands(chart: Chart, room: Room) -> tuple[list[tuple[int, int]], bool]:
+    """The fewest bands with blocks of a readable size, or nearly as large as they can be, and
+    whether their pages lie on their side."""
+    tried = []
+    for across in (False, True):
+        on = room.turned if across else room
+        most_mm = min(room.smallest_block_mm, _NEARLY * _side_mm(chart, on, _even(chart, None)))
+        for count in range(1, chart.last_row + 1):
+            cuts = _even(chart, count)
+            side_mm = _side_mm(chart, on, cuts)
+            if side_mm >= most_mm:
+                tried.append((min(side_mm, room.smallest_block_mm), -count, cuts, across))
+                break
+    best = max(tried, key=lambda found: (found[0] >= room.smallest_block_mm, found[:2]))
+    return best[2], best[3]
 
 
-def _span(first: int, after: int) -> str:
-    return f"{first + 1} to {after}"
+def _even(chart: Chart, count: int | None) -> list[tuple[int, int]]:
+    """Even bands of rows; of each row alone where no count is given."""
+    last = chart.last_row
+    number = last if count is None else count
+    cuts = [round(i * last / number) for i in range(number + 1)]
+    return [(low + 1, high) for low, high in pairwise(cuts)]
 
 
-def _parts(first: int, after: int, most: int) -> list[tuple[int, int]]:
-    """Even parts of a side, none larger than `most` with its overlaps."""
-    count = after - first
-    number = 1 if count <= most else math.ceil(count / max(1, most - 2 * OVERLAP))
-    cuts = [first + round(i * count / number) for i in range(number + 1)]
-    return list(pairwise(cuts))
+def _side_mm(chart: Chart, room: Room, cuts: list[tuple[int, int]]) -> float:
+    """The largest block with which every band fits."""
+    margin_mm = _margin_mm(chart, room)
+    across, down = room.width_mm - 2 * margin_mm, room.height_mm - room.number_mm
+    view = held_view(chart)
+    low, high = _row_boxes(chart, view)
+    sides = []
+    for first, last in cuts:
+        width, height = (high[first - 1 : last].max(0) - low[first - 1 : last].min(0)) / view.block
+        sides.append(min(across / width, down / height))
+    return float(min(sides))
 
 
-def _widened(box: Window, own: Window) -> Window:
-    return Window(
-        max(box.left, own.left - OVERLAP),
-        max(box.top, own.top - OVERLAP),
-        min(box.right, own.right + OVERLAP),
-        min(box.bottom, own.bottom + OVERLAP),
-    )
+def _row_boxes(chart: Chart, view: View) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """(rows, 2) least and greatest x and y of each row as held, in the view's units."""
+    lines, columns, row_of = chart.layout.order
+    there = row_of <= chart.last_row
+    centres = view.place(np.stack([columns + 0.5, lines + 0.5], axis=1)[there])
+    reach = view.block * 2**0.5 / 2
+    starts = np.flatnonzero(np.diff(row_of[there], prepend=0))
+    low = np.minimum.reduceat(centres, starts) - reach
+    return low, np.maximum.reduceat(centres, starts) + reach
 
 
-def _window_view(view: View, shown: Window) -> View:
-    """A view whose blocks are those of the window."""
-    moved = view.origin - np.array([shown.left, shown.top]) * view.block
-    width = (shown.right - shown.left) * view.block
-    return replace(view, origin=moved, width=width, height=(shown.bottom - shown.top) * view.block)
+def row_spans(chart: Chart) -> list[tuple[float, float]]:
+    """Where each row of the piece as held begins and ends, from the left, in blocks from tip to
+    tip."""
+    view = held_view(chart)
+    low, high = _row_boxes(chart, view)
+    tip = view.block * 2**0.5
+    left = low[:, 0].min()
+    ends = zip(low[:, 0].tolist(), high[:, 0].tolist(), strict=True)
+    return [(round((a - left) / tip, 2), round((b - left) / tip, 2)) for a, b in ends]
+
+
+def _band_view(chart: Chart, first: int, last: int) -> View:
+    """A view whose blocks are those of the band."""
+    view = held_view(chart)
+    low, high = _row_boxes(chart, view)
+    corner = low[first - 1 : last].min(0)
+    width, height = (high[first - 1 : last].max(0) - corner).tolist()
+    return replace(view, origin=view.origin - corner, width=width, height=height)
 
 
 def _margin_mm(chart: Chart, room: Room) -> float:
@@ -165,46 +204,32 @@ def _figure(
     chart: Chart,
     view: View,
     marks: Mapping[int, Mark],
-    own: Window,
     shown: Window,
     block_mm: float,
     room: Room,
     in_color: bool,
     caption: str,
+    mark_share: float = MARK_SHARE,
 ) -> Figure:
-    """A drawing of the shown part; cuts from the part that is its own are dashed."""
+    """A drawing of what is shown."""
     unit_mm = block_mm / view.block
     margin = _margin_mm(chart, room) / unit_mm
-    placed = replace(view, origin=view.origin + margin)
+    above = (room.number_mm / 2 / unit_mm) if view.on_tip else margin
+    placed = replace(view, origin=view.origin + np.array([margin, above]))
     size = room.number_mm / unit_mm
     style = NumberStyle(size, size, _every(view, block_mm, chart, room))
-    drawn = marks if block_mm >= SMALLEST_MARKED_MM else dict.fromkeys(marks, BLANK)
+    drawn = (
+        marks
+        if block_mm * mark_share / MARK_SHARE >= SMALLEST_MARKED_MM
+        else dict.fromkeys(marks, BLANK)
+    )
     items: list[Item] = [
-        *block_items(chart, placed, drawn, shown, in_color, edged=block_mm >= SMALLEST_EDGED_MM),
+        *block_items(
+            chart, placed, drawn, shown, in_color, block_mm >= SMALLEST_EDGED_MM, mark_share
+        ),
         *line_items(chart, placed, shown),
-        *_cuts(placed, own, shown),
         *row_numbers(chart, placed, shown, style),
     ]
-    width, height = view.width + 2 * margin, view.height + 2 * margin
+    width, height = view.width + 2 * margin, view.height + 2 * above
     label = f"{caption}; {chart.title}"
     return Figure(Drawing(width, height, label, tuple(items)), width * unit_mm, caption)
-
-
-def _cuts(view: View, own: Window, shown: Window) -> list[Item]:
-    """Dashed lines where the part's own blocks end and those of its neighbours begin."""
-    segments = []
-    for upright, at, edge, low, high in (
-        (True, own.left, shown.left, shown.top, shown.bottom),
-        (True, own.right, shown.right, shown.top, shown.bottom),
-        (False, own.top, shown.top, shown.left, shown.right),
-        (False, own.bottom, shown.bottom, shown.left, shown.right),
-    ):
-        if at == edge:
-            continue
-        for start in range(low, high):
-            ends = (start + 0.2, start + 0.8)
-            segments += [(at, e) if upright else (e, at) for e in ends]
-    if not segments:
-        return []
-    places = view.place(np.array(segments, dtype=np.float64)).reshape(-1, 4)
-    return [Lines(places, 6.0, PAPER), Lines(places, 3.4, NOW)]

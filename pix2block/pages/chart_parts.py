@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from pix2block.chart.chart import Chart
 from pix2block.craft.tails import edge_begun
 from pix2block.drawing.marks import Mark
-from pix2block.drawing.shapes import Anchor, Blocks, Item, Lines, Shape, Stamps, Text
+from pix2block.drawing.shapes import MARK_SHARE, Anchor, Blocks, Item, Lines, Shape, Stamps, Text
 from pix2block.drawing.style import BODY, HAIRLINE, INK, PAPER, SMALL, ink_on
 from pix2block.drawing.views import View
 from pix2block.ground.settings import sides_of
@@ -22,12 +22,14 @@ Place = tuple[float, float]
 
 @dataclass(frozen=True)
 class Window:
-    """A part of the chart: columns from left up to right, lines from top up to bottom."""
+    """A part of the chart: columns from left up to right, lines from top up to bottom; of these
+    only rows from first_row to last_row, both included, None for all."""
 
     left: int
     top: int
     right: int
     bottom: int
+    rows: tuple[int, int] | None = None
 
     def holds(self, line: int, column: int) -> bool:
         """Whether a block lies in it."""
@@ -37,6 +39,21 @@ class Window:
 def whole(chart: Chart) -> Window:
     """All of the chart."""
     return Window(0, 0, chart.width, chart.height)
+
+
+def level_band(chart: Chart, first: int, last: int) -> Window:
+    """Rows of the whole chart, both included."""
+    return Window(0, 0, chart.width, chart.height, (first, last))
+
+
+def _shown(chart: Chart, window: Window) -> NDArray[np.bool_]:
+    """(height, width) where a block of the piece belongs to the window's rows."""
+    exists = chart.blocks >= 0
+    if window.rows is None:
+        return exists
+    numbers = chart.layout.row_numbers()
+    first, last = window.rows
+    return np.asarray(exists & (numbers >= first) & (numbers <= last))
 
 
 @dataclass(frozen=True)
@@ -61,11 +78,14 @@ def block_items(
     window: Window | None = None,
     in_color: bool = True,
     edged: bool = True,
+    mark_share: float = MARK_SHARE,
 ) -> list[Item]:
     """Blocks of every used yarn with its mark. in_color: else marks on paper alone; edged: with
-    a hairline around each, which would drown the colours of very small ones."""
+    a hairline around each, which would drown the colours of very small ones; mark_share: half a
+    mark's width as a part of a block's side."""
     within = window or whole(chart)
-    shown = chart.blocks[within.top : within.bottom, within.left : within.right]
+    shown = np.where(_shown(chart, within), chart.blocks, -1)
+    shown = shown[within.top : within.bottom, within.left : within.right]
     items: list[Item] = []
     for number, mark in marks.items():
         lines, columns = np.nonzero(shown == number)
@@ -75,7 +95,8 @@ def block_items(
         color = chart.yarns[number].color if in_color else PAPER
         centres = view.place(corners)
         ink = ink_on(color)
-        items.append(Blocks(centres, view.block, color, mark, ink, view.turn, edge=color))
+        blocks = Blocks(centres, view.block, color, mark, ink, view.turn, mark_share, edge=color)
+        items.append(blocks)
     if edged:
         items.append(Lines(_grid(chart, view, within), HAIRLINE))
     return items
@@ -113,19 +134,22 @@ def _across(
     """Every line of the grid in a window: whether it is upright, its place, steps from the start
     corner, where it is an edge of the piece, where it lies between two blocks."""
     # One block more on each side, so that the window's cuts are told from the piece's edges.
-    exists = np.pad(chart.blocks >= 0, 1)
-    exists = exists[within.top : within.bottom + 2, within.left : within.right + 2]
+    sheet = slice(within.top, within.bottom + 2), slice(within.left, within.right + 2)
+    exists = np.pad(chart.blocks >= 0, 1)[sheet]
+    shown = np.pad(_shown(chart, within), 1)[sheet]
     start = sides_of(chart.start_corner)
     for upright in (True, False):
-        grid = exists if upright else exists.T
+        grid, of_window = (exists, shown) if upright else (exists.T, shown.T)
         first = within.left if upright else within.top
         side = chart.width if upright else chart.height
         before, after = grid[1:-1, :-1], grid[1:-1, 1:]
+        beside = of_window[1:-1, :-1] | of_window[1:-1, 1:]
         from_end = start.right if upright else start.bottom
         for i in range(after.shape[1]):
             place = first + i
             steps = side - place if from_end else place
-            edge, inside = before[:, i] ^ after[:, i], before[:, i] & after[:, i]
+            edge = (before[:, i] ^ after[:, i]) & beside[:, i]
+            inside = before[:, i] & after[:, i] & beside[:, i]
             yield upright, place, steps, edge, inside
 
 
@@ -160,6 +184,8 @@ def row_numbers(
     lines, columns, row_of = layout.order
     inside = (lines >= within.top) & (lines < within.bottom)
     inside &= (columns >= within.left) & (columns < within.right)
+    if within.rows is not None:
+        inside &= (row_of >= within.rows[0]) & (row_of <= within.rows[1])
     places = np.flatnonzero(inside)
     rows_inside, firsts = np.unique(row_of[places], return_index=True)
     for number, start in zip(rows_inside.tolist(), places[firsts].tolist(), strict=True):

@@ -13,8 +13,7 @@ MM_PER_POINT = 25.4 / 72
 @dataclass(frozen=True)
 class Paper:
     """A page. text_pt: running text; small_pt: the smallest type; head_mm: what a heading and a
-    caption above a figure take; symbols: whether the chart also comes in marks alone; narrow: all
-    in one column."""
+    caption above a figure take; narrow: all in one column."""
 
     width_mm: float
     height_mm: float
@@ -23,7 +22,6 @@ class Paper:
     small_pt: float
     head_mm: float
     smallest_block_mm: float
-    symbols: bool
     narrow: bool = False
 
     @property
@@ -36,12 +34,16 @@ class Paper:
         """What a figure has, below a heading and a line of words."""
         height = self.height_mm - 2 * self.margin_mm - self.head_mm
         number = self.small_pt * MM_PER_POINT
-        return Room(self.inside_mm, height, self.smallest_block_mm, number)
+        across = self.height_mm - 2 * self.margin_mm
+        down = self.width_mm - 2 * self.margin_mm - self.head_mm
+        return Room(
+            *(self.inside_mm, height, self.smallest_block_mm, number), on_its_side=(across, down)
+        )
 
 
 # A phone's page is as wide as its screen: type of 12 pt on 90 mm is 17 px on 360.
 PAPERS: dict[Page, Paper] = {
-    "a4": Paper(210, 297, 16, 10, 9, 34, 3.4, symbols=True),
-    "letter": Paper(215.9, 279.4, 16, 10, 9, 34, 3.4, symbols=True),
-    "phone": Paper(90, 180, 6, 12, 12, 58, 3.6, symbols=False, narrow=True),
+    "a4": Paper(210, 297, 16, 10, 9, 26, 2.5),
+    "letter": Paper(215.9, 279.4, 16, 10, 9, 26, 2.5),
+    "phone": Paper(90, 180, 6, 12, 12, 46, 2.5, narrow=True),
 }

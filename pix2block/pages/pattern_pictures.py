@@ -18,12 +18,14 @@ from pix2block.drawing.png import packed
 from pix2block.drawing.shapes import Blocks, Drawing
 from pix2block.drawing.style import INK, PAPER, ink_on
 from pix2block.ground.errors import BadInput
-from pix2block.pages.chart_pages import Figure, Room, part_figures, whole_figure
+from pix2block.pages.chart_pages import Figure, Room, band_figures, row_spans, whole_figure
 from pix2block.pages.howto_drawings import howto_drawings, symbol_key
+from pix2block.pages.preview import as_png, fabric
 from pix2block.pages.row_strip import row_strip
 from pix2block.pattern.pattern import PatternRow
 
 _COVER_PIXELS = 1000  # of the longer side, about
+_FABRIC_PIXELS = 24  # a block, at most
 _PHOTO_PIXELS = 1400
 _PHOTO_QUALITY = 85
 _TILE = 20.0
@@ -49,11 +51,13 @@ class Raster:
 @dataclass(frozen=True, eq=False)
 class PatternPictures:
     """What the pages draw beside a pattern's words. photo: of the finished piece; rows_drawn: on
-    paper rows of several colours come as drawings, too."""
+    paper rows of several colours come as drawings, too; in_color: else all is drawn in marks alone,
+    for black ink."""
 
     chart: Chart
     photo: Raster | None = None
     rows_drawn: bool = True
+    in_color: bool = True
 
     @cached_property
     def marks(self) -> dict[int, Mark]:
@@ -74,6 +78,16 @@ class PatternPictures:
         alt = f"{chart.title}: the piece of {chart.width} x {chart.height} blocks, seen whole"
         return Raster(packed(image), "png", image.width, image.height, alt)
 
+    @cached_property
+    def fabric(self) -> Raster:
+        """The piece as it will look, worked."""
+        chart = self.chart
+        side = max(2, min(_FABRIC_PIXELS, _COVER_PIXELS * 2 // max(chart.width, chart.height)))
+        pixels = fabric(chart, pixels=side)
+        height, width, _ = pixels.shape
+        alt = f"{chart.title}: the fabric as it will look, right side"
+        return Raster(as_png(pixels), "png", width, height, alt)
+
     def tile(self, yarn: int, in_color: bool = True) -> Drawing:
         """One block of a yarn with its mark."""
         color = self.chart.yarns[yarn].color if in_color else PAPER
@@ -84,10 +98,16 @@ class PatternPictures:
         return Drawing(_TILE + 2, _TILE + 2, label, (item,))
 
     def figures(self, what: str, room: Room) -> list[Figure]:
-        """The chart: "whole", "held", "windows" in colour or "symbols" alone."""
-        if what in ("windows", "symbols"):
-            return part_figures(self.chart, self.marks, room, in_color=what == "windows")
-        return [whole_figure(self.chart, self.marks, room, held=what == "held")]
+        """The chart: "whole", "held", or "bands" of rows as held."""
+        if what == "bands":
+            return band_figures(self.chart, self.marks, room, self.in_color)
+        held = what == "held"
+        return [whole_figure(self.chart, self.marks, room, held, self.in_color)]
+
+    @cached_property
+    def spans(self) -> list[tuple[float, float]]:
+        """Where each row of the piece as held lies, for small outlines of it."""
+        return row_spans(self.chart)
 
     @cached_property
     def howto(self) -> dict[str, Drawing]:
@@ -101,7 +121,7 @@ class PatternPictures:
 
     def strip(self, row: PatternRow, width_mm: float) -> Drawing:
         """A row as it lies in the hands."""
-        return row_strip(self.chart, row, self.marks, width_mm)
+        return row_strip(self.chart, row, self.marks, width_mm, self.in_color)
 
 
 def photo_of(data: bytes, title: str) -> Raster:

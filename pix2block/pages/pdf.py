@@ -33,13 +33,16 @@ from pix2block.pattern.document import (
     Pictures,
     RowEntries,
     Section,
-    Table,
     Topic,
     YarnLines,
 )
 
-_FRESH = ("rows",)  # sections that begin a page
-_COVER_MM = (100.0, 92.0)  # at most, width and height
+_FRESH_ROWS = 40  # more rows begin a page
+_FRONT = ("size", "time")  # sections side by side, under the picture
+_END = ("finishing", "care")  # side by side at the end
+_TWO_COLUMNS = ("abbreviations", "parts", "reading", "key", "how-to", "kinds")
+_SHORT = 160  # letters of a row in full stitches, at most, on paper
+_COVER_MM = (178.0, 104.0)  # at most, width and height
 _LENGTH_COLUMN_MM = 56.0
 
 
@@ -124,8 +127,10 @@ def _data(document: Document, by: _Setting) -> dict[str, Any]:
             "number": NUMBER_MM,
             "columns": max(1, int(paper.inside_mm / _LENGTH_COLUMN_MM)),
         },
-        "cover": _raster(by.pictures.cover, paper, beside=photo is not None),
+        "spans": by.pictures.spans,
+        "cover": _raster(by.pictures.fabric, paper, beside=photo is not None),
         "photo": _raster(photo, paper, beside=True) if photo else None,
+        "front": document.front,
         "sections": [s for section in document.sections for s in _section(section, by)],
     }
 
@@ -140,7 +145,8 @@ def _raster(raster: Raster, paper: Paper, beside: bool) -> dict[str, Any]:
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {raster.width} {raster.height}" '
         f'{size}><image href="{raster.link}" {size}/></svg>'
     )
-    return {"svg": wrapped, "alt": raster.alt, "mm": round(width, 2)}
+    ratio = round(raster.width / raster.height, 4)
+    return {"svg": wrapped, "alt": raster.alt, "mm": round(width, 2), "ratio": ratio}
 
 
 def _section(section: Section, by: _Setting) -> list[dict[str, Any]]:
@@ -153,7 +159,10 @@ def _section(section: Section, by: _Setting) -> list[dict[str, Any]]:
     heading: str | None = section.heading
     if parts[0]["kind"] == "figures":  # a chart's heading stands above its first figure
         parts[0]["heading"], heading = heading, None
-    return [{"heading": heading, "fresh": section.key in _FRESH, "parts": parts}]
+    fresh = section.key == "rows" and by.pictures.chart.last_row > _FRESH_ROWS
+    told = {"heading": heading, "fresh": fresh, "parts": parts}
+    two = section.key in _TWO_COLUMNS and not by.paper.narrow
+    return [{**told, "two": two, "front": section.key in _FRONT, "end": section.key in _END}]
 
 
 def _part(part: Passage, by: _Setting) -> dict[str, Any] | None:
@@ -161,7 +170,7 @@ def _part(part: Passage, by: _Setting) -> dict[str, Any] | None:
         case Paragraph(text):
             return {"kind": "paragraph", "text": text}
         case Bullets(texts):
-            return {"kind": "bullets", "texts": list(texts)}
+            return {"kind": "bullets", "texts": list(texts), "wide": False}
         case YarnLines():
             return _yarns(part, by)
         case MarksKey(yarns, texts):
@@ -173,13 +182,11 @@ def _part(part: Passage, by: _Setting) -> dict[str, Any] | None:
         case Definitions(entries):
             return {"kind": "definitions", "entries": [list(entry) for entry in entries]}
         case InFull(heading, lines):
+            if sum(map(len, lines)) > _SHORT:
+                return None
             return {"kind": "in full", "heading": heading, "lines": list(lines)}
-        case Lengths(heading, entries, more):
-            said = {"heading": heading, "entries": list(entries), "more": more}
-            return {"kind": "lengths", **said}
-        case Table(header, lines, figures):
-            cells = {"header": list(header), "lines": [list(line) for line in lines]}
-            return {"kind": "table", **cells, "figures": list(figures)}
+        case Lengths(heading, entries):
+            return {"kind": "lengths", "heading": heading, "entries": list(entries)}
         case Pictures(what, note):
             return _figures(what, note, by)
         case RowEntries():
@@ -200,16 +207,23 @@ def _yarns(yarns: YarnLines, by: _Setting, key: bool = False) -> dict[str, Any]:
                 "tiles": [_drawing(tile, 8) for tile in tiles],
             }
         )
-    return {"kind": "yarns", "lines": lines}
+    return {"kind": "yarns", "lines": lines, "taped": not key}
 
 
 def _figures(what: str, note: str, by: _Setting) -> dict[str, Any] | None:
-    if what == "symbols" and not by.paper.symbols:
+    """Charts. As the picture is seen it stands on the front page, as fabric."""
+    figures = by.pictures.figures(what, by.paper.room) if what != "whole" else []
+    if not figures:
         return None
-    figures = by.pictures.figures(what, by.paper.room)
-    if what == "windows" and len(figures) == 1:
-        return None  # the whole chart is large enough
-    drawn = [{**_drawing(f.drawing, f.width_mm), "caption": f.caption} for f in figures]
+    drawn = [
+        {
+            **_drawing(f.drawing, f.width_mm),
+            "caption": f.caption,
+            "rows": f.rows,
+            "across": f.across,
+        }
+        for f in figures
+    ]
     return {"kind": "figures", "heading": None, "note": note, "figures": drawn}
 
 

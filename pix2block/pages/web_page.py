@@ -25,7 +25,6 @@ from pix2block.pattern.document import (
     RowEntries,
     RowEntry,
     Section,
-    Table,
     Topic,
     YarnLines,
 )
@@ -41,7 +40,7 @@ _ENDLESS_MM = 1e6
 def _is_for_paper(section: Section) -> bool:
     """Whether a section is only the chart cut for paper; a screen scrolls."""
     parts = section.parts
-    return all(isinstance(part, Pictures) and part.what == "windows" for part in parts)
+    return all(isinstance(part, Pictures) and part.what == "bands" for part in parts)
 
 
 class _Page:
@@ -134,12 +133,9 @@ def _part(part: Passage, page: _Page) -> str:
             return f"<dl>{''.join(pairs)}</dl>"
         case InFull(heading, lines):
             return f"<h3>{escape(heading)}</h3>{_paragraphs(lines)}"
-        case Lengths(heading, entries, more):
+        case Lengths(heading, entries):
             items = "".join(f"<li>{escape(entry)}</li>" for entry in entries)
-            listed = f'<ul class="lengths">{items}</ul>' if items else ""
-            return f"<h3>{escape(heading)}</h3>{listed}{_paragraphs((more,) if more else ())}"
-        case Table():
-            return _table(part)
+            return f'<h3>{escape(heading)}</h3><ul class="lengths">{items}</ul>'
         case Pictures(what, note):
             return _chart(what, note, page)
         case RowEntries():
@@ -148,19 +144,6 @@ def _part(part: Passage, page: _Page) -> str:
 
 def _paragraphs(texts: Sequence[str]) -> str:
     return "".join(f"<p>{escape(text)}</p>" for text in texts)
-
-
-def _table(table: Table) -> str:
-    def cells(tag: str, line: Sequence[str], more: str = "") -> str:
-        css = (' class="figure"' if right else "" for right in table.figures)
-        pairs = zip(line, css, strict=True)
-        return "".join(f"<{tag}{c}{more}>{escape(cell)}</{tag}>" for cell, c in pairs)
-
-    lines = "".join(f"<tr>{cells('td', line)}</tr>" for line in table.lines)
-    column = ' scope="col"'
-    head = f"<tr>{cells('th', table.header, column)}</tr>"
-    body = f"<table><thead>{head}</thead><tbody>{lines}</tbody></table>"
-    return f'<div class="wide" tabindex="0">{body}</div>'
 
 
 def _yarns(yarns: YarnLines, page: _Page, key: bool = False) -> str:
@@ -195,10 +178,7 @@ def _chart(what: str, note: str, page: _Page) -> str:
     (figure,) = page.pictures.figures(what, room)
     drawn = _drawn(figure.drawing, page, figure.width_mm * _PIXELS_PER_MM)
     words = f"<figcaption>{escape(note)}</figcaption>"
-    wide = f'<figure>{words}<div class="wide chart" tabindex="0">{drawn}</div></figure>'
-    if what == "symbols":
-        return f"<details><summary>{escape(note)}</summary>{wide}</details>"
-    return wide
+    return f'<figure>{words}<div class="wide chart" tabindex="0">{drawn}</div></figure>'
 
 
 def _rows(rows: RowEntries, page: _Page) -> str:

@@ -53,20 +53,10 @@ class MarksKey:
 
 @dataclass(frozen=True)
 class Lengths:
-    """What to wind of one yarn: short entries that stand side by side where there is room."""
+    """What to wind: short entries that stand side by side where there is room."""
 
     heading: str
     entries: tuple[str, ...]
-    more: str | None
-
-
-@dataclass(frozen=True)
-class Table:
-    """A table with a header. figures: which columns hold figures and are set to the right."""
-
-    header: tuple[str, ...]
-    lines: tuple[tuple[str, ...], ...]
-    figures: tuple[bool, ...]
 
 
 @dataclass(frozen=True)
@@ -124,7 +114,7 @@ class RowEntries:
 
 @dataclass(frozen=True)
 class Pictures:
-    """A place where pages draw the chart: "whole", "windows", "symbols" or "held"; a text has
+    """A place where pages draw the chart: "whole", "held" or "bands"; a text has
     none. note: how to read it."""
 
     what: str
@@ -137,7 +127,6 @@ Passage = (
     | YarnLines
     | MarksKey
     | Lengths
-    | Table
     | Topic
     | Definitions
     | InFull

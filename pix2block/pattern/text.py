@@ -20,7 +20,6 @@ from pix2block.pattern.document import (
     Passage,
     Pictures,
     RowEntries,
-    Table,
     Topic,
     YarnLines,
 )
@@ -42,9 +41,7 @@ def document_text(document: Document) -> str:
         body = [line for part in section.parts for line in part_lines(part)]
         if body:
             lines += ["", section.heading.upper(), *body]
-    # Tables stand between empty lines, of which two together are one.
-    kept = [line for line, before in zip(lines, ["", *lines], strict=False) if line or before]
-    return "\n".join(kept).rstrip("\n") + "\n"
+    return "\n".join(lines) + "\n"
 
 
 def part_lines(part: Passage) -> list[str]:
@@ -64,39 +61,13 @@ def part_lines(part: Passage) -> list[str]:
             return [f"{name}: {text}" for name, text in entries]
         case InFull(heading, texts):
             return [f"{heading}:", *(f"  {text}" for text in texts)]
-        case Lengths(heading, entries, more):
-            listed = "; ".join((*entries, *([more] if more else [])))
-            return _wrap(f"{heading}: {listed}", "- ", "  ")
-        case Table():
-            return ["", *_table_lines(part), ""]
+        case Lengths(heading, entries):
+            listed = [line for entry in entries for line in _wrap(entry, "  ", "    ")]
+            return [f"- {heading}:", *listed]
         case RowEntries():
             return _row_lines(part)
         case MarksKey() | Pictures():
             return []
-
-
-def _table_lines(table: Table) -> list[str]:
-    every = (table.header, *table.lines)
-    wide = [max(len(line[i]) for line in every) for i in range(len(table.header))]
-    if sum(wide) + 2 * len(wide) > _WIDE:  # a long name: each line as a sentence
-        told = (
-            f"{line[0]}: "
-            + "; ".join(
-                f"{head} {cell}"
-                for head, cell in zip(table.header[1:], line[1:], strict=True)
-                if cell
-            )
-            for line in table.lines
-        )
-        return [line for text in told for line in _wrap(text, "- ", "  ")]
-    cells = (
-        (
-            cell.rjust(wide[i]) if table.figures[i] else cell.ljust(wide[i])
-            for i, cell in enumerate(line)
-        )
-        for line in every
-    )
-    return [f"  {'  '.join(line)}".rstrip() for line in cells]
 
 
 def _row_lines(rows: RowEntries) -> list[str]:

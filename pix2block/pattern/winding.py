@@ -8,12 +8,10 @@ from itertools import groupby
 import numpy as np
 
 from pix2block.amounts.bobbins import Bobbin
-from pix2block.amounts.endings import Ending
 from pix2block.amounts.yarn_use import Amounts
-from pix2block.craft.tails import TAIL_PLACES, tail_counts
 from pix2block.ground.settings import TailEnding
-from pix2block.ground.units import added_up, say_count, say_hours, say_metres, say_numbers
-from pix2block.pattern.document import Bullets, Lengths, Paragraph, Passage, Table
+from pix2block.ground.units import added_up, say_count, say_metres, say_numbers
+from pix2block.pattern.document import Bullets, Lengths, Passage
 
 ENDING_WORDS: dict[TailEnding, str] = {
     "woven": "woven in",
@@ -21,58 +19,19 @@ ENDING_WORDS: dict[TailEnding, str] = {
     "border": "worked over in a border",
     "fringe": "left as fringe",
 }
-CHOSEN = ", chosen here"
 LONG = ", card"  # of a bobbin longer than the hand holds
 LONGER = ", from skeins"  # of one longer than a skein
 _FROM_SKEINS = (
     "From skeins: longer than a skein. Do not wind it; work from the skein, and where that ends "
     "join the next one."
 )
+_IN_ORDER = "In the order of rows"
 _HIGHEST = 3  # numbers of hanging yarns whose rows are named
 
 
 def tail_parts(amounts: Amounts) -> tuple[Passage, ...]:
-    """Tails by yarn and by place, the time of each way of ending them, where most yarns hang."""
-    return (
-        _places_table(amounts),
-        _endings_table(amounts.endings, amounts.ending),
-        Paragraph(
-            "The way chosen here is counted everywhere else. The minutes are from memory: time a "
-            "few tails of your own."
-        ),
-        Bullets(tuple(_busiest_rows(amounts))),
-    )
-
-
-def _places_table(amounts: Amounts) -> Table:
-    chart = amounts.chart
-    counts = tail_counts(amounts.plan, amounts.tails, len(chart.yarns)).sum(axis=0)
-    lines = [
-        (yarn.name, *(f"{n:,}" for n in of.tolist()), f"{int(of.sum()):,}")
-        for yarn, of in zip(chart.yarns, counts, strict=True)
-        if of.any()
-    ]
-    every = (*amounts.tails.by_place.tolist(), len(amounts.tails))
-    lines.append(("every yarn", *(f"{n:,}" for n in every)))
-    header = ("tails of", *TAIL_PLACES, "in all")
-    return Table(header, tuple(lines), tuple(name != "tails of" for name in header))
-
-
-def _endings_table(endings: Sequence[Ending], chosen: Ending) -> Table:
-    lines = [
-        (
-            ENDING_WORDS[ending.way] + (CHOSEN if ending is chosen else ""),
-            f"{ending.minutes:.2g}",
-            say_hours(ending.hours),
-            f"{ending.taken:,} so, others woven in" if ending.woven else "",
-        )
-        for ending in endings
-    ]
-    return Table(
-        ("ways of ending them", "min each", "time", "how many"),
-        tuple(lines),
-        (False, True, True, False),
-    )
+    """Where most yarns hang, and most tails come."""
+    return (Bullets(tuple(_busiest_rows(amounts))),)
 
 
 def _busiest_rows(amounts: Amounts) -> list[str]:
@@ -88,32 +47,37 @@ def _busiest_rows(amounts: Amounts) -> list[str]:
 
 
 def bobbin_parts(amounts: Amounts) -> tuple[Passage, ...]:
-    """What to wind of each yarn, with rows and lengths; short lengths for one run in one line."""
-    chart = amounts.chart
-    joined = ", joins" if amounts.joins else ""
-    lows, highs = zip(*amounts.measures.bands, strict=True)
+    """What to wind, in the order of the rows in which each is needed; short lengths for one run in
+    one line a yarn."""
     if any(bobbin.from_skein for bobbin in amounts.bobbins):
         return _from_skein_parts(amounts)
-    parts: list[Passage] = [
-        Bullets(
-            (
-                f"Numbers as in the work. Lengths hold the tails{joined}; they may come out from "
-                f"{100 * (1 - min(lows)):.0f}\u00a0% less to {100 * (max(highs) - 1):.0f}\u00a0% "
-                "more.",
-                "Wind a bobbin when its first row comes. After its last row its number rests for "
-                "a row, and may then be used for another length.",
-                f"A hand's butterfly holds up to {chart.butterfly_m:g} m; what is longer "
-                "says card: wind it on a card or a bobbin, or leave it on the skein.",
-                *([_FROM_SKEINS] if any(bobbin.over_skein for bobbin in amounts.bobbins) else []),
-            )
+    chart = amounts.chart
+    names = [yarn.name for yarn in chart.yarns]
+    joined = ", joins" if amounts.joins else ""
+    lows, highs = zip(*amounts.measures.bands, strict=True)
+    how = Bullets(
+        (
+            f"Numbers as in the work. Lengths hold the tails{joined}; they may come out from "
+            f"{100 * (1 - min(lows)):.0f}\u00a0% less to {100 * (max(highs) - 1):.0f}\u00a0% "
+            "more.",
+            "After its last row the number of a bobbin rests for a row, and may then be used for "
+            "another length.",
+            f"A hand's butterfly holds up to {chart.butterfly_m:g} m; what is longer "
+            "says card: wind it on a card or a bobbin, or leave it on the skein.",
+            *([_FROM_SKEINS] if any(bobbin.over_skein for bobbin in amounts.bobbins) else []),
         )
-    ]
-    by_yarn = sorted(amounts.bobbins, key=lambda bobbin: bobbin.yarn)
-    for yarn, group in groupby(by_yarn, key=lambda bobbin: bobbin.yarn):
-        bobbins = list(group)
-        entries = tuple(_bobbin_line(bobbin) for bobbin in bobbins if bobbin.number is not None)
-        alone = [bobbin.metres for bobbin in bobbins if bobbin.number is None]
-        parts.append(Lengths(chart.yarns[yarn].name, entries, _alone_line(alone)))
+    )
+    wound = [bobbin for bobbin in amounts.bobbins if bobbin.number is not None]
+    entries = _in_order(wound, names)
+    alone = []
+    for yarn, name in enumerate(names):
+        of = [b.metres for b in amounts.bobbins if b.yarn == yarn and b.number is None]
+        alone += [_alone_line(name, of)] if of else []
+    parts: list[Passage] = [how]
+    if entries:
+        parts.append(Lengths(_IN_ORDER, entries))
+    if alone:
+        parts.append(Lengths("For one run alone", tuple(alone)))
     return tuple(parts)
 
 
@@ -130,18 +94,22 @@ def _from_skein_parts(amounts: Amounts) -> tuple[Passage, ...]:
             "These start while another length of their yarn hangs: wind them, or take them from "
             "another skein."
         )
-    by_yarn = groupby(sorted(wound, key=lambda b: b.yarn), key=lambda bobbin: bobbin.yarn)
-    names = [yarn.name for yarn in amounts.chart.yarns]
-    lengths = (Lengths(names[yarn], tuple(map(_bobbin_line, of)), None) for yarn, of in by_yarn)
-    return (Bullets(tuple(told)), *lengths)
+    entries = _in_order(wound, [yarn.name for yarn in amounts.chart.yarns])
+    return (Bullets(tuple(told)), *([Lengths(_IN_ORDER, entries)] if entries else []))
 
 
-def _alone_line(metres: Sequence[float]) -> str | None:
-    if not metres:
-        return None
+def _in_order(wound: Sequence[Bobbin], names: Sequence[str]) -> tuple[str, ...]:
+    """Bobbins in the order of the rows before which they are wound."""
+    return tuple(
+        f"before row {row}: {'; '.join(_bobbin_words(bobbin, names) for bobbin in group)}"
+        for row, group in groupby(wound, key=lambda bobbin: bobbin.first_row)
+    )
+
+
+def _alone_line(name: str, metres: Sequence[float]) -> str:
     together = f", {say_metres(added_up(metres))} together" if len(metres) > 1 else ""
     each = _from_to(min(metres), max(metres))
-    return f"{say_count(len(metres), 'length')} for one run alone: {each}{together}"
+    return f"{name}, {say_count(len(metres), 'length')}: {each}{together}"
 
 
 def _from_to(low: float, high: float) -> str:
@@ -149,8 +117,6 @@ def _from_to(low: float, high: float) -> str:
     return f"{least} each" if least == most else f"{least} to {most} each"
 
 
-def _bobbin_line(bobbin: Bobbin) -> str:
-    rows = say_numbers("row", list(range(bobbin.first_row, bobbin.last_row + 1)))
+def _bobbin_words(bobbin: Bobbin, names: Sequence[str]) -> str:
     how = LONGER if bobbin.over_skein else LONG if bobbin.over_hand else ""
-    number = f"#{bobbin.number}, " if bobbin.number else ""  # none of one run alone
-    return f"{number}{rows}: {say_metres(bobbin.metres)}{how}"
+    return f"{names[bobbin.yarn]} #{bobbin.number}, {say_metres(bobbin.metres)}{how}"

@@ -44,8 +44,8 @@ def write_document(
     rows = write_rows(chart, amounts.plan) if rows is None else rows
     front = [
         Section("size", "Finished size", size_parts(amounts)),
-        Section("materials", "Materials", material_parts(amounts)),
         Section("time", "Time and tails", time_parts(amounts)),
+        Section("materials", "Materials", material_parts(amounts)),
     ]
     if credit.notes:
         front.append(Section("notes", "Notes", (Bullets(credit.notes),)))
@@ -60,8 +60,7 @@ def write_document(
             "kinds", "The first of each kind, stitch by stitch", first_of_each_kind(chart, rows)
         ),
         Section("chart", "The chart", (Pictures("whole", _WHOLE), Pictures("held", _HELD))),
-        Section("chart-parts", "The chart in parts", (Pictures("windows", _WINDOWS),)),
-        Section("chart-marks", "The chart in marks", (Pictures("symbols", _SYMBOLS),)),
+        Section("chart-bands", "The chart in bands of rows", (Pictures("bands", _BANDS),)),
         Section("rows", "The work, row by row", row_parts(amounts, rows, every_row)),
         Section("tails", "Tails", tail_parts(amounts)),
         Section("bobbins", "Bobbins to wind", bobbin_parts(amounts)),
@@ -89,10 +88,7 @@ _HELD = (
     "As it lies in the hands: right side facing, start corner down, rows level. On wrong-side "
     "rows the piece faces the other way: what is left here is right there."
 )
-_WINDOWS = (
-    "Blocks beyond a dashed line are also on the next page, so that the pages can be laid together."
-)
-_SYMBOLS = "In marks alone, for printing in black and white."
+_BANDS = "Level rows, each on one page, as they lie in the hands."
 
 
 def first_of_each_kind(chart: Chart, rows: Sequence[PatternRow]) -> tuple[Passage, ...]:
@@ -122,5 +118,6 @@ def row_parts(amounts: Amounts, rows: Sequence[PatternRow], every_row: bool) -> 
     winding = {
         (row, number - 1): bobbin.metres
         for (row, number), bobbin in zip(places, amounts.bobbins, strict=True)
+        if not bobbin.from_skein
     }
     return (RowEntries(piece_line(chart), tuple(entries), winding),)

@@ -84,7 +84,7 @@ PATTERN: tuple[Output[Edition], ...] = (
     Output(
         "pattern.pdf",
         "the pattern to print or take along: front page, how each thing is done with drawings, the "
-        "chart whole, as held and in parts, every row drawn as it lies in the hands, tails, "
+        "chart as held, whole and in bands of rows, every row as it lies in the hands, tails, "
         "bobbins to wind, finishing, cautions",
         lambda edition: edition.pdf,
         without="pdf",

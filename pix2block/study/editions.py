@@ -14,6 +14,7 @@ from pix2block.drawing.glyphs import missing
 from pix2block.drawing.typesetter import CannotSet
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.settings import (
+    DEFAULT_INK,
     DEFAULT_PAGE,
     DEFAULT_ROWS,
     HANDS,
@@ -113,7 +114,8 @@ class Edition:
 
     def _pictures(self, chart: Chart) -> PatternPictures:
         rows_drawn = (self.options.rows or DEFAULT_ROWS) == "drawn"
-        return PatternPictures(chart, self.photo, rows_drawn)
+        in_color = (self.options.ink or DEFAULT_INK) == "color"
+        return PatternPictures(chart, self.photo, rows_drawn, in_color)
 
     @property
     def _paper(self) -> Paper:
