@@ -49,6 +49,7 @@ Files, of a piece, a trial, or plans side by side:
 
 Beside pieces:
 
+    compare_charts(old, new)                        what changed: compared_lines
     try_palettes(picture, shelves, [options, …])    one picture in several palettes: trial_lines
     keep_swatch(SwatchOptions(blocks=(9, 9), …))    a swatch, kept for Options(swatch=…):
                                                     swatch_lines
@@ -73,6 +74,8 @@ if TYPE_CHECKING:
     from pix2block.amounts.under_way import Done, Left
     from pix2block.amounts.yarn_use import Amounts, YarnAmount, amounts_of
     from pix2block.chart.chart import Chart
+    from pix2block.comparing.compared import Compared, compared_lines
+    from pix2block.comparing.recipe import compare_charts
     from pix2block.craft.diagonal import Layout, Row
     from pix2block.craft.plan import StrandPlan
     from pix2block.craft.runs import Runs, find_runs
@@ -116,6 +119,11 @@ _HOME = {
     "pix2block.recipes.from_file": (
         "open_chart",
         "check_chart",
+    ),
+    "pix2block.comparing.recipe": ("compare_charts",),
+    "pix2block.comparing.compared": (
+        "Compared",
+        "compared_lines",
     ),
     "pix2block.recipes.mended": (
         "mend",
@@ -225,6 +233,9 @@ __all__ = [  # noqa: RUF022
     "check_chart",
     "mend",
     "undo",
+    "compare_charts",
+    "Compared",
+    "compared_lines",
     "open_plan",
     "stripe_plan",
     "stripe_side_by_side",

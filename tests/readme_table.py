@@ -11,6 +11,7 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
+from pix2block.comparing.recipe import COMPARE_OUTPUTS
 from pix2block.recipes.outputs import OUTPUTS
 from pix2block.stripes.striped import PLANS_OUTPUTS, STRIPE_OUTPUTS
 from pix2block.study.output import Output
@@ -18,7 +19,13 @@ from pix2block.trial.recipe import TRIAL_OUTPUTS
 
 README = Path(__file__).parent.parent / "README.md"
 HEAD = "| file | what it is for |\n| --- | --- |\n"
-EVERY: tuple[Output[Any], ...] = (*OUTPUTS, *STRIPE_OUTPUTS, *PLANS_OUTPUTS, *TRIAL_OUTPUTS)
+EVERY: tuple[Output[Any], ...] = (
+    *OUTPUTS,
+    *STRIPE_OUTPUTS,
+    *PLANS_OUTPUTS,
+    *TRIAL_OUTPUTS,
+    *COMPARE_OUTPUTS,
+)
 
 
 def files_table() -> str:

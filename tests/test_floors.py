@@ -56,7 +56,9 @@ stripes.laying stripes.spans stripes.plan_check stripes.piece stripes.fill strip
 stripes.connect stripes.words stripes.sheet stripes.connect_sheet stripes.striped stripes.recipe
 trial.neighbours trial.trial trial.swaps trial.tried trial.views trial.words trial.figures
 trial.sheet trial.picture trial.subject trial.recipe
-command.say command.help command.program command.progress command.trial command.mend command.cli
+comparing.compared comparing.page comparing.recipe
+command.say command.help command.program command.progress command.trial command.mend
+command.compare command.cli
 """
 FLOORS = ORDER.split()
 

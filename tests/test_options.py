@@ -23,6 +23,7 @@ from pix2block.options.swatch import SwatchOptions
 from pix2block.options.table import (
     CHART,
     CHECK,
+    COMPARE,
     FIRST_GROUPS,
     MEND,
     MORE_GROUPS,
@@ -35,7 +36,7 @@ from pix2block.options.table import (
 from pix2block.options.yarn_rules import BorderAsked
 from pix2block.yarn.guess import Gauge
 
-COMMANDS = (CHART, STRIPE, REPORT, MEND, CHECK, TRIAL)
+COMMANDS = (CHART, STRIPE, REPORT, MEND, CHECK, TRIAL, COMPARE)
 FIELDS = [field.name for field in dataclasses.fields(Options)]
 
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from pix2block.command.compare import compare_command
 from pix2block.command.help import SWATCH_GROUPS, GroupedHelp, as_click, given_words
 from pix2block.command.mend import mend_command
 from pix2block.command.program import Program
@@ -248,6 +249,7 @@ program = Program(
             "from the top, yarn names or #rrggbb, empty where no block is.",
         ),
         mend_command(_finish_chart),
+        compare_command(),
         _swatch_command(),
         _command(
             CHECK,

@@ -36,7 +36,7 @@ from pix2block.options.yarn_rules import (
 from pix2block.yarn.guess import Gauge
 
 CHART, STRIPE, REPORT, MEND = "chart", "stripe", "report", "mend"
-CHECK, TRIAL = "check", "trial"
+CHECK, COMPARE, TRIAL = "check", "compare", "trial"
 PIECES = (CHART, STRIPE, REPORT, MEND)
 ANY = (CHART, STRIPE, REPORT, MEND, TRIAL)
 PICTURES = (CHART, TRIAL)
@@ -114,7 +114,7 @@ class Options(Asked):
         "how tails end: woven in, worked over in the next blocks, in a border, as fringe",
         default=settings.DEFAULT_TAIL_ENDING, kept="tail_ending")
 
-    out: str | None = option(OUTPUT, Words("FOLDER"), ANY,
+    out: str | None = option(OUTPUT, Words("FOLDER"), (*ANY, COMPARE),
         "where the files go",
         shown="output/ and the file's name; for a report the folder of its chart.json")
     title: str | None = option(OUTPUT, Words(), ANY,

@@ -1,0 +1,1 @@
+"""Two charts, one after the other: what changed."""
