@@ -72,7 +72,7 @@ def test_commands_run(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
         shelf = ["--colors", "4", "--shelf", "sample_images/shelf_24.csv"]
         assert run(["chart", picture, "--width", "12", *shelf, "--out", folder]) == 0
     if "--undo" in words:
-        assert run(["mend", words[1], "--drop", "Herring"]) == 0
+        assert run(["mend", words[1], "--drop", "Lantern"]) == 0
     assert run(words) == 0
 
 
