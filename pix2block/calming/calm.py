@@ -162,7 +162,8 @@ def _ramp(task: Calming, most: float, cap: int, progress: Progress | None) -> It
     price = _FIRST_PRICE * kernel.total[PAID] / blocks
     for done in range(_MOST_STEPS):
         before = kernel.labels
-        prices = Prices(price, task.border_price * price, BEYOND * price, np.inf, cap)
+        beyond = BEYOND * price if cap < _NO_CAP else 0.0
+        prices = Prices(price, task.border_price * price, beyond, np.inf, cap)
         _cool(kernel, prices, _A_BLOCK * blocks)
         if progress:
             progress(min(done + 1, _USUAL_STEPS), _USUAL_STEPS + 3)

@@ -38,6 +38,7 @@ static struct {
 static int blocks, rows, yarns, parts, log_room;
 static int logged, loosened;
 static unsigned stamp, marked; /* what `seen` and `row_mark`, and what `mark`, hold by now */
+static int painted;            /* the colour that marked blocks are to have */
 
 /* state.Prices: what a move is weighed by. */
 static struct { double tail, border, beyond, most_paid; int cap; } price;

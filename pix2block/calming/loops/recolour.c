@@ -33,7 +33,7 @@ void count_all(int cap) {
 }
 
 /* The label of a block once the marked ones have the new one. */
-static int becomes(int at, int color) { return k.mark[at] == marked ? color : k.label[at]; }
+static int becomes(int at) { return k.mark[at] == marked ? painted : k.label[at]; }
 
 /* Whether any run of the colour would start where one that ends here may go on; or end where one
    that starts here may come from. */
@@ -43,15 +43,15 @@ static int may_link(int at, int is_end, int color) {
     int out = is_end ? -1 : 1;
     for (int j = links_at[at]; j < links_at[at + 1]; j++) {
         int far = links[j];
-        if (becomes(far, color) == color && (edge[far] || becomes(far + out, color) != color))
+        if (becomes(far) == color && (edge[far] || becomes(far + out) != color))
             return 1;
     }
     return 0;
 }
 
 /* Runs that the gap after a block brings once the marked blocks change; to `links`, links at most. */
-static int gap(int left, int color, int *links) {
-    int one = becomes(left, color), other = becomes(left + 1, color);
+static int gap(int left, int *links) {
+    int one = becomes(left), other = becomes(left + 1);
     int before = k.end[left], after = one != other;
     if (after) {
         if (!before || one != k.label[left]) *links += may_link(left, 1, one);
@@ -78,7 +78,7 @@ static int rows_beyond(int count) {
 static void move_rows(int count, int color, int sign) {
     for (int n = 0; n < count; n++) {
         int b = k.moved[n], *runs = &k.row_runs[k.row[b]];
-        if (!k.first[b]) *runs += sign * ((becomes(b - 1, color) != color) - k.end[b - 1]);
+        if (!k.first[b]) *runs += sign * ((becomes(b - 1) != color) - k.end[b - 1]);
         if (!k.last[b] && k.mark[b + 1] != marked)
             *runs += sign * ((k.label[b + 1] != color) - k.end[b]);
     }
@@ -130,9 +130,15 @@ static int guards_hold(int count, int color) {
 
 /* -- One move -- */
 
-/* Change the labels and mend the matching; links gained. */
-static int relabel(int count, int color) {
-    int gained = 0;
+static int comes(Port port) {
+    return port.is_end ? !k.end[port.at] && ends_after(port.at)
+                       : !k.start[port.at] && starts_at(port.at);
+}
+
+/* Change the labels and mend the matching; links gained. Given up where they will be fewer than
+   `least`: it then returns what is less. */
+static int relabel(int count, int color, double least) {
+    int gained = 0, hoped = 0;
     logged = loosened = 0;
     move_rows(count, color, 1);
     for (int n = 0; n < count; n++) { /* ends and starts that go, or change their colour */
@@ -150,12 +156,14 @@ static int relabel(int count, int color) {
         if (!k.first[b]) loosen(b - 1, 1);
         if (!k.last[b]) loosen(b + 1, 0);
     }
+    for (int n = 0; n < loosened; n++) hoped += comes(k.loose[n]);
     for (int n = 0; n < loosened; n++) {
-        int at = k.loose[n].at, is_end = k.loose[n].is_end;
-        int *here = is_end ? &k.end[at] : &k.start[at];
-        if (*here || !(is_end ? ends_after(at) : starts_at(at))) continue;
-        put(here, 1);
-        gained += match(at, is_end);
+        Port port = k.loose[n];
+        if (gained + hoped < least) return gained + hoped;
+        if (!comes(port)) continue;
+        put(port.is_end ? &k.end[port.at] : &k.start[port.at], 1);
+        gained += match(port.at, port.is_end);
+        hoped--;
     }
     return gained;
 }
@@ -172,10 +180,11 @@ static int recolour(int count, int color, double allowed) {
         paid += k.paid[b * yarns + color] - k.paid[b * yarns + now];
     }
     if (paid > 0 && k.total[PAID] + paid > price.most_paid) return 0;
-    /* A recoloured stretch of a row saves at most two strands, and all steps of border round it. */
-    double saved = 4 * stretches * price.tail + 2 * (count + stretches) * price.border;
+    /* A recoloured stretch of a row saves at most two strands, a block at most four steps of border:
+       those along a row are each other's neighbours by their corners alone. */
+    double saved = 4 * stretches * price.tail + 4 * count * price.border;
     if (cost - saved - price.beyond * stretches * 2 > allowed) return 0;
-    marked++;
+    marked++, painted = color;
     for (int n = 0; n < count; n++) k.mark[k.moved[n]] = marked;
     for (int n = 0; n < count; n++) {
         int b = k.moved[n], now = k.label[b];
@@ -186,18 +195,20 @@ static int recolour(int count, int color, double allowed) {
             if (k.mark[other] == marked) borders -= beside != now ? 0.5 : 0; /* seen from both */
             else borders += (beside != color) - (beside != now);
         }
-        if (!k.first[b]) runs += gap(b - 1, color, &links);
+        if (!k.first[b]) runs += gap(b - 1, &links);
         else if (now != color) links += may_link(b, 0, color);
         if (k.last[b]) links += now != color ? may_link(b, 1, color) : 0;
-        else if (k.mark[b + 1] != marked) runs += gap(b, color, &links);
+        else if (k.mark[b + 1] != marked) runs += gap(b, &links);
     }
-    double energy = cost + price.border * borders;
-    if (energy + 2 * price.tail * (runs - links) - price.beyond * stretches * 2 > allowed) return 0;
+    double energy = cost + price.border * borders - price.beyond * stretches * 2;
+    if (energy + 2 * price.tail * (runs - links) > allowed) return 0;
     if (!guards_hold(count, color)) return 0;
     int beyond = price.beyond > 0 ? -rows_beyond(count) : 0;
-    int gained = relabel(count, color);
+    double least = runs + (energy - allowed) / (2 * price.tail) - 1e-6;
+    int gained = relabel(count, color, least);
     if (price.beyond > 0) beyond += rows_beyond(count);
-    if (energy + 2 * price.tail * (runs - gained) + price.beyond * beyond > allowed) {
+    energy += price.beyond * (stretches * 2 + beyond);
+    if (energy + 2 * price.tail * (runs - gained) > allowed) {
         take_back();
         move_rows(count, color, -1);
         move_sums(count, color, -1);
