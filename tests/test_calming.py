@@ -34,9 +34,12 @@ from pix2block.craft.runs import find_runs
 from pix2block.craft.strands import allowed_links, plan_strands
 from pix2block.design.features import lost_features
 from pix2block.ground.errors import BadInput
-from pix2block.ground.settings import HABITS, Habit
+from pix2block.ground.settings import HABITS, Habit, HabitName
+from pix2block.options.table import Options
 from pix2block.pages.calm_sheet import calm_sheet
+from pix2block.recipes.from_picture import chart_picture
 from pix2block.reports.tables import calm_csv
+from pix2block.reports.words import calm_lines
 
 ROOT = Path(__file__).parent.parent
 CAT = ROOT / "sample_images" / "tallow_cat.jpg"
@@ -305,3 +308,23 @@ def test_too_long_a_reach_is_told() -> None:
     layout = Layout(300, 300, 599, "bottom-right", "right")
     with pytest.raises(BadInput, match="calming cannot weigh"):
         possible_links(layout, Habit("own", 200.0, 300, 1))
+
+
+@pytest.mark.parametrize("habit", ["pickup", "carry"])
+def test_both_budgets_hold(habit: HabitName) -> None:
+    """Under the usual aim blocks count unevenly: neither the weighted nor the plain mean error
+    grows by more than was allowed, and most of it is used."""
+    options = Options(width=40, colors=8, calm=5, habit=habit)
+    study = chart_picture(CAT, options)
+    source, calmed = study.chart.source, study.chart.calmed
+    assert source is not None
+    assert calmed is not None
+    assert source.weights is not None
+    grown = 100 * (calmed.error_after / calmed.error_before - 1)
+    plain = 100 * ((calmed.mean_after or 0) / (calmed.mean_before or 1) - 1)
+    assert max(grown, plain) <= 5.001
+    assert max(grown, plain) > 3.5
+    mean, _ = study.color_error
+    assert mean == pytest.approx(calmed.mean_after, abs=1e-3)
+    (told,) = [line for line in calm_lines(study) if "Fewer tails" in line]
+    assert f"for {plain:.1f} % more colour error" in told

@@ -124,6 +124,8 @@ def full_charts(draw: st.DrawFn, /) -> Chart:
     ends = (chart.height, chart.width, len(yarns))
     calmed = Calmed(
         *(draw(st.integers(0, 100)), draw(numbers), draw(numbers)),
+        mean_before=draw(st.one_of(st.none(), st.floats(0, 50))),
+        mean_after=draw(st.one_of(st.none(), st.floats(0, 50))),
         tails_before=draw(st.one_of(st.none(), st.integers(0, 99))),
         tails_after=draw(st.one_of(st.none(), st.integers(0, 99))),
         most_hanging=draw(st.one_of(st.none(), st.integers(1, 9))),

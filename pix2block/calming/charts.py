@@ -80,6 +80,8 @@ def calmed_chart(
         percent=task.percent,
         error_before=round(start.error, 4),
         error_after=round(end.error, 4),
+        mean_before=round(task.plain_error(start.blocks), 4),
+        mean_after=round(task.plain_error(end.blocks), 4),
         tails_before=start.tails,
         tails_after=end.tails,
         most_hanging=task.most_hanging,

@@ -86,7 +86,8 @@ class Seen(Kept):
 @dataclass(frozen=True, eq=False)
 class Calmed(Kept):
     """What calming did, which stands whatever a hand changes later. percent: by how much the
-    weighted mean error might grow; error_before, error_after: that mean, CIEDE2000; tails_before,
+    weighted mean error might grow; error_before, error_after: that mean, CIEDE2000; mean_before,
+    mean_after: the plain one, every block alike, None where a file does not tell it; tails_before,
     tails_after: tails as the piece was worked then, None where a file does not tell them;
     most_hanging: yarns that were to hang in any row, None where nothing was asked; changed: (n, 3)
     line, column and former yarn of every block that was given another, all from 0; of: the
@@ -103,6 +104,8 @@ class Calmed(Kept):
     of: str
     spared: tuple[Place, ...] = when_any()
     seed: Annotated[int, Meta(ge=0)] = DEFAULT_SEED
+    mean_before: _Difference | None = None
+    mean_after: _Difference | None = None
 
 
 @dataclass(frozen=True, eq=False)

@@ -64,6 +64,8 @@ def _calm_figures(study: Study) -> dict[str, Any] | None:
         "tails_before": tails[0] if tails else None,
         "error_before": rounded(calmed.error_before, 3),
         "error_after": rounded(calmed.error_after, 3),
+        "mean_before": rounded(calmed.mean_before, 3),
+        "mean_after": rounded(calmed.mean_after, 3),
     }
 
 

@@ -166,7 +166,9 @@ def calm_lines(study: Study) -> list[str]:
     before, after = study.calming_tails or (0, 0)
     lines: list[str] = []
     if after < before:
-        more = 100 * (calmed.error_after / calmed.error_before - 1)
+        plain = (calmed.mean_before, calmed.mean_after)
+        first, last = plain if all(plain) else (calmed.error_before, calmed.error_after)
+        more = 100 * ((last or 0) / (first or 1) - 1)
         then = "" if study.chart.as_calmed else ", when it was calmed"
         lines.append(
             Advice(
