@@ -255,7 +255,7 @@ def test_the_keys_of_the_file_are_the_agreed_ones() -> None:
         *("pix2block", "version", "title", "width", "height", "last_row", "start_corner", "hand"),
         *("block", "terms", "turn", "habit", "weight", "tail_cm", "tail_ending"),
         *("butterfly_m", "reserve", "pace", "yarns", "blocks", "swatch"),
-        *("border", "hook_mm", "gauge", "marks", "source"),
+        *("border", "hook_mm", "gauge", "editions", "page", "marks", "source"),
     ]
     assert data["pix2block"] == "chart"
     assert data["version"] == VERSION == 1
@@ -484,6 +484,8 @@ OPTIONAL = (
         "border",
         "hook_mm",
         "gauge",
+        "editions",
+        "page",
         "marks",
         "source",
     ),
