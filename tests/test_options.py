@@ -211,6 +211,8 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("tail", ".5", 0.5),
         ("butterfly", "12.5", 12.5),
         ("hook", "5.5", 5.5),
+        ("ink", "black", "black"),
+        ("rows", "words", "words"),
         ("gauge", "12 dc x 7.5 rows", Gauge("dc", 12.0, 7.5)),
         ("pace", "0.7,0.3,2", Pace(0.7, 0.3, 2.0)),
         ("pace", "0, 0, 0", Pace(0.0, 0.0, 0.0)),
