@@ -1,4 +1,4 @@
-"""COLOR_WORDS.md, from the tables that read the words. Run it to write the page again."""
+"""pix2block/color/COLOR_WORDS.md, from the tables that read the words. Run it to write the page again."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from pathlib import Path
 
 from pix2block.color.names import ALSO_READ, PLAIN_NAMES, SAME_WORDS, read_color_word
 
-PAGE = Path(__file__).parent.parent / "COLOR_WORDS.md"
+PAGE = Path(__file__).parent.parent / "pix2block" / "color" / "COLOR_WORDS.md"
 
 _HEAD = """\
 # Words for colours of yarn

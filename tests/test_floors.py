@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import ast
+import subprocess
 from pathlib import Path
 
 import conftest
+import pytest
 
 PACKAGE = Path(__file__).parent.parent / "pix2block"
 
@@ -113,3 +115,16 @@ def test_the_slow_tests_are_tests() -> None:
         text = (here / f"{file}.py").read_text(encoding="utf-8")
         missing = [name for name in names.split() if f"def {name}(" not in text]
         assert not missing, file
+
+
+def test_nothing_else_lies_at_the_top() -> None:
+    """What a stranger sees first is short; whatever the user makes goes below output/."""
+    seen = subprocess.run(
+        ["git", "ls-files"], cwd=PACKAGE.parent, capture_output=True, text=True, check=False
+    )
+    if seen.returncode or not seen.stdout:
+        pytest.skip("no checkout: git knows no files here")
+    at_top = {name.partition("/")[0] for name in seen.stdout.splitlines()}
+    fixed = {"README.md", "DEVELOPERS.md", "pyproject.toml"}
+    fixed |= {"pix2block", "tests", "sample_images", "output"}
+    assert {name for name in at_top if not name.startswith(".")} == fixed
