@@ -1,4 +1,4 @@
-"""pix2block/color/COLOR_WORDS.md, from the tables that read the words. Run it to write the page again."""
+"""The page of colour words, from the tables that read them. Run it to write the page again."""
 
 from __future__ import annotations
 
