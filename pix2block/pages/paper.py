@@ -8,6 +8,7 @@ from pix2block.ground.settings import Page
 from pix2block.pages.chart_pages import Room
 
 MM_PER_POINT = 25.4 / 72
+_HEAD_ACROSS_MM = 34.0  # of a page on its side, whose words have room
 
 
 @dataclass(frozen=True)
@@ -35,7 +36,7 @@ class Paper:
         height = self.height_mm - 2 * self.margin_mm - self.head_mm
         number = self.small_pt * MM_PER_POINT
         across = self.height_mm - 2 * self.margin_mm
-        down = self.width_mm - 2 * self.margin_mm - self.head_mm
+        down = self.width_mm - 2 * self.margin_mm - min(self.head_mm, _HEAD_ACROSS_MM)
         return Room(
             *(self.inside_mm, height, self.smallest_block_mm, number), on_its_side=(across, down)
         )
@@ -45,5 +46,5 @@ class Paper:
 PAPERS: dict[Page, Paper] = {
     "a4": Paper(210, 297, 16, 10, 9, 26, 2.5),
     "letter": Paper(215.9, 279.4, 16, 10, 9, 26, 2.5),
-    "phone": Paper(90, 180, 6, 12, 12, 46, 2.5, narrow=True),
+    "phone": Paper(90, 180, 6, 12, 12, 52, 2.5, narrow=True),
 }

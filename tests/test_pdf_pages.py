@@ -1,0 +1,93 @@
+"""Pages of pattern.pdf as poppler draws them: nothing cut off, none nearly empty."""
+
+from __future__ import annotations
+
+import io
+import subprocess
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from PIL import Image, ImageSequence
+from programs import needed
+
+from pix2block import Options, chart_picture, stripe_plan
+from pix2block.ground.settings import PAGES, Page
+from pix2block.pages.paper import PAPERS
+from pix2block.pages.pdf import set_pdf
+from pix2block.study.study import Study
+
+SAMPLES = Path(__file__).parents[1] / "sample_images"
+DOTS_A_MM = 2  # as pages are drawn here
+EDGE_MM = 1.5  # at every side of a page nothing may stand
+LEAST_SHARE = 0.1  # of a page's lines of dots that have ink, between its head and its foot
+PIECES = ("cat", "badge", "stripes")
+
+
+@cache
+def study(piece: str) -> Study:
+    if piece == "cat":
+        return chart_picture(SAMPLES / "tallow_cat.jpg", Options(width=40, colors=6))
+    if piece == "badge":
+        asked = Options(
+            width=40, colors=4, shelf=str(SAMPLES / "shelf_24.csv"), hand="left", terms="uk"
+        )
+        return chart_picture(SAMPLES / "club_badge.png", asked)
+    made = stripe_plan(SAMPLES / "ferry_scarf.toml")
+    assert isinstance(made, Study)
+    return made
+
+
+@cache
+def pages_of(piece: str, page: Page) -> list[NDArray[np.bool_]]:
+    """Where ink is, a page after another."""
+    program = needed("pdftoppm")
+    edition = study(piece).own
+    pdf = set_pdf(edition.document, edition.pictures, PAPERS[page])
+    resolution = str(round(DOTS_A_MM * 25.4))
+    drawn = subprocess.run(
+        [program, "-r", resolution, "-gray", "-"], input=pdf, capture_output=True, check=True
+    )
+    return [np.asarray(sheet) < 160 for sheet in _sheets(drawn.stdout)]
+
+
+def _sheets(data: bytes) -> list[Image.Image]:
+    """The pictures that stand one after another in a stream of PGM."""
+    found, at = [], 0
+    while at < len(data):
+        picture = Image.open(io.BytesIO(data[at:]))
+        head = f"P5\n{picture.width} {picture.height}\n255\n"
+        at += len(head) + picture.width * picture.height
+        found.append(next(iter(ImageSequence.Iterator(picture))).convert("L"))
+    return found
+
+
+@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("piece", PIECES)
+def test_no_ink_is_at_the_edge_of_a_page(piece: str, page: Page) -> None:
+    edge = round(EDGE_MM * DOTS_A_MM)
+    for number, ink in enumerate(pages_of(piece, page), 1):
+        sides = {
+            "top": ink[:edge],
+            "bottom": ink[-edge:],
+            "left": ink[:, :edge],
+            "right": ink[:, -edge:],
+        }
+        assert [name for name, part in sides.items() if part.any()] == [], f"page {number}"
+
+
+@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("piece", PIECES)
+def test_no_page_holds_a_heading_or_two_lines_alone(piece: str, page: Page) -> None:
+    for number, ink in enumerate(pages_of(piece, page), 1):
+        height, width = ink.shape
+        body = ink[round(0.06 * height) : round(0.94 * height), round(0.08 * width) :]
+        body = body[:, : round(0.84 * width)]  # without the numbers on the outer edge
+        assert body.any(axis=1).mean() > LEAST_SHARE, f"page {number}"
+
+
+@pytest.mark.parametrize(("piece", "most"), [("cat", 20), ("badge", 15), ("stripes", 11)])
+def test_a_pattern_takes_few_pages(piece: str, most: int) -> None:
+    assert len(pages_of(piece, "a4")) <= most
