@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
+import io
 from dataclasses import replace
 from itertools import pairwise
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from makers import chart_of, charts
+from PIL import Image
 
+from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
+from pix2block.color.spaces import contrast, from_hex, to_lab
 from pix2block.drawing.marks import marks_of
+from pix2block.drawing.png import png
 from pix2block.drawing.shapes import Blocks, Text
-from pix2block.drawing.style import PAPER
+from pix2block.drawing.style import PAPER, mark_on
 from pix2block.ground.settings import PAGES
 from pix2block.pages.chart_pages import Figure, Room, band_figures, row_spans, whole_figure
+from pix2block.pages.chart_sheet import chart_sheet
 from pix2block.pages.paper import PAPERS
+from pix2block.yarn.yarn import Yarn
 
 SMALL = Room(60, 60, 4.0, 3.2)  # some 9 blocks across
 
@@ -96,3 +104,39 @@ def test_blocks_are_told_apart_on_every_paper(page: str) -> None:
     assert paper.smallest_block_mm * 0.8 >= 2
     assert paper.small_pt >= 9
     assert paper.room.height_mm > 100
+
+
+@pytest.mark.parametrize("darkest", [0, 40, 120])
+def test_a_yarns_blocks_keep_its_lightness(darkest: int) -> None:
+    """Of what chart.png shows of a yarn's blocks the mean L* is within 8 of the yarn's."""
+    greys = range(darkest, 256, 45)
+    yarns = tuple(Yarn(f"Grey {g}", f"#{g:02x}{g:02x}{g:02x}") for g in greys)
+    lines = np.repeat(np.arange(len(yarns)), 4)
+    chart = Chart("Greys", np.repeat(lines[:, None], 8, axis=1), yarns, len(lines) + 7)
+    sheet = chart_sheet(amounts_of(chart))
+    pixels = np.asarray(Image.open(io.BytesIO(png(sheet, 1.0))).convert("RGB"))
+    for item in sheet.items:
+        if not isinstance(item, Blocks) or len(item.centres) < 8:
+            continue
+        half = item.side / 2
+        seen = [
+            to_lab(pixels[round(y - half) : round(y + half), round(x - half) : round(x + half)])
+            for x, y in item.centres.tolist()
+        ]
+        own = to_lab(np.array(from_hex(item.color), dtype=np.uint8))[0]
+        assert abs(np.concatenate([block[..., 0].ravel() for block in seen]).mean() - own) < 8
+
+
+@given(st.integers(0, 2**24 - 1))
+def test_a_mark_is_told_from_its_yarn_in_its_own_hue(number: int) -> None:
+    color = f"#{number:06x}"
+    assert contrast(from_hex(mark_on(color)), from_hex(color)) >= 3
+
+
+def test_marks_cover_little_and_a_large_overview_has_none() -> None:
+    small, large = (chart_of("\n".join(["0123" * n] * 4)) for n in (4, 13))
+    for chart, marked in ((small, True), (large, False)):
+        blocks = [i for i in chart_sheet(amounts_of(chart)).items if isinstance(i, Blocks)]
+        assert any(item.mark.darkness for item in blocks) == marked
+        for item in blocks[:4]:
+            assert item.mark.darkness * item.mark_share**2 <= 0.12 + 1e-9

@@ -21,6 +21,12 @@ Anchor = Literal["start", "middle", "end"]
 
 
 MARK_SHARE = 0.34  # of a block's side, from its middle to the edge of the mark's square
+_MOST_MARKED = 0.12  # of a coloured block's area, which a mark may cover
+
+
+def light_share(mark: Mark, share: float) -> float:
+    """The share with which a mark covers little enough of a coloured block, at most that given."""
+    return min(share, (_MOST_MARKED / mark.darkness) ** 0.5) if mark.darkness else share
 
 
 @dataclass(frozen=True, eq=False)

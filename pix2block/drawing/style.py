@@ -5,9 +5,10 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
+import numpy as np
 from PIL import ImageFont
 
-from pix2block.color.spaces import contrast, from_hex
+from pix2block.color.spaces import contrast, from_hex, from_lab, to_hex, to_lab
 
 PAPER = "#fdfcf9"
 INK = "#22252a"
@@ -60,6 +61,8 @@ HAIRLINE = 0.6  # around blocks, in the sheet's units
 MARGIN = 24.0
 LABEL_SPACE = 58.0  # around the blocks, for row numbers and their wedges
 
+MARK_CONTRAST = 3.0  # of a mark against its yarn, WCAG 2.2 for graphics
+
 FONTS = Path(__file__).parent / "fonts"
 _FILES = {False: "NotoSans-Regular.ttf", True: "NotoSans-Bold.ttf"}
 
@@ -69,6 +72,22 @@ def ink_on(color: str) -> str:
     """Ink or paper, whichever contrasts more with a yarn's colour (WCAG 2.2)."""
     yarn = from_hex(color)
     return max((INK, PAPER), key=lambda mark: contrast(from_hex(mark), yarn))
+
+
+@cache
+def mark_on(color: str) -> str:
+    """A yarn's own hue, moved in lightness until it can be told from the yarn: darker where that
+    goes far enough, else lighter. So a mark keeps the light of its block."""
+    yarn = from_hex(color)
+    lightness, a, b = to_lab(np.array(yarn, dtype=np.uint8)).tolist()
+    for way in (-1, 1):
+        for moved in np.arange(lightness, 0 if way < 0 else 100, way):
+            ends_at = 0 if way < 0 else 100
+            faded = (moved - ends_at) / (lightness - ends_at)
+            rgb = from_lab(np.array([moved, a * faded, b * faded]))
+            if contrast(tuple(rgb.tolist()), yarn) >= MARK_CONTRAST:
+                return to_hex(rgb)
+    return ink_on(color)
 
 
 @cache

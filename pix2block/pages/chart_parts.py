@@ -11,12 +11,23 @@ from numpy.typing import NDArray
 from pix2block.chart.chart import Chart
 from pix2block.craft.tails import edge_begun
 from pix2block.drawing.marks import Mark
-from pix2block.drawing.shapes import MARK_SHARE, Anchor, Blocks, Item, Lines, Shape, Stamps, Text
-from pix2block.drawing.style import BODY, HAIRLINE, INK, PAPER, SMALL, ink_on
+from pix2block.drawing.shapes import (
+    MARK_SHARE,
+    Anchor,
+    Blocks,
+    Item,
+    Lines,
+    Shape,
+    Stamps,
+    Text,
+    light_share,
+)
+from pix2block.drawing.style import BODY, HAIRLINE, INK, PAPER, SMALL, mark_on
 from pix2block.drawing.views import View
 from pix2block.ground.settings import sides_of
 
 TENTH = 10
+_FAINT = 0.4  # of a hairline between blocks, so that it does not darken them
 Place = tuple[float, float]
 
 
@@ -94,11 +105,12 @@ def block_items(
         corners = np.stack([columns + within.left + 0.5, lines + within.top + 0.5], axis=1)
         color = chart.yarns[number].color if in_color else PAPER
         centres = view.place(corners)
-        ink = ink_on(color)
-        blocks = Blocks(centres, view.block, color, mark, ink, view.turn, mark_share, edge=color)
+        ink = mark_on(color) if in_color else INK
+        share = light_share(mark, mark_share) if in_color else mark_share
+        blocks = Blocks(centres, view.block, color, mark, ink, view.turn, share, edge=color)
         items.append(blocks)
     if edged:
-        items.append(Lines(_grid(chart, view, within), HAIRLINE))
+        items.append(Lines(_grid(chart, view, within), HAIRLINE * _FAINT))
     return items
 
 

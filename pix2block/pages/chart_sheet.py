@@ -11,7 +11,7 @@ from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.craft.plan import StrandPlan
 from pix2block.craft.strands import places
-from pix2block.drawing.marks import marks_of
+from pix2block.drawing.marks import BLANK, marks_of
 from pix2block.drawing.shapes import Drawing, Item, Shape, Text, moved
 from pix2block.drawing.style import (
     BODY,
@@ -29,6 +29,8 @@ from pix2block.pages.chart_parts import block_items, line_items, row_numbers
 from pix2block.pages.yarn_key import dashed, yarn_key
 from pix2block.pattern.yarn_words import size_words
 
+_MARKED = 50  # blocks across: a larger chart as the picture is seen is for looking, without marks
+
 
 def chart_sheet(amounts: Amounts, held: bool = False, floats: bool = False) -> Drawing:
     """The whole sheet: title, blocks with row numbers where each row begins, key of yarns; with
@@ -36,6 +38,8 @@ def chart_sheet(amounts: Amounts, held: bool = False, floats: bool = False) -> D
     chart = amounts.chart
     view = held_view(chart) if held else picture_view(chart)
     marks = marks_of(chart)
+    if not held and max(chart.layout.extent) > _MARKED:
+        marks = dict.fromkeys(marks, BLANK)
     key = yarn_key(amounts, list(marks), marks, held, floats)
     width = max(view.width + 2 * LABEL_SPACE, key.width, _title_width(amounts)) + 2 * MARGIN
     top = MARGIN + TITLE + BODY + 2 * MARGIN + LABEL_SPACE

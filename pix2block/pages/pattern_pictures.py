@@ -16,7 +16,7 @@ from pix2block.color.spaces import from_hex
 from pix2block.drawing.marks import Mark, marks_of
 from pix2block.drawing.png import packed
 from pix2block.drawing.shapes import Blocks, Drawing
-from pix2block.drawing.style import INK, PAPER, ink_on
+from pix2block.drawing.style import INK, PAPER, mark_on
 from pix2block.ground.errors import BadInput
 from pix2block.pages.chart_pages import Figure, Room, band_figures, row_spans, whole_figure
 from pix2block.pages.howto_drawings import howto_drawings, symbol_key
@@ -92,7 +92,7 @@ class PatternPictures:
         """One block of a yarn with its mark."""
         color = self.chart.yarns[yarn].color if in_color else PAPER
         centre = np.array([[_TILE / 2 + 1, _TILE / 2 + 1]])
-        item = Blocks(centre, _TILE, color, self.marks[yarn], ink_on(color) if in_color else INK)
+        item = Blocks(centre, _TILE, color, self.marks[yarn], mark_on(color) if in_color else INK)
         name = self.chart.yarns[yarn].name
         label = f"A block of {name}" + ("" if in_color else ", its mark alone")
         return Drawing(_TILE + 2, _TILE + 2, label, (item,))

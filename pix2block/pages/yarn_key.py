@@ -12,7 +12,16 @@ from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.drawing.marks import Mark
 from pix2block.drawing.shapes import Blocks, Item, Lines, Text
-from pix2block.drawing.style import BODY, INK, LABEL_SPACE, MARGIN, PAPER, SMALL, ink_on, text_width
+from pix2block.drawing.style import (
+    BODY,
+    INK,
+    LABEL_SPACE,
+    MARGIN,
+    PAPER,
+    SMALL,
+    mark_on,
+    text_width,
+)
 from pix2block.drawing.views import block_side
 from pix2block.ground.settings import say_corner
 from pix2block.ground.units import say_count, say_metres
@@ -60,7 +69,7 @@ def yarn_key(
         x, y = (place % columns) * column, (place // columns) * step
         side = KEY_BLOCK
         centre = np.array([[x + side / 2, y + side / 2]])
-        items.append(Blocks(centre, side, yarn.color, mark, ink_on(yarn.color)))
+        items.append(Blocks(centre, side, yarn.color, mark, mark_on(yarn.color)))
         items.append(Text(x + side + 12, y + 15, yarn.name, BODY, bold=True))
         items.append(Text(x + side + 12, y + 15 + SMALL + 3, figures, SMALL))
     y = -(-len(entries) // columns) * step + BODY
