@@ -15,6 +15,7 @@ from makers import YARNS, chart_of, charts
 
 import pix2block
 from pix2block.chart.chart import Border, Chart
+from pix2block.chart.grid import read_grid
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.chart.source import Calmed, Place, Source
 from pix2block.color.difference import difference_table
@@ -22,8 +23,9 @@ from pix2block.command.cli import run
 from pix2block.design.likeness import error_figures
 from pix2block.drawing.marks import with_marks
 from pix2block.ground.errors import BadInput
-from pix2block.mending.apply import apply_mends, journal_lines, undo
+from pix2block.mending.apply import apply_mends, journal_lines, undo, with_grid
 from pix2block.mending.places import Line, blocks_at, place_of, straight
+from pix2block.reports.tables import chart_csv
 from pix2block.yarn.yarn import Yarn
 
 PIECE = chart_of("0011\n0211\n3300")
@@ -579,6 +581,40 @@ def test_mends_are_done_in_the_order_typed(
     ]
     assert run(["mend", chart, "--undo", "3", *CHEAP]) == 0
     assert contents(folder) == before
+
+
+def test_a_grid_that_was_changed_is_a_mend_of_the_chart_beside(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    grid = folder / "chart.csv"
+    text = grid.read_text(encoding="utf-8")
+    assert text.splitlines()[:2] == [",1,2,3,4", "1,Moss,Moss,Chalk,Chalk"]
+    before = (folder / "chart.json").read_bytes()
+    assert run(["report", str(grid), *CHEAP]) == 0
+    assert (folder / "chart.json").read_bytes() == before
+    grid.write_text(text.replace("1,Moss,Moss,", "1,Tar,#102030,"), encoding="utf-8")
+    assert run(["report", str(grid), *CHEAP]) == 0
+    kept, _ = read_chart((folder / "chart.json").read_bytes(), "chart.json")
+    assert kept.blocks.tolist() == [[3, 4, 1, 1], *PIECE.blocks.tolist()[1:]]
+    assert kept.yarns[4].color == "#102030"
+    assert [(line.mend, line.value) for line in kept.mends] == [("grid", "chart.csv")]
+    assert kept.mends[0].cost["blocks"] == 2
+    assert run(["mend", str(folder / "chart.json"), "--undo", "1", *CHEAP]) == 0
+    assert (folder / "chart.json").read_bytes() == before
+    assert grid.read_text(encoding="utf-8") == text
+    grid.write_text("Moss,Tar\n", encoding="utf-8")
+    capsys.readouterr()
+    assert run(["report", str(grid), *CHEAP]) == 2
+    (line,) = capsys.readouterr().err.splitlines()
+    assert "chart.csv has 2 x 1 blocks, the chart.json beside it 4 x 3" in line
+    assert (folder / "chart.json").read_bytes() == before
+
+
+@settings(max_examples=25, deadline=None)
+@given(charts())
+def test_the_grid_reads_back_to_the_same_blocks(chart: Chart) -> None:
+    grid = read_grid(chart_csv(chart), "chart.csv", chart.yarns)
+    assert write_chart(with_grid(chart, "chart.csv", grid.blocks, grid.yarns)) == write_chart(chart)
 
 
 def test_a_dry_run_writes_nothing(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -87,15 +87,16 @@ def _stripe(plans: Sequence[Path], options: Options, as_json: bool) -> None:
 
 
 def _report(chart: Path, options: Options, as_json: bool) -> None:
-    from pix2block.recipes.from_file import open_chart
+    from pix2block.recipes.mended import report_of
 
-    _finish_chart(chart, options, open_chart(chart, options), as_json)
+    _finish_chart(chart, options, report_of(chart, options), as_json)
 
 
 def _finish_chart(chart: Path, options: Options, study: Study, as_json: bool) -> None:
-    is_kept = chart.suffix.lower() != ".csv"  # a grid is written elsewhere: it gets its own folder
-    in_place = is_kept and not options.out
-    _finish(study, chart.parent if in_place else _folder(options, chart), as_json)
+    # A grid with no chart beside it is written elsewhere: it gets a folder of its own.
+    kept = study.chart_file if study.chart_file and study.chart_file.suffix != ".csv" else None
+    folder = kept.parent if kept and not options.out else _folder(options, chart)
+    _finish(study, folder, as_json)
 
 
 def _folder(options: Options, of: Path) -> Path:

@@ -8,10 +8,12 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pix2block.amounts.yarn_use import Amounts, amounts_of
-from pix2block.chart.chart import Chart
+from pix2block.chart.chart import NO_BLOCK, Chart
 from pix2block.chart.mend import Mend
+from pix2block.chart.yarn_order import with_yarns
 from pix2block.drawing.marks import with_marks
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
@@ -20,7 +22,7 @@ from pix2block.mending.asked import Done, quoted
 from pix2block.mending.journal import before_of, lines_changed, taken_back, with_name
 from pix2block.mending.verbs import verb_of
 from pix2block.mending.words import Cost, cost_of, cost_words
-from pix2block.yarn.yarn import Yarn
+from pix2block.yarn.yarn import Yarn, name_key
 
 Asked = tuple[str, str]  # a mend's name, and its value as typed
 _LINE = re.compile(r"line:([1-9]\d{0,5})")
@@ -58,6 +60,30 @@ def apply_mends(chart: Chart, mends: Sequence[Asked], more: Sequence[Yarn] = ())
         blocks += done.blocks
     words = tuple(line.words for line in chart.mends[first:])
     return Mended(before, chart, blocks, words)
+
+
+def with_grid(chart: Chart, name: str, blocks: NDArray[np.int64], yarns: Sequence[Yarn]) -> Chart:
+    """The chart with the blocks of a grid, as one line of its journal; the same where none is
+    otherwise. name: of the grid's file; yarns: those that its blocks are numbers of.
+
+    Raises BadInput for a grid of another size, or of other rows.
+    """
+    if blocks.shape != chart.blocks.shape:
+        raise BadInput(
+            f"{name} has {blocks.shape[1]} x {blocks.shape[0]} blocks, the chart.json beside it "
+            f"{chart.width} x {chart.height}: give it the same size, or a folder of its own"
+        )
+    known = {name_key(yarn.name): i for i, yarn in enumerate(chart.yarns)}
+    more = [yarn for yarn in yarns if name_key(yarn.name) not in known]
+    known |= {name_key(yarn.name): len(known) + i for i, yarn in enumerate(more)}
+    number = np.array([*(known[name_key(yarn.name)] for yarn in yarns), NO_BLOCK])
+    changed = int((number[blocks] != chart.blocks).sum())
+    if not changed:
+        return chart
+    after = replace(with_yarns(chart, (*chart.yarns, *more)), blocks=number[blocks])
+    done = Done(with_marks(after), f"The blocks of {name}", changed)
+    group = max((line.group for line in chart.mends), default=0) + 1
+    return entered(chart, done, ("grid", name), group, amounts_of(chart))[0]
 
 
 def act(chart: Chart, asked: Asked, more: Sequence[Yarn]) -> Done:

@@ -60,7 +60,9 @@ def refuse_inputs(
         if not target.exists():
             continue
         over = next((path for path in inputs if path.exists() and path.samefile(target)), None)
-        if over is None or (name in WORKED_ON and worked_on and over.samefile(worked_on)):
+        if over is None or (
+            name in WORKED_ON and worked_on and _same(over.parent, worked_on.parent)
+        ):
             continue
         faults.append(
             BadInput(

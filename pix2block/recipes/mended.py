@@ -8,7 +8,11 @@ from pathlib import Path
 from typing import TypeVar
 
 from pix2block.chart.chart import Chart
-from pix2block.mending.apply import Asked, Mended, apply_mends
+from pix2block.chart.grid import read_grid
+from pix2block.ground.delimited import decode_text
+from pix2block.ground.errors import BadInput
+from pix2block.ground.files import noting_files, read_bytes
+from pix2block.mending.apply import Asked, Mended, apply_mends, with_grid
 from pix2block.mending.apply import undo as undone
 from pix2block.options.table import Options
 from pix2block.recipes.from_file import open_chart
@@ -16,6 +20,7 @@ from pix2block.recipes.supplies import open_shelf
 from pix2block.study.study import NOTHING_ASKED, Study
 from pix2block.yarn.yarn import Yarn
 
+CHART, GRID = "chart.json", "chart.csv"
 Of = TypeVar("Of", Study, Chart)
 
 
@@ -33,6 +38,27 @@ def open_to_mend(
     study = open_chart(path, asked)
     read = (*study.read, Path(options.shelf))
     return replace(study, options=options, read=read), open_shelf(options.shelf).yarns
+
+
+@noting_files
+def report_of(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
+    """A piece as `open_chart` gives it; of the chart.csv of a folder that has a chart.json, the
+    piece of that with the grid's blocks, as a mend.
+
+    Raises BadInput as that does, and for a grid of another size.
+    """
+    path = Path(path)
+    beside = path.parent / CHART
+    if path.name != GRID or not beside.exists():
+        return open_chart(path, options)
+    study, shelf = open_to_mend(beside, options)
+    text = decode_text(read_bytes(path, "grid"), f"grid {path}")
+    grid = read_grid(text, str(path), (*study.chart.yarns, *shelf))
+    try:
+        chart = with_grid(study.chart, GRID, grid.blocks, grid.yarns)
+    except BadInput as error:
+        raise error.within(f"grid {path}") from None
+    return replace(study, chart=chart, notes=(*study.notes, *grid.warnings))
 
 
 def mend(of: Of, mends: Sequence[Asked], shelf: Sequence[Yarn] = ()) -> Of:

@@ -27,6 +27,7 @@ from pix2block.reports.summary import summary_json
 from pix2block.reports.tables import (
     bobbins_csv,
     calm_csv,
+    chart_csv,
     rows_csv,
     strands_csv,
     tails_csv,
@@ -127,6 +128,12 @@ OUTPUTS: tuple[Output[Study], ...] = (
         "chart.json",
         "the one file to keep: every other one follows from it",
         lambda study: write_chart(study.kept),
+    ),
+    Output(
+        "chart.csv",
+        "the blocks as a grid of yarns' names, columns and lines counted: for a spreadsheet; "
+        "changed there, a report of it changes the chart beside it",
+        lambda study: chart_csv(study.chart).encode(),
     ),
     Output("chart.png", _CHART, lambda study: png(study.sheet, png_scale(study.chart))),
     Output("chart.svg", _CHART, lambda study: svg(study.sheet).encode()),

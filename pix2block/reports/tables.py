@@ -11,6 +11,7 @@ import numpy as np
 
 from pix2block.amounts.ways import Way
 from pix2block.amounts.yarn_use import Amounts
+from pix2block.chart.chart import Chart
 from pix2block.craft.tails import TAIL_PLACES, tail_counts
 from pix2block.ground.units import fixed
 
@@ -25,6 +26,15 @@ def table(header: Sequence[str], lines: Iterable[Sequence[object]]) -> str:
     writer.writerow(header)
     writer.writerows(lines)
     return out.getvalue()
+
+
+def chart_csv(chart: Chart) -> str:
+    """The blocks as yarns' names, a line a chart line from the top, columns and lines counted;
+    empty where no block is. Reading a grid leaves the counts aside."""
+    names = [*(yarn.name for yarn in chart.yarns), ""]  # the last stands for no block
+    lines = enumerate(chart.blocks.tolist(), 1)
+    counts = ["", *map(str, range(1, chart.width + 1))]
+    return table(counts, ([number, *(names[i] for i in line)] for number, line in lines))
 
 
 def rows_csv(amounts: Amounts) -> str:
