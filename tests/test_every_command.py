@@ -96,9 +96,17 @@ def by_report(chart: Chart, folder: Path) -> None:
 def by_report_otherwise(chart: Chart, folder: Path) -> None:
     out = folder / "other"
     words = ["--habit", "carry", "--hand", "left", "--terms", "uk", "--turn", "early"]
-    words += ["--block", "hdc", "--border", "1 sc Chalk", "--done", "1", "--compare", "ways"]
+    words += ["--block", "hdc", "--border", "1 sc Chalk", "--compare", "ways"]
     assert run(["report", str(chart_file(chart, folder)), *words, "--out", str(out), *CHEAP]) == 0
     assert written(out)["checked"] is True
+
+
+def by_report_half_way(chart: Chart, folder: Path) -> None:
+    out = folder / "half_way"
+    words = ["--done", "1", "--terms", "uk", "--border", "1 sc Chalk"]
+    assert run(["report", str(chart_file(chart, folder)), *words, "--out", str(out), *CHEAP]) == 0
+    assert written(out)["checked"] is True
+    assert (out / "forecast.txt").exists()
 
 
 def by_check(chart: Chart, folder: Path) -> None:
@@ -157,6 +165,7 @@ def by_stripes(chart: Chart, folder: Path) -> None:
 JOBS: dict[str, Callable[[Chart, Path], None]] = {
     "report": by_report,
     "report otherwise": by_report_otherwise,
+    "report half-way": by_report_half_way,
     "check": by_check,
     "report of a grid": by_grid,
     "chart of blocks": by_blocks,
