@@ -228,3 +228,9 @@ def test_another_reader_finds_the_rows(tmp_path: Path) -> None:
     for entry in document.row_entries():
         blocks, yarn = entry.rows[0].runs[-1]
         assert f"{blocks} {YARNS[yarn].name}" in words
+
+
+def test_what_a_drawn_row_shows_is_told() -> None:
+    words = words_of(made(example())[0])
+    assert "A ring is a stitch marker" in words
+    assert "A ring is a stitch marker" not in words_of(made(CHARTS["gathered"])[0])

@@ -91,4 +91,10 @@ def key_parts(amounts: Amounts, rows: Sequence[PatternRow]) -> tuple[Passage, ..
         "Heavier lines mark every tenth column and line, counted from the start corner; the "
         "heaviest are the edges of the piece.",
     ]
+    if several:
+        texts.append(
+            "In a drawn row the figure inside is how many blocks a run has, the one below the "
+            "number of its bobbin. A ring is a stitch marker: where the row begins put one in, "
+            "where it ends take it out."
+        )
     return (MarksKey(yarn_lines(amounts), tuple(texts)),)
