@@ -119,7 +119,7 @@ class Edition:
 
     @property
     def _paper(self) -> Paper:
-        return PAPERS[self.options.page or DEFAULT_PAGE]
+        return PAPERS[self.options.page or self.amounts.chart.page or DEFAULT_PAGE]
 
     @property
     def _by_this_machine(self) -> bool:
