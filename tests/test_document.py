@@ -133,7 +133,7 @@ def test_blocking_states_the_size_and_the_diagonal() -> None:
     triangle = amounts_of(chart_of("000 00. 0..", last_row=3, start_corner="top-left"))
     text = " ".join(document_text(write_document(triangle)).split())
     assert "both diagonals" not in text
-    assert "the long edge between them measures" in text
+    assert "the two edges at the start corner 6 cm (2 in) each" in text
 
 
 def test_a_border_is_blocked_with_the_piece() -> None:

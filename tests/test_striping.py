@@ -479,7 +479,7 @@ def test_the_rest_is_laid_anew_from_what_is_left(capsys: Capture) -> None:
         return [chart.yarns[i].name for i in chart.runs.color.tolist()]
 
     before = laid()
-    left = ["--done", "60", "--left", "Slate 300 m, Chalk 600 m, Deep Channel 300 m"]
+    left = ["--done", "60", "--left", "Slate 350 m, Chalk 680 m, Deep Channel 375 m"]
     assert run(["stripe", plan, *left, *quick]) == 0
     less = laid()
     assert names(less)[:60] == names(before)[:60]
@@ -489,12 +489,12 @@ def test_the_rest_is_laid_anew_from_what_is_left(capsys: Capture) -> None:
     assert {of.verdict for of in study.run_out.yarns} == {"enough"}
     assert names(study.chart) == names(less)
     assert "forecast.txt" in {path.name for path in Path("o").iterdir()}
-    more = ["--done", "60", "--left", "Slate 430 m, Chalk 700 m, Deep Channel 385 m"]
+    more = ["--done", "60", "--left", "Slate 405 m, Chalk 710 m, Deep Channel 402 m"]
     assert run(["stripe", plan, *more, *quick]) == 0
     longer = laid()
     assert names(longer)[:60] == names(before)[:60]
     assert longer.height > less.height
-    nearly = ["--done", f"{longer.height - 5}", "--left", "Chalk 350 m, Deep Channel 100 m"]
+    nearly = ["--done", f"{longer.height - 5}", "--left", "Chalk 460 m, Deep Channel 110 m"]
     assert run(["stripe", plan, *nearly, *quick]) == 0
     assert names(laid())[: longer.height - 5] == names(longer)[: longer.height - 5]
     capsys.readouterr()
