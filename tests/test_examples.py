@@ -15,7 +15,7 @@ from pix2block.command.cli import run
 
 ROOT = Path(__file__).parent.parent
 EXAMPLES = {
-    "tallow_cat": "chart sample_images/tallow_cat.jpg --width 60 --colors 8",
+    "tallow_cat": "chart sample_images/tallow_cat.jpg --width 60 --colors 8 --without pdf",
     "club_badge": (
         "chart sample_images/club_badge.png --width 40 --colors 4 "
         "--shelf sample_images/shelf_24.csv --hand left --terms uk"
