@@ -128,3 +128,24 @@ def test_nothing_else_lies_at_the_top() -> None:
     fixed = {"README.md", "DEVELOPERS.md", "pyproject.toml"}
     fixed |= {"pix2block", "tests", "sample_images", "output"}
     assert {name for name in at_top if not name.startswith(".")} == fixed
+
+
+# Rooms that must not know others, wherever they stand in the order.
+NEVER = (
+    ("proof", ("craft", "pattern", "amounts", "yarn", "color")),
+    ("pages", ("options", "recipes", "study", "stripes", "trial", "command")),
+    ("drawing", ("pattern", "amounts", "options", "recipes", "study")),
+    ("reports", ("recipes", "command")),
+    ("stripes", ("trial", "command")),
+    ("trial", ("stripes", "command")),
+    ("pattern", ("pages", "drawing", "options")),
+)
+
+
+def test_some_rooms_never_know_others() -> None:
+    for module, path in modules().items():
+        room = module.partition(".")[0]
+        for of, others in NEVER:
+            if room == of:
+                known = {name.split(".")[1] for name in imports_of(path) if "." in name}
+                assert not known & set(others), f"{module} may not know {known & set(others)}"
