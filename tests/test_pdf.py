@@ -45,6 +45,14 @@ def words_of(pdf: bytes) -> str:
     return " ".join(" ".join(page.extract_text() for page in reader(pdf).pages).split())
 
 
+def flow_of(pdf: bytes) -> str:
+    """All words without the heads and numbers of pages: on a phone a row may go on overleaf."""
+    texts = [page.extract_text() for page in reader(pdf).pages]
+    texts = [re.sub(r"\ARows? \d+(?:\u2013\d+)?\n", "", text) for text in texts]
+    texts = [re.sub(r"\n\d+ of \d+\s*\Z", "", text) for text in texts]
+    return " ".join(" ".join(texts).split())
+
+
 def reader(pdf: bytes) -> PdfReader:
     return PdfReader(io.BytesIO(pdf))
 
@@ -67,11 +75,11 @@ def run_in_words(entry: RowEntry, place: int, chart: Chart) -> str:
     if row.bobbins_plain:
         return said
     if use.number is None:
-        return f"{said} only, [0-9.]+ m"
+        return f"{said} only(, [0-9.]+ m)?"  # none is told where it comes off the skein
     said += f" #{use.number}"
     does = []
     if use.new:
-        does.append("new, wind [0-9.]+ m")
+        does.append("new(, wind [0-9.]+ m)?")
     if use.behind_square is not None:
         does.append(f"behind {use.behind_square**0.5:.1f}")
     return " ".join([said, ", ".join([*does, *(["last"] if use.last else [])])]).strip()
@@ -84,7 +92,7 @@ def test_every_row_and_run_is_told_in_order(name: str, page: Page, drawn: bool) 
     chart = CHARTS[name]
     document = write_document(amounts_of(chart))
     pictures = PatternPictures(chart, rows_drawn=drawn)
-    words = words_of(set_pdf(document, pictures, PAPERS[page]))
+    words = flow_of(set_pdf(document, pictures, PAPERS[page]))
     words = words.replace("\u00a0", " ")
     place = words.index(document_piece(document))
     for entry in document.row_entries():
