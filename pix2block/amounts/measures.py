@@ -14,6 +14,7 @@ from pix2block.chart.chart import Chart
 from pix2block.ground.units import say_size, say_triangle
 from pix2block.yarn.guess import Guess, guess_of
 from pix2block.yarn.swatch import OwnLoop, Swatch
+from pix2block.yarn.weights import most_common_class
 from pix2block.yarn.yarn import Yarn, name_key
 
 SWATCH_BAND = (0.90, 1.10)  # of a swatch that does not say how sure it is
@@ -74,7 +75,7 @@ def class_of_blocks(chart: Chart) -> int | None:
     for yarn, blocks in zip(chart.yarns, chart.blocks_by_yarn.tolist(), strict=True):
         if yarn.weight is not None and blocks:
             by_class[yarn.weight] += blocks
-    return min(by_class, key=lambda number: (-by_class[number], number)) if by_class else None
+    return most_common_class(by_class)
 
 
 def _own_loop(swatch: Swatch | None, yarn: Yarn) -> OwnLoop | None:

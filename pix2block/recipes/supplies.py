@@ -21,6 +21,7 @@ from pix2block.yarn.mixed import mixed_lines, several_colors_line
 from pix2block.yarn.shelf import Shelf, read_shelf
 from pix2block.yarn.swatch import Measured, swatch_of
 from pix2block.yarn.swatch_file import read_swatches
+from pix2block.yarn.weights import most_common_class
 from pix2block.yarn.yarn import Yarn, name_key
 
 
@@ -69,8 +70,7 @@ def _hook(measured: Sequence[Measured], maker: Maker) -> float | None:
 
 def usual_class(yarns: Sequence[Yarn]) -> int | None:
     """The weight class of most of these yarns, the lower of two alike; None where none tells."""
-    told = Counter(yarn.weight for yarn in yarns if yarn.weight is not None)
-    return min(told, key=lambda number: (-told[number], number)) if told else None
+    return most_common_class(Counter(yarn.weight for yarn in yarns if yarn.weight is not None))
 
 
 def with_class(chart: Chart, told: bool) -> tuple[Chart, tuple[str, ...]]:

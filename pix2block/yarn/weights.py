@@ -11,6 +11,7 @@ memory.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 GAUGE_OVER_CM = 10.0
@@ -94,3 +95,8 @@ def class_called(text: str) -> int | None:
         return int(number)
     both = re.fullmatch(r"([0-7]) (?!ply)(.+)", word)  # "(3) DK"
     return int(both[1]) if both and both[2] in _CALLED else _CALLED.get(word)
+
+
+def most_common_class(counted: Mapping[int, int]) -> int | None:
+    """The class that is counted most, the lower of two alike; None of none."""
+    return min(counted, key=lambda number: (-counted[number], number), default=None)
