@@ -35,15 +35,15 @@ design.likeness design.view design.features design.remedies design.stand_in desi
 calming.state calming.kernel
 calming.links calming.guards calming.setting_up calming.calm calming.charts
 pattern.pattern pattern.bands pattern.words pattern.document pattern.credit pattern.winding
-pattern.yarn_words
+pattern.row_units pattern.yarn_words
 pattern.front pattern.abbreviations pattern.care pattern.howto pattern.writing
 pattern.text
 drawing.style drawing.marks drawing.shapes drawing.symbols drawing.svg_blocks drawing.svg
 drawing.typesetter drawing.png drawing.views drawing.glyphs drawing.web_fonts
 pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held
 pages.strip_lines pages.row_strip pages.block_symbols pages.howto_drawings pages.paper
-pages.preview pages.pattern_pictures pages.shelf_sheet pages.shipped pages.web_rows pages.web_page
-pages.pdf_rows pages.pdf
+pages.preview pages.pattern_pictures pages.shelf_sheet pages.shipped pages.web_rows
+pages.web_entries pages.web_page pages.pdf_rows pages.pdf
 pages.calm_sheet
 mending.places mending.asked mending.journal mending.yarn_verbs mending.block_verbs mending.shapes
 mending.verbs mending.words mending.apply

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import re
-import subprocess
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+from browser import opened
 from hypothesis import given, settings
 from makers import YARNS, chart_of, charts, random_blocks
-from programs import needed
+from playwright.sync_api import Page
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
@@ -22,6 +22,7 @@ from pix2block.ground.settings import HABITS, Habit
 from pix2block.pages.pattern_pictures import PatternPictures
 from pix2block.pages.shipped import style_sheet, template
 from pix2block.pages.web_page import web_page
+from pix2block.pattern.words import piece_line
 from pix2block.pattern.writing import write_document
 
 
@@ -47,10 +48,16 @@ def test_rows_are_those_of_the_pattern(chart: Chart) -> None:
     (listed,) = root.iter("ol")
     items = list(listed)
     for item, entry in zip(items, document.row_entries(), strict=True):
-        words = text_of(item)
-        assert words.startswith(entry.first_line)
-        for line in entry.more_lines:
-            assert line in words
+        first = entry.rows[0]
+        units = [text_of(e) for e in item.iter() if e.get("class") == "run"]
+        counted = [f"{n} {chart.yarns[yarn].name}" for n, yarn in first.runs]
+        if len(entry.rows) == 1:
+            for unit, one in zip(units, counted, strict=True):
+                assert re.match(f"{one}(,?$| )", unit)
+        whole = text_of(item)
+        for use in () if first.bobbins_plain else first.bobbins:
+            assert use.number is None or f"#{use.number}" in whole
+        assert ("only" in whole) == any(use.number is None for use in first.bobbins)
         boxes = [box.get("data-row") for box in item.iter("input")]
         assert boxes == [str(row.row.number) for row in entry.rows]
         strips = [e for e in item.iter("div") if (e.get("class") or "").startswith("strip")]
@@ -179,49 +186,115 @@ def test_the_same_bytes_every_time() -> None:
     assert page_of(chart) == page_of(replace(chart))
 
 
+def saved(page: str, folder: Path) -> Path:
+    path = folder / "pattern.html"
+    path.write_text(page, encoding="utf-8")
+    return path
+
+
 @pytest.mark.parametrize("wide", [320, 360, 1200])
 def test_nothing_sticks_out_on_a_screen(tmp_path: Path, wide: int) -> None:
-    """A browser lays the page out in a frame of that width, and says how wide it came."""
-    program = needed("chromium", "chromium-browser", "google-chrome")
     chart = chart_of("\n".join(["0123" * 10] * 12), habit=Habit("own", 4, 3, 1))
-    tell = '<script>parent.postMessage(document.documentElement.scrollWidth, "*")</script></body>'
-    page = page_of(chart).replace("</body>", tell)
-    (tmp_path / "pattern.html").write_text(page, encoding="utf-8")
-    frame = tmp_path / "frame.html"
-    frame.write_text(
-        "<body><script>onmessage = (event) => { document.title = `wide ${event.data}`; }</script>"
-        f'<iframe src="pattern.html" width="{wide}" height="800" style="border:0"></iframe></body>',
-        encoding="utf-8",
-    )
-    arguments = ["--headless", "--no-sandbox", "--disable-gpu", "--virtual-time-budget=5000"]
-    found = subprocess.run(
-        [program, *arguments, "--dump-dom", frame.as_uri()], capture_output=True, check=True
-    )
-    title = re.search(r"<title>wide (\d+)</title>", found.stdout.decode())
-    assert title, found.stdout[:300]
-    assert int(title[1]) <= wide
+    with opened(saved(page_of(chart), tmp_path), wide) as page:
+        assert page.evaluate("document.documentElement.scrollWidth") <= wide
+        for chart_drawn in page.locator(".chart svg").all():  # whole, until it is touched
+            box = chart_drawn.bounding_box()
+            assert box is not None
+            assert box["width"] <= wide
+            assert box["height"] <= 800
+        page.locator(".chart").first.click()
+        wider = page.locator(".chart svg").first.bounding_box()
+        assert wider is not None
+        assert wider["width"] > 600
+        assert page.evaluate("document.documentElement.scrollWidth") <= wide
 
 
-def test_ticked_rows_are_remembered(tmp_path: Path) -> None:
-    """A browser ticks a row, forgets the page, opens it again and tells what is ticked."""
-    program = needed("chromium", "chromium-browser", "google-chrome")
-    page = page_of(chart_of("01 10", habit=HABITS["cut"]))
-    key = next(parsed(page).iter("ol")).get("data-key")
-    before = f'<script>localStorage.setItem("{key}", "[2]")</script><main>'
-    after = (
-        "<script>document.querySelector('[data-row=\"3\"]').click();"
-        "document.title = [...document.querySelectorAll('input:checked')].map(b => b.dataset.row)"
-        f" + ' ' + localStorage.getItem('{key}') + ' '"
-        " + document.getElementById('place').textContent</script></body>"
-    )
-    path = tmp_path / "pattern.html"
-    page = page.replace("<main>", before).replace("</body>", after)
-    path.write_text(page, encoding="utf-8")
-    found = subprocess.run(
-        [program, "--headless", "--no-sandbox", "--disable-gpu", "--dump-dom", path.as_uri()],
-        capture_output=True,
-        check=True,
-    )
-    title = re.search(r"<title>(.*?)</title>", found.stdout.decode())
-    assert title
-    assert title[1] == "2,3 [2,3] 2 of 3 rows ticked. Go to row 1"
+def rows_shown(page: Page) -> list[str]:
+    """Numbers of the rows that can be seen."""
+    return page.locator(".rows > li:visible .number").all_text_contents()
+
+
+def test_ticked_rows_are_remembered_and_folded(tmp_path: Path) -> None:
+    path = saved(page_of(chart_of("0110 1001 0011", habit=HABITS["cut"])), tmp_path)
+    with opened(path, 1200) as page:
+        assert rows_shown(page) == ["1", "2", "3", "4", "5", "6"]
+        assert page.locator("#made").is_hidden()
+        for row in (1, 2):
+            page.locator(f"[data-row='{row}']").click()
+        page.reload()
+        assert rows_shown(page) == ["3", "4", "5", "6"]
+        assert page.locator("#count").text_content() == "2 of 6 rows are made"
+        assert page.locator("#made").text_content() == "Rows 1 to 2 are made: show them"
+        page.locator("#made").click()
+        assert rows_shown(page) == ["1", "2", "3", "4", "5", "6"]
+        page.emulate_media(media="print")  # on paper all, to be ticked by hand, and no bar
+        page.locator("#made").evaluate("b => b.click()")
+        assert rows_shown(page) == ["1", "2", "3", "4", "5", "6"]
+        assert page.locator("#place").is_hidden()
+        struck = "e => getComputedStyle(e).textDecorationLine"
+        assert page.locator("[data-row='1']").evaluate(struck) == "none"
+        assert page.locator("#row-1 .runs").evaluate(struck) == "none"
+
+
+def test_a_tick_asks_once_for_the_rows_before(tmp_path: Path) -> None:
+    path = saved(page_of(chart_of("0110 1001 0011", habit=HABITS["cut"])), tmp_path)
+    ticked = "[...document.querySelectorAll('[data-row]:checked')].map(b => b.dataset.row).join()"
+    with opened(path, 1200) as page:
+        page.locator("[data-row='3']").click()
+        assert (page.locator(".ask").text_content() or "").startswith("Rows 1 to 2 are not ticked.")
+        page.get_by_role("button", name="Tick them too").click()
+        assert page.evaluate(ticked) == "1,2,3"
+        page.locator("[data-row='5']").click()
+        page.get_by_role("button", name="Only row 5").click()
+        assert page.evaluate(ticked) == "1,2,3,5"
+        page.locator("[data-row='6']").click()
+        assert page.locator(".ask").count() == 0
+        assert page.evaluate(ticked) == "1,2,3,5,6"
+
+
+def test_on_a_phone_the_row_in_hand_stands_alone(tmp_path: Path) -> None:
+    path = saved(page_of(chart_of("0110 1001 0011", habit=HABITS["cut"])), tmp_path)
+    with opened(path, 360) as page:
+        assert rows_shown(page) == ["1"]
+        page.locator("#go").fill("4")
+        page.get_by_role("button", name="go", exact=True).click()
+        assert rows_shown(page) == ["4"]
+        tops = page.locator("#row-4 .run").evaluate_all(
+            "runs => runs.map(r => r.getBoundingClientRect().top)"
+        )
+        assert len(tops) == 2
+        assert tops == sorted(set(tops))  # a run a line
+        size = "e => getComputedStyle(e).fontSize"
+        assert page.locator("#row-4 .runs").evaluate(size) == "28px"
+        strip, words = (
+            page.locator(f"#row-4 {part}").bounding_box() for part in (".strip", ".runs")
+        )
+        assert strip is not None
+        assert words is not None
+        assert strip["y"] > words["y"] + words["height"]
+        assert page.locator("#row-4 .how").is_visible()
+        page.get_by_role("button", name="next").click()
+        assert rows_shown(page) == ["5"]
+        page.get_by_role("button", name="previous").click()
+        page.get_by_role("button", name="previous").click()
+        assert rows_shown(page) == ["3"]
+
+
+def test_rows_come_first_and_all_else_is_linked() -> None:
+    root = parsed(page_of(chart_of("0110 1001 0011")))
+    sections = [section.get("id") for section in root.iter("section")]
+    assert sections[0] == "rows"
+    (nav,) = root.iter("nav")
+    assert [link.get("href") for link in nav.iter("a")] == [f"#{name}" for name in sections]
+
+
+def test_no_number_is_torn_from_its_unit() -> None:
+    chart = chart_of("0110 1001 0011")
+    page = text_within(parsed(page_of(chart))).replace(piece_line(chart), "")  # in its own form
+    assert re.search("\\d\u00a0m\\b", page)
+    assert not re.search(r"\d (?:m|cm|g|h|min|in|yd|%|blocks|rows)\b", page)
+
+
+def text_within(root: ET.Element) -> str:
+    """What the page says in its words."""
+    return "\n".join("".join(section.itertext()) for section in root.iter("section"))

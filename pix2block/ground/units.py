@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Sequence
 
 CM_PER_INCH = 2.54
@@ -44,6 +45,15 @@ def plain(number: float) -> str:
 def say_count(number: int, one: str, many: str | None = None) -> str:
     """ "1 block", "1,204 tails"."""
     return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+_UNITS = "m|km|cm|mm|g|kg|h|min|in|yd|oz|%|×|blocks?|rows?|skeins?|tails?|bobbins?|yarns?"
+_TORN = re.compile(rf"(?<=\d) (?=(?:{_UNITS})(?![\w-]))|(?<=×) (?=\d)")
+
+
+def bind(text: str) -> str:
+    """A text in whose lines no number is torn from its unit, wherever they break."""
+    return _TORN.sub("\u00a0", text)
 
 
 def say_metres(metres: float) -> str:

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from pix2block.drawing.shapes import Drawing
 from pix2block.drawing.svg import svg
-from pix2block.ground.units import say_metres
+from pix2block.ground.units import bind
 from pix2block.pages.paper import MM_PER_POINT, Paper
 from pix2block.pages.pattern_pictures import PatternPictures
 from pix2block.pages.row_strip import TYPE, strip_room
 from pix2block.pattern.bands import bands_of, ends_in_plain_words
 from pix2block.pattern.document import RowEntries, RowEntry
-from pix2block.pattern.pattern import BobbinUse, PatternRow
+from pix2block.pattern.row_units import (
+    RunUnit,
+    Winding,
+    blocks_words,
+    run_units,
+    turn_words,
+)
 
 _BESIDE = 0.5  # of the room: a shorter drawing stands beside its words
 NUMBER_MM = 24.0  # the column of a row's tick box, number and wedge
@@ -56,9 +61,7 @@ def rows_data(rows: RowEntries, by: RowSetting) -> list[dict[str, Any]]:
     return said
 
 
-def _row(
-    entry: RowEntry, winding: Mapping[tuple[int, int], float], by: RowSetting
-) -> dict[str, Any]:
+def _row(entry: RowEntry, winding: Winding, by: RowSetting) -> dict[str, Any]:
     first, last = entry.rows[0], entry.rows[-1]
     names = [yarn.name for yarn in by.pictures.chart.yarns]
     strip, beside = None, False
@@ -73,71 +76,19 @@ def _row(
         "first": first.row.number,
         "last": last.row.number,
         "right": first.row.side == "RS",
-        "runs": [
-            _run(first, place, names, winding, gathered=len(entry.rows) > 1)
-            for place in range(len(first.runs))
-        ],
-        "blocks": _blocks(entry),
-        "ends": _exceptions(first, names),
+        "runs": [_run(unit) for unit in run_units(entry, names, winding)],
+        "blocks": blocks_words(entry),
+        "ends": turn_words(first, names),
         "ticks": [row.row.number for row in entry.rows] if len(entry.rows) > 1 else [],
         "strip": strip,
         "beside": beside,
     }
 
 
-def _run(
-    row: PatternRow,
-    place: int,
-    names: Sequence[str],
-    winding: Mapping[tuple[int, int], float],
-    gathered: bool,
-) -> dict[str, str]:
-    """A run: its count, its yarn, its bobbin's number and what is done with that."""
-    blocks, yarn = row.runs[place]
-    use = row.bobbins[place]
-    number, does = "", ""
-    if not row.bobbins_plain:
-        number = "" if use.number is None else f"#{use.number}"
-        does = _does(use, winding.get((row.row.number, place)))
-    return {"count": "" if gathered else str(blocks), "name": names[yarn], "bobbin": number} | {
-        "does": does
-    }
-
-
-def _does(use: BobbinUse, metres: float | None) -> str:
-    """ "new, wind 6.3 m", "only, 0.9 m", "behind 2.2, last"."""
-    length = say_metres(metres).replace(" ", "\u00a0") if metres is not None else ""
-    if use.number is None:
-        return f"only, {length}" if length else "only"
-    said = []
-    if use.new:
-        said.append(f"new, wind {length}" if length else "new")
-    if use.behind_square is not None:
-        said.append(f"behind {use.behind_square**0.5:.1f}")
-    if use.last:
-        said.append("last")
-    return ", ".join(said)
-
-
-def _blocks(entry: RowEntry) -> str:
-    low, high = entry.rows[0].row.blocks, entry.rows[-1].row.blocks
-    if low == high:
-        said = f"{low} block{'' if low == 1 else 's'}"
-        return f"{said} each" if len(entry.rows) > 1 else said
-    step = "1 more" if high > low else "1 fewer"
-    return f"{low} to {high} blocks, {step} in each"
-
-
-def _exceptions(row: PatternRow, names: Sequence[str]) -> list[str]:
-    """What a row does at its ends that its stretch does not: other colours at a turn."""
-    said = []
-    if row.travel_in is not None:
-        said.append(f"Climb in {names[row.travel_in]}.")
-    if row.stop_in is not None:
-        said.append(f"Last slip stitch in {names[row.stop_in]}.")
-    if row.last_loop_in is not None:
-        said.append(f"Last loop in {names[row.last_loop_in]}.")
-    return said
+def _run(unit: RunUnit) -> dict[str, str]:
+    """A run as data, no number torn from its unit."""
+    bound = {"does": bind(unit.does)}
+    return {"count": unit.count, "name": unit.name, "bobbin": unit.bobbin} | bound
 
 
 def _capital(text: str) -> str:

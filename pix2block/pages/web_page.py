@@ -8,9 +8,11 @@ from html import escape
 from pix2block.drawing.shapes import Drawing
 from pix2block.drawing.svg import elements
 from pix2block.drawing.symbols import Symbols, plain
+from pix2block.ground.units import bind
 from pix2block.pages.chart_pages import Room
-from pix2block.pages.pattern_pictures import STRIPS, PatternPictures, Raster
+from pix2block.pages.pattern_pictures import PatternPictures, Raster
 from pix2block.pages.shipped import style_sheet, template
+from pix2block.pages.web_entries import entry_list
 from pix2block.pages.web_rows import RowDrawings
 from pix2block.pattern.document import (
     Bullets,
@@ -23,7 +25,6 @@ from pix2block.pattern.document import (
     Passage,
     Pictures,
     RowEntries,
-    RowEntry,
     Section,
     Topic,
     YarnLines,
@@ -35,6 +36,8 @@ _PIXELS_PER_MM = 96 / 25.4
 _BLOCK_MM = 16 / _PIXELS_PER_MM
 _HELD_BLOCK_MM = 12 / _PIXELS_PER_MM
 _ENDLESS_MM = 1e6
+_FIRST = "rows"  # the section that is worked from; the others stand behind links
+_CONTENTS = "<summary>How to, yarns, chart and all else</summary>"
 
 
 def _is_for_paper(section: Section) -> bool:
@@ -57,17 +60,16 @@ def web_page(document: Document, pictures: PatternPictures) -> str:
     """The whole page."""
     page = _Page(pictures)
     sections = [s for s in document.sections if not _is_for_paper(s)]
-    contents = "".join(f'<li><a href="#{s.key}">{escape(s.heading)}</a></li>' for s in sections)
+    sections.sort(key=lambda section: section.key != _FIRST)
+    links = "".join(f'<li><a href="#{s.key}">{escape(s.heading)}</a></li>' for s in sections)
     by = "".join(f'<p class="by">{escape(line)}</p>' for line in document.by)
-    front, rest = sections[: document.front], sections[document.front :]
     photo = _cover(pictures.photo) if pictures.photo else ""
     body = [
         f"<header><h1>{escape(document.title)}</h1>{by}</header>",
         _cover(pictures.cover),
-        *(_section(section, page) for section in front),
+        f'<nav aria-label="Contents"><details>{_CONTENTS}<ul>{links}</ul></details></nav>',
+        *(_section(section, page) for section in sections),
         photo,
-        f'<nav aria-label="Contents"><h2>Contents</h2><ul>{contents}</ul></nav>',
-        *(_section(section, page) for section in rest),
     ]
     written = "".join(f"{line}\n" for line in body)
     return "\n".join(
@@ -117,11 +119,11 @@ def _part(part: Passage, page: _Page) -> str:
         case Paragraph(text):
             return _paragraphs((text,))
         case Bullets(texts):
-            return f"<ul>{''.join(f'<li>{escape(t)}</li>' for t in texts)}</ul>"
+            return f"<ul>{''.join(f'<li>{_said(t)}</li>' for t in texts)}</ul>"
         case YarnLines():
             return _yarns(part, page)
         case MarksKey(yarns, texts):
-            bullets = "".join(f"<li>{escape(t)}</li>" for t in texts)
+            bullets = "".join(f"<li>{_said(t)}</li>" for t in texts)
             return f"{_yarns(yarns, page, key=True)}\n<ul>{bullets}</ul>"
         case Topic(heading, texts, picture):
             drawing = page.pictures.howto[picture] if picture else None
@@ -129,21 +131,26 @@ def _part(part: Passage, page: _Page) -> str:
             words = f"<h3>{escape(heading)}</h3>{_paragraphs(texts)}"
             return f'<div class="topic">{words}{figure}</div>'
         case Definitions(entries):
-            pairs = (f"<dt>{escape(n)}</dt><dd>{escape(t)}</dd>" for n, t in entries)
+            pairs = (f"<dt>{escape(n)}</dt><dd>{_said(t)}</dd>" for n, t in entries)
             return f"<dl>{''.join(pairs)}</dl>"
         case InFull(heading, lines):
             return f"<h3>{escape(heading)}</h3>{_paragraphs(lines)}"
         case Lengths(heading, entries):
-            items = "".join(f"<li>{escape(entry)}</li>" for entry in entries)
+            items = "".join(f"<li>{_said(entry)}</li>" for entry in entries)
             return f'<h3>{escape(heading)}</h3><ul class="lengths">{items}</ul>'
         case Pictures(what, note):
             return _chart(what, note, page)
         case RowEntries():
-            return _rows(part, page)
+            return entry_list(part, page.rows, page.key)
+
+
+def _said(text: str) -> str:
+    """A text in the page, no number torn from its unit."""
+    return escape(bind(text))
 
 
 def _paragraphs(texts: Sequence[str]) -> str:
-    return "".join(f"<p>{escape(text)}</p>" for text in texts)
+    return "".join(f"<p>{_said(text)}</p>" for text in texts)
 
 
 def _yarns(yarns: YarnLines, page: _Page, key: bool = False) -> str:
@@ -152,7 +159,7 @@ def _yarns(yarns: YarnLines, page: _Page, key: bool = False) -> str:
         tiles = _drawn(page.pictures.tile(yarn.number), page)
         if key:
             tiles += _drawn(page.pictures.tile(yarn.number, in_color=False), page)
-        figures = f" {yarn.color}" if key else f" {escape(yarn.figures)}"
+        figures = f" {yarn.color}" if key else f" {_said(yarn.figures)}"
         items.append(f"<li>{tiles}<span><b>{escape(yarn.name)}</b>{figures}</span></li>")
     return f'<ul class="yarns{" key" if key else ""}">{"".join(items)}</ul>'
 
@@ -177,30 +184,5 @@ def _chart(what: str, note: str, page: _Page) -> str:
     room = Room(_ENDLESS_MM, _ENDLESS_MM, block_mm, _BLOCK_MM, block_mm)
     (figure,) = page.pictures.figures(what, room)
     drawn = _drawn(figure.drawing, page, figure.width_mm * _PIXELS_PER_MM)
-    words = f"<figcaption>{escape(note)}</figcaption>"
+    words = f"<figcaption>{_said(note)}</figcaption>"
     return f'<figure>{words}<div class="wide chart" tabindex="0">{drawn}</div></figure>'
-
-
-def _rows(rows: RowEntries, page: _Page) -> str:
-    place = '<p id="place" hidden="hidden"><span></span> <a href="#rows">Go to row</a></p>'
-    items = "\n".join(_row(entry, page) for entry in rows.entries)
-    listed = f'<ol class="rows" data-key="{escape(page.key)}">\n{items}\n</ol>'
-    return f"<p>{escape(rows.piece)}</p>\n{place}\n{listed}"
-
-
-def _row(entry: RowEntry, page: _Page) -> str:
-    numbers = [row.row.number for row in entry.rows]
-    first = numbers[0]
-    said = f"<b>{escape(entry.head)}</b> {escape(entry.runs)}"
-    if len(numbers) == 1:
-        box = f'<input type="checkbox" id="box-{first}" data-row="{first}"/>'
-        line = f'{box}<label for="box-{first}">{said}</label>'
-        ticks = ""
-    else:
-        line = f"<span>{said}</span>"
-        boxes = (f'<label><input type="checkbox" data-row="{n}"/>{n}</label>' for n in numbers)
-        ticks = f'<div class="ticks">{"".join(boxes)}</div>'
-    more = "".join(f"<div>{escape(text)}</div>" for text in entry.more_lines)
-    strips = "".join(page.rows.row(row) for row in entry.rows[:STRIPS])
-    body = f'<div class="line">{line}</div><div class="more">{more}</div>{ticks}{strips}'
-    return f'<li id="row-{first}">{body}</li>'

@@ -93,7 +93,8 @@ PATTERN: tuple[Output[Edition], ...] = (
     ),
     Output(
         "pattern.html",
-        "the same as one page for a browser, with rows to tick off; it needs no network",
+        "the same as one page for a browser, rows first, to go to and to tick off, "
+        "on a phone the one in hand alone; it needs no network",
         lambda edition: edition.html.encode(),
     ),
     Output(
