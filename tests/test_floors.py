@@ -13,7 +13,7 @@ PACKAGE = Path(__file__).parent.parent / "pix2block"
 
 # From the ground up; the doors stand at the end.
 ORDER = """
-ground.advice ground.errors ground.nouns ground.forms ground.units ground.quantities
+ground.advice ground.errors ground.toml ground.nouns ground.forms ground.units ground.quantities
 ground.progress ground.delimited ground.swap ground.files ground.settings
 color.spaces color.notation color.difference color.vision color.deficiency color.names
 color.yarn_color
@@ -59,7 +59,7 @@ stripes.connect stripes.words stripes.sheet stripes.connect_sheet stripes.stripe
 trial.neighbours trial.trial trial.swaps trial.tried trial.views trial.words trial.figures
 trial.sheet trial.picture trial.subject trial.recipe
 comparing.compared comparing.page comparing.recipe
-command.say command.help command.program command.progress command.trial command.mend
+command.say command.ending command.help command.program command.progress command.trial command.mend
 command.compare command.cli
 """
 FLOORS = ORDER.split()

@@ -7,19 +7,21 @@ import sys
 import warnings
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from pix2block.command.compare import compare_command
+from pix2block.command.ending import ended
 from pix2block.command.help import SWATCH_GROUPS, GroupedHelp, as_click, given_words
 from pix2block.command.mend import mend_command
 from pix2block.command.program import Program
 from pix2block.command.progress import ProgressBar
-from pix2block.command.say import in_words, note, typed
+from pix2block.command.say import echo, in_words, note
 from pix2block.command.trial import trial_command
-from pix2block.ground.errors import BadInput, CheckFailed, Interrupted, Pix2blockError, nearest
+from pix2block.ground.errors import CheckFailed
 from pix2block.options.asking import specs_of
 from pix2block.options.swatch import SWATCH, SwatchOptions
 from pix2block.options.table import CHART, CHECK, REPORT, STRIPE, Options, specs
@@ -28,8 +30,6 @@ if TYPE_CHECKING:
     from pix2block.proof.compare import Proof
     from pix2block.study.study import Study
 
-INTERRUPTED = 130
-_NOTHING_WRITTEN = "Interrupted; nothing was written."
 _BOTH = "pattern.pdf or pattern.html"
 
 
@@ -82,8 +82,8 @@ def _stripe(plans: Sequence[Path], options: Options, as_json: bool) -> None:
         click.echo(together.json, nl=False)
         return
     for line in together.lines:
-        click.echo(line)
-    click.echo(f"Side by side in {folder / 'plans.png'}; for the pattern of one, stripe it alone")
+        echo(line)
+    echo(f"Side by side in {folder / 'plans.png'}; for the pattern of one, stripe it alone")
 
 
 def _report(chart: Path, options: Options, as_json: bool) -> None:
@@ -114,14 +114,14 @@ def _finish(study: Study, folder: Path, as_json: bool) -> None:
         study = replace(study, comparing=comparing)
         saved = save(study, folder)
     for said in (*note_lines(study), *saved.notes):
-        click.echo(note(said), err=True)
+        echo(note(said), err=True)
     if as_json:
         click.echo(saved.contents[SUMMARY].decode(), nl=False)
     else:
         for line in (*study_lines(study), *_where(study, folder)):
-            click.echo(in_words(line))
+            echo(in_words(line))
         for line in ways_lines(study.ways) if study.options.compare else ():
-            click.echo(line)
+            echo(line)
     _refuse(study.proof, f"the files in {folder} are kept to look into")
 
 
@@ -146,7 +146,7 @@ def _swatch_command() -> click.Command:
             click.echo(swatch_json(measured), nl=False)
         else:
             for line in swatch_lines(measured, path):
-                click.echo(in_words(line))
+                echo(in_words(line))
 
     return GroupedHelp(
         SWATCH,
@@ -168,7 +168,7 @@ def _check(place: Path, options: Options, as_json: bool) -> None:
     if as_json:
         click.echo(proof_json(proof), nl=False)
     elif proof.holds:
-        click.echo(proof_line(proof))
+        echo(proof_line(proof))
     _refuse(proof, "mend the pattern at these places, or write it again with pix2block report")
 
 
@@ -179,7 +179,7 @@ def _refuse(proof: Proof | None, what_now: str) -> None:
     if proof is None or proof.holds:
         return
     for line in fault_lines(proof):
-        click.echo(line, err=True)
+        echo(line, err=True)
     raise CheckFailed(f"{proof_line(proof)}; {what_now}")
 
 
@@ -187,7 +187,7 @@ def _print_version(context: click.Context, _: click.Parameter, asked: bool) -> N
     if asked:
         from pix2block import __version__
 
-        click.echo(f"pix2block {__version__}")
+        echo(f"pix2block {__version__}")
         context.exit()
 
 
@@ -266,43 +266,8 @@ program = Program(
 
 def run(words: Sequence[str] | None = None) -> int:
     """Run the program; the exit code. Each error for the maker is a line on standard error."""
-    try:
-        code = program.main(
-            None if words is None else list(words), prog_name="pix2block", standalone_mode=False
-        )
-    except (click.Abort, KeyboardInterrupt) as stop:
-        late = isinstance(stop.__cause__ or stop.__context__ or stop, Interrupted)
-        said = "Interrupted, but the files were already written." if late else _NOTHING_WRITTEN
-        click.echo(said, err=True)
-        return INTERRUPTED
-    except Pix2blockError as error:
-        for line in error.lines(typed):
-            click.echo(f"pix2block: {line}", err=True)
-        return error.exit_code
-    except click.exceptions.NoArgsIsHelpError as error:
-        click.echo(error.format_message())
-        return 0
-    except click.ClickException as error:
-        click.echo(f"pix2block: {_one_line(error)}", err=True)
-        return BadInput.exit_code
-    except BrokenPipeError:  # the reader of our output has left
-        sys.stderr.close()
-        return 0
-    return code if isinstance(code, int) else 0
-
-
-def _one_line(error: click.ClickException) -> str:
-    """What is wrong, where, and what to do."""
-    context = getattr(error, "ctx", None)
-    path = context.command_path if context else "pix2block"
-    if isinstance(error, click.NoSuchOption):
-        known = [o for p in context.command.params for o in p.opts] if context else []
-        near = nearest(error.option_name, [o for o in [*known, "--help"] if o.startswith("--")])
-        hint = f"did you mean {near}?" if near else f"see {path} --help"
-        name = " ".join(error.option_name.split())
-        return f"no option {name} for {path}: {hint}"
-    message = " ".join(error.format_message().split()).rstrip(".")
-    return f"{message}; see {path} --help"
+    given = None if words is None else list(words)
+    return ended(lambda: program.main(given, prog_name="pix2block", standalone_mode=False))
 
 
 def main() -> int:
@@ -311,6 +276,9 @@ def main() -> int:
     if not sys.warnoptions:
         warnings.simplefilter("ignore")
         logging.getLogger().addHandler(logging.NullHandler())
+    for stream in (sys.stdout, sys.stderr):  # a name may hold what a terminal cannot show
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")
     return run()
 
 

@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from pix2block.command.help import GroupedHelp, as_click, given_words
+from pix2block.command.say import echo
 from pix2block.options.table import COMPARE, Options, specs
 
 
@@ -46,5 +47,5 @@ def _compare(old: Path, new: Path, options: Options, as_json: bool) -> None:
         click.echo(compared_json(compared), nl=False)
         return
     for line in compared_lines(compared):
-        click.echo(line)
-    click.echo(f"Everything is in {folder}: compare.html to look at, compare.csv")
+        echo(line)
+    echo(f"Everything is in {folder}: compare.html to look at, compare.csv")

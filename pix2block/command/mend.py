@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from pix2block.command.help import MEND_GROUPS, GroupedHelp, as_click, given_words
+from pix2block.command.say import echo
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
 from pix2block.options.asking import specs_of
@@ -96,18 +97,18 @@ def _mend(
     study, shelf = open_to_mend(path, options)
     if alone["list"] and not mends:
         for line in journal_lines(study.chart) or ["No mend so far"]:
-            click.echo(line)
+            echo(line)
         return
     if alone["undo"]:
         done = undo(study.chart, alone["undo"])
     else:
         done = apply_mends(study.chart, mends, shelf)
     if alone["dry_run"]:
-        click.echo(_differences(done))
+        echo(_differences(done))
         return
     if not as_json:
         for line in journal_lines(done.after) if alone["list"] else done.lines:
-            click.echo(line)
+            echo(line)
     finish(path, options, mended(study, done), as_json)
 
 

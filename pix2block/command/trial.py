@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from pix2block.command.say import in_words, note
+from pix2block.command.say import echo, in_words, note
 from pix2block.options.asking import Spec
 from pix2block.options.table import SEVERAL_IN_TRIALS, TRIAL, specs
 
@@ -62,10 +62,10 @@ def _try(
     folder = Path(asked[0].out) if asked[0].out else usual
     save(trial, folder)
     for said in trial.notes:
-        click.echo(note(said), err=True)
+        echo(note(said), err=True)
     if as_json:
         click.echo(trial_json(trial), nl=False)
         return
     for line in trial_lines(trial):
-        click.echo(in_words(line))
-    click.echo(f"The trial is in {folder}: trial.html to look at, trial.png, trial.csv")
+        echo(in_words(line))
+    echo(f"The trial is in {folder}: trial.html to look at, trial.png, trial.csv")

@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
+from pix2block.ground.delimited import table
 from pix2block.ground.units import rounded, say_count, say_numbers
-from pix2block.reports.tables import table
 from pix2block.study.output import Output
 from pix2block.yarn.yarn import name_key
 

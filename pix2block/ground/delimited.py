@@ -1,7 +1,7 @@
 """Tables as spreadsheet programs write them: comma, semicolon or tab; UTF-8 or Windows-1252.
 
-The only reader of such text: a shelf and a grid differ in what their cells mean, not in how they
-are parted.
+The only reader and writer of such text: a shelf and a grid differ in what their cells mean, not in
+how they are parted.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from pix2block.ground.errors import BadInput
@@ -17,6 +17,8 @@ from pix2block.ground.errors import BadInput
 # In the order they are tried: a comma may stand in a name or a number that nobody quoted.
 _SEPARATORS = {"\t": "tab", ";": "semicolon", ",": "comma"}
 _SAID = re.compile(r"\s*sep=([,;\t])[ \t]*\r?\n", re.I)
+_BEGIN_FORMULAS = ("=", "+", "-", "@", "\t", "\r")
+_NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
 _QUOTED = re.compile(r'"(?:[^"]|"")*"')
 
 
@@ -32,6 +34,22 @@ class Cells:
     def written(self) -> tuple[tuple[int, list[str]], ...]:
         """The lines that hold something."""
         return tuple(line for line in self.lines if any(cell.strip() for cell in line[1]))
+
+
+def table(header: Sequence[str], lines: Iterable[Sequence[object]]) -> str:
+    """A table by RFC 4180. A text that a spreadsheet program would take for a formula gets an
+    apostrophe before it (common practice; the first characters are those of the OWASP note on
+    formula injection)."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow([_no_formula(cell) for cell in header])
+    writer.writerows([_no_formula(cell) for cell in line] for line in lines)
+    return out.getvalue()
+
+
+def _no_formula(cell: object) -> object:
+    formula = isinstance(cell, str) and cell[:1] in _BEGIN_FORMULAS and not _NUMBER.fullmatch(cell)
+    return f"'{cell}" if formula else cell
 
 
 def decode_text(data: bytes, place: str) -> str:

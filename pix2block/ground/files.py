@@ -6,6 +6,7 @@ from __future__ import annotations
 import json
 import os
 import signal
+import stat
 import subprocess
 import sys
 import threading
@@ -24,6 +25,8 @@ from pix2block.ground.swap import HIDDEN, LIST, NEW, CannotMove, Moves
 
 P = ParamSpec("P")
 R = TypeVar("R")
+
+MOST_BYTES = 500_000_000  # of one file
 
 _READ: ContextVar[dict[Path, None] | None] = ContextVar("files read", default=None)
 
@@ -55,15 +58,26 @@ def noting_files(make: Callable[P, R]) -> Callable[P, R]:
 
 
 def read_bytes(path: Path, what: str) -> bytes:
-    """The file's bytes. Raises BadInput naming the nearest file where there is none."""
+    """The file's bytes. Raises BadInput naming the nearest file where there is none; for a pipe or
+    a device, which may never end, and a file over 500 MB."""
     try:
+        status = path.stat()
+        if not (stat.S_ISREG(status.st_mode) or stat.S_ISDIR(status.st_mode)):
+            raise BadInput(f"{what} {path} is a pipe or a device: save it as a file first")
+        if status.st_size > MOST_BYTES:
+            raise BadInput(
+                f"{what} {path} has {status.st_size // 10**6} MB, over {MOST_BYTES // 10**6}: "
+                "make it smaller first"
+            )
         data = path.read_bytes()
     except FileNotFoundError:
         raise BadInput(f"{what} {path}: no such file{_nearest_file(path)}") from None
     except IsADirectoryError:
         raise BadInput(f"{what} {path} is a folder: name a file in it") from None
-    except OSError as error:
-        raise BadInput(f"{what} {path} cannot be read: {error.strerror or error}") from None
+    except (OSError, ValueError) as error:  # a name may hold what no file system takes
+        raise BadInput(
+            f"{what} {path} cannot be read: {getattr(error, 'strerror', None) or error}"
+        ) from None
     read = _READ.get()
     if read is not None:
         read[path] = None

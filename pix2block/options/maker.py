@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -16,6 +15,7 @@ from pix2block.ground.errors import BadInput, refuse, unknown
 from pix2block.ground.files import read_text
 from pix2block.ground.nouns import range_of
 from pix2block.ground.quantities import parse_number
+from pix2block.ground.toml import NotToml, read_toml
 from pix2block.options.table import Options
 
 LONGEST_CURRENCY = 10
@@ -46,8 +46,8 @@ def read_maker(text: str, place: str) -> Maker:
     Raises BadInput naming key and reason for each that cannot be read.
     """
     try:
-        told = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+        told = read_toml(text)
+    except NotToml as error:
         raise BadInput(
             f'maker\'s file {place}: {error}; write lines as hand = "left" or tail = 15'
         ) from None

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import datetime
-import tomllib
 from dataclasses import dataclass, fields
 from pathlib import Path
 
 from pix2block.chart.chart import clean_title
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.files import read_bytes, read_text
+from pix2block.ground.toml import NotToml, read_toml
 
 
 @dataclass(frozen=True)
@@ -55,8 +55,8 @@ def open_credit(path: str | Path) -> Credit:
     """
     path = Path(path)
     try:
-        said = tomllib.loads(read_text(path, "credit"))
-    except tomllib.TOMLDecodeError as error:
+        said = read_toml(read_text(path, "credit"))
+    except NotToml as error:
         raise BadInput(
             f'credit {path} is no TOML: {error}; write lines as designer = "…"'
         ) from None

@@ -37,6 +37,8 @@ from pix2block.picture.profile import UNUSABLE, Profile, profile_of, srgb_profil
 _ORIENTATION_TAG = 0x0112
 _WITH_ALPHA = ("LA", "PA", "RGBA", "La", "RGBa")
 _GREY_16 = ("I;16", "I;16L", "I;16B", "I;16N", "I")
+# What Pillow does not decode itself: another program would be called, where there is one.
+_HANDED_ON = ("EPS", "WMF", "FPX", "MIC", "GRIB", "HDF5", "BUFR")
 _SIGNATURE = 16  # bytes by which a decoder knows its files
 _NOT_OF_THIS_KIND = (SyntaxError, IndexError, TypeError, struct.error)
 _READABLE = ("1", "L", "P", "RGB", "RGBX", "CMYK", "YCbCr", "HSV", "LAB", *_WITH_ALPHA, *_GREY_16)
@@ -186,7 +188,8 @@ def open_picture(path: str | Path, background: str = DEFAULT_BACKGROUND) -> Pict
     else:
         profile, warning = profile_of(image)
     return Picture(
-        name=path.name,
+        # A name that is no text in UTF-8 keeps what of it is.
+        name=path.name.encode(errors="replace").decode(),
         sha256=hashlib.sha256(data).hexdigest(),
         image=image,
         orientation=orientation if 1 <= orientation <= 8 else 1,
@@ -205,6 +208,8 @@ def opened(data: bytes) -> Image.Image:
     for load_decoders in (Image.preinit, Image.init):  # the common ones, then all
         load_decoders()
         for name in Image.ID:
+            if name in _HANDED_ON:
+                continue
             decoder, accepts = Image.OPEN[name]
             with suppress(*_NOT_OF_THIS_KIND):
                 accepted = accepts is None or accepts(data[:_SIGNATURE])

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,19 +11,11 @@ from pix2block.amounts.ways import Way
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.craft.tails import TAIL_PLACES, tail_counts
+from pix2block.ground.delimited import table
 from pix2block.ground.units import fixed
 
 if TYPE_CHECKING:
     from pix2block.calming.charts import Curve
-
-
-def table(header: Sequence[str], lines: Iterable[Sequence[object]]) -> str:
-    """A table by RFC 4180."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(header)
-    writer.writerows(lines)
-    return out.getvalue()
 
 
 def chart_csv(chart: Chart) -> str:

@@ -7,13 +7,14 @@ Dotted keys and inline tables are passed over: what stands in them is then told 
 from __future__ import annotations
 
 import re
-import tomllib
+from bisect import bisect_right
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.nouns import shown
 from pix2block.ground.quantities import parse_number
+from pix2block.ground.toml import NotToml, read_toml
 from pix2block.stripes.plan import FilePlace
 
 KeyPath = tuple[str | int, ...]
@@ -38,6 +39,7 @@ def find_places(text: str) -> dict[KeyPath, tuple[int, int]]:
     bare word of that number in it.
     """
     places: dict[KeyPath, tuple[int, int]] = {}
+    starts = [0, *(found.end() for found in re.finditer("\n", text))]
     counts: dict[str, int] = {}
     table: KeyPath = ()
     key: KeyPath | None = None
@@ -49,12 +51,12 @@ def find_places(text: str) -> dict[KeyPath, tuple[int, int]]:
             if header[1] == "[[":
                 table = (header[2], counts.get(header[2], 0))
                 counts[header[2]] = counts.get(header[2], 0) + 1
-            places[table] = _line_and_column(text, header.start(1))
+            places[table] = _line_and_column(starts, header.start(1))
             key, at, fresh = None, header.end(), False
             continue
         token = _TOKEN.match(text, at)
         assert token is not None  # the last choice takes any character
-        kind, where = token.lastgroup, _line_and_column(text, at)
+        kind, where = token.lastgroup, _line_and_column(starts, at)
         if kind == "line":
             fresh = depth == 0
         elif kind in ("bare", "text"):
@@ -75,8 +77,9 @@ def find_places(text: str) -> dict[KeyPath, tuple[int, int]]:
     return places
 
 
-def _line_and_column(text: str, at: int) -> tuple[int, int]:
-    return text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at)
+def _line_and_column(starts: Sequence[int], at: int) -> tuple[int, int]:
+    line = bisect_right(starts, at)
+    return line, at - starts[line - 1] + 1
 
 
 class TomlFile:
@@ -89,12 +92,10 @@ class TomlFile:
     def __init__(self, text: str, file: str) -> None:
         self.file = file
         try:
-            self.data: Mapping[str, Any] = tomllib.loads(text.replace("\r\n", "\n"))
-        except tomllib.TOMLDecodeError as error:
-            where = re.search(r"\(at line (\d+), column (\d+)\)", str(error))
-            place = FilePlace(file, int(where[1]), int(where[2])) if where else FilePlace(file)
-            what = re.sub(r"\s*\(at .*\)$", "", str(error))
-            raise place.refuse(f"no TOML: {what[:1].lower()}{what[1:]}") from None
+            self.data: Mapping[str, Any] = read_toml(text.replace("\r\n", "\n"))
+        except NotToml as error:
+            place = FilePlace(file, error.line or 0, error.column or 0)
+            raise place.refuse(f"no TOML: {error.why}") from None
         self.places = find_places(text)
 
     def place(self, *key: str | int) -> FilePlace:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.craft.diagonal import Edge
 from pix2block.ground.advice import Advice, Ask
+from pix2block.ground.delimited import table
 from pix2block.ground.units import say_count, say_metres
 from pix2block.stripes.connect import Connection
 from pix2block.stripes.edges import Climbs, Sides, stripes_made, tails_by_side
@@ -171,23 +170,21 @@ def _edges(edges: tuple[Edge, ...]) -> str:
 
 def stripes_csv(amounts: Amounts, spans: Sequence[Span]) -> str:
     """One line a stripe, in working order; part: the one in which it begins."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
     header = (
         "stripe part yarn first_row last_row rows blocks metres begins_at ends_at tails_begin "
         "tails_end"
     )
-    writer.writerow(header.split())
+    lines = []
     for number, stripe in enumerate(stripes_made(amounts), 1):
         (part,) = (s.part + 1 for s in spans if s.first_row <= stripe.first_row <= s.last_row)
-        writer.writerow(
+        lines.append(
             (
                 *(number, part, amounts.chart.yarns[stripe.yarn].name, stripe.first_row),
                 *(stripe.last_row, stripe.rows, stripe.blocks, f"{stripe.metres:.2f}"),
                 *(stripe.begins_at, stripe.ends_at, stripe.tails_begin, stripe.tails_end),
             )
         )
-    return out.getvalue()
+    return table(header.split(), lines)
 
 
 def plan_table(pieces: Sequence[Amounts]) -> list[str]:

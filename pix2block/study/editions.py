@@ -178,7 +178,7 @@ def editions_of(amounts: Amounts, options: Options) -> dict[str, Edition]:
     Raises BadInput for a credit file or photo that cannot be read.
     """
     credit = open_credit(options.credit) if options.credit else NO_CREDIT
-    photo = photo_of(credit.photo, amounts.chart.title) if credit.photo else None
+    photo = None if credit.photo is None else photo_of(credit.photo, amounts.chart.title)
     own, chart = Edition(amounts, options, credit, photo), amounts.chart
     editions, by_hand = {"": own}, {chart.hand: amounts}
     for name, (hand, terms) in named_editions(chart, options).items():

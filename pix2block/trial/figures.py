@@ -6,8 +6,8 @@ import json
 from collections.abc import Callable, Sequence
 
 from pix2block.color.deficiency import SIGHTS, Sight
+from pix2block.ground.delimited import table
 from pix2block.ground.units import fixed, say_hours, say_metres
-from pix2block.reports.tables import table
 from pix2block.trial.trial import Tried
 from pix2block.trial.words import EYES, Trial, advice, say_away, yarns_used
 

@@ -17,7 +17,7 @@ from pix2block.ground.nouns import Range, members_of, range_of
 from pix2block.ground.quantities import parse_count, parse_number
 from pix2block.ground.units import CM_PER_YARD, GRAMS_PER_OUNCE
 from pix2block.yarn.weights import class_called
-from pix2block.yarn.yarn import Yarn, clean_name
+from pix2block.yarn.yarn import Yarn, clean_name, clean_words
 
 _UNITS: dict[str, dict[str, float]] = {
     "metres": {
@@ -228,7 +228,7 @@ def _held(cell: ShelfCell) -> int:
 
 
 def _text(cell: ShelfCell) -> str:
-    return cell.text
+    return clean_words(cell.text)
 
 
 _RANGES: dict[str, Range] = {m.name: range_of(m.kind) for m in members_of(Yarn).values()}

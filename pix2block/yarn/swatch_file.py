@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import tomllib
 from dataclasses import asdict, fields, replace
 from typing import Annotated, Any
 
@@ -12,6 +11,7 @@ import msgspec
 from pix2block.ground.errors import BadInput
 from pix2block.ground.forms import form_of, noun_of
 from pix2block.ground.settings import LENGTH_CM
+from pix2block.ground.toml import NotToml, read_toml
 from pix2block.yarn.swatch import Measured, loops_of_swatch, sizes_of
 from pix2block.yarn.yarn import clean_name, name_key
 
@@ -36,8 +36,8 @@ def read_swatches(text: str, place: str) -> tuple[Measured, ...]:
     Raises BadInput naming what does not fit.
     """
     try:
-        file = msgspec.convert(tomllib.loads(text), _File)
-    except tomllib.TOMLDecodeError as error:
+        file = msgspec.convert(read_toml(text), _File)
+    except NotToml as error:
         raise BadInput(f"swatches {place}: no TOML: {error}; mend the line") from None
     except msgspec.ValidationError as error:
         reason, _, path = str(error).replace("`", "").partition(" - at ")

@@ -142,6 +142,13 @@ def clean_name(text: str) -> str:
     return name
 
 
+def clean_words(text: str) -> str:
+    """A note on a yarn, fit for sentences and tables: what cannot be shown becomes a space, and
+    what would make a formula of it at its begin is left out."""
+    kept = "".join(" " if _controls(c) and c != "\t" else c for c in text)
+    return kept.strip().lstrip("=+-@ \t")
+
+
 def amended_line(place: str, written: str, name: str) -> str | None:
     """Says that a name is read otherwise than it is written, where it is."""
     if name == written:
@@ -152,15 +159,13 @@ def amended_line(place: str, written: str, name: str) -> str | None:
 
 
 def _unfit(character: str) -> bool:
+    return character in _NOT_IN_NAMES or _controls(character)
+
+
+def _controls(character: str) -> bool:
     # Cc control, Cf format (direction changes among them), Zl and Zp line and paragraph ends,
     # Cs lone surrogates.
-    return character in _NOT_IN_NAMES or unicodedata.category(character) in (
-        "Cc",
-        "Cf",
-        "Zl",
-        "Zp",
-        "Cs",
-    )
+    return unicodedata.category(character) in ("Cc", "Cf", "Zl", "Zp", "Cs")
 
 
 def name_key(name: str) -> str:

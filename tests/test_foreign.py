@@ -1,0 +1,172 @@
+"""What comes from outside and fits nowhere: pipes, devices, odd bytes, formulas, deep brackets."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from pix2block.command.cli import run
+from pix2block.command.say import MOST_CHARACTERS
+from pix2block.ground import files
+from pix2block.ground.delimited import table
+from pix2block.ground.errors import BadInput
+from pix2block.ground.files import read_bytes
+from pix2block.ground.toml import NotToml, read_toml
+from pix2block.picture.picture import open_picture
+from pix2block.stripes.toml_file import find_places
+from pix2block.yarn.shelf import read_shelf
+
+PROGRAM = [sys.executable, "-m", "pix2block"]
+QUICK = ["--without", "pdf,proof,preview"]
+
+
+@pytest.fixture
+def picture(tmp_path: Path) -> Path:
+    path = tmp_path / "dot.png"
+    image = Image.new("RGB", (6, 5), "#203040")
+    image.putpixel((2, 2), (240, 220, 30))
+    image.save(path)
+    return path
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("a=" + "[" * 3000 + "]" * 3000, "brackets stand too deep"),
+        ("width = " + "1" * 4301, "a number has too many digits"),
+        ("a = 1\nb = = 2", "line 2, column 5"),
+    ],
+)
+def test_what_is_no_toml_is_told_in_one_way(text: str, why: str) -> None:
+    with pytest.raises(NotToml, match=why):
+        read_toml(text)
+
+
+@pytest.mark.parametrize("option", ["--maker", "--credit", "--swatch"])
+def test_deep_brackets_are_a_line_at_every_door(
+    option: str, picture: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    deep = picture.with_name("deep.toml")
+    deep.write_text("a=" + "[" * 3000 + "]" * 3000)
+    out = picture.parent / "out"
+    words = ["chart", str(picture), option, str(deep), "--out", str(out), "--without", "pdf"]
+    assert run(words) == 2
+    assert len(capsys.readouterr().err.splitlines()) == 1
+    assert not out.exists()
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names here")
+def test_pipes_and_devices_are_refused_before_they_are_read(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe.png"
+    os.mkfifo(pipe)
+    for path in (pipe, Path("/dev/zero")):
+        with pytest.raises(BadInput, match="is a pipe or a device"):
+            open_picture(path)
+
+
+def test_a_huge_file_is_refused_unread(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(files, "MOST_BYTES", 3)
+    path = tmp_path / "shelf.csv"
+    path.write_bytes(b"1234")
+    with pytest.raises(BadInput, match="make it smaller first"):
+        read_bytes(path, "shelf")
+
+
+def test_a_name_with_a_zero_byte_is_a_line() -> None:
+    with pytest.raises(BadInput, match="cannot be read"):
+        read_bytes(Path("a\0b"), "shelf")
+
+
+def test_another_program_is_never_called_for_a_picture(tmp_path: Path) -> None:
+    path = tmp_path / "a.eps"
+    Image.new("RGB", (4, 4)).save(path)
+    with pytest.raises(BadInput, match="is no picture that can be read"):
+        open_picture(path)
+
+
+def test_no_text_of_a_table_is_a_formula() -> None:
+    cells = ["=1+1", "+cmd", "-2", "-2.50", "@SUM(A1)", "\tx", "a=b"]
+    guarded = ["'=1+1", "'+cmd", "-2", "-2.50", "'@SUM(A1)", "'\tx", "a=b"]
+    assert table(["n"], [[cell] for cell in cells]) == "\n".join(["n", *guarded]) + "\n"
+
+
+def test_a_note_is_no_formula_and_nothing_that_a_terminal_obeys() -> None:
+    shelf = read_shelf('name,color,note\nMoss,#5c6b3c,"=HYPERLINK(x)\x1b[31m"\n', "shelf.csv")
+    assert shelf.yarns[0].note == "HYPERLINK(x) [31m"
+
+
+def test_what_a_terminal_obeys_is_not_printed(
+    picture: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shelf = picture.with_name("shelf.csv")
+    shelf.write_text("name,color\nA\x1b[31mred,#ff0000\nB,#" + "z" * 5000 + "\x1b[2J\n")
+    assert run(["chart", str(picture), "--shelf", str(shelf)]) == 2
+    said = capsys.readouterr().err
+    assert "\x1b" not in said
+    assert max(map(len, said.splitlines())) <= MOST_CHARACTERS + 3
+
+
+def test_a_plan_of_many_lines_is_scanned_in_one_go() -> None:
+    text = "width = 15\n" + '[[part]]\norder = "x"\nrows = 4\n' * 20_000
+    places = find_places(text)
+    assert places[("part", 19_999)] == (3 * 19_999 + 2, 1)
+    assert places[("part", 19_999, "rows", "value")] == (3 * 19_999 + 4, 8)
+
+
+def test_an_empty_photo_is_refused(picture: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    picture.with_name("none.jpg").write_bytes(b"")
+    credit = picture.with_name("credit.toml")
+    credit.write_text('photo = "none.jpg"\n')
+    out = str(picture.parent / "out")
+    words = ["chart", str(picture), "--credit", str(credit), "--out", out, "--without", "pdf"]
+    assert run(words) == 2
+    assert "photo cannot be read" in capsys.readouterr().err
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="names of any bytes are Linux's")
+def test_a_file_name_that_is_no_text(picture: Path) -> None:
+    odd = picture.parent / os.fsdecode(b"b\xff.png")
+    odd.write_bytes(picture.read_bytes())
+    out = picture.parent / "out"
+    words = ["chart", str(odd), "--width", "5", "--out", str(out)]
+    done = subprocess.run([*PROGRAM, *words, *QUICK], capture_output=True, check=False)
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert json.loads((out / "chart.json").read_text())["source"]["picture"] == "b?.png"
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
+def test_output_that_cannot_be_printed_is_no_failed_check() -> None:
+    with Path("/dev/full").open("w") as full:
+        call = [*PROGRAM, "options"]
+        done = subprocess.run(call, stdout=full, stderr=subprocess.PIPE, check=False, text=True)
+    assert done.returncode == 2
+    assert done.stderr == "pix2block: nothing more can be printed: No space left on device\n"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a POSIX pipe")
+def test_a_reader_that_leaves_is_no_failure() -> None:
+    read, write = os.pipe()
+    os.close(read)
+    done = subprocess.run([*PROGRAM, "options"], stdout=write, stderr=subprocess.PIPE, check=False)
+    os.close(write)
+    assert (done.returncode, done.stderr) == (0, b"")
+
+
+def test_a_name_that_a_terminal_cannot_show(picture: Path) -> None:
+    shelf = picture.with_name("shelf.csv")
+    shelf.write_text("name,color\nМох: x,#ff0000\nB,#00ff00\n", encoding="utf-8")
+    words = ["chart", str(picture), "--shelf", str(shelf), "--out", str(picture.parent / "out")]
+    done = subprocess.run(
+        [*PROGRAM, *words, *QUICK],
+        env={**os.environ, "PYTHONIOENCODING": "latin-1:strict"},
+        capture_output=True,
+        check=False,
+    )
+    assert done.returncode == 0
+    assert b"???" in done.stderr
