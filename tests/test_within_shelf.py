@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import Image
 from scipy.optimize import linprog
 from scipy.sparse import diags_array, eye_array, kron
 
@@ -18,6 +19,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.options.picture_rules import Minded
 from pix2block.options.table import Options
 from pix2block.options.yarn_rules import BorderAsked
+from pix2block.recipes import from_picture
 from pix2block.recipes.from_picture import chart_picture
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
@@ -179,3 +181,19 @@ def test_the_error_is_near_the_linear_bound() -> None:
     place = {int(yarn): at for at, yarn in enumerate(used)}
     found = sum(error[i, place[int(n)]] for i, n in enumerate(chart.blocks.ravel()))
     assert bound.fun <= found <= 1.02 * bound.fun
+
+
+def test_a_chart_that_is_not_calmed_after_all_is_in_the_class_of_its_yarns(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(from_picture, "kept_within", lambda plain, _: (plain, ""))
+    shelf = tmp_path / "shelf.csv"
+    lines = ["Marmalade,#d08a3c,3,200,9", "Chalk,#f1ede2,3,200,9", "Tar,#20232a,4,200,9"]
+    more = [f"Grass {n},#00{n}000,4,200,9" for n in range(4, 9)]
+    shelf.write_text("name,color,weight,metres,skeins\n" + "\n".join(lines + more) + "\n")
+    picture = tmp_path / "two.png"
+    Image.fromarray(
+        np.array([[[208, 138, 60]] * 9, [[241, 237, 226]] * 9] * 4, dtype=np.uint8)
+    ).save(picture)
+    options = Options(width=9, shelf=str(shelf), within_shelf=True)
+    assert chart_picture(picture, options).chart.weight == 3

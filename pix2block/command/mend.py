@@ -104,7 +104,7 @@ def _mend(
     else:
         done = apply_mends(study.chart, mends, shelf)
     if alone["dry_run"]:
-        echo(_differences(done))
+        click.echo(_differences(done))
         return
     if not as_json:
         for line in journal_lines(done.after) if alone["list"] else done.lines:

@@ -3,7 +3,7 @@ chart with fewer tails. Each is made of those before and is never changed."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,7 +21,7 @@ from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import noting_files
 from pix2block.ground.progress import Progress
-from pix2block.options.maker import open_maker, with_defaults
+from pix2block.options.maker import Maker, open_maker, with_defaults
 from pix2block.options.table import Options
 from pix2block.picture.picture import Picture, open_picture
 from pix2block.recipes.looking import Matters, viewing_of, what_matters
@@ -35,10 +35,10 @@ from pix2block.recipes.supplies import (
     with_class,
     with_supplies,
 )
-from pix2block.recipes.yarns import choose_yarns
+from pix2block.recipes.yarns import Chosen, choose_yarns
 from pix2block.study.study import NOTHING_ASKED, Study
 from pix2block.yarn.shelf import Shelf
-from pix2block.yarn.swatch import swatch_of
+from pix2block.yarn.swatch import Measured, swatch_of
 
 if TYPE_CHECKING:
     from pix2block.calming.charts import Curve
@@ -57,51 +57,100 @@ def chart_picture(
 
     Raises BadInput for a file, size or shelf that cannot be used.
     """
-    given = options
-    maker = open_maker(options.maker)
-    measured = open_swatches(options.swatch)
-    options = fit_options(with_defaults(options, maker), measured, maker)
-    shelf = open_shelf(options.shelf) if options.shelf else Shelf(())
-    told_class = options.weight is not None
-    if not told_class:
-        options = replace(options, weight=usual_class(shelf.yarns))
-    viewing = viewing_of(options, swatch_of(measured) if measured else None, shelf.yarns)
-    picture = _opened(picture, options)
+    return work(ready_to_work(picture, options, progress), options, calming)
 
-    def charted(palette: Palette) -> tuple[Chart, tuple[str, ...]]:
+
+@dataclass(frozen=True, eq=False)
+class Ready:
+    """A picture in blocks and the yarns chosen for it: what comes before it is worked, the same for
+    every hand, corner, habit and calm. shelf: chosen among, empty without one."""
+
+    view: View
+    matters: Matters
+    chosen: Chosen
+    shelf: Shelf
+    supplies: Supplies
+
+
+@dataclass(frozen=True, eq=False)
+class Supplies:
+    """What a maker brings beside her yarn: swatches, and her own defaults; usual_class: of the
+    shelf's yarns, None where none tells."""
+
+    measured: tuple[Measured, ...]
+    maker: Maker
+    usual_class: int | None
+
+    def fitted(self, options: Options) -> Options:
+        """The options with what these say where nothing was asked."""
+        options = fit_options(with_defaults(options, self.maker), self.measured, self.maker)
+        return options if options.weight is not None else replace(options, weight=self.usual_class)
+
+    def tells_class(self, options: Options) -> bool:
+        """Whether options or swatches tell the weight class."""
+        return replace(self, usual_class=None).fitted(options).weight is not None
+
+    def charted(
+        self, view: View, matters: Matters, palette: Palette, options: Options
+    ) -> tuple[Chart, tuple[str, ...]]:
+        """The chart of every block in its nearest yarn, worked as was asked; and what the maker
+        should know of her supplies."""
         chart = with_options(plain_chart(view, matters, palette, options), options)
-        return with_supplies(chart, options, measured, maker)
+        return with_supplies(chart, options, self.measured, self.maker)
 
-    def bordered(chart: Chart) -> Chart:
+
+def ready_to_work(
+    picture: Picture | View | str | Path, options: Options, progress: Progress | None = None
+) -> Ready:
+    """The picture in blocks, and its yarns. Raises BadInput as `chart_picture` does."""
+    measured, maker = open_swatches(options.swatch), open_maker(options.maker)
+    shelf = open_shelf(options.shelf) if options.shelf else Shelf(())
+    supplies = Supplies(measured, maker, usual_class(shelf.yarns))
+    options = supplies.fitted(options)
+    viewing = viewing_of(options, swatch_of(measured) if measured else None, shelf.yarns)
+    view = view_picture(_opened(picture, options), viewing, progress)
+    matters = what_matters(view, options)
+
+    def charted(palette: Palette) -> Chart:
+        chart, _ = supplies.charted(view, matters, palette, options)
         return with_border(chart, options.border, shelf.yarns)
 
-    view = view_picture(picture, viewing, progress)
-    matters = what_matters(view, options)
-    chosen = choose_yarns(view, matters, shelf, options, lambda one: bordered(charted(one)[0]))
-    plain, of_supplies = charted(chosen.palette)
-    calmed, curve = calm_chart(plain, view, chosen.palette, options, calming)
+    return Ready(
+        view, matters, choose_yarns(view, matters, shelf, options, charted), shelf, supplies
+    )
+
+
+def work(ready: Ready, options: Options = NOTHING_ASKED, calming: Progress | None = None) -> Study:
+    """The piece from a picture that is ready, worked as options ask. calming: called with steps of
+    calming. Raises BadInput as `chart_picture` does."""
+    given, view, shelf, palette = options, ready.view, ready.shelf, ready.chosen.palette
+    told_class = ready.supplies.tells_class(options)
+    options = ready.supplies.fitted(options)
+    plain, of_supplies = ready.supplies.charted(view, ready.matters, palette, options)
+    calmed, curve = calm_chart(plain, view, palette, options, calming)
     # Blocks are never calmed into the border's yarn, so it comes in last.
-    chart, fits = bordered(calmed), ""
+    chart, fits = with_border(calmed, options.border, shelf.yarns), ""
     if not told_class and options.size and class_of_blocks(chart) not in (None, chart.weight):
         # The yarns that were chosen are of another class than most of the shelf: blocks of theirs.
         again = replace(given, weight=class_of_blocks(chart))
-        return replace(chart_picture(view, again, progress, calming), options=given)
+        return replace(chart_picture(view, again, calming=calming), options=given)
     chart, of_class = with_class(chart, told_class)
     if options.within_shelf:
-        chart, fits = kept_within(bordered(plain), chart)
+        of_yarns, _ = with_class(with_border(plain, options.border, shelf.yarns), told_class)
+        chart, fits = kept_within(of_yarns, chart)
     if not shelf.yarns and view.look != "blocks":
         chart = by_blocks_falling(chart)
     chart = with_marks(chart)
-    told = (*view.picture.warnings, *shelf.warnings, *view.notes, *matters.notes, *of_supplies)
-    left_out = tuple(yarn for yarn in shelf.yarns if yarn not in chosen.palette.yarns)
+    told = (*view.picture.warnings, *shelf.warnings, *view.notes, *ready.matters.notes)
+    left_out = tuple(yarn for yarn in shelf.yarns if yarn not in palette.yarns)
     return Study(
         chart=chart,
-        notes=(*told, *of_class, *notes_on_yarns(chart)),
-        decisions=(*view.decisions, *chosen.decisions, *([fits] if fits else [])),
+        notes=(*told, *of_supplies, *of_class, *notes_on_yarns(chart)),
+        decisions=(*view.decisions, *ready.chosen.decisions, *([fits] if fits else [])),
         view=view,
         spare=left_out if shelf.yarns else None,
         curve=curve,
-        maker=maker,
+        maker=ready.supplies.maker,
         options=given,
     )
 
