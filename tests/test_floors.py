@@ -30,8 +30,8 @@ proof.bobbins proof.hook proof.compare
 amounts.under_way amounts.measures amounts.border amounts.endings amounts.bobbins
 amounts.yarn_use amounts.money amounts.ways amounts.run_out
 design.k_median design.refine design.attention design.share_out design.stock design.palette
-design.tone
-design.likeness design.view design.features design.remedies design.stand_in design.within_shelf
+design.tone design.features design.subject
+design.likeness design.view design.remedies design.stand_in design.within_shelf
 calming.state calming.kernel
 calming.links calming.guards calming.setting_up calming.calm calming.charts
 pattern.pattern pattern.bands pattern.words pattern.document pattern.credit pattern.winding
@@ -42,8 +42,8 @@ drawing.style drawing.marks drawing.shapes drawing.symbols drawing.svg_blocks dr
 drawing.typesetter drawing.png drawing.views drawing.glyphs drawing.web_fonts
 pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held
 pages.strip_lines pages.row_strip pages.block_symbols pages.howto_drawings pages.paper
-pages.preview pages.pattern_pictures pages.shelf_sheet pages.shipped pages.web_rows
-pages.web_entries pages.web_page pages.pdf_rows pages.pdf
+pages.preview pages.pattern_pictures pages.shelf_sheet pages.subject_sheet pages.shipped
+pages.web_rows pages.web_entries pages.web_page pages.pdf_rows pages.pdf
 pages.calm_sheet
 mending.places mending.asked mending.journal mending.yarn_verbs mending.block_verbs mending.shapes
 mending.verbs mending.words mending.apply
@@ -51,8 +51,8 @@ options.rules options.picture_rules options.yarn_rules options.asking options.ta
 options.swatch options.mends options.maker
 study.output study.editions study.study
 reports.tables reports.shopping reports.forecast reports.summary reports.words
-recipes.supplies recipes.looking recipes.yarns recipes.from_picture recipes.from_file recipes.mended
-recipes.keeping recipes.outputs recipes.swatch
+recipes.supplies recipes.subject_map recipes.looking recipes.yarns recipes.from_picture
+recipes.from_file recipes.mended recipes.keeping recipes.making recipes.outputs recipes.swatch
 stripes.yarn_ends stripes.edges stripes.plan stripes.toml_file stripes.plan_file stripes.steps
 stripes.laying stripes.spans stripes.plan_check stripes.piece stripes.fill stripes.made
 stripes.connect stripes.words stripes.sheet stripes.connect_sheet stripes.striped stripes.recipe

@@ -54,6 +54,13 @@ def values_of(spec: Spec) -> st.SearchStrategy[object]:
         "Distance": st.floats(0.1, 1000),
         "Crop": PARTS,
         "Mind": st.one_of(st.just("faces"), st.builds(Minded, PARTS, st.floats(0, 100))),
+        "SubjectRule": st.one_of(
+            st.just("none"),
+            PARTS,
+            st.lists(st.tuples(*[st.floats(0, 100)] * 2), min_size=3, max_size=9).map(
+                lambda corners: tuple(side for corner in corners for side in corner)
+            ),
+        ),
         "Spot": st.tuples(*[st.floats(0, 100)] * 2),
         "Color": st.integers(0, 0xFFFFFF).map(lambda n: f"#{n:06x}"),
         "Minutes": st.builds(Pace, *[st.floats(0, 1000)] * 3),

@@ -97,7 +97,10 @@ def test_a_row_is_a_file_that_is_told_of() -> None:
 
 def test_what_is_left_out_or_not_asked_for_is_not_made() -> None:
     chart = chart_of("011 100")
-    usual = {row.name for row in OUTPUTS if not row.option} - {"shelf.png"}  # there is no shelf
+    usual = {row.name for row in OUTPUTS if not row.option} - {
+        "shelf.png",
+        "subject.png",
+    }  # of a shelf, of a photo
     assert set(files_of(chart)) == usual
     less = Study(chart, options=Options(without=("pdf", "preview", "proof")))
     assert set(files_of(less)) == usual - {"pattern.pdf", "preview.png"}
@@ -217,9 +220,8 @@ def test_a_swatch_and_a_check_through_every_door(
 
 def test_half_way_the_shelf_brings_back_what_is_lost(tmp_path: Path) -> None:
     """With a shelf at hand, its yarns are offered, not a colour that is nowhere to be had."""
-    kept = pix2block.chart_picture(
-        SAMPLES / "tallow_cat.jpg", Options(width=40, colors=5, calm=0.0, without=("proof",))
-    )
+    few = Options(width=40, colors=5, calm=0.0, without=("proof",), aim="area", subject="none")
+    kept = pix2block.chart_picture(SAMPLES / "tallow_cat.jpg", few)
     save(kept, tmp_path, only=["chart.json"])
     of = Options(done=pix2block.Done(5), shelf=SHELF)
     study = pix2block.open_chart(tmp_path / "chart.json", of)

@@ -11,9 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.chart.source import Place
-from pix2block.color.spaces import Bytes
+from pix2block.color.spaces import Bytes, Floats
 from pix2block.design.attention import place_in_frame
 from pix2block.design.likeness import samples_a_block
+from pix2block.design.subject import SubjectMap, find_subject, samples_to_see
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.progress import Progress
@@ -70,6 +71,18 @@ class View:
     def faces(self) -> tuple[Box, ...]:
         """Faces that are found in the picture, in per cent of it."""
         return tuple(find_faces(self.picture))
+
+    @cached_property
+    def seen_closely(self) -> Floats:
+        """(height * n, width * n, 3) linear sRGB of the part that is shown, for finding what it is
+        of and where edges run."""
+        samples = samples_to_see(self.frame.width, self.frame.height)
+        return block_light(self.picture, self.frame.finer(samples))
+
+    @cached_property
+    def subject(self) -> SubjectMap:
+        """What the picture is of, as it was found."""
+        return find_subject(self.seen_closely, len(self.seen_closely) // self.frame.height)
 
     def place(self, what: str, box: Box, weight: float) -> Place | None:
         """A box in per cent of the picture, in blocks; None where it lies outside."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,6 +11,7 @@ from pix2block.ground.units import plain
 from pix2block.options.rules import Rule, numbers_in, numbers_of
 
 FACES = "faces"
+NO_SUBJECT = "none"
 
 
 class Crop(Rule):
@@ -75,6 +77,41 @@ class Mind(Rule):
         if not isinstance(value, Minded):
             return str(value)
         return f"{','.join(map(plain, value.box))}:{plain(value.weight)}"
+
+
+class SubjectRule(Rule):
+    """What the picture is of: a box, a polygon, a picture that is white there, or nothing."""
+
+    metavar = "X,Y,W,H|POLYGON|MASK.png|none"
+    wanted = (
+        "X,Y,W,H or at least three corners X,Y,X,Y,X,Y in per cent of the picture, as 30,10,40,80, "
+        f"the file of a picture that is white on the subject, or {NO_SUBJECT}"
+    )
+
+    def read(self, text: str) -> str | tuple[float, ...]:
+        if text.strip().lower() == NO_SUBJECT:
+            return NO_SUBJECT
+        values = numbers_of(text, len(text.split(",")))
+        if values is None and not re.fullmatch(r"[\d\s.,+-]*", text):
+            return text
+        return self._corners(values, text)
+
+    def fit(self, value: Any) -> tuple[float, ...]:
+        count = len(value) if isinstance(value, tuple | list) else 0
+        return self._corners(numbers_in(value, count), value)
+
+    def _corners(self, values: tuple[float, ...] | None, given: Any) -> tuple[float, ...]:
+        box = values is not None and len(values) == 4
+        if values is None or (box and _inside(values) is None):
+            raise self.refusal(given)
+        if not box and (len(values) < 6 or len(values) % 2 or not min(values) >= 0):
+            raise self.refusal(given)
+        if max(values) > 100 + 1e-9:
+            raise self.refusal(given)
+        return values
+
+    def as_words(self, value: Any) -> str:
+        return value if isinstance(value, str) else ",".join(map(plain, value))
 
 
 class Spot(Rule):

@@ -13,7 +13,7 @@ from pix2block.amounts.under_way import Done, Left
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
 from pix2block.options.asking import Asked, Spec, option, specs_of
-from pix2block.options.picture_rules import Color, Crop, Mind, Minded, Spot
+from pix2block.options.picture_rules import Color, Crop, Mind, Minded, Spot, SubjectRule
 from pix2block.options.rules import (
     Choice,
     Distance,
@@ -126,6 +126,9 @@ class Options(Asked):
     distance: float | None = option(OUTPUT, Distance(), ANY,
         "also show the fabric as seen from so far, in m or ft")
 
+    subject: str | tuple[float, ...] | None = option(CHOOSING, SubjectRule(), PICTURES,
+        "what the picture is of: it counts most when colours are chosen",
+        shown="found; none: every block alike")
     mind: tuple[Minded | str, ...] | None = option(CHOOSING, Mind(), PICTURES,
         "this part matters more; may be repeated",
         shown=f"weight {settings.DEFAULT_MIND:g}", many=True)

@@ -146,8 +146,14 @@ def work(ready: Ready, options: Options = NOTHING_ASKED, calming: Progress | Non
     return Study(
         chart=chart,
         notes=(*told, *of_supplies, *of_class, *notes_on_yarns(chart)),
-        decisions=(*view.decisions, *ready.chosen.decisions, *([fits] if fits else [])),
+        decisions=(
+            *view.decisions,
+            *ready.matters.decisions,
+            *ready.chosen.decisions,
+            *([fits] if fits else []),
+        ),
         view=view,
+        subject=ready.matters.subject,
         spare=left_out if shelf.yarns else None,
         curve=curve,
         maker=ready.supplies.maker,

@@ -14,6 +14,7 @@ from pix2block.chart.chart import Border, Chart
 from pix2block.chart.source import Place
 from pix2block.color.spaces import Bytes, Floats
 from pix2block.design.attention import aimed_weights, minded_weights
+from pix2block.design.subject import SubjectMap, subject_weights
 from pix2block.design.view import WHOLE, View, Viewing
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
@@ -23,6 +24,7 @@ from pix2block.options.picture_rules import Minded
 from pix2block.options.table import Options
 from pix2block.options.yarn_rules import NO_BORDER
 from pix2block.picture.faces import Box
+from pix2block.recipes.subject_map import subject_note, subject_of, subject_words
 from pix2block.yarn.swatch import Swatch
 from pix2block.yarn.yarn import Yarn, name_key
 
@@ -87,13 +89,16 @@ def _block_and_border_cm(
 @dataclass(frozen=True, eq=False)
 class Matters:
     """weights: (height, width) how much each block counts when colours are chosen; minded: the
-    places behind them; spots: (n, 3) colours that are to get a yarn; notes: for the maker, a
+    places behind them; spots: (n, 3) colours that are to get a yarn; subject: what the
+    picture is of, None where every block is to count alike; notes, decisions: for the maker, a
     sentence each."""
 
     weights: Floats
     minded: tuple[Place, ...]
     spots: Bytes
+    subject: SubjectMap | None = None
     notes: tuple[str, ...] = ()
+    decisions: tuple[str, ...] = ()
 
 
 def what_matters(view: View, options: Options) -> Matters:
@@ -111,10 +116,20 @@ def what_matters(view: View, options: Options) -> Matters:
             places.append(place)
     shape = (view.frame.height, view.frame.width)
     weights = minded_weights(shape, [p for p in places if p.what != "spot"])
+    subject = subject_of(view, options)
+    if subject is not None:
+        weights = weights * subject_weights(subject.believed)
     weights = _rounded(weights * aimed_weights(view.colors, options.aim or settings.DEFAULT_AIM))
     spots = [view.colors[int(p.top), int(p.left)] for p in places if p.what == "spot"]
     colors = np.array(spots, dtype=np.uint8).reshape(-1, 3)
-    return Matters(weights, tuple(places), colors, tuple(notes))
+    return Matters(
+        weights,
+        tuple(places),
+        colors,
+        subject,
+        notes=(*notes, *filter(None, [subject_note(subject)])),
+        decisions=tuple(filter(None, [subject_words(view, subject)])),
+    )
 
 
 def _asked(view: View, options: Options) -> tuple[list[tuple[str, Box, float]], list[str]]:

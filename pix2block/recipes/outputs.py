@@ -12,21 +12,18 @@ from pathlib import Path
 
 from pix2block.chart.chart import Chart
 from pix2block.chart.reading import write_chart
-from pix2block.color.vision import degrees_across
 from pix2block.drawing.png import png
 from pix2block.drawing.svg import svg
 from pix2block.drawing.views import png_scale
 from pix2block.ground.files import files_read, save_all
 from pix2block.ground.swap import Moves
-from pix2block.pages.chart_sheet import chart_sheet
-from pix2block.pages.preview import far_png, preview_png
+from pix2block.pages.preview import preview_png
+from pix2block.recipes import making
 from pix2block.recipes.keeping import SUMMARY, digests, find, refuse_inputs
-from pix2block.reports.forecast import forecast_text
 from pix2block.reports.shopping import shopping_text
 from pix2block.reports.summary import summary_json
 from pix2block.reports.tables import (
     bobbins_csv,
-    calm_csv,
     chart_csv,
     rows_csv,
     strands_csv,
@@ -37,49 +34,6 @@ from pix2block.reports.tables import (
 from pix2block.study.editions import Edition, named_editions
 from pix2block.study.output import HasOutputs, Output, make_files
 from pix2block.study.study import NOTHING_ASKED, Study
-
-_CALM_SCALE = 1.5
-_SHELF_SCALE = 1.5
-
-
-def _held_svg(study: Study) -> bytes:
-    floats = study.options.draw == "floats"
-    return svg(chart_sheet(study.amounts, held=True, floats=floats)).encode()
-
-
-def _far_png(study: Study) -> bytes:
-    degrees = degrees_across(study.amounts.measures.block_cm, study.options.distance or 0)
-    return far_png(study.chart, degrees)
-
-
-def _shelf_png(study: Study) -> bytes:
-    from pix2block.pages.shelf_sheet import shelf_sheet
-
-    return png(shelf_sheet(study.chart.title, study.shelf), _SHELF_SCALE)
-
-
-def _forecast(study: Study) -> bytes:
-    assert study.run_out
-    assert study.rescue
-    return forecast_text(study.run_out, study.rescue).encode()
-
-
-def _stand_in(study: Study) -> bytes:
-    assert study.rescue
-    return write_chart(study.rescue.chart)
-
-
-def _calm_csv(study: Study) -> bytes:
-    assert study.curve
-    return calm_csv(study.curve).encode()
-
-
-def _calm_png(study: Study) -> bytes:
-    from pix2block.pages.calm_sheet import calm_sheet
-
-    assert study.curve
-    return png(calm_sheet(study.chart.title, study.curve), _CALM_SCALE)
-
 
 PATTERN: tuple[Output[Edition], ...] = (
     Output(
@@ -142,7 +96,7 @@ OUTPUTS: tuple[Output[Study], ...] = (
         "held.svg",
         "the chart as it lies in the hands: start corner down, rows level; with {draw floats} also "
         "the yarn that lies behind",
-        _held_svg,
+        making.held,
     ),
     *(_of_edition(row, "") for row in PATTERN),
     Output(
@@ -166,7 +120,7 @@ OUTPUTS: tuple[Output[Study], ...] = (
     Output(
         "preview_far.png",
         "the fabric as an eye sees it from so far away",
-        _far_png,
+        making.from_afar,
         can=lambda study: bool(study.options.distance),
         option="distance",
     ),
@@ -196,20 +150,26 @@ OUTPUTS: tuple[Output[Study], ...] = (
     Output(
         "shelf.png",
         "where yarns come from a shelf, each with its name and the colour it was read as",
-        _shelf_png,
+        making.shelf,
         can=lambda study: bool(study.shelf),
+    ),
+    Output(
+        "subject.png",
+        "of a photo: what counts most outlined, on the picture in blocks",
+        lambda study: png(study.subject_sheet, 1.0),
+        can=lambda study: study.subject is not None,
     ),
     Output(
         "forecast.txt",
         _FORECAST,
-        _forecast,
+        making.forecast,
         can=lambda study: study.under_way is not None,
         option="done",
     ),
     Output(
         "chart_with_stand_in.json",
         _FORECAST,
-        _stand_in,
+        making.stand_in,
         can=lambda study: bool(study.rescue and study.rescue.stand_ins),
         option="done",
     ),
@@ -221,14 +181,14 @@ OUTPUTS: tuple[Output[Study], ...] = (
     Output(
         "calm.csv",
         _CALM,
-        _calm_csv,
+        making.curve_table,
         can=lambda study: study.curve is not None,
         option="curve",
     ),
     Output(
         "calm.png",
         _CALM,
-        _calm_png,
+        making.curve_sheet,
         can=lambda study: study.curve is not None,
         option="curve",
     ),

@@ -26,6 +26,7 @@ from pix2block.design.features import Feature, lost_features
 from pix2block.design.likeness import error_figures, with_seen
 from pix2block.design.remedies import Remedy, one_more_yarn
 from pix2block.design.stand_in import Rescue, find_stand_ins
+from pix2block.design.subject import SubjectMap
 from pix2block.design.view import View
 from pix2block.drawing.marks import with_marks
 from pix2block.drawing.shapes import Drawing
@@ -52,18 +53,19 @@ class Study:
     """A piece: its chart, how that was made, what was asked; what follows is worked out once.
 
     notes: what a maker should know of how it came about, decisions: what was decided for her, a
-    sentence each. view: the picture in blocks, where there is one;
-    spare: yarns of the shelf that were left out, None without a shelf; curve: fewer tails against
-    more colour error, where that was asked for; maker: her hook, currency and what an hour of hers
-    is worth; under_way: how far the piece is, where it is asked; options: those given; comparing:
-    called with ways compared, and in all; read: the files that were read for it; chart_file: that
-    of its chart, where it was kept in one.
+    sentence each. view: the picture in blocks, where there is one; subject: what that picture is
+    of, where blocks of it count for more; spare: yarns of the shelf that were left out, None
+    without a shelf; curve: fewer tails against more colour error, where that was asked for; maker:
+    her hook, currency and what an hour of hers is worth; under_way: how far the piece is, where it
+    is asked; options: those given; comparing: called with ways compared, and in all; read: the
+    files that were read for it; chart_file: that of its chart, where it was kept in one.
     """
 
     chart: Chart
     notes: tuple[str, ...] = ()
     decisions: tuple[str, ...] = ()
     view: View | None = None
+    subject: SubjectMap | None = None
     spare: tuple[Yarn, ...] | None = None
     curve: Curve | None = None
     maker: Maker = NOBODY
@@ -220,6 +222,15 @@ class Study:
     def sheet(self) -> Drawing:
         """The chart as the picture is seen."""
         return chart_sheet(self.amounts)
+
+    @cached_property
+    def subject_sheet(self) -> Drawing:
+        """What counts most in the picture, on the picture; of a study that has a subject alone."""
+        from pix2block.pages.subject_sheet import subject_sheet
+
+        assert self.view
+        assert self.subject
+        return subject_sheet(self.chart.title, self.view.means, self.subject)
 
     @cached_property
     def decided(self) -> tuple[str, ...]:
