@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 
 from pix2block.calming.state import TOTALS, Piece, Prices
 
-MOST_MOVED, LONGEST_LINE, LARGEST_AREA = 64, 7, 24
-ENERGY, PAID, BORDERS, RUNS, LINKS, BEYOND = range(TOTALS)
+MOST_MOVED, LONGEST_LINE, LARGEST_AREA, WINDOW = 64, 7, 24, 1024
+PAID, PLAIN, BORDERS, RUNS, LINKS, BEYOND = range(TOTALS)
 END, START = 1, 0
 Port = tuple[int, int]  # a block, and END or START
 
@@ -31,7 +31,9 @@ class SlowKernel:
 
     def __init__(self, piece: Piece, labels: NDArray[np.int64], seed: int) -> None:
         self.piece = piece
-        self.cost, self.paid = piece.cost.tolist(), piece.paid.tolist()
+        self.error: list[list[float]] = piece.error.tolist()
+        self.weight, self.toll = piece.weight.tolist(), piece.toll.tolist()
+        self.line_to: list[list[float]] = piece.line.tolist()
         self.color = piece.color.tolist()
         self.first, self.last = piece.first.tolist(), piece.last.tolist()
         self.row, self.beside = piece.row.tolist(), piece.beside.tolist()
@@ -64,8 +66,8 @@ class SlowKernel:
         self.count_runs()
         self.log: list[tuple[list[int], int, int]] = []
         self.total: list[float] = [
-            sum(self.cost[b][self.label[b]] for b in blocks),
-            sum(self.paid[b][self.label[b]] for b in blocks),
+            sum(self.error[b][self.label[b]] * self.weight[b] for b in blocks),
+            sum(self.error[b][self.label[b]] for b in blocks),
             self.borders(self.label),
             sum(self.row_runs),
             sum(self.match((b, END)) for b in blocks if self.flags[END][b]),
@@ -78,9 +80,13 @@ class SlowKernel:
         for b, row in enumerate(self.row):
             self.row_runs[row] += self.has(START, b)
 
-    def borders(self, label: list[int]) -> int:
-        pairs = [(b, other) for b in range(len(label)) for other in self.beside[b][1::2]]
-        return sum(other >= 0 and label[b] != label[other] for b, other in pairs)
+    def borders(self, label: list[int]) -> float:
+        return sum(
+            self.line_to[b][side]
+            for b in range(len(label))
+            for side in (1, 3)
+            if self.beside[b][side] >= 0 and label[b] != label[self.beside[b][side]]
+        )
 
     def has(self, kind: int, b: int) -> bool:
         if kind == END:
@@ -139,10 +145,15 @@ class SlowKernel:
         anything beforehand, so that those of the compiled loops are checked as well."""
         before, runs_before = self.label.copy(), self.row_runs.copy()
         change = [0.0] * TOTALS
-        for which, table in ((ENERGY, self.cost), (PAID, self.paid)):
-            change[which] = sum(table[b][new] - table[b][before[b]] for b in moved)
-        if change[PAID] > 0 and self.total[PAID] + change[PAID] > price.most_paid:
-            return False
+        cost = 0.0
+        for b in moved:
+            more = self.error[b][new] - self.error[b][before[b]]
+            cost += more * self.toll[b]
+            change[PAID] += more * self.weight[b]
+            change[PLAIN] += more
+        for which, most in ((PAID, price.most_paid), (PLAIN, price.most_plain)):
+            if change[which] > 0 and self.total[which] + change[which] > most:
+                return False
         if not self.guards_hold(moved, new):
             return False
         self.log = []
@@ -154,7 +165,7 @@ class SlowKernel:
             for sign, counted in ((1, self.row_runs), (-1, runs_before)):
                 change[BEYOND] += sign * sum(max(0, runs - price.cap) for runs in counted)
         energy = (
-            change[ENERGY]
+            cost
             + price.border * change[BORDERS]
             + 2 * price.tail * (change[RUNS] - change[LINKS])
             + price.beyond * change[BEYOND]
@@ -250,10 +261,16 @@ class SlowKernel:
             return -1 if self.last[run[-1]] else self.label[run[-1] + 1]
         return -1 if self.first[run[0]] else self.label[run[0] - 1]
 
-    def color_beside(self, at: int) -> int:
+    def color_linked(self, at: int) -> int:
+        links = self.links[END if self.below(2) else START][at]
+        return self.label[links[self.below(len(links))]] if links else -1
+
+    def color_near(self, at: int) -> int:
         draw = self.below(32)
         if draw == 0:
             color = self.below(len(self.color))
+        elif draw < 12:
+            color = self.color_linked(at)
         elif draw % 6 < 4:
             other = self.beside[at][draw % 6]
             color = -1 if other < 0 else self.label[other]
@@ -275,12 +292,12 @@ class SlowKernel:
                 at = self.beside[at][turn]
 
     def area(self, at: int) -> list[int]:
-        found = [at]
+        found, most = [at], 2 + self.below(LARGEST_AREA - 1)
         for b in found:
             for other in self.beside[b]:
                 if other >= 0 and self.label[other] == self.label[at] and other not in found:
-                    if len(found) == LARGEST_AREA:
-                        raise TooMany
+                    if len(found) == most:
+                        return found
                     found.append(other)
         return found
 
@@ -293,9 +310,9 @@ class SlowKernel:
             at = self.mates[END][found[-1]]
         return found
 
-    def proposal(self) -> tuple[list[int], int]:
-        """Blocks, and the colour to try; -1 where there is none."""
-        at, draw = self.below(len(self.label)), self.below(100)
+    def proposal(self, at: int) -> tuple[list[int], int]:
+        """Blocks about one of them, and the colour to try; -1 where there is none."""
+        draw = self.below(100)
         if draw < 28:
             run = self.run_of(at)
             forward = draw < 10 if draw < 20 else self.below(2) == 1
@@ -303,7 +320,7 @@ class SlowKernel:
             if draw < 20:
                 run = [b for b in run if (b >= at if forward else b <= at)]
             return run, color
-        color = self.color_beside(at)
+        color = self.color_near(at)
         if color < 0 or draw < 68:
             return [at], color
         if draw < 75:
@@ -312,15 +329,26 @@ class SlowKernel:
             return list(self.line(at)), color
         return (self.area(at) if draw < 97 else self.strand(at)), color
 
-    def anneal(self, prices: Prices, hot: float, cold: float, proposals: int) -> int:
-        falls = math.exp(math.log(cold / hot) / max(proposals, 1) * 256)
-        taken = 0
+    def anneal(
+        self,
+        prices: Prices,
+        heat: tuple[float, float],
+        proposals: int,
+        part: tuple[int, int] = (0, 1),
+    ) -> int:
+        fall = math.log(heat[1] / heat[0])
+        hot = heat[0] * math.exp(fall * part[0] / part[1])
+        falls = math.exp(fall / part[1] * 256 / max(proposals, 1))
+        taken, blocks = 0, len(self.label)
+        base = self.below(blocks)
         for n in range(proposals):
             if n % 256 == 255:
                 hot *= falls
+            if n % (4 * WINDOW) == 0:
+                base = (base + WINDOW) % blocks
             allowed = -hot * math.log(((self.draw() >> 11) + 1) * 2.0**-53)
             with suppress(TooMany):
-                moved, color = self.proposal()
+                moved, color = self.proposal((base + self.below(WINDOW)) % blocks)
                 if color >= 0 and len(moved) <= MOST_MOVED:
                     taken += self.recolour(moved, color, prices, allowed)
         return taken

@@ -19,13 +19,14 @@ from numpy.typing import NDArray
 from PIL import Image
 
 import pix2block
-from pix2block.calming.calm import Calming, calm, trade_off, true_step
+from pix2block.calming.calm import calm, trade_off
 from pix2block.calming.charts import calmed_chart, calming_of, curve_of
 from pix2block.calming.guards import guards_of, lost_guards
 from pix2block.calming.kernel import Kernel
 from pix2block.calming.links import possible_links
 from pix2block.calming.setting_up import laid_out, piece_of
-from pix2block.calming.state import BEYOND, BORDERS, LINKS, PAID, RUNS, Prices
+from pix2block.calming.state import BEYOND, BORDERS, LINKS, PAID, PLAIN, RUNS, Prices
+from pix2block.calming.task import Calming, true_step
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.chart.yarn_order import by_blocks_falling
 from pix2block.command.cli import run
@@ -90,18 +91,18 @@ def test_counts_stay_true(
     """After any moves, taken and refused, totals are those counted from the labels alone, and the
     strands those of the plan."""
     task = task_of(layout, habit, yarns, seed, 5)
-    piece = piece_of(layout, habit, task.error, task.error, np.zeros((yarns, 3)))
+    piece = piece_of(layout, habit, task.error, task.weights, np.zeros((yarns, 3)))
     lines, columns, _ = layout.order
     kernel = Kernel(piece, task.nearest[lines, columns], seed)
     kernel.count_all(2)
     for tail in (0.1, 1.0, 4.0):
-        prices = Prices(tail, 0.15 * tail, tail if capped else 0.0, np.inf, 2)
-        kernel.anneal(prices, 0.3 * tail, 0.05 * tail, 200)
+        prices = Prices(tail, 0.15 * tail, tail if capped else 0.0, np.inf, np.inf, 2)
+        kernel.anneal(prices, (0.3 * tail, 0.05 * tail), 200)
         kept = kernel.total
         blocks = laid_out(layout, kernel.labels)
         assert kept[RUNS] - kept[LINKS] == strands_of(layout, habit, blocks)
         kernel.count_all(2)
-        for which in (PAID, BORDERS, RUNS, LINKS) + ((BEYOND,) if capped else ()):
+        for which in (PAID, PLAIN, BORDERS, RUNS, LINKS) + ((BEYOND,) if capped else ()):
             assert kept[which] == pytest.approx(kernel.total[which], abs=1e-6)
 
 
@@ -125,6 +126,14 @@ def test_no_budget_changes_nothing() -> None:
     exact = replace(task, percent=50.0, error=np.where(task.error < 5, 0.0, task.error))
     exact = replace(exact, error=exact.error - exact.error.min(axis=2, keepdims=True))
     assert (calm(exact).blocks == exact.nearest).all()
+
+
+def test_the_order_of_yarns_changes_nothing() -> None:
+    """A chart that is calmed again for another way of working has its yarns in another order."""
+    task = skimage_task("chelsea", "carry", 5)
+    order = np.random.default_rng(1).permutation(len(task.yarns))
+    other = replace(task, error=task.error[..., order], yarns=task.yarns[order])
+    assert (order[calm(other).blocks] == calm(task).blocks).all()
 
 
 def test_weights_are_respected() -> None:

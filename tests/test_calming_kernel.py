@@ -20,11 +20,11 @@ from slow_kernel import SlowKernel
 from pix2block.calming.guards import Guard
 from pix2block.calming.kernel import Kernel
 from pix2block.calming.setting_up import piece_of
-from pix2block.calming.state import Piece, Prices
+from pix2block.calming.state import PAID, PLAIN, Piece, Prices
 from pix2block.craft.diagonal import Layout
 from pix2block.design.features import Feature
 from pix2block.ground.errors import BadInput
-from pix2block.ground.settings import Habit
+from pix2block.ground.settings import HABITS, Habit
 
 ROOT = Path(__file__).parent.parent
 
@@ -51,9 +51,12 @@ def guard_of(shape: tuple[int, int], rng: np.random.Generator) -> Guard:
 def piece_at_random(layout: Layout, habit: Habit, yarns: int, seed: int) -> Piece:
     rng = np.random.default_rng(seed)
     shape = (layout.height, layout.width)
-    cost, paid = rng.random((2, *shape, yarns)) * 3
+    error, weight = rng.random((*shape, yarns)) * 3, rng.random(shape) + 0.5
     guards = [guard_of(shape, rng)] if seed % 2 and min(shape) > 2 else []
-    return piece_of(layout, habit, cost, paid, rng.random((yarns, 3)) * 40, guards)
+    piece = piece_of(layout, habit, error, weight, rng.random((yarns, 3)) * 40, guards)
+    toll = rng.random(len(piece.weight)) + 0.5
+    line = (np.arange(len(toll))[:, None] + piece.beside) % 3 / 2  # the same from both sides
+    return piece._replace(toll=toll, line=line.astype(np.float32))
 
 
 @settings(deadline=None, max_examples=60)
@@ -76,17 +79,33 @@ def test_slow_loops_do_the_same(
     budget: float,
 ) -> None:
     piece = piece_at_random(layout, habit, yarns, seed)
-    labels = np.random.default_rng(seed).integers(0, yarns, len(piece.cost))
+    labels = np.random.default_rng(seed).integers(0, yarns, len(piece.weight))
     kernels = Kernel(piece, labels, seed), SlowKernel(piece, labels, seed)
     for kernel in kernels:
         kernel.count_all(2)
     assert list(kernels[0].total) == pytest.approx(kernels[1].total)
     for tail in (0.2, 0.5, 1.5):
-        prices = Prices(tail, border * tail, beyond, budget * kernels[0].total[1], 2)
-        taken = [kernel.anneal(prices, 0.2 * tail, 0.02 * tail, 600) for kernel in kernels]
+        most = budget * kernels[0].total[PAID], budget * kernels[0].total[PLAIN]
+        prices = Prices(tail, border * tail, beyond, *most, 2)
+        heat = 0.2 * tail, 0.02 * tail
+        taken = [kernel.anneal(prices, heat, 600, (seed % 2, 2)) for kernel in kernels]
         assert taken[0] == taken[1]
         assert kernels[0].labels.tolist() == kernels[1].labels.tolist()
         assert list(kernels[0].total) == pytest.approx(kernels[1].total, abs=1e-9)
+
+
+def test_slow_loops_go_through_as_many_windows() -> None:
+    """Proposals lie close together for a while, then farther on: for pieces larger than that."""
+    piece = piece_at_random(Layout(33, 33, 65, "top-left", "right"), HABITS["pickup"], 3, 1)
+    labels = piece.error.argmin(axis=1)
+    kernels = Kernel(piece, labels, 1), SlowKernel(piece, labels, 1)
+    taken = []
+    for kernel in kernels:
+        kernel.count_all(1 << 30)
+        prices = Prices(0.5, 0.1, 0.0, np.inf, np.inf, 1 << 30)
+        taken.append(kernel.anneal(prices, (0.5, 0.5), 4400))
+    assert taken[0] == taken[1] > 100
+    assert kernels[0].labels.tolist() == kernels[1].labels.tolist()
 
 
 def test_no_move_is_refused_unseen() -> None:
@@ -97,21 +116,26 @@ def test_no_move_is_refused_unseen() -> None:
     error[..., 1] = 99
     for line in range(1, 10):
         error[line, 11 - line] = (4.2, 0)
-    piece = piece_of(layout, Habit("own", 0.0, 1, 1), error, error, np.zeros((2, 3)))
-    kernel = Kernel(piece, piece.cost.argmin(axis=1), 1)
+    piece = piece_of(
+        layout, Habit("own", 0.0, 1, 1), error, np.ones(error.shape[:2]), np.zeros((2, 3))
+    )
+    kernel = Kernel(piece, piece.error.argmin(axis=1), 1)
     kernel.count_all(1 << 30)
     assert kernel.labels.sum() == 9
-    kernel.anneal(Prices(0.5, 1.0, 0.0, np.inf, 1 << 30), 1e-3, 1e-3, 20_000)
+    kernel.change(line=np.ones_like(piece.line))
+    kernel.anneal(Prices(0.5, 1.0, 0.0, np.inf, np.inf, 1 << 30), (1e-3, 1e-3), 20_000)
     assert kernel.labels.sum() == 0
 
 
 def test_too_large_a_piece_is_told() -> None:
     layout = Layout(2, 2, 3, "bottom-right", "right")
     error = np.zeros((2, 2, 2))
-    piece = piece_of(layout, Habit("own", 0.0, 1, 1), error, error, np.zeros((2, 3)))
+    piece = piece_of(
+        layout, Habit("own", 0.0, 1, 1), error, np.ones(error.shape[:2]), np.zeros((2, 3))
+    )
     vast = np.broadcast_to(np.zeros(1), (1 << 26, 9))
     with pytest.raises(BadInput, match="calming cannot hold"):
-        Kernel(piece._replace(cost=vast, paid=vast), np.zeros(1 << 26, dtype=np.int64), 1)
+        Kernel(piece._replace(error=vast), np.zeros(1 << 26, dtype=np.int64), 1)
 
 
 def python(code: str, **more: str) -> subprocess.CompletedProcess[str]:
@@ -127,7 +151,8 @@ def python(code: str, **more: str) -> subprocess.CompletedProcess[str]:
 
 CALM = """
 import numpy as np
-from pix2block.calming.calm import Calming, calm
+from pix2block.calming.calm import calm
+from pix2block.calming.task import Calming
 from pix2block.craft.diagonal import Layout
 from pix2block.ground.settings import HABITS
 rng = np.random.default_rng(1)

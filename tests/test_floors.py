@@ -33,7 +33,8 @@ design.k_median design.refine design.attention design.share_out design.stock des
 design.tone design.features design.subject
 design.likeness design.view design.remedies design.stand_in design.within_shelf
 calming.state calming.kernel
-calming.links calming.guards calming.setting_up calming.calm calming.charts
+calming.links calming.guards calming.setting_up calming.task calming.search calming.calm
+calming.charts
 pattern.pattern pattern.bands pattern.words pattern.document pattern.credit pattern.winding
 pattern.row_units pattern.yarn_words
 pattern.front pattern.abbreviations pattern.care pattern.howto pattern.writing

@@ -8,8 +8,9 @@ from functools import cached_property
 
 import numpy as np
 
-from pix2block.calming.calm import Calming, TradePoint, calm, trade_off, true_step
+from pix2block.calming.calm import calm, trade_off
 from pix2block.calming.guards import guards_of
+from pix2block.calming.task import Calming, TradePoint, true_step
 from pix2block.chart.chart import Chart
 from pix2block.chart.source import Calmed, Place
 from pix2block.color.difference import difference_table
@@ -71,7 +72,8 @@ def calmed_chart(
     task spares, to be kept."""
     if chart.source is None:
         return chart
-    start = true_step(task, chart.blocks)
+    nearest = (chart.blocks == task.nearest).all()
+    start = task.start if nearest else true_step(task, chart.blocks)
     end = calm(task, progress)
     lines, columns = np.nonzero(end.blocks != chart.blocks)
     changed = np.stack([lines, columns, chart.blocks[lines, columns]], axis=1)
@@ -80,8 +82,8 @@ def calmed_chart(
         percent=task.percent,
         error_before=round(start.error, 4),
         error_after=round(end.error, 4),
-        mean_before=round(task.plain_error(start.blocks), 4),
-        mean_after=round(task.plain_error(end.blocks), 4),
+        mean_before=round(start.mean, 4),
+        mean_after=round(end.mean, 4),
         tails_before=start.tails,
         tails_after=end.tails,
         most_hanging=task.most_hanging,
@@ -117,9 +119,12 @@ class Curve:
     colors: tuple[str, ...]
 
     def percent(self, step: int) -> float:
-        """By how much the error has grown, in per cent."""
-        first = self.steps[0].error
-        return 100 * (self.steps[step].error / first - 1) if first else 0.0
+        """By how much the mean error has grown, in per cent: weighted or plain, the larger, since
+        a budget holds for both."""
+        first, now = self.steps[0], self.steps[step]
+        if not first.error:
+            return 0.0
+        return 100 * (max(now.error / first.error, now.mean / first.mean) - 1)
 
     @cached_property
     def bend(self) -> int:
@@ -127,9 +132,9 @@ class Curve:
         costs more than the whole stretch does on average."""
         if len(self.steps) < 3:
             return len(self.steps) - 1
-        error = np.array([step.error for step in self.steps])
+        grown = np.array([self.percent(step) for step in range(len(self.steps))])
         tails = np.array([step.tails for step in self.steps], dtype=np.float64)
-        across = (error - error[0]) / (error[-1] - error[0])
+        across = grown / grown[-1]
         down = (tails[0] - tails) / (tails[0] - tails[-1])
         return int(np.argmax(down - across))
 

@@ -38,7 +38,7 @@ class Kernel:
         exports = Instance(self._store, module, []).exports(self._store)
         memory, self._exports = exports["memory"], exports
         assert isinstance(memory, Memory)
-        blocks, yarns = piece.cost.shape
+        blocks, yarns = piece.error.shape
         rows, parts, log = int(piece.row[-1]) + 1, len(piece.parts), 8 * blocks + 64 * _MOST_MOVED
         room = [*piece, *_room(blocks, rows, parts, log)]
         base = int(self._call("begin", blocks, rows, yarns, parts, log))
@@ -52,8 +52,8 @@ class Kernel:
             whole[place : place + array.nbytes].view(array.dtype).reshape(array.shape)
             for place, array in zip(at, room, strict=True)
         ]
-        for view, array in zip(views[: len(piece)], piece, strict=True):
-            view[...] = array
+        self._fixed = dict(zip(Piece._fields, views, strict=False))
+        self.change(**piece._asdict())
         self._label, self._total, random = views[len(piece) : len(piece) + 3]
         self._label[:] = labels
         random[:] = np.random.default_rng(seed).integers(1, 2**63, 1, dtype=np.uint64)
@@ -65,7 +65,7 @@ class Kernel:
 
     @property
     def total(self) -> Array:
-        """Energy, paid error, steps of border, runs, links, runs beyond the cap."""
+        """Error, weighted and plain, steps of border, runs, links, runs beyond the cap."""
         return np.array(self._total)
 
     def count_all(self, cap: int, labels: NDArray[np.int64] | None = None) -> None:
@@ -74,9 +74,24 @@ class Kernel:
             self._label[:] = labels
         self._call("count_all", cap)
 
-    def anneal(self, prices: Prices, hot: float, cold: float, proposals: int) -> int:
-        """Try so many proposals while the temperature falls; how many were taken."""
-        return int(self._call("anneal", *prices, hot, cold, proposals))
+    def change(self, **arrays: Array) -> None:
+        """Other values for these arrays of the piece, of the same shape."""
+        for name, array in arrays.items():
+            self._fixed[name][...] = array
+
+    def anneal(
+        self,
+        prices: Prices,
+        heat: tuple[float, float],
+        proposals: int,
+        part: tuple[int, int] = (0, 1),
+    ) -> int:
+        """Try so many proposals while the temperature falls; how many were taken.
+
+        heat: the first temperature and the last; part: which one, from 0, of how many such calls
+        that share this fall.
+        """
+        return int(self._call("anneal", *prices, *heat, *part, proposals))
 
     def _call(self, name: str, *words: float) -> Any:
         from wasmtime import Func

@@ -14,37 +14,44 @@ from pix2block.color.spaces import Floats
 from pix2block.craft.diagonal import Layout
 from pix2block.ground.settings import Habit
 
+EDGE = 4.0  # CIEDE2000 between neighbours from which a border costs nothing
+_CLOSED = 1000.0  # CIEDE2000 that no two colours differ by
+
 
 def piece_of(
     layout: Layout,
     habit: Habit,
-    cost: Floats,
-    paid: Floats,
+    error: Floats,
+    weight: Floats,
     yarn_lab: Floats,
     guards: Sequence[Guard] = (),
 ) -> Piece:
-    """cost, paid: (height, width, yarns), as `state.Piece` has them; yarn_lab: (yarns, 3)."""
+    """error: (height, width, yarns); weight: (height, width); yarn_lab: (yarns, 3)."""
     lines, columns, row = layout.order
     links = possible_links(layout, habit)
     numbers = np.full((layout.height + 2, layout.width + 2), -1, dtype=np.int64)
     numbers[lines + 1, columns + 1] = np.arange(len(row))
     down, across = lines + 1, columns + 1
-    beside = [
-        numbers[down - 1, across],
-        numbers[down + 1, across],
-        numbers[down, across - 1],
-        numbers[down, across + 1],
-    ]
+    beside = np.stack(
+        [
+            numbers[down - 1, across],
+            numbers[down + 1, across],
+            numbers[down, across - 1],
+            numbers[down, across + 1],
+        ],
+        axis=1,
+    )
     turn = np.flatnonzero(np.diff(row))
     first, last = np.zeros((2, len(row)), dtype=np.int64)
     first[0] = first[turn + 1] = last[-1] = last[turn] = 1
     masks = [part for g in guards for part in (g.feature.mask, g.feature.ring)]
     inside = np.array([mask[lines, columns] for mask in masks], dtype=bool).reshape(-1, len(row))
     block, part = np.nonzero(inside.T)
-    worked = cost[lines, columns]
+    worked = error[lines, columns]
     return Piece(
-        cost=worked,
-        paid=worked if paid is cost else paid[lines, columns],
+        error=worked,
+        weight=weight[lines, columns],
+        toll=weight[lines, columns],
         first=_whole(first),
         last=_whole(last),
         row=_whole(row - 1),
@@ -52,7 +59,8 @@ def piece_of(
         after=_whole(links.after),
         before_at=_whole(links.before_at),
         before=_whole(links.before),
-        beside=_whole(np.stack(beside, axis=1)),
+        beside=_whole(beside),
+        line=np.stack([_smoothness(worked, other) for other in beside.T], axis=1),
         around_at=_whole(np.searchsorted(block, np.arange(len(row) + 1))),
         around=_whole(part),
         color=yarn_lab,
@@ -60,6 +68,15 @@ def piece_of(
         toward=np.array([g.toward for g in guards]).reshape(-1, 3),
         floor=np.array([g.floor for g in guards], dtype=np.float64),
     )
+
+
+def _smoothness(error: Floats, other: NDArray[np.int64]) -> NDArray[np.float32]:
+    """(blocks,) from 1 where a block takes yarns as the other one does, to 0 where the picture has
+    an edge between them: two colours differ by at least as much as their distances from any third
+    one do. Yarns that are closed to one of them tell nothing."""
+    apart = np.abs(error - error[other])
+    apart[apart > _CLOSED] = 0
+    return np.asarray(np.maximum(1 - apart.max(axis=1) / EDGE, 0), dtype=np.float32)
 
 
 def _whole(numbers: NDArray[np.int64]) -> NDArray[np.int32]:

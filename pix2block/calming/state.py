@@ -13,16 +13,19 @@ Array = NDArray[Any]
 
 
 class Piece(NamedTuple):
-    """What stays. cost: (blocks, yarns) energy of each yarn in each block; paid: the same, as the
-    budget counts it; first, last: (blocks,) 1 at a row's first and last block; row: (blocks,) from
-    0; after_at … before: `calming.links.Links`; beside: (blocks, 4) the blocks above, below, left
-    and right, -1 beyond the edge; around_at, around: numbers of the guarded parts each block
-    belongs to; color: (yarns, 3) what guards compare; parts: (parts,) blocks of each guarded part;
-    toward: (guards, 3) direction of a guarded contrast, floor: (guards,) its least; part 2g is
-    inside guard g, part 2g + 1 around it. Floats are of 64 bits, whole numbers of 32."""
+    """What stays. error: (blocks, yarns) of each yarn in each block; weight: (blocks,) by how much
+    it counts for the budget; toll: (blocks,) by how much while calming; first, last: (blocks,) 1 at
+    a row's first and last block; row: (blocks,) from 0; after_at … before: `calming.links.Links`;
+    beside: (blocks, 4) the blocks above, below, left and right, -1 beyond the edge; line: (blocks,
+    4) what a step of border towards them counts; around_at, around: numbers of the guarded parts
+    each block belongs to; color: (yarns, 3) what guards compare; parts: (parts,) blocks of each
+    guarded part; toward: (guards, 3) direction of a guarded contrast, floor: (guards,) its least;
+    part 2g is inside guard g, part 2g + 1 around it. Floats are of 64 bits, those of `line` and
+    whole numbers of 32."""
 
-    cost: Array
-    paid: Array
+    error: Array
+    weight: Array
+    toll: Array
     first: Array
     last: Array
     row: Array
@@ -31,6 +34,7 @@ class Piece(NamedTuple):
     before_at: Array
     before: Array
     beside: Array
+    line: Array
     around_at: Array
     around: Array
     color: Array
@@ -40,16 +44,17 @@ class Piece(NamedTuple):
 
 
 # What is kept of a chart as it stands.
-ENERGY, PAID, BORDERS, RUNS, LINKS, BEYOND = range(6)
+PAID, PLAIN, BORDERS, RUNS, LINKS, BEYOND = range(6)
 TOTALS = 6
 
 
 class Prices(NamedTuple):
     """What a move is weighed by: a tail, a step of border between colours, a run beyond the cap of
-    a row; the most paid error; the most runs in a row that cost nothing."""
+    a row; the most error, weighted and plain; the most runs in a row that cost nothing."""
 
     tail: float
     border: float
     beyond: float
     most_paid: float
+    most_plain: float
     cap: int

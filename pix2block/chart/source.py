@@ -85,10 +85,10 @@ class Seen(Kept):
 
 @dataclass(frozen=True, eq=False)
 class Calmed(Kept):
-    """What calming did, which stands whatever a hand changes later. percent: by how much the
-    weighted mean error might grow; error_before, error_after: that mean, CIEDE2000; mean_before,
-    mean_after: the plain one, every block alike, None where a file does not tell it; tails_before,
-    tails_after: tails as the piece was worked then, None where a file does not tell them;
+    """What calming did, which stands whatever a hand changes later. percent: by how much the mean
+    error might grow, weighted and plain; error_before, error_after: the weighted mean, CIEDE2000;
+    mean_before, mean_after: the plain one, every block alike; tails_before, tails_after: tails as
+    the piece was worked then; the last four are None where a file does not tell them;
     most_hanging: yarns that were to hang in any row, None where nothing was asked; changed: (n, 3)
     line, column and former yarn of every block that was given another, all from 0; of: the
     fingerprint of the chart that calming left; spared: places whose blocks counted for more; seed:

@@ -44,9 +44,9 @@ def calm_sheet(title: str, curve: Curve) -> Drawing:
 
 def _shown(curve: Curve) -> list[int]:
     """Steps to show: the first, the bend, the last, and between them, evenly by error."""
-    error = np.array([step.error for step in curve.steps])
-    wanted = np.linspace(error[0], error[-1], _SMALL_CHARTS)
-    found = {int(np.argmin(abs(error - at))) for at in wanted}
+    grown = np.array([curve.percent(i) for i in range(len(curve.steps))])
+    wanted = np.linspace(0, grown[-1], _SMALL_CHARTS)
+    found = {int(np.argmin(abs(grown - at))) for at in wanted}
     if curve.bend not in found and len(found) == _SMALL_CHARTS:
         found.discard(min(sorted(found)[1:-1], key=lambda i: abs(i - curve.bend)))
     return sorted(found | {curve.bend})

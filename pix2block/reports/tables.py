@@ -146,8 +146,8 @@ def yarn_csv(amounts: Amounts) -> str:
 
 
 def calm_csv(curve: Curve) -> str:
-    """One line a step: growth of the weighted mean error in per cent, that mean, tails, the most
-    yarns that hang at once, and whether it is the bend."""
+    """One line a step: growth of the mean error in per cent (weighted or plain, the larger), the
+    weighted mean, tails, the most yarns that hang at once, and whether it is the bend."""
     lines = [
         (
             fixed(curve.percent(i), 2),

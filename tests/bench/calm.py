@@ -26,8 +26,9 @@ from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter, uniform_filter
 from skimage.measure import label as label_areas
 
-from pix2block.calming.calm import Calming, TradePoint, calm, trade_off, true_step
+from pix2block.calming.calm import calm, trade_off
 from pix2block.calming.guards import guards_of, lost_guards
+from pix2block.calming.task import Calming, TradePoint, true_step
 from pix2block.color.difference import difference_table
 from pix2block.color.spaces import Bytes, decoding_table, distinct, encode_bytes, rgb_array, to_lab
 from pix2block.craft.diagonal import Layout

@@ -197,13 +197,13 @@ def annealed(cost: Floats, layout: Layout, habit: Habit, tail_price: float) -> I
     flat = np.zeros((layout.height, layout.width, cost.shape[1]))
     lines, columns, _ = layout.order
     flat[lines, columns] = cost
-    piece = piece_of(layout, habit, flat, flat, np.zeros((cost.shape[1], 3)))
+    piece = piece_of(layout, habit, flat, np.ones(flat.shape[:2]), np.zeros((cost.shape[1], 3)))
     kernel = Kernel(piece, cost.argmin(axis=1), 1)
     kernel.count_all(1 << 30)
     for price in tail_price * 1.2 ** np.arange(-15.0, 1):
         for _ in range(4 if price == tail_price else 1):
-            prices = Prices(float(price), 0.0, 0.0, np.inf, 1 << 30)
-            kernel.anneal(prices, 0.15 * price, 0.03 * price, 100 * len(cost))
+            prices = Prices(float(price), 0.0, 0.0, np.inf, np.inf, 1 << 30)
+            kernel.anneal(prices, (0.15 * price, 0.03 * price), 100 * len(cost))
     blocks: Ints = laid_out(layout, kernel.labels)[lines, columns]
     return blocks
 
@@ -321,7 +321,8 @@ def main() -> None:
 
 def calmed_tails(cost: Floats, layout: Layout, habit: Habit) -> int:
     """Tails that calming leaves at +5 % error, without guards or a price on borders."""
-    from pix2block.calming.calm import Calming, calm
+    from pix2block.calming.calm import calm
+    from pix2block.calming.task import Calming
 
     error = np.zeros((layout.height, layout.width, cost.shape[1]))
     lines, columns, _ = layout.order

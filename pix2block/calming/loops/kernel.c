@@ -1,47 +1,49 @@
 /* The loops inside calming: which blocks to try in which colour, again and again.
 
    kernel.wasm is this file, compiled to WebAssembly: so it runs at once, and with the same result on
-   every machine. Rebuild it after a change: `python tests/kernel.py`; a test compares the bytes.
+   every machine. Rebuild it after a change: `python tests/kernel_build.py`; a test compares the bytes.
    tests/slow_kernel.py has the same loops in Python.
 
-   Blocks are numbered in working order. state.py says what each array holds; `k` lists them in the
-   same order, and machine.py lays them out. */
+   Blocks are numbered in working order. state.py says what a piece's arrays hold; kernel.py lays
+   them out in the order in which `k` lists them. */
 
 #include <stdint.h>
 
 #define EXPORT(name) __attribute__((export_name(#name)))
 
-enum { ENERGY, PAID, BORDERS, RUNS, LINKS, BEYOND };
-enum { MOST_MOVED = 64, LONGEST_LINE = 7, LARGEST_AREA = 24 };
+enum { PAID, PLAIN, BORDERS, RUNS, LINKS, BEYOND };
+enum { MOST_MOVED = 64, LONGEST_LINE = 7, LARGEST_AREA = 24, WINDOW = 1024 };
 
 typedef struct { int at, is_end; } Port; /* where a run ends, or starts */
 typedef struct { int *where, was; } Written;
 
 static struct {
     /* state.Piece */
-    const double *cost, *paid;
+    const double *error, *weight, *toll;
     const int *first, *last, *row, *after_at, *after, *before_at, *before, *beside;
+    const float *line;
     const int *around_at, *around;
     const double *color, *parts, *toward, *floor;
-    /* state.State */
-    int *label;
-    double *total;
+    /* what moves, and room to work in */
+    int *label;    /* yarn of each block */
+    double *total; /* PAID … BEYOND */
     uint64_t *random;
-    int *end, *start, *to, *of;
-    double *sums;
-    int *row_runs;
+    int *end, *start; /* 1 where a run ends, or starts */
+    int *to, *of;     /* the start that an end is matched to, and the end of a start; -1: none */
+    double *sums;     /* colour of each guarded part */
+    int *row_runs;    /* runs of each row */
     unsigned *seen, *mark, *row_mark;
     int *parent, *queue, *moved;
     Port *loose;
-    Written *log;
+    Written *log; /* to take a move back */
 } k;
-static int blocks, rows, yarns, parts, log_room;
+static int blocks, rows, yarns, guarded, log_room;
 static int logged, loosened;
 static unsigned stamp, marked; /* what `seen` and `row_mark`, and what `mark`, hold by now */
 static int painted;            /* the colour that marked blocks are to have */
 
 /* state.Prices: what a move is weighed by. */
-static struct { double tail, border, beyond, most_paid; int cap; } price;
+static struct { double tail, border, beyond, most_paid, most_plain; int cap; } price;
 
 double log(double), exp(double); /* compiled in as well, so that they too are the same everywhere */
 
@@ -93,9 +95,9 @@ static int line(int at, int side, int turn, int length) {
     return count;
 }
 
-/* Blocks of one colour that hang together by their sides. */
+/* Blocks of one colour that hang together by their sides: all, or as many as are drawn. */
 static int area(int at) {
-    int color = k.label[at], count = 1;
+    int color = k.label[at], count = 1, most = 2 + below(LARGEST_AREA - 1);
     stamp++;
     k.moved[0] = at;
     k.seen[at] = stamp;
@@ -103,7 +105,7 @@ static int area(int at) {
         for (int side = 0; side < 4; side++) {
             int other = k.beside[4 * k.moved[next] + side];
             if (other < 0 || k.label[other] != color || k.seen[other] == stamp) continue;
-            if (count == LARGEST_AREA) return 0;
+            if (count == most) return count;
             k.seen[other] = stamp;
             k.moved[count++] = other;
         }
@@ -122,10 +124,20 @@ static int strand(int at) {
     }
 }
 
+/* The colour of a block that the yarn may come from or go to; -1 where there is none. */
+static int color_linked(int at) {
+    int is_end = below(2);
+    const int *links_at = is_end ? k.after_at : k.before_at;
+    const int *links = is_end ? k.after : k.before;
+    int many = links_at[at + 1] - links_at[at];
+    return many ? k.label[links[links_at[at] + below(many)]] : -1;
+}
+
 /* Mostly the colour of a block beside one; -1 where that is its own. */
-static int color_beside(int at) {
+static int color_near(int at) {
     int draw = below(32), color = -1;
     if (draw == 0) color = below(yarns);
+    else if (draw < 12) color = color_linked(at);
     else if (draw % 6 < 4) {
         int other = k.beside[4 * at + draw % 6];
         if (other >= 0) color = k.label[other];
@@ -135,8 +147,8 @@ static int color_beside(int at) {
 
 /* Draw blocks and a colour, and try them; whether they were taken. The colour is drawn first where
    it can be: inside large areas it mostly is the blocks' own, and nothing more need be done. */
-static int try_one(double allowed) {
-    int at = below(blocks), draw = below(100), color, count;
+static int try_one(int at, double allowed) {
+    int draw = below(100), color, count;
     if (draw < 28) { /* in its row: from here to an end of the run, or the run */
         int first = first_of_run(at), last = last_of_run(at);
         int forward = draw < 20 ? draw < 10 : below(2);
@@ -144,7 +156,7 @@ static int try_one(double allowed) {
         if (draw < 20) count = forward ? stretch(at, last) : stretch(first, at);
         else count = stretch(first, last);
     } else {
-        color = color_beside(at);
+        color = color_near(at);
         if (color < 0) return 0;
         if (draw < 68) count = stretch(at, at);
         else if (draw < 75) count = stretch(first_of_run(at), last_of_run(at));
@@ -157,18 +169,21 @@ static int try_one(double allowed) {
     return count > 0 && color >= 0 && recolour(count, color, allowed);
 }
 
-/* Try so many proposals, the temperature falling evenly in its logarithm from hot to cold; how many
-   were taken. */
-EXPORT(anneal) int anneal(double tail, double border, double beyond, double most_paid, int cap,
-                          double hot, double cold, int proposals) {
+/* Try so many proposals, the temperature falling evenly in its logarithm from hot to cold; of
+   `parts` such stretches in a row, this is `part`, from 0. How many were taken. */
+EXPORT(anneal) int anneal(double tail, double border, double beyond, double most_paid,
+                          double most_plain, int cap, double hot, double cold, int part, int parts,
+                          int proposals) {
     price.tail = tail, price.border = border, price.beyond = beyond;
-    price.most_paid = most_paid, price.cap = cap;
-    double falls = exp(log(cold / hot) / (proposals > 1 ? proposals : 1) * 256);
-    int taken = 0;
+    price.most_paid = most_paid, price.most_plain = most_plain, price.cap = cap;
+    double fall = log(cold / hot), heat = hot * exp(fall * part / parts);
+    double falls = exp(fall / parts * 256 / (proposals > 1 ? proposals : 1));
+    int taken = 0, base = below(blocks);
     for (int n = 0; n < proposals; n++) {
-        if (n % 256 == 255) hot *= falls;
+        if (n % 256 == 255) heat *= falls;
+        if (n % (4 * WINDOW) == 0) base = (base + WINDOW) % blocks;
         double chance = ((next_random() >> 11) + 1) * 0x1p-53; /* above 0, at most 1 */
-        taken += try_one(-hot * log(chance));
+        taken += try_one((base + below(WINDOW)) % blocks, -heat * log(chance));
     }
     return taken;
 }
@@ -176,7 +191,7 @@ EXPORT(anneal) int anneal(double tail, double border, double beyond, double most
 EXPORT(count_all) void count(int cap) { count_all(cap); }
 
 /* Where the arrays are told, one address after another, and how large they are. */
-EXPORT(begin) void *begin(int blocks_, int rows_, int yarns_, int parts_, int log_room_) {
-    blocks = blocks_, rows = rows_, yarns = yarns_, parts = parts_, log_room = log_room_;
+EXPORT(begin) void *begin(int blocks_, int rows_, int yarns_, int guarded_, int log_room_) {
+    blocks = blocks_, rows = rows_, yarns = yarns_, guarded = guarded_, log_room = log_room_;
     return &k;
 }

@@ -8,11 +8,11 @@ void count_all(int cap) {
     double *total = k.total;
     for (int i = 0; i < 6; i++) total[i] = 0;
     for (int row = 0; row < rows; row++) k.row_runs[row] = 0;
-    for (int i = 0; i < 3 * parts; i++) k.sums[i] = 0;
+    for (int i = 0; i < 3 * guarded; i++) k.sums[i] = 0;
     for (int b = 0; b < blocks; b++) {
         int color = k.label[b];
-        total[ENERGY] += k.cost[b * yarns + color];
-        total[PAID] += k.paid[b * yarns + color];
+        total[PAID] += k.error[b * yarns + color] * k.weight[b];
+        total[PLAIN] += k.error[b * yarns + color];
         k.end[b] = ends_after(b);
         k.start[b] = starts_at(b);
         total[RUNS] += k.start[b];
@@ -20,7 +20,7 @@ void count_all(int cap) {
         k.to[b] = k.of[b] = -1;
         for (int side = 1; side < 4; side += 2) {
             int other = k.beside[4 * b + side];
-            if (other >= 0 && k.label[other] != color) total[BORDERS] += 1;
+            if (other >= 0 && k.label[other] != color) total[BORDERS] += k.line[4 * b + side];
         }
         for (int j = k.around_at[b]; j < k.around_at[b + 1]; j++)
             for (int i = 0; i < 3; i++) k.sums[3 * k.around[j] + i] += k.color[3 * color + i];
@@ -171,15 +171,18 @@ static int relabel(int count, int color, double least) {
 /* Give `count` blocks of k.moved a new colour where that costs at most `allowed`; whether so.
    Cheap bounds come first, since nearly every proposal is refused. */
 static int recolour(int count, int color, double allowed) {
-    double cost = 0, paid = 0, borders = 0;
+    double cost = 0, paid = 0, plain = 0, borders = 0;
     int stretches = 0, runs = 0, links = 0;
     for (int n = 0; n < count; n++) {
         int b = k.moved[n], now = k.label[b];
         if (n == 0 || b != k.moved[n - 1] + 1 || k.first[b]) stretches++;
-        cost += k.cost[b * yarns + color] - k.cost[b * yarns + now];
-        paid += k.paid[b * yarns + color] - k.paid[b * yarns + now];
+        double more = k.error[b * yarns + color] - k.error[b * yarns + now];
+        cost += more * k.toll[b];
+        paid += more * k.weight[b];
+        plain += more;
     }
     if (paid > 0 && k.total[PAID] + paid > price.most_paid) return 0;
+    if (plain > 0 && k.total[PLAIN] + plain > price.most_plain) return 0;
     /* A recoloured stretch of a row saves at most two strands, a block at most four steps of border:
        those along a row are each other's neighbours by their corners alone. */
     double saved = 4 * stretches * price.tail + 4 * count * price.border;
@@ -192,8 +195,9 @@ static int recolour(int count, int color, double allowed) {
             int other = k.beside[4 * b + side];
             if (other < 0) continue;
             int beside = k.label[other];
-            if (k.mark[other] == marked) borders -= beside != now ? 0.5 : 0; /* seen from both */
-            else borders += (beside != color) - (beside != now);
+            double step = k.line[4 * b + side];
+            if (k.mark[other] == marked) borders -= (beside != now) * step / 2; /* seen twice */
+            else borders += ((beside != color) - (beside != now)) * step;
         }
         if (!k.first[b]) runs += gap(b - 1, &links);
         else if (now != color) links += may_link(b, 0, color);
@@ -214,8 +218,8 @@ static int recolour(int count, int color, double allowed) {
         move_sums(count, color, -1);
         return 0;
     }
-    k.total[ENERGY] += cost;
     k.total[PAID] += paid;
+    k.total[PLAIN] += plain;
     k.total[BORDERS] += borders;
     k.total[RUNS] += runs;
     k.total[LINKS] += gained;
