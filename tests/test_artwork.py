@@ -7,6 +7,21 @@ from pathlib import Path
 import numpy as np
 import pytest
 import skimage.data
+from drawings import (
+    AMBER,
+    SEA,
+    Art,
+    beetle,
+    lined_face,
+    path,
+    ring_logo,
+)
+from drawings import (
+    INK as DRAWN,
+)
+from drawings import (
+    PAPER as WHITE,
+)
 from linework import pieces_drawn, pieces_kept, share_in
 from PIL import Image, ImageDraw
 from scipy.ndimage import label
@@ -224,3 +239,64 @@ def test_flat_art_matches_a_shelf_by_its_own_colors() -> None:
     means = block_means(open_picture(SAMPLES / "club_badge.png"), frame_picture((1000, 1000), 40))
     assert chart.source is not None
     assert (chart.source.means == means).all()  # what is kept are the means, whatever is matched
+
+
+def drawn_chart(art: Art, width: int, a_block: int, folder: Path) -> pix2block.Study:
+    """A drawing of so many pixels a block, in as many yarns as it has colours."""
+    art.image(width * a_block).save(folder / "drawn.png")
+    options = pix2block.Options(width=width, colors=len(art.colors))
+    return pix2block.chart_picture(folder / "drawn.png", options)
+
+
+@pytest.mark.parametrize(
+    ("art", "ink"), [(beetle(0.008), DRAWN), (lined_face(0.008), DRAWN), (ring_logo(0.02), WHITE)]
+)
+def test_small_originals_keep_lines_and_colors(
+    art: Art, ink: tuple[int, int, int], tmp_path: Path
+) -> None:
+    """Lines of a third of a block, in pictures of four pixels a block: 16 % of them were kept, in
+    yarns that were blends."""
+    chart = drawn_chart(art, 40, 4, tmp_path).chart
+    assert art.share_kept(chart.yarn_rgb[chart.blocks], ink) >= 0.95
+    assert len(np.unique(chart.blocks)) == len(art.colors)
+    assert difference_table(chart.yarn_rgb, art.colors).min(axis=1).max() < 3
+
+
+@pytest.mark.parametrize("a_block", [5, 20])
+@pytest.mark.parametrize("width", [30, 41])
+def test_a_thin_ring_is_whole_and_a_logo_symmetric(
+    width: int, a_block: int, tmp_path: Path
+) -> None:
+    art = ring_logo()
+    chart = drawn_chart(art, width, a_block, tmp_path).chart
+    shown = chart.yarn_rgb[chart.blocks]
+    assert art.share_kept(shown, WHITE) > 0.95
+    assert (shown == shown[:, ::-1]).all()
+    paper = (shown == WHITE).all(axis=2)
+    assert label(paper, np.ones((3, 3)))[1] == 2  # the ring, and the anchor
+    assert label(~paper)[1] == 3  # without, within, the eye of the anchor: no gaps
+
+
+def test_what_is_not_symmetric_stays(tmp_path: Path) -> None:
+    art = ring_logo()
+    art.area(path((0.1, 0.85), (0.22, 0.85), (0.22, 0.97), (0.1, 0.97)), AMBER)
+    chart = drawn_chart(art, 40, 10, tmp_path).chart
+    shown = chart.yarn_rgb[chart.blocks]
+    assert (shown[36, 6] == AMBER).all()
+    assert (shown[36, 33] == SEA).all()
+    assert (shown[:32] == shown[:32, ::-1]).all()
+
+
+def test_a_middle_line_takes_one_column_of_an_odd_number(tmp_path: Path) -> None:
+    art = Art(WHITE)
+    art.line(path((0.5, 0.1), (0.5, 0.9)), 0.01)
+    art.both_sides(path((0.2, 0.2), (0.3, 0.8)), 0.01)
+    even, odd = (drawn_chart(art, width, 8, tmp_path) for width in (20, 21))
+    (told,) = [note for note in even.notes if "along the middle" in note]
+    assert "width 21" in told
+    assert not any("along the middle" in note for note in odd.notes)
+    wide = [
+        int((made.chart.yarn_rgb[made.chart.blocks][10, 9:12].max(axis=1) < 99).sum())
+        for made in (even, odd)
+    ]
+    assert wide == [2, 1]

@@ -22,7 +22,7 @@ craft.border
 yarn.weights yarn.guess yarn.yarn yarn.fibres yarn.mixed yarn.palette_file yarn.columns yarn.shelf
 yarn.swatch yarn.swatch_file
 picture.profile picture.heif picture.picture picture.blocks picture.faces
-picture.artwork picture.strokes picture.lettering
+picture.shares picture.artwork picture.strokes picture.symmetry picture.lettering
 chart.terms chart.source chart.mend chart.chart chart.yarn_order chart.chart_file
 chart.reading chart.grid
 proof.parts proof.definitions proof.lines proof.told proof.reader proof.fabric

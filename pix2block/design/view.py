@@ -31,6 +31,7 @@ from pix2block.picture.faces import Box, find_faces
 from pix2block.picture.lettering import LEAST_BLOCKS, find_lettering
 from pix2block.picture.picture import Picture
 from pix2block.picture.strokes import NO_STROKE, find_strokes
+from pix2block.picture.symmetry import mirrored, widened
 
 WHOLE = (0.0, 0.0, 100.0, 100.0)
 _MUCH_LEFT_OUT = 0.05  # a share of the picture that is worth a word
@@ -173,11 +174,21 @@ def _flat_blocks(
     """Each block's colour in flat art: what covers it most, or the line through it."""
     art = read_artwork(picture, frame)
     blocks = most_covering(art)
+    lines = np.full(blocks.shape, NO_STROKE, dtype=np.int64)
     if strokes == "keep":
         lines = find_strokes(art).blocks
         blocks = np.where(lines == NO_STROKE, blocks, lines)
+    one_sided, blocks = blocks, mirrored(art, blocks, lines)
     lettering = find_lettering(art)
     notes: list[str] = []
+    if widened(one_sided, blocks, lines):
+        notes.append(
+            Advice(
+                "a line along the middle lies between two blocks and takes both: ",
+                Ask("width", frame.width + 1),
+                " gives it one.",
+            )
+        )
     if lettering and not lettering.legible:
         wide = math.ceil(frame.width * LEAST_BLOCKS / lettering.height)
         notes.append(

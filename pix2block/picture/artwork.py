@@ -6,6 +6,7 @@ neighbours becomes one; thin lines, which have no such pixels, give theirs from 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,6 +19,7 @@ from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
 from pix2block.picture.blocks import Frame, block_means
 from pix2block.picture.picture import Picture
+from pix2block.picture.shares import Shares, away_from_blends, enlarged_labels, on_segment, unmix
 
 Bools = NDArray[np.bool_]
 
@@ -36,10 +38,9 @@ _LINE_SPREAD = 34.0
 
 @dataclass(frozen=True, eq=False)
 class Artwork:
-    """A picture as flat colours. pixels: (h, w, 3) 8-bit sRGB, `a_block` to a side of a block;
-    colors: (c, 3) its own; labels: (h, w) each pixel's colour."""
+    """A picture as flat colours. a_block: pixels to a side of a block; colors: (c, 3) its own;
+    labels: (h, w) each pixel's colour."""
 
-    pixels: Bytes
     a_block: int
     colors: Bytes
     labels: NDArray[np.int64]
@@ -76,21 +77,33 @@ def _windows(picture: Picture) -> Bytes:
 
 
 def read_artwork(picture: Picture, frame: Frame) -> Artwork:
-    """The framed picture as artwork, at up to 16 pixels a block.
+    """The framed picture as artwork, at up to 16 pixels a block; of a picture that has fewer, each
+    pixel is first read as shares of the colours around it, and these are enlarged, so that borders
+    stay sharp and no blend is taken for a colour.
 
     Raises BadInput where it has no flat colours at all.
     """
     fit = int((_MOST_PIXELS / (frame.width * frame.height)) ** 0.5)
     a_block = max(_LEAST_A_BLOCK, min(_MOST_A_BLOCK, fit))
-    pixels = block_means(picture, frame.finer(a_block))
+    looked = frame.finer(a_block) if frame.block >= a_block else _own_pixels(frame)
+    pixels = block_means(picture, looked)
+    a_block_has = frame.block / looked.block
     flat = _flat_pixels(pixels[None])[0]
-    colors, _ = _flat_colors(pixels[flat], max(4, a_block * a_block // 2))
+    colors, _ = _flat_colors(pixels[flat], max(4, int(a_block_has**2) // 2))
     if not len(colors):
         raise BadInput(f"picture {picture.name} has no flat colours: use ", Ask("look", "photo"))
     labels = _label_flat(pixels, flat, colors, 2 * SAME_COLOR)
     near = np.stack([_grow((labels == c)[None])[0] for c in range(len(colors))])
-    colors, labels = _label_edges(pixels, colors, labels, near, a_block)
-    return Artwork(pixels, a_block, colors, labels)
+    colors, shares = _unmixed(pixels, colors, labels, near, a_block_has)
+    return Artwork(a_block, colors, enlarged_labels(labels, shares, frame.finer(a_block), looked))
+
+
+def _own_pixels(frame: Frame) -> Frame:
+    """The picture's own pixels that a frame lies on."""
+    left, top, right, bottom = frame.box
+    first = math.floor(left + 1e-9), math.floor(top + 1e-9)
+    last = math.ceil(right - 1e-9), math.ceil(bottom - 1e-9)
+    return Frame(*first, 1.0, last[0] - first[0], last[1] - first[1])
 
 
 def most_covering(art: Artwork) -> NDArray[np.int64]:
@@ -165,11 +178,11 @@ def _label_flat(pixels: Bytes, flat: Bools, colors: Bytes, within: float) -> NDA
     return labels
 
 
-def _label_edges(
-    pixels: Bytes, colors: Bytes, labels: NDArray[np.int64], near: Bools, a_block: int
-) -> tuple[Bytes, NDArray[np.int64]]:
-    """Every other pixel's colour: of those beside it the nearest, since it is their blend; what no
-    blend explains is part of a thin line, or its blend with one of them."""
+def _unmixed(
+    pixels: Bytes, colors: Bytes, labels: NDArray[np.int64], near: Bools, a_block: float
+) -> tuple[Bytes, Shares]:
+    """The colours, those of thin lines too, and every other pixel's shares of them: it is a blend
+    of those beside it, and what no blend explains has part of a thin line in it."""
     from scipy.ndimage import distance_transform_edt
 
     edge = np.flatnonzero(labels.ravel() < 0)
@@ -180,71 +193,40 @@ def _label_edges(
         at = distance_transform_edt(labels < 0, return_distances=False, return_indices=True)
         lines, columns = at.reshape(2, -1)[:, edge[alone]]
         beside[alone, labels[lines, columns]] = True
-    away = _distance_from_blends(coded, colors.astype(np.float64), beside)
+    away = away_from_blends(coded, colors.astype(np.float64), beside)
     thin = away > _THIN
-    colors = _with_line_colors(pixels, colors, edge, away, thin, a_block)
-    table = quick_table(to_lab(pixels.reshape(-1, 3)[edge]), to_lab(colors))
-    nearest = np.where(beside, table[:, : beside.shape[1]], np.inf).argmin(axis=1)
-    nearest[thin] = _line_or_ground(coded[thin], colors.astype(np.float64), beside[thin])
-    labels = labels.ravel().copy()
-    labels[edge] = nearest
-    return colors, labels.reshape(pixels.shape[:2])
+    farness = np.zeros(labels.size)
+    farness[edge] = np.where(thin & np.isfinite(away), away, 0)
+    top = _ridge(farness.reshape(labels.shape))
+    found = _with_line_colors(pixels.reshape(-1, 3)[top], farness[top], colors, a_block)
+    lines = _drawn_in(pixels.reshape(-1, 3)[top], found)
+    return found, unmix(edge, coded, found.astype(np.float64), beside, lines)
 
 
-def _line_or_ground(coded: Floats, colors: Floats, beside: Bools) -> NDArray[np.int64]:
-    """The colour of pixels of thin lines: of all blends of a colour beside and any other, the
-    nearest; then whichever of the two it has more of."""
-    best = np.full(len(coded), np.inf)
-    label = np.zeros(len(coded), dtype=np.int64)
-    for ground in range(beside.shape[1]):
-        here = np.flatnonzero(beside[:, ground])
-        for line in range(len(colors)):
-            if not len(here) or (colors[line] == colors[ground]).all():
-                continue
-            share, away = _on_segment(coded[here], colors[ground], colors[line])
-            nearer = away < best[here]
-            label[here[nearer]] = np.where(share[nearer] >= 0.5, line, ground)
-            best[here] = np.minimum(best[here], away)
-    return label
-
-
-def _distance_from_blends(coded: Floats, colors: Floats, beside: Bools) -> Floats:
-    """(n,) distance in sRGB levels to the nearest blend of two colours that lie beside a pixel."""
-    away = np.full(len(coded), np.inf)
-    for a in range(len(colors)):
-        for b in range(a, len(colors)):
-            here = np.flatnonzero(beside[:, a] & beside[:, b])
-            if len(here):
-                away[here] = np.minimum(
-                    away[here], _from_segment(coded[here], colors[a], colors[b])
-                )
-    return away
-
-
-def _from_segment(points: Floats, a: Floats, b: Floats) -> Floats:
-    return _on_segment(points, a, b)[1]
-
-
-def _on_segment(points: Floats, a: Floats, b: Floats) -> tuple[Floats, Floats]:
-    """(n,) where the nearest place on the way from a to b lies, 0 to 1, and how far it is."""
-    along = b - a
-    square = float(along @ along)
-    share = np.clip((points - a) @ along / square, 0, 1) if square else np.zeros(len(points))
-    return share, np.asarray(np.linalg.norm(points - a - share[:, None] * along, axis=1))
-
-
-def _with_line_colors(
-    pixels: Bytes, colors: Bytes, edge: NDArray[np.int64], away: Floats, thin: Bools, a_block: int
-) -> Bytes:
-    """The colours, and those of thin lines: the far ends of what no blend explains."""
+def _ridge(farness: Floats) -> NDArray[np.int64]:
+    """Which pixels are about the farthest from every blend thereabouts: the middles of lines."""
     from scipy.ndimage import maximum_filter
 
-    height, width = pixels.shape[:2]
-    farness = np.zeros(height * width)
-    farness[edge] = np.where(thin & np.isfinite(away), away, 0)
-    ridge = maximum_filter(farness.reshape(height, width), 5).ravel()
-    top = np.flatnonzero((farness > 0) & (farness >= 0.8 * ridge))
-    coded, far = pixels.reshape(-1, 3)[top].astype(np.float64), farness[top]
+    highest = maximum_filter(farness, 5)
+    return np.flatnonzero((farness > 0) & (farness >= 0.8 * highest))
+
+
+def _drawn_in(coded: Bytes, colors: Bytes) -> list[int]:
+    """Which colours pixels on ridges are near: those that lines are drawn in."""
+    if not len(coded):
+        return []
+    apart = np.linalg.norm(coded[:, None].astype(np.float64) - colors, axis=2)
+    near = apart.argmin(axis=1)[apart.min(axis=1) <= 2 * _LINE_SPREAD]
+    found: list[int] = np.unique(near).tolist()
+    return found
+
+
+def _with_line_colors(top: Bytes, far: Floats, colors: Bytes, a_block: float) -> Bytes:
+    """The colours, and those of thin lines: the far ends of what no blend explains.
+
+    top: (n, 3) pixels on ridges; far: (n,) how far from every blend.
+    """
+    coded = top.astype(np.float64)
     found = colors.astype(np.float64)
     left = np.ones(len(top), dtype=bool)
     for _ in range(8):
@@ -253,8 +235,9 @@ def _with_line_colors(
         ends = np.flatnonzero(left)[np.argsort(-far[left], kind="stable")]
         seed = coded[ends[: max(3, len(ends) // 50)]].mean(axis=0)
         close = ends[np.linalg.norm(coded[ends] - seed, axis=1) <= _LINE_SPREAD]
-        seed = np.median(coded[close], axis=0) if len(close) else seed
-        on_way = np.min([_from_segment(coded, c, seed) for c in found], axis=0) <= _LINE_SPREAD
+        purest = close[: max(3, len(close) // 10)]
+        seed = np.median(coded[purest], axis=0) if len(close) else seed
+        on_way = np.min([on_segment(coded, c, seed)[1] for c in found], axis=0) <= _LINE_SPREAD
         enough = np.count_nonzero(left & on_way) >= a_block
         left &= ~on_way
         left[ends[:3]] = False
@@ -270,7 +253,7 @@ def _with_line_colors(
 def _is_blend(color: Floats, colors: Floats) -> bool:
     """Whether a colour lies between two others."""
     return any(
-        _from_segment(color[None], a, b)[0] < _THIN / 2
+        on_segment(color[None], a, b)[1][0] < _THIN / 2
         for i, a in enumerate(colors)
         for b in colors[:i]
     )
