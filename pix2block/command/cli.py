@@ -17,7 +17,7 @@ from pix2block.command.compare import compare_command
 from pix2block.command.ending import ended
 from pix2block.command.help import SWATCH_GROUPS, GroupedHelp, as_click, given_words
 from pix2block.command.mend import mend_command
-from pix2block.command.program import Program
+from pix2block.command.program import Program, quicken
 from pix2block.command.progress import ProgressBar
 from pix2block.command.say import echo, in_words, note
 from pix2block.command.trial import trial_command
@@ -279,6 +279,7 @@ def main() -> int:
     for stream in (sys.stdout, sys.stderr):  # a name may hold what a terminal cannot show
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace")
+    quicken()
     return run()
 
 

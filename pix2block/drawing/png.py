@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import io
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 from PIL import Image
 
+from pix2block.color.spaces import Bytes
 from pix2block.drawing.marks import BLANK
 from pix2block.drawing.shapes import Blocks, Drawing, Item
 from pix2block.drawing.style import PAPER
@@ -19,6 +21,7 @@ MOST_PIXELS = 25_000_000
 LONGEST = 8000  # pixels of a chart's longer side
 SMALLEST_MARKED_BLOCK = 9  # pixels; a mark in a smaller block is only a smudge
 _COLORS = 256  # of a palette
+_LINES_AT_ONCE = 64  # so few stay in the processor's cache
 # typst draws a picture's width at the next whole number of pixels, then its height in proportion,
 # and by the rounding of single precision stretches what is a whole number already by one more.
 _HAIR = 0.01
@@ -70,23 +73,26 @@ def packed(image: Image.Image) -> bytes:
     """A picture in RGB as the bytes of a small PNG file, without loss: with a palette where it
     has few colours."""
     out = io.BytesIO()
-    if image.getcolors(_COLORS):
-        _with_palette(image).save(out, "PNG", optimize=True)
+    counted: Any = image.getcolors(_COLORS)
+    if counted:
+        palette = np.array(sorted(color for _, color in counted), dtype=np.uint8)
+        _with_palette(image, palette).save(out, "PNG", optimize=True)
     else:
         image.save(out, "PNG", compress_level=6)
     return out.getvalue()
 
 
-def _with_palette(image: Image.Image) -> Image.Image:
-    """The same picture of at most 256 colours, each pixel the number of its colour."""
-    red, green, blue = np.moveaxis(np.asarray(image, dtype=np.uint32), -1, 0)
-    coded = red << 16 | green << 8 | blue
-    there = np.zeros(1 << 24, dtype=np.bool_)
-    there[coded] = True
-    colors = np.flatnonzero(there)
+def _with_palette(image: Image.Image, palette: Bytes) -> Image.Image:
+    """The same picture, each pixel the number of its colour. palette: (colours, 3), all it has."""
+    key = np.array([1 << 16, 1 << 8, 1], dtype=np.uint32)
     number = np.zeros(1 << 24, dtype=np.uint8)
-    number[colors] = np.arange(len(colors))
-    drawn = Image.fromarray(number[coded])
-    palette = np.stack([colors >> 16, colors >> 8 & 255, colors & 255], axis=1).astype(np.uint8)
+    number[palette @ key] = np.arange(len(palette))
+    pixels = np.asarray(image)
+    coded = np.empty(pixels.shape[:2], dtype=np.uint8)
+    for start in range(0, len(pixels), _LINES_AT_ONCE):
+        lines = slice(start, start + _LINES_AT_ONCE)
+        red, green, blue = (pixels[lines, :, i].astype(np.uint32) for i in range(3))
+        coded[lines] = number[red << 16 | green << 8 | blue]
+    drawn = Image.fromarray(coded)
     drawn.putpalette(palette.tobytes())
     return drawn

@@ -32,7 +32,7 @@ def web_font_name(part: str, weight: int) -> str:
 
 def font_faces(text: str) -> str:
     """The style rules of the font for a page that says a text: Latin, and what else it needs."""
-    needed = {ord(c) for c in text}
+    needed = {ord(c) for c in set(text)}
     parts = [
         part
         for part, spans in PARTS.items()

@@ -20,12 +20,11 @@ from pix2block.drawing.style import INK, PAPER, mark_on
 from pix2block.ground.errors import BadInput
 from pix2block.pages.chart_pages import Figure, Room, band_figures, row_spans, whole_figure
 from pix2block.pages.howto_drawings import howto_drawings, symbol_key
-from pix2block.pages.preview import as_png, fabric
+from pix2block.pages.preview import fabric_png, pixels_a_block
 from pix2block.pages.row_strip import row_strip
 from pix2block.pattern.pattern import PatternRow
 
 _COVER_PIXELS = 1000  # of the longer side, about
-_FABRIC_PIXELS = 24  # a block, at most
 _PHOTO_PIXELS = 1400
 _PHOTO_QUALITY = 85
 _TILE = 20.0
@@ -82,11 +81,11 @@ class PatternPictures:
     def fabric(self) -> Raster:
         """The piece as it will look, worked."""
         chart = self.chart
-        side = max(2, min(_FABRIC_PIXELS, _COVER_PIXELS * 2 // max(chart.width, chart.height)))
-        pixels = fabric(chart, pixels=side)
-        height, width, _ = pixels.shape
+        most = _COVER_PIXELS * 2 // max(chart.width, chart.height)
+        side = max(2, min(pixels_a_block(chart.width, chart.height), most))
         alt = f"{chart.title}: the fabric as it will look, right side"
-        return Raster(as_png(pixels), "png", width, height, alt)
+        size = chart.width * side, chart.height * side
+        return Raster(fabric_png(chart, side), "png", *size, alt)
 
     def tile(self, yarn: int, in_color: bool = True) -> Drawing:
         """One block of a yarn with its mark."""

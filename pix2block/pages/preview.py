@@ -12,6 +12,7 @@ give or take two per cent; where a light yarn would be lit beyond white, it is s
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -104,10 +105,16 @@ def _show_early_turns(piece: Bytes, chart: Chart, bank: Bytes, which: NDArray[np
 
 def preview_png(chart: Chart, seed: int = 1) -> bytes:
     """preview.png, with the chart's border around a piece that is a rectangle."""
-    rounds: list[str] = []
-    if chart.border and not chart.ends_early:
-        rounds = [chart.yarns[chart.border.yarn].color] * chart.border.rounds
+    if not chart.border or chart.ends_early:
+        return fabric_png(chart, pixels_a_block(chart.width, chart.height), seed)
+    rounds = [chart.yarns[chart.border.yarn].color] * chart.border.rounds
     return as_png(fabric(chart, seed, rounds))
+
+
+@lru_cache(maxsize=1)  # preview.png and the front page of the PDF often are the same picture
+def fabric_png(chart: Chart, pixels: int, seed: int = 1) -> bytes:
+    """The fabric without a border as PNG bytes. pixels: of a block's side."""
+    return as_png(fabric(chart, seed, pixels=pixels))
 
 
 def far_png(chart: Chart, degrees: float, seed: int = 1) -> bytes:
