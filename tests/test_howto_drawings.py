@@ -20,13 +20,18 @@ from pix2block.drawing.style import INK, NOW, PAPER, text_width
 from pix2block.drawing.svg import svg
 from pix2block.ground.settings import BlockKind, Hand, Terms
 from pix2block.pages.block_symbols import TYPE, block_at, block_below
-from pix2block.pages.howto_drawings import howto_drawings, symbol_key
+from pix2block.pages.howto_drawings import howto_drawings as lessons
+from pix2block.pages.howto_drawings import symbol_key
 
 HANDS: tuple[Hand, ...] = ("right", "left")
 KINDS: tuple[BlockKind, ...] = ("dc", "hdc")
 EVERY_TERMS: tuple[Terms, ...] = ("us", "uk")
 PHONE_POINTS = 70 / 25.4 * 72
 MAKERS = list(product(HANDS, KINDS, EVERY_TERMS))
+
+
+def howto_drawings(hand: Hand, kind: BlockKind, terms: Terms) -> dict[str, Drawing]:
+    return {name: lesson.drawing for name, lesson in lessons(hand, kind, terms).items()}
 
 
 def ovals(drawing: Drawing, color: str = INK) -> list[Shape]:
@@ -137,15 +142,44 @@ def test_a_block_stands_on_the_chain_space_of_the_one_below() -> None:
 
 @pytest.mark.parametrize(("hand", "kind", "terms"), MAKERS)
 def test_words_follow_terms_and_block(hand: Hand, kind: BlockKind, terms: Terms) -> None:
-    drawings = howto_drawings(hand, kind, terms)
-    text = " ".join(d.label for d in drawings.values()) + " " + symbol_key(kind, terms)
+    every = lessons(hand, kind, terms).values()
+    text = " ".join(step for lesson in every for step in lesson.steps)
+    text += " " + symbol_key(kind, terms)
     tall = {("dc", "us"): "dc", ("hdc", "us"): "hdc", ("dc", "uk"): "tr", ("hdc", "uk"): "htr"}
     used = set(re.findall(r"\b(dc|hdc|tr|htr)\b", text))
     assert used == {tall[kind, terms]}
     assert f"ch-{BLOCKS[kind].chain} space" in text
     assert ("sl st" in text) == (terms == "us")
     assert ("yarn round hook" in text) == (terms == "uk")
-    assert all(f"{hand}-handed" in d.label for d in drawings.values())
+    assert all(f"{hand}-handed" in lesson.drawing.label for lesson in every)
+
+
+@pytest.mark.parametrize("hand", HANDS)
+def test_an_early_edge_shows_the_next_yarn_and_a_late_one_its_own(hand: Hand) -> None:
+    """The slip stitches along the edge lie over the last block of every other row."""
+    drawing = howto_drawings(hand, "dc", "us")["turn"]
+    words = {i.text: i.x for i in drawing.items if isinstance(i, Text)}
+    assert set(words) == {"early", "late"}
+    blocks = [i for i in drawing.items if isinstance(i, Shape) and len(i.points) == 4]
+    differ = {"early": 0, "late": 0}
+    for slip in ovals(drawing):
+        x, y = np.mean(slip.points, axis=0)
+        (over,) = (
+            b
+            for b in blocks
+            if min(p[0] for p in b.points) < x < max(p[0] for p in b.points)
+            and 0 <= min(p[1] for p in b.points) - y < 2
+        )
+        differ[min(words, key=lambda word: abs(words[word] - x))] += slip.fill != over.fill
+    assert differ == {"early": 9, "late": 0}
+
+
+@pytest.mark.parametrize(("hand", "kind", "terms"), MAKERS)
+def test_every_number_on_a_drawing_has_its_step(hand: Hand, kind: BlockKind, terms: Terms) -> None:
+    for name, lesson in lessons(hand, kind, terms).items():
+        items = lesson.drawing.items
+        numbers = {int(i.text) for i in items if isinstance(i, Text) and i.text.isdigit()}
+        assert numbers == set(range(1, len(lesson.steps) + 1)), name
 
 
 def test_drawings_are_well_formed_and_the_same_every_time() -> None:

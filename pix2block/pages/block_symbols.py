@@ -21,12 +21,10 @@ from pix2block.ground.settings import BlockKind, Hand, Terms
 from pix2block.ground.units import added_up
 from pix2block.pages.held import Held
 
-TIP = 68.0  # a block from tip to tip
+TIP = 48.0  # a block from tip to tip
 TYPE = 9.0
-LINE = 11.5
 FAINT = "#85868a"
 OTHER_YARN = "#d3d1cb"  # a second yarn, told apart in black and white too
-WORDS_WIDE = 186.0  # the steps under a drawing, which fits a phone's page
 EDGE = 4.0  # around a drawing
 BROADER_TYPE = 1.08  # where the reader has another font
 
@@ -221,37 +219,24 @@ def yarn(held: Held, places: Sequence[Point], color: str, hidden: bool = False) 
     return [Curve(points, 5.0, INK), Curve(points, 3.0, color)]
 
 
-def drawn(maker: Maker, items: Sequence[Item], steps: Sequence[str], what: str) -> Drawing:
-    """The drawing cut to what is on it, over its steps in words."""
-    left, _, right, bottom = _bounds(items)
-    x = (left + right - WORDS_WIDE) / 2
-    y = bottom + LINE * 1.5
-    said: list[Item] = []
-    for number, step in enumerate(steps, 1):
-        said += _badge_at(x + 6.4, y - TYPE * 0.36, number)
-        for line in _wrapped(step):
-            said.append(Text(x + 18, y, line, TYPE))
-            y += LINE
-        y += 4
-    everything = [*items, *said]
-    left, top, right, bottom = _bounds(everything)
-    return Drawing(
+@dataclass(frozen=True)
+class Lesson:
+    """A drawing that teaches. steps: what its numbers stand for, in words, in order."""
+
+    drawing: Drawing
+    steps: tuple[str, ...]
+
+
+def drawn(maker: Maker, items: Sequence[Item], steps: Sequence[str], what: str) -> Lesson:
+    """The drawing cut to what is on it, with its steps in words."""
+    left, top, right, bottom = _bounds(items)
+    drawing = Drawing(
         right - left + 2 * EDGE,
         bottom - top + 2 * EDGE,
-        f"{what}, {maker.hand}-handed: {'; '.join(steps)}",
-        tuple(moved(everything, EDGE - left, EDGE - top)),
+        f"{what}, {maker.hand}-handed",
+        tuple(moved(items, EDGE - left, EDGE - top)),
     )
-
-
-def _wrapped(text: str) -> list[str]:
-    lines = [""]
-    for word in text.split(" "):
-        longer = f"{lines[-1]} {word}".strip()
-        if text_width(longer, TYPE) * BROADER_TYPE > WORDS_WIDE - 18:
-            lines.append(word)
-        else:
-            lines[-1] = longer
-    return lines
+    return Lesson(drawing, tuple(steps))
 
 
 def _bounds(items: Iterable[Item]) -> tuple[float, float, float, float]:

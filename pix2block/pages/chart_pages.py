@@ -42,7 +42,7 @@ class Room:
     height_mm: float
     smallest_block_mm: float
     number_mm: float
-    largest_block_mm: float = 6.5
+    largest_block_mm: float = 5.2
     on_its_side: tuple[float, float] | None = None
 
     @property

@@ -1,25 +1,28 @@
 """Small line drawings of how a block is made and where a row goes, for either hand.
 
 What is made now is ink, what is there already is grey, the hook's way is teal; steps are numbered
-where they happen and told below.
+where they happen and told beside.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import product
 
 import numpy as np
 
 from pix2block.chart.terms import LONG_NAMES, words
 from pix2block.craft.stitches import BLOCKS, TRAVEL_SLIPS
-from pix2block.drawing.shapes import Drawing, Item, Lines, Text
-from pix2block.drawing.style import PAPER
+from pix2block.drawing.shapes import Item, Lines, Point, Shape, Text
+from pix2block.drawing.style import INK, PAPER
 from pix2block.ground.settings import BlockKind, Hand, Terms
 from pix2block.pages.block_symbols import (
     FAINT,
     OTHER_YARN,
     TYPE,
+    Lesson,
     Maker,
     badge,
     between,
@@ -34,7 +37,8 @@ from pix2block.pages.block_symbols import (
     yarn,
 )
 
-_THREE_WIDE, _FOUR_WIDE = 62.0, 46.0  # tip to tip, where so many blocks lie side by side
+_THREE_WIDE, _FOUR_WIDE = 46.0, 38.0  # tip to tip, where so many blocks lie side by side
+_EDGE_BLOCKS, _EDGE_SIDE, _EDGE_GAP = 6, 15.0, 10.0  # of an edge drawn with its stripes
 _COUNTS = {2: "two", 3: "three"}
 _ORDINALS = ("1st", "2nd", "3rd", "4th", "5th", "6th")
 _ALONG_CHAINS = ((0.4, -0.62), (0.1, -0.34), (-0.13, 0.0), (0.1, 0.32), (0.38, 0.6))
@@ -46,7 +50,7 @@ def _into_chains(maker: Maker) -> str:
     return f"3 {maker.tall}, in the {a}, {b} and {c} ch from the hook"
 
 
-def first_block(maker: Maker) -> Drawing:
+def first_block(maker: Maker) -> Lesson:
     """Row 1."""
     held, made = maker.held, BLOCKS[maker.block]
     items = yarn(held, ((0.5, -0.5), (0.56, -0.62), (0.68, -0.66), (0.78, -0.78)), PAPER)
@@ -61,7 +65,7 @@ def first_block(maker: Maker) -> Drawing:
     return drawn(maker, items, steps, "The first block")
 
 
-def added_block(maker: Maker) -> Drawing:
+def added_block(maker: Maker) -> Lesson:
     """A row that grows: its first block."""
     held, made = maker.held, BLOCKS[maker.block]
     items = [item for p in (2, 1) for item in block(maker, block_below(p), FAINT)]
@@ -78,7 +82,7 @@ def added_block(maker: Maker) -> Drawing:
     return drawn(maker, items, steps, "A block added at the start")
 
 
-def joined_block(maker: Maker) -> Drawing:
+def joined_block(maker: Maker) -> Lesson:
     """A block on a block, between two blocks of the row before."""
     held, made = maker.held, BLOCKS[maker.block]
     items = [item for p in (2, 1) for item in block(maker, block_below(p), FAINT)]
@@ -98,7 +102,7 @@ def joined_block(maker: Maker) -> Drawing:
     return drawn(maker, items, steps, "A block on a block")
 
 
-def climbed_edge(maker: Maker) -> Drawing:
+def climbed_edge(maker: Maker) -> Lesson:
     """A row that travels: over the last block made, into its chain space."""
     held, made = maker.held, BLOCKS[maker.block]
     items = [item for p in (1, 0) for item in block(maker, block_below(p), FAINT)]
@@ -118,7 +122,7 @@ def climbed_edge(maker: Maker) -> Drawing:
     return drawn(maker, items, steps, "Climbing the edge")
 
 
-def stopped_row(maker: Maker) -> Drawing:
+def stopped_row(maker: Maker) -> Lesson:
     """A row that ends at the marker."""
     held = maker.held
     items = [item for p in (1, 0) for item in block(maker, block_below(p), FAINT)]
@@ -136,7 +140,7 @@ def stopped_row(maker: Maker) -> Drawing:
     return drawn(maker, items, steps, "A row that ends at the marker")
 
 
-def color_change(maker: Maker) -> Drawing:
+def color_change(maker: Maker) -> Lesson:
     """A change of colour inside a row."""
     maker = replace(maker, tip=_THREE_WIDE)
     held = maker.held
@@ -157,7 +161,7 @@ def color_change(maker: Maker) -> Drawing:
     return drawn(maker, items, steps, "A change of colour inside a row")
 
 
-def carried_yarn(maker: Maker) -> Drawing:
+def carried_yarn(maker: Maker) -> Lesson:
     """A float, seen from the wrong side."""
     maker = replace(maker, tip=_FOUR_WIDE)
     held = maker.held
@@ -176,20 +180,61 @@ def carried_yarn(maker: Maker) -> Drawing:
     return drawn(maker, items, steps, "Yarn carried behind")
 
 
-_DRAWINGS: dict[str, Callable[[Maker], Drawing]] = {
+def turned_edge(maker: Maker) -> Lesson:
+    """An edge of the piece where stripes of two rows turn, changed early and late: the slip
+    stitches that climbed it have the next stripe's yarn, or their own row's."""
+    items: list[Item] = []
+    back = -1 if maker.hand == "right" else 1  # rows follow each other away from the start corner
+    for place, (word, early) in enumerate((("early", True), ("late", False))):
+        begin = place * (_EDGE_BLOCKS * _EDGE_SIDE + _EDGE_GAP)
+        items += _edge_of_stripes(begin, back, early)
+        x, y = back * (begin + _EDGE_BLOCKS * _EDGE_SIDE / 2), 2 * _EDGE_SIDE + TYPE * 1.5
+        items.append(Text(x, y, word, TYPE, "middle", bold=True))
+    return drawn(maker, items, (), "An edge where colours change at the turn, early and late")
+
+
+def _edge_of_stripes(begin: float, back: int, early: bool) -> list[Item]:
+    """Two lines of blocks below an edge, right side facing."""
+    side, rows = _EDGE_SIDE, range(_EDGE_BLOCKS)
+    yarn_of = [OTHER_YARN if row // 2 % 2 else PAPER for row in range(-1, _EDGE_BLOCKS + 1)]
+    items: list[Item] = []
+    for line, row in product((1, 0), rows):
+        corners = [(row, line), (row + 1, line), (row + 1, line + 1), (row, line + 1)]
+        points = [(back * (begin + x * side), y * side) for x, y in corners]
+        items.append(Shape(points, yarn_of[row + 1 - line], FAINT, 0.6))
+        posts = [(share, 0.12, share, 0.88) for share in (0.3, 0.5, 0.7)]
+        if (row - line) % 2:  # they stand in one row and lie in the next
+            posts = [(b, a, d, c) for a, b, c, d in posts]
+        ends = (np.array(posts) + np.array([row, line] * 2)) * side
+        placed = ends * np.array([back, 1] * 2) + np.array([back * begin, 0] * 2)
+        items.append(Lines(placed, 0.8, FAINT))
+    for row in rows:
+        if row % 2:
+            fill = yarn_of[row + 2] if early else yarn_of[row + 1]
+            places = [begin + (row + (i + 0.5) / 3) * side for i in range(3)]
+            items += [Shape(_oval(back * x, -0.6, side / 6), fill, INK, 0.9) for x in places]
+    return items
+
+
+def _oval(x: float, y: float, half: float) -> tuple[Point, ...]:
+    turns = (step * math.tau / 16 for step in range(16))
+    return tuple((x + half * math.cos(a), y + half * math.sin(a)) for a in turns)
+
+
+_DRAWINGS: dict[str, Callable[[Maker], Lesson]] = {
     "first block": first_block,
     "grow": added_block,
     "join": joined_block,
     "travel": climbed_edge,
     "stop": stopped_row,
     "change": color_change,
+    "turn": turned_edge,
     "float": carried_yarn,
 }
 
 
-def howto_drawings(hand: Hand, block_kind: BlockKind, terms: Terms) -> dict[str, Drawing]:
-    """Every drawing by its name, in the order in which a piece meets them; each label tells what
-    the drawing shows, for readers that cannot see it."""
+def howto_drawings(hand: Hand, block_kind: BlockKind, terms: Terms) -> dict[str, Lesson]:
+    """Every drawing by its name, in the order in which a piece meets them."""
     maker = Maker(hand, block_kind, terms)
     return {name: draw(maker) for name, draw in _DRAWINGS.items()}
 

@@ -44,7 +44,7 @@ class Paper:
 
 # A phone's page is as wide as its screen: type of 12 pt on 90 mm is 17 px on 360.
 PAPERS: dict[Page, Paper] = {
-    "a4": Paper(210, 297, 16, 10, 9, 26, 2.5),
-    "letter": Paper(215.9, 279.4, 16, 10, 9, 26, 2.5),
+    "a4": Paper(210, 297, 15, 10, 9, 34, 2.5),
+    "letter": Paper(215.9, 279.4, 15, 10, 9, 34, 2.5),
     "phone": Paper(90, 180, 6, 12, 12, 52, 2.5, narrow=True),
 }

@@ -18,6 +18,7 @@ from pix2block.drawing.png import packed
 from pix2block.drawing.shapes import Blocks, Drawing
 from pix2block.drawing.style import INK, PAPER, mark_on
 from pix2block.ground.errors import BadInput
+from pix2block.pages.block_symbols import Lesson
 from pix2block.pages.chart_pages import Figure, Room, band_figures, row_spans, whole_figure
 from pix2block.pages.howto_drawings import howto_drawings, symbol_key
 from pix2block.pages.preview import fabric_png, pixels_a_block
@@ -109,7 +110,7 @@ class PatternPictures:
         return row_spans(self.chart)
 
     @cached_property
-    def howto(self) -> dict[str, Drawing]:
+    def howto(self) -> dict[str, Lesson]:
         """Drawings beside topics, by their names."""
         return howto_drawings(self.chart.hand, self.chart.block, self.chart.terms)
 

@@ -8,7 +8,7 @@ characters are told by the yarn's number and colour, and a note says so.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -36,14 +36,17 @@ from pix2block.pattern.document import (
     Topic,
     YarnLines,
 )
+from pix2block.pattern.winding import BEFORE_ROW
 
 _FRESH_ROWS = 40  # more rows begin a page
 _FRONT = ("size", "time")  # sections side by side, under the picture
 _END = ("finishing", "care")  # side by side at the end
 _TWO_COLUMNS = ("abbreviations", "parts", "reading", "key", "how-to", "kinds")
+_NOT_ON_PAPER = ("tails",)  # the front tells where most yarns hang
 _SHORT = 160  # letters of a row in full stitches, at most, on paper
 _COVER_MM = (178.0, 104.0)  # at most, width and height
 _LENGTH_COLUMN_MM = 56.0
+_TILE_MM = 12.0
 
 
 @dataclass(frozen=True)
@@ -130,6 +133,7 @@ def _data(document: Document, by: _Setting) -> dict[str, Any]:
         "spans": by.pictures.spans,
         "cover": _raster(by.pictures.fabric, paper, beside=photo is not None),
         "photo": _raster(photo, paper, beside=True) if photo else None,
+        "legend": _legend(by),
         "front": document.front,
         "sections": [s for section in document.sections for s in _section(section, by)],
     }
@@ -152,7 +156,7 @@ def _raster(raster: Raster, paper: Paper, beside: bool) -> dict[str, Any]:
 def _section(section: Section, by: _Setting) -> list[dict[str, Any]]:
     """A section as data; none where nothing of it belongs on this paper."""
     parts = [part for p in section.parts if (part := _part(p, by)) is not None]
-    if not parts:
+    if not parts or section.key in _NOT_ON_PAPER:
         return []
     if any(isinstance(part, Topic) and part.picture for part in section.parts):
         parts.insert(0, {"kind": "paragraph", "text": by.pictures.howto_note})
@@ -162,7 +166,9 @@ def _section(section: Section, by: _Setting) -> list[dict[str, Any]]:
     fresh = section.key == "rows" and by.pictures.chart.last_row > _FRESH_ROWS
     told = {"heading": heading, "fresh": fresh, "parts": parts}
     two = section.key in _TWO_COLUMNS and not by.paper.narrow
-    return [{**told, "two": two, "front": section.key in _FRONT, "end": section.key in _END}]
+    end = section.key in _END
+    told |= {"front": section.key in _FRONT, "end": end, "small": end or section.key == "bobbins"}
+    return [{**told, "two": two, "last": section.key == _END[-1]}]
 
 
 def _part(part: Passage, by: _Setting) -> dict[str, Any] | None:
@@ -173,12 +179,13 @@ def _part(part: Passage, by: _Setting) -> dict[str, Any] | None:
             return {"kind": "bullets", "texts": list(texts), "wide": False}
         case YarnLines():
             return _yarns(part, by)
-        case MarksKey(yarns, texts):
-            return {"kind": "key", "yarns": _yarns(yarns, by, key=True), "texts": list(texts)}
-        case Topic(heading, texts, picture):
-            drawing = by.pictures.howto[picture] if picture else None
-            drawn = _drawing(drawing, by.drawn_mm(drawing)) if drawing else None
-            return {"kind": "topic", "heading": heading, "texts": list(texts), "drawing": drawn}
+        case MarksKey(_, texts):  # its yarns stand above each chart
+            return {"kind": "key", "texts": list(texts)}
+        case Topic(heading, _, picture):
+            lesson = by.pictures.howto[picture] if picture else None
+            drawn = _drawing(lesson.drawing, by.drawn_mm(lesson.drawing)) if lesson else None
+            told = {"heading": heading, "texts": list(part.beside), "drawing": drawn}
+            return {"kind": "topic", **told, "steps": list(lesson.steps) if lesson else []}
         case Definitions(entries):
             return {"kind": "definitions", "entries": [list(entry) for entry in entries]}
         case InFull(heading, lines):
@@ -186,7 +193,7 @@ def _part(part: Passage, by: _Setting) -> dict[str, Any] | None:
                 return None
             return {"kind": "in full", "heading": heading, "lines": list(lines)}
         case Lengths(heading, entries):
-            return {"kind": "lengths", "heading": heading, "entries": list(entries)}
+            return {"kind": "lengths", "heading": heading, "entries": _cells(entries)}
         case Pictures(what, note):
             return _figures(what, note, by)
         case RowEntries():
@@ -194,20 +201,42 @@ def _part(part: Passage, by: _Setting) -> dict[str, Any] | None:
             return {"kind": "rows", "piece": part.piece, "entries": rows}
 
 
-def _yarns(yarns: YarnLines, by: _Setting, key: bool = False) -> dict[str, Any]:
-    lines = []
-    for yarn in yarns.lines:
-        tiles = [by.pictures.tile(yarn.number)]
-        if key:
-            tiles.append(by.pictures.tile(yarn.number, in_color=False))
-        lines.append(
-            {
-                "name": yarn.name,
-                "figures": yarn.color if key else yarn.figures,
-                "tiles": [_drawing(tile, 8) for tile in tiles],
-            }
-        )
-    return {"kind": "yarns", "lines": lines, "taped": not key}
+def _yarns(yarns: YarnLines, by: _Setting) -> dict[str, Any]:
+    lines = [
+        {
+            "name": yarn.name,
+            "figures": yarn.figures,
+            "tile": _drawing(by.pictures.tile(yarn.number), _TILE_MM),
+        }
+        for yarn in yarns.lines
+    ]
+    return {"kind": "yarns", "lines": lines}
+
+
+def _legend(by: _Setting) -> list[dict[str, Any]]:
+    """Every used yarn with its mark, as charts show them."""
+    pictures = by.pictures
+    return [
+        {
+            "name": pictures.chart.yarns[number].name,
+            "tile": _drawing(pictures.tile(number, pictures.in_color), _TILE_MM),
+        }
+        for number in pictures.marks
+    ]
+
+
+def _cells(entries: Sequence[str]) -> list[tuple[str, str]]:
+    """Each length by itself, after the row before which it is wound: "before row 4: Tan #1, 2 m;
+    Grey #2, 3 m" gives two. (No name holds a colon or a semicolon.)"""
+    cells = []
+    for entry in entries:
+        before, colon, lengths = entry.rpartition(": ")
+        if before.startswith(BEFORE_ROW):
+            row = before.removeprefix(BEFORE_ROW)
+            cells += [(row, length) for length in lengths.split("; ")]
+        else:
+            cells.append(("", f"{before}{colon}{lengths}"))
+    return cells
 
 
 def _figures(what: str, note: str, by: _Setting) -> dict[str, Any] | None:

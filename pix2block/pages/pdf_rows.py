@@ -21,7 +21,7 @@ from pix2block.pattern.row_units import (
     turn_words,
 )
 
-_BESIDE = 0.5  # of the room: a shorter drawing stands beside its words
+_BESIDE = 0.55  # of the room: a shorter drawing stands beside its words
 NUMBER_MM = 24.0  # the column of a row's tick box, number and wedge
 
 

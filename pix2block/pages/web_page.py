@@ -9,6 +9,7 @@ from pix2block.drawing.shapes import Drawing
 from pix2block.drawing.svg import elements
 from pix2block.drawing.symbols import Symbols, plain
 from pix2block.ground.units import bind
+from pix2block.pages.block_symbols import Lesson
 from pix2block.pages.chart_pages import Room
 from pix2block.pages.pattern_pictures import PatternPictures, Raster
 from pix2block.pages.shipped import style_sheet, template
@@ -125,10 +126,10 @@ def _part(part: Passage, page: _Page) -> str:
         case MarksKey(yarns, texts):
             bullets = "".join(f"<li>{_said(t)}</li>" for t in texts)
             return f"{_yarns(yarns, page, key=True)}\n<ul>{bullets}</ul>"
-        case Topic(heading, texts, picture):
-            drawing = page.pictures.howto[picture] if picture else None
-            figure = f"<figure>{_drawn(drawing, page)}</figure>" if drawing else ""
-            words = f"<h3>{escape(heading)}</h3>{_paragraphs(texts)}"
+        case Topic(heading, _, picture):
+            lesson = page.pictures.howto[picture] if picture else None
+            figure = f"<figure>{_lesson(lesson, page)}</figure>" if lesson else ""
+            words = f"<h3>{escape(heading)}</h3>{_paragraphs(part.beside)}"
             return f'<div class="topic">{words}{figure}</div>'
         case Definitions(entries):
             pairs = (f"<dt>{escape(n)}</dt><dd>{_said(t)}</dd>" for n, t in entries)
@@ -147,6 +148,11 @@ def _part(part: Passage, page: _Page) -> str:
 def _said(text: str) -> str:
     """A text in the page, no number torn from its unit."""
     return escape(bind(text))
+
+
+def _lesson(lesson: Lesson, page: _Page) -> str:
+    steps = "".join(f"<li>{_said(step)}</li>" for step in lesson.steps)
+    return _drawn(lesson.drawing, page) + (f"<ol>{steps}</ol>" if steps else "")
 
 
 def _paragraphs(texts: Sequence[str]) -> str:

@@ -48,8 +48,8 @@ def reading_parts(chart: Chart, rows: Sequence[PatternRow]) -> tuple[Passage, ..
         "right side.",
         "Runs are named in working order. A run of one colour is worked block by block; the slip "
         "stitch that joins a block has the colour of that block.",
-        "Count the blocks of the row in your hands: they are as many as its row "
-        "says. A count that differs is a slip in this row, found while it is small.",
+        "Count the blocks of each row: a count that differs from what it says is a slip in this "
+        "row, found while it is small.",
     ]
     if any(not row.bobbins_plain for row in rows):
         texts.append(_bobbin_words(rows))
@@ -82,14 +82,13 @@ def key_parts(amounts: Amounts, rows: Sequence[PatternRow]) -> tuple[Passage, ..
     texts = []
     if several:
         texts.append(
-            "Each yarn has its mark in the middle of its blocks, heavier the darker the yarn; the "
-            "lightest has none. So the chart also reads in black and white."
+            "Each yarn has its mark, heavier the darker the yarn; the lightest has none. So the "
+            "chart also reads in black and white."
         )
     texts += [
         "A row's number stands where the row begins; its wedge points the way the hook goes, full "
         "for right-side rows, open for wrong-side ones.",
-        "Heavier lines mark every tenth column and line, counted from the start corner; the "
-        "heaviest are the edges of the piece.",
+        "Heavier lines mark every tenth column and line, counted from the start corner.",
     ]
     if several:
         texts.append(

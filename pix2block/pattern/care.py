@@ -24,7 +24,7 @@ WORKING_OVER = (
     "over it for at least 2.5 cm (1 in), pull it snug, and trim it."
 )
 _TAILS: dict[TailEnding, str] = {
-    "woven": f"Tails: {_WEAVING} A few after each row are less than all at the end.",
+    "woven": f"Tails: {_WEAVING}",
     "over": f"Tails that are left, the last one at least: {_WEAVING}",
     "border": "Tails at the edges: lay each along its edge and work the border's first round over "
     f"it, at least 2.5 cm (1 in). All others: {_WEAVING}",

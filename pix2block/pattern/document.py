@@ -61,11 +61,18 @@ class Lengths:
 
 @dataclass(frozen=True)
 class Topic:
-    """A thing explained, with a heading of its own. picture: the name of a drawing beside it."""
+    """A thing explained, with a heading of its own. picture: the name of a drawing beside it;
+    more: what is left to say beside that, whose steps tell the rest; None where all texts are."""
 
     heading: str
     texts: tuple[str, ...]
     picture: str | None = None
+    more: tuple[str, ...] | None = None
+
+    @property
+    def beside(self) -> tuple[str, ...]:
+        """The texts beside the drawing."""
+        return self.texts if self.more is None else self.more
 
 
 @dataclass(frozen=True)

@@ -90,6 +90,11 @@ def _first_block(say: _Say) -> Topic:
             f"{say.end}.",
         ),
         "first block",
+        (
+            f"The space under the edge is the block's {say.space}: everything later hangs on such "
+            f"spaces. Hold it with the start corner down; the next row is worked from {say.start} "
+            f"to {say.end}.",
+        ),
     )
 
 
@@ -104,6 +109,10 @@ def _grow(say: _Say) -> Topic:
             "row before: the new block is fixed, and its neighbour comes next.",
         ),
         "grow",
+        (
+            "The new block hangs by its corner from the last one you made, until the slip stitch "
+            "fixes it.",
+        ),
     )
 
 
@@ -116,6 +125,7 @@ def _on_a_block(say: _Say) -> Topic:
             "row before, and the next block can follow.",
         ),
         "join",
+        (),
     )
 
 
@@ -129,6 +139,7 @@ def _travel(say: _Say) -> Topic:
             f"{say.slip} into its {say.space}. The first block of the row goes there.",
         ),
         "travel",
+        ("On an edge that has reached its length, the row begins one block further in.",),
     )
 
 
@@ -152,23 +163,30 @@ def _stop(say: _Say) -> Topic:
             "where the next one ends.",
         ),
         "stop",
+        (
+            f"A marker goes into the {say.space} of a first block where the pattern says so; that "
+            "block is where the next row ends.",
+        ),
     )
 
 
 def _turns(say: _Say, begins: Container[str]) -> Topic:
-    texts = ["Each new row turns the piece exactly once, at its beginning."]
+    texts = ["Each new row turns the piece exactly once, at its beginning"]
     if "grow" in begins:
         texts.append(
-            "Before a block added at the start, make that block first and turn the piece up behind "
-            "it: the edge with the hook stays with you and the rest swings up and over."
+            "before a block added at the start, the edge with the hook stays with you and the rest "
+            "swings up behind it"
         )
     if "travel" in begins:
-        texts.append("Before climbing an edge, turn it over flat, like a page.")
-    texts.append(
-        f"After any turn the row runs from {say.start} to {say.end} again as it faces you. If it "
-        "would run the other way, it has been turned twice or not at all."
+        texts.append("before climbing an edge, it goes over flat, like a page")
+    return Topic(
+        "Turning the piece",
+        (
+            "; ".join(texts) + ".",
+            f"A row that would not run from {say.start} to {say.end} as it faces you has been "
+            "turned twice or not at all.",
+        ),
     )
-    return Topic("Turning the piece", tuple(texts))
 
 
 def _live_loop() -> Topic:
@@ -194,6 +212,11 @@ def _color_change(say: _Say) -> Topic:
             "Keep to one way.",
         ),
         "change",
+        (
+            f"As common, and of the same count: finish the stitch in the old colour and draw the "
+            f"new one through in the joining {say.slip} itself. It is quicker, and a speck of the "
+            "old colour may show. Keep to one way.",
+        ),
     )
 
 
@@ -216,6 +239,13 @@ def _color_at_turn(say: _Say, turn: str, rows: Sequence[PatternRow]) -> list[Top
                 f"Where a row climbs the edge in another colour, this pattern changes {chosen}",
                 f"The other way is {other} Both are common; the stitches are the same.",
             ),
+            "turn",
+            (
+                f"Where a row climbs the edge in another colour, this pattern changes {turn}. "
+                f"Early: the new colour comes in at the last stitch of the row, so that the "
+                f"{say.slip} along the edge have it and show as a line. Late: it comes in at the "
+                f"{say.slip} into the {say.space}, and the edge is even.",
+            ),
         )
     ]
 
@@ -227,10 +257,9 @@ def _winding(butterfly_m: float) -> Topic:
             "Wind a short length in a figure of eight around thumb and little finger, slip it off "
             "and wrap the end around its waist: a butterfly. It pays out from the middle. "
             f"Anything over {butterfly_m:g} m goes on a card or a bobbin, or stays on the skein.",
-            "Let them hang behind the work in the order in which they are used. Turn the piece one "
-            "way after odd-numbered rows and back the other way after even ones: what one turn "
-            "twists, the next untwists. Never let more hang than you can keep in order; untangle "
-            "at every turn, not at every tenth.",
+            "Let them hang behind the work in the order of use. Turn the piece one way after "
+            "odd-numbered rows and back the other way after even ones: what one turn twists, the "
+            "next untwists.",
         ),
     )
 
@@ -241,8 +270,8 @@ def _leaving() -> Topic:
         (
             "Leave a yarn hanging on the wrong side: behind the work on right-side rows, in front "
             "of it, towards you, on wrong-side rows. Do not cut it unless the pattern says last.",
-            "To take it up, bring it to the hook without pulling: the piece must lie flat when you "
-            "smooth it. A tight pick-up puckers for good; a loose one can still be eased.",
+            "Take it up without pulling: a tight pick-up puckers for good, a loose one can still "
+            "be eased.",
         ),
     )
 
@@ -259,6 +288,11 @@ def _carrying() -> Topic:
             "wrong side of dark ones where you can.",
         ),
         "float",
+        (
+            "On wrong-side rows that side faces you: bring the yarn to the front there. Leave it "
+            "as long as the piece is when it lies flat. Dark yarn shows through light blocks: "
+            "catch it on the wrong side of dark ones where you can.",
+        ),
     )
 
 

@@ -26,6 +26,7 @@ _FROM_SKEINS = (
     "join the next one."
 )
 _IN_ORDER = "In the order of rows"
+BEFORE_ROW = "before row "
 _HIGHEST = 3  # numbers of hanging yarns whose rows are named
 
 
@@ -57,13 +58,11 @@ def bobbin_parts(amounts: Amounts) -> tuple[Passage, ...]:
     lows, highs = zip(*amounts.measures.bands, strict=True)
     how = Bullets(
         (
-            f"Numbers as in the work. Lengths hold the tails{joined}; they may come out from "
+            f"Numbers as in the work. Lengths hold the tails{joined} and may come out from "
             f"{100 * (1 - min(lows)):.0f}\u00a0% less to {100 * (max(highs) - 1):.0f}\u00a0% "
             "more.",
-            "After its last row the number of a bobbin rests for a row, and may then be used for "
-            "another length.",
-            f"A hand's butterfly holds up to {chart.butterfly_m:g} m; what is longer "
-            "says card: wind it on a card or a bobbin, or leave it on the skein.",
+            "A number whose bobbin has ended rests for a row, and may then name another length.",
+            f"A hand's butterfly holds up to {chart.butterfly_m:g} m; what is longer says card.",
             *([_FROM_SKEINS] if any(bobbin.over_skein for bobbin in amounts.bobbins) else []),
         )
     )
@@ -101,7 +100,7 @@ def _from_skein_parts(amounts: Amounts) -> tuple[Passage, ...]:
 def _in_order(wound: Sequence[Bobbin], names: Sequence[str]) -> tuple[str, ...]:
     """Bobbins in the order of the rows before which they are wound."""
     return tuple(
-        f"before row {row}: {'; '.join(_bobbin_words(bobbin, names) for bobbin in group)}"
+        f"{BEFORE_ROW}{row}: {'; '.join(_bobbin_words(bobbin, names) for bobbin in group)}"
         for row, group in groupby(wound, key=lambda bobbin: bobbin.first_row)
     )
 

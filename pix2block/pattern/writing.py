@@ -56,9 +56,7 @@ def write_document(
         Section("reading", "How to read the rows", reading_parts(chart, rows)),
         Section("key", "Key to the marks", key_parts(amounts, rows)),
         Section("how-to", "How to", howto_parts(amounts, rows)),
-        Section(
-            "kinds", "The first of each kind, stitch by stitch", first_of_each_kind(chart, rows)
-        ),
+        Section("kinds", "The first row of each kind", first_of_each_kind(chart, rows)),
         Section("chart", "The chart", (Pictures("whole", _WHOLE), Pictures("held", _HELD))),
         Section("chart-bands", "The chart in bands of rows", (Pictures("bands", _BANDS),)),
         Section("rows", "The work, row by row", row_parts(amounts, rows, every_row)),
