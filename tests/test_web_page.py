@@ -45,7 +45,7 @@ def text_of(element: ET.Element) -> str:
 def test_rows_are_those_of_the_pattern(chart: Chart) -> None:
     document = write_document(amounts_of(chart))
     root = parsed(web_page(document, PatternPictures(chart)))
-    (listed,) = root.iter("ol")
+    (listed,) = (e for e in root.iter("ol") if e.get("class") == "rows")
     items = list(listed)
     for item, entry in zip(items, document.row_entries(), strict=True):
         first = entry.rows[0]
