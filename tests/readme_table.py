@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from pix2block.comparing.recipe import COMPARE_OUTPUTS
+from pix2block.estimate.recipe import ESTIMATE_OUTPUTS
 from pix2block.recipes.outputs import OUTPUTS
 from pix2block.stripes.striped import PLANS_OUTPUTS, STRIPE_OUTPUTS
 from pix2block.study.output import Output
@@ -25,6 +26,7 @@ EVERY: tuple[Output[Any], ...] = (
     *PLANS_OUTPUTS,
     *TRIAL_OUTPUTS,
     *COMPARE_OUTPUTS,
+    *ESTIMATE_OUTPUTS,
 )
 
 

@@ -17,7 +17,7 @@ from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import Pace
 from pix2block.options.asking import Spec, specs_of
-from pix2block.options.mends import MendOptions
+from pix2block.options.goals import EstimateOptions
 from pix2block.options.picture_rules import Minded
 from pix2block.options.rules import Choice
 from pix2block.options.swatch import SwatchOptions
@@ -25,6 +25,7 @@ from pix2block.options.table import (
     CHART,
     CHECK,
     COMPARE,
+    ESTIMATE,
     FIRST_GROUPS,
     MEND,
     MORE_GROUPS,
@@ -37,7 +38,7 @@ from pix2block.options.table import (
 from pix2block.options.yarn_rules import BorderAsked
 from pix2block.yarn.guess import Gauge
 
-COMMANDS = (CHART, STRIPE, REPORT, MEND, CHECK, TRIAL, COMPARE)
+COMMANDS = (CHART, STRIPE, REPORT, MEND, CHECK, TRIAL, COMPARE, ESTIMATE)
 FIELDS = [field.name for field in dataclasses.fields(Options)]
 
 
@@ -62,6 +63,8 @@ def refusal(**words: str) -> str:
     return message
 
 
+OF_GOALS = {spec.flag for spec in specs_of(EstimateOptions)}  # what an estimate varies or bounds
+
 # Help
 
 
@@ -79,9 +82,9 @@ def test_help_shows_every_option_of_its_command(
             assert squeezed(f"{in_words(spec.help)} [{spec.shown_default}]") in squeezed(page), (
                 spec.name
             )
-    own = {spec.flag for spec in specs_of(MendOptions)} if command == MEND else set()
-    for flag in {spec.flag for spec in set(specs()) - set(of)} - own:
-        assert f"{flag} " not in page
+    own = OF_GOALS if command == ESTIMATE else set()
+    for spec in set(specs()) - set(of):
+        assert spec.flag in own or f"{spec.flag} " not in page
 
 
 @pytest.mark.parametrize("name", FIELDS)
@@ -89,10 +92,11 @@ def test_every_field_is_an_option_of_a_command(
     name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (spec,) = (spec for spec in specs() if spec.name == name)
-    own = {one.flag for one in specs_of(MendOptions)} - {one.flag for one in specs(MEND)}
-    asked = [one for one in COMMANDS if not (one == MEND and spec.flag in own)]
-    commands = [command for command in asked if f"{spec.flag} " in help_of(command, capsys)]
-    assert commands == list(spec.commands)
+    shown = {command for command in COMMANDS if f"{spec.flag} " in help_of(command, capsys)}
+    commands = spec.commands
+    assert shown - {ESTIMATE} == set(commands) - {ESTIMATE}
+    assert (ESTIMATE in shown) == (ESTIMATE in commands or spec.flag in OF_GOALS)
+    assert ESTIMATE not in commands or spec.flag not in OF_GOALS
     assert commands
     for command in commands:
         known = [word for parameter in program.commands[command].params for word in parameter.opts]
@@ -228,7 +232,6 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("page", "Letter", "letter"),
         ("editions", "all", "all"),
         ("every_row", "yes", True),
-        ("fresh", "yes", True),
         ("letters", "system", "system"),
         ("seed", "2147483647", 2147483647),
     ],

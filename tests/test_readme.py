@@ -12,6 +12,7 @@ from readme_table import files_table, table_in
 from pix2block.command.cli import run
 from pix2block.command.say import in_words
 from pix2block.options.asking import Asked, specs_of
+from pix2block.options.goals import EstimateOptions
 from pix2block.options.mends import MendOptions
 from pix2block.options.swatch import SwatchOptions
 from pix2block.options.table import specs
@@ -22,7 +23,8 @@ README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
 OF_CHARTS, _MORE = README.split("Those of `pix2block swatch`")
-OF_SWATCHES, OF_MENDS = _MORE.split("Those of `pix2block mend`")
+OF_SWATCHES, _MORE = _MORE.split("Those of `pix2block estimate`")
+OF_ESTIMATES, OF_MENDS = _MORE.split("Those of `pix2block mend`")
 
 
 CAT = "sample_images/tallow_cat.jpg"
@@ -109,7 +111,10 @@ def test_option_table_is_the_programs() -> None:
     assert named == [spec.flag for spec in specs()]
 
 
-@pytest.mark.parametrize(("text", "table"), [(OF_SWATCHES, SwatchOptions), (OF_MENDS, MendOptions)])
+@pytest.mark.parametrize(
+    ("text", "table"),
+    [(OF_SWATCHES, SwatchOptions), (OF_ESTIMATES, EstimateOptions), (OF_MENDS, MendOptions)],
+)
 def test_tables_of_other_commands_are_the_programs(text: str, table: type[Asked]) -> None:
     rows = re.findall(r"^\| `(--[\w-]+)[^`]*` \| (.*?) \|", text, re.M)
     assert rows == [(spec.flag, in_words(spec.help)) for spec in specs_of(table)]

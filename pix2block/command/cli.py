@@ -15,6 +15,7 @@ import click
 
 from pix2block.command.compare import compare_command
 from pix2block.command.ending import ended
+from pix2block.command.estimate import estimate_command
 from pix2block.command.help import SWATCH_GROUPS, GroupedHelp, as_click, given_words
 from pix2block.command.mend import mend_command
 from pix2block.command.program import Program, quicken
@@ -58,15 +59,14 @@ def _command(
 
 
 def _chart(picture: Path, options: Options, as_json: bool) -> None:
-    from pix2block.recipes.replay import chart_again
+    from pix2block.recipes.from_picture import chart_picture
 
-    folder = _folder(options, picture)
     with (
         ProgressBar("averaging the picture") as progress,
         ProgressBar("calming", "step") as calming,
     ):
-        study = chart_again(picture, folder, options, progress, calming)
-    _finish(study, folder, as_json)
+        study = chart_picture(picture, options, progress, calming)
+    _finish(study, _folder(options, picture), as_json)
 
 
 def _stripe(plans: Sequence[Path], options: Options, as_json: bool) -> None:
@@ -252,6 +252,7 @@ program = Program(
         ),
         mend_command(_finish_chart),
         compare_command(),
+        estimate_command(),
         _swatch_command(),
         _command(
             CHECK,

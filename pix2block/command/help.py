@@ -9,11 +9,13 @@ import click
 
 from pix2block.command.say import in_words
 from pix2block.options.asking import Spec, specs_of
+from pix2block.options.goals import GOALS, TRIED, EstimateOptions
 from pix2block.options.mends import JOURNAL, OF_BLOCKS, OF_SHAPE, OF_YARNS, MendOptions
 from pix2block.options.rules import Flag
 from pix2block.options.swatch import MEASURED, SURE, SWATCH, SwatchOptions
 from pix2block.options.table import (
     CHART,
+    ESTIMATE,
     FIRST_GROUPS,
     MEND,
     MORE_GROUPS,
@@ -26,6 +28,7 @@ from pix2block.options.table import (
 _GROUPS = (("", FIRST_GROUPS), ("more: ", MORE_GROUPS))
 SWATCH_GROUPS = (("", (MEASURED, SURE, OUTPUT)),)
 _MENDS = (OF_YARNS, OF_BLOCKS, OF_SHAPE, JOURNAL)
+ESTIMATE_GROUPS = (("", (GOALS, TRIED, *FIRST_GROUPS)), ("more: ", MORE_GROUPS))
 MEND_GROUPS = (("", (*_MENDS, *FIRST_GROUPS)), ("more: ", MORE_GROUPS))
 
 
@@ -70,6 +73,9 @@ def options_text() -> str:
     for group in (MEASURED, SURE, OUTPUT):
         of_swatch = [spec for spec in specs_of(SwatchOptions) if spec.group == group]
         _write_group(formatter, f"{SWATCH}: {group}", of_swatch)
+    for group in (GOALS, TRIED):
+        of_goals = [spec for spec in specs_of(EstimateOptions) if spec.group == group]
+        _write_group(formatter, f"{ESTIMATE}: {group}", of_goals)
     for group in _MENDS:
         of_mend = [spec for spec in specs_of(MendOptions) if spec.group == group]
         _write_group(formatter, f"{MEND}: {group}", of_mend)
@@ -84,12 +90,19 @@ def _write_group(formatter: click.HelpFormatter, name: str, of: Sequence[Spec]) 
         )
 
 
+_OWN_TABLES: tuple[tuple[str, type[Any]], ...] = (
+    (SWATCH, SwatchOptions),
+    (ESTIMATE, EstimateOptions),
+    (MEND, MendOptions),
+)
+
+
 def options_markdown() -> str:
     """The same as tables for a page in Markdown."""
     lines = ["| option | what it does | when it is not given | commands |", "| --- " * 4 + "|"]
     lines += [f"{_cells(spec)} {', '.join(spec.commands)} |" for spec in specs()]
-    for name, table in ((SWATCH, SwatchOptions), (MEND, MendOptions)):
-        lines += ["", f"Those of `pix2block {name}`{' alone' if name == MEND else ''}:", ""]
+    for name, table in _OWN_TABLES:
+        lines += ["", f"Those of `pix2block {name}`{'' if name == SWATCH else ' alone'}:", ""]
         lines += ["| option | what it does | when it is not given |", "| --- " * 3 + "|"]
         lines += [_cells(spec) for spec in specs_of(table)]
     return "\n".join(lines) + "\n"

@@ -56,11 +56,20 @@ def with_seen(chart: Chart, picture_light: Floats) -> Chart:
     """
     if chart.source is None:
         return chart
+    near, far = seen_figures(chart, picture_light)
+    seen = Seen(round(near, 4), round(far, 4), chart.fingerprint)
+    return replace(chart, source=replace(chart.source, seen=seen))
+
+
+def seen_figures(
+    chart: Chart, picture_light: Floats, far_degrees: float = FAR_DEGREES
+) -> tuple[float, float]:
+    """Mean CIEDE2000 between a chart and its picture as seen from near and from far.
+    picture_light: as for `with_seen`; far_degrees: across a block, from far."""
     samples = picture_light.shape[0] // chart.height
     flat = decoding_table().astype(np.float32)[chart.yarn_rgb][np.maximum(chart.blocks, 0)]
     chart_light = flat.repeat(samples, axis=0).repeat(samples, axis=1)
     near, far = seen_differences(
-        picture_light, chart_light, [samples / NEAR_DEGREES, samples / FAR_DEGREES]
+        picture_light, chart_light, [samples / NEAR_DEGREES, samples / far_degrees]
     )
-    seen = Seen(round(near, 4), round(far, 4), chart.fingerprint)
-    return replace(chart, source=replace(chart.source, seen=seen))
+    return near, far

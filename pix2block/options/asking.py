@@ -81,7 +81,7 @@ def _several(given: Any) -> tuple[Any, ...]:
 
 def flag_of(name: str) -> str:
     """How an option is written on a command line."""
-    return "--" + name.replace("_", "-")
+    return "--" + name.rstrip("_").replace("_", "-")  # `from_`: a word of Python's own
 
 
 class Asked:

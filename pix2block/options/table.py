@@ -36,10 +36,12 @@ from pix2block.options.yarn_rules import (
 from pix2block.yarn.guess import Gauge
 
 CHART, STRIPE, REPORT, MEND = "chart", "stripe", "report", "mend"
-CHECK, COMPARE, TRIAL = "check", "compare", "trial"
+CHECK, COMPARE, TRIAL, ESTIMATE = "check", "compare", "trial", "estimate"
 PIECES = (CHART, STRIPE, REPORT, MEND)
 ANY = (CHART, STRIPE, REPORT, MEND, TRIAL)
 PICTURES = (CHART, TRIAL)
+TO_ESTIMATE = (*PICTURES, ESTIMATE)
+WORKED = (*ANY, ESTIMATE)
 SEVERAL_IN_TRIALS = ("width", "height", "colors")  # of these a trial takes several, with commas
 
 # Groups in the order of help; those before "more" come first.
@@ -72,17 +74,17 @@ class Options(Asked):
         "blocks down; the width follows")
     size: tuple[float, float] | None = option(SIZE, Size(), PICTURES,
         "finished size with its border, in cm or in; what does not fit is cropped")
-    weight: int | None = option(SIZE, Whole(0, 7, form="0-7"), ANY,
+    weight: int | None = option(SIZE, Whole(0, 7, form="0-7"), WORKED,
         "weight class of the yarn",
         default=settings.DEFAULT_WEIGHT, shown="that of the yarns used, else {}", kept="weight")
-    hook: float | None = option(SIZE, Number(settings.HOOK_MM[1], "mm", above=True), ANY,
+    hook: float | None = option(SIZE, Number(settings.HOOK_MM[1], "mm", above=True), WORKED,
         "your hook; it sets the guess of size and yarn",
         shown="the one usual for the class", kept="hook_mm")
-    gauge: Gauge | None = option(SIZE, GaugeText(), ANY,
+    gauge: Gauge | None = option(SIZE, GaugeText(), WORKED,
         "your plain gauge over 10 cm (4 in); it sets the guess", kept="gauge")
-    swatch: str | None = option(SIZE, Words("FILE"), PIECES,
+    swatch: str | None = option(SIZE, Words("FILE"), (*PIECES, ESTIMATE),
         "swatches, as pix2block swatch keeps them", shown="a guess")
-    crop: tuple[float, float, float, float] | None = option(SIZE, Crop(), PICTURES,
+    crop: tuple[float, float, float, float] | None = option(SIZE, Crop(), TO_ESTIMATE,
         "use only this part of the picture, in per cent")
 
     colors: int | None = option(COLOURS, Whole(1, settings.MOST_YARNS), PICTURES,
@@ -91,34 +93,33 @@ class Options(Asked):
     shelf: str | None = option(COLOURS, Words("FILE"), PIECES,
         "choose among these yarns, at most 200 (CSV, or a palette); mends may use them")
 
-    hand: settings.Hand | None = option(WORKING, Choice(settings.HANDS), ANY,
+    hand: settings.Hand | None = option(WORKING, Choice(settings.HANDS), WORKED,
         "the maker's hand", default=settings.DEFAULT_HAND, kept="hand")
-    corner: settings.StartCorner | None = option(WORKING, Choice(settings.START_CORNERS), ANY,
+    corner: settings.StartCorner | None = option(WORKING, Choice(settings.START_CORNERS), WORKED,
         "where the piece starts",
         default=settings.usual_corner(settings.DEFAULT_HAND),
         shown=f"{{}}, left-handed {settings.usual_corner('left')}", kept="start_corner")
-    block: settings.BlockKind | None = option(WORKING, Choice(settings.BLOCK_KINDS), ANY,
+    block: settings.BlockKind | None = option(WORKING, Choice(settings.BLOCK_KINDS), WORKED,
         "stitch of a block, by its US name", default=settings.DEFAULT_BLOCK, kept="block")
     terms: settings.Terms | None = option(WORKING, Choice(settings.TERMS), PIECES,
         "stitch names in the pattern", default=settings.DEFAULT_TERMS, kept="terms")
-    turn: settings.Turn | None = option(WORKING, Choice(settings.TURNS), ANY,
+    turn: settings.Turn | None = option(WORKING, Choice(settings.TURNS), WORKED,
         "when a colour that changes at a turn comes in", default=settings.DEFAULT_TURN,
         shown=f"{{}}, for stripes {settings.STRIPES_TURN}", kept="turn")
 
-    calm: float | None = option(TAILS, Number(settings.MOST_CALM, "percent"), PICTURES,
+    calm: float | None = option(TAILS, Number(settings.MOST_CALM, "percent"), TO_ESTIMATE,
         "fewer tails for at most so much more colour error; 0 changes nothing",
         default=settings.DEFAULT_CALM, shown="{} for a photo, 0 for flat art")
-    habit: settings.HabitName | None = option(TAILS, Choice(settings.HABIT_NAMES), ANY,
+    habit: settings.HabitName | None = option(TAILS, Choice(settings.HABIT_NAMES), WORKED,
         "cut at every change, pick up, or carry behind", default=settings.DEFAULT_HABIT)
-    tails: settings.TailEnding | None = option(TAILS, Choice(settings.TAIL_ENDINGS), PIECES,
+    tails: settings.TailEnding | None = option(TAILS, Choice(settings.TAIL_ENDINGS),
+        (*PIECES, ESTIMATE),
         "how tails end: woven in, worked over in the next blocks, in a border, as fringe",
         default=settings.DEFAULT_TAIL_ENDING, kept="tail_ending")
 
-    out: str | None = option(OUTPUT, Words("FOLDER"), (*ANY, COMPARE),
+    out: str | None = option(OUTPUT, Words("FOLDER"), (*WORKED, COMPARE),
         "where the files go",
         shown="output/ and the file's name; for a report the folder of its chart.json")
-    fresh: bool | None = option(OUTPUT, Flag(), (CHART,),
-        "leave out the mends of the folder's chart of the same picture")
     title: str | None = option(OUTPUT, Words(), ANY,
         "title of the piece", shown="the picture's name")
     without: tuple[settings.Extra, ...] | None = option(OUTPUT, Several(settings.EXTRAS), PIECES,
@@ -128,42 +129,42 @@ class Options(Asked):
     distance: float | None = option(OUTPUT, Distance(), ANY,
         "also show the fabric as seen from so far, in m or ft")
 
-    subject: str | tuple[float, ...] | None = option(CHOOSING, SubjectRule(), PICTURES,
+    subject: str | tuple[float, ...] | None = option(CHOOSING, SubjectRule(), TO_ESTIMATE,
         "what the picture is of: it counts most when colours are chosen",
         shown="found; none: every block alike")
-    mind: tuple[Minded | str, ...] | None = option(CHOOSING, Mind(), PICTURES,
+    mind: tuple[Minded | str, ...] | None = option(CHOOSING, Mind(), TO_ESTIMATE,
         "this part matters more; may be repeated",
         shown=f"weight {settings.DEFAULT_MIND:g}", many=True)
-    spot: tuple[tuple[float, float], ...] | None = option(CHOOSING, Spot(), PICTURES,
+    spot: tuple[tuple[float, float], ...] | None = option(CHOOSING, Spot(), TO_ESTIMATE,
         "the colour here gets a yarn; may be repeated", many=True)
-    lock: tuple[str, ...] | None = option(CHOOSING, Words("NAME"), (CHART,),
+    lock: tuple[str, ...] | None = option(CHOOSING, Words("NAME"), (CHART, ESTIMATE),
         "use this yarn of the shelf; may be repeated", many=True)
-    ban: tuple[str, ...] | None = option(CHOOSING, Words("NAME"), (CHART,),
+    ban: tuple[str, ...] | None = option(CHOOSING, Words("NAME"), (CHART, ESTIMATE),
         "leave this yarn of the shelf out; may be repeated", many=True)
     within_shelf: bool | None = option(CHOOSING, Flag(), (CHART,),
         "take no more yarn than is on hand")
-    aim: settings.Aim | None = option(CHOOSING, Choice(settings.AIMS), PICTURES,
+    aim: settings.Aim | None = option(CHOOSING, Choice(settings.AIMS), TO_ESTIMATE,
         "every block alike, or small distinct colours too", default=settings.DEFAULT_AIM)
-    tone: settings.Tone | None = option(CHOOSING, Choice(settings.TONES), PICTURES,
+    tone: settings.Tone | None = option(CHOOSING, Choice(settings.TONES), TO_ESTIMATE,
         "keep light and dark, or fit them to what the shelf spans",
         shown="keep, unless fit keeps clearly more of their pattern")
     connect: tuple[str, ...] | None = option(CHOOSING, Pair(), (STRIPE,),
         "rank the shelf by how well a yarn connects two")
 
-    look: settings.Look | None = option(READING, Choice(settings.LOOKS), PICTURES,
+    look: settings.Look | None = option(READING, Choice(settings.LOOKS), TO_ESTIMATE,
         "photo, flat art, or blocks: already a chart, a pixel or square a block",
         default=settings.DEFAULT_LOOK)
-    strokes: settings.Strokes | None = option(READING, Choice(settings.STROKES), PICTURES,
+    strokes: settings.Strokes | None = option(READING, Choice(settings.STROKES), TO_ESTIMATE,
         "keep lines thinner than a block in flat art, or let them mix",
         default=settings.DEFAULT_STROKES)
-    background: str | None = option(READING, Color(), PICTURES,
+    background: str | None = option(READING, Color(), TO_ESTIMATE,
         "what transparent places show", shown="white")
 
-    reach: float | None = option(PATH, Number(settings.MOST_REACH, "sides"), ANY,
+    reach: float | None = option(PATH, Number(settings.MOST_REACH, "sides"), WORKED,
         "carry at most so many block sides", shown="the habit's")
-    rest: int | None = option(PATH, _ROWS, ANY,
+    rest: int | None = option(PATH, _ROWS, WORKED,
         "leave hanging at most so many rows", shown="the habit's")
-    edge: int | None = option(PATH, _ROWS, ANY,
+    edge: int | None = option(PATH, _ROWS, WORKED,
         "climb an edge at most so many rows",
         shown=f"the habit's, for stripes {settings.STRIPES_HABIT.edge}")
     most_hanging: int | None = option(PATH, Whole(1, settings.MOST_HANGING, "yarns"), PICTURES,
@@ -173,18 +174,19 @@ class Options(Asked):
     compare: settings.Compare | None = option(PATH, Choice(settings.COMPARISONS), PIECES,
         "a table of corners, habits, reaches")
 
-    maker: str | None = option(YARN, Words("FILE"), PIECES,
+    maker: str | None = option(YARN, Words("FILE"), (*PIECES, ESTIMATE),
         "your own defaults, in a file", shown="none")
-    tail: float | None = option(YARN, Number(settings.MOST_TAIL_CM, "cm"), ANY,
+    tail: float | None = option(YARN, Number(settings.MOST_TAIL_CM, "cm"), WORKED,
         "length of a tail", default=settings.DEFAULT_TAIL_CM, kept="tail_cm")
     butterfly: float | None = option(YARN, Number(settings.MOST_BUTTERFLY_M, "metres"), PIECES,
         "the longest bobbin still wound on the hand",
         default=settings.DEFAULT_BUTTERFLY_M, kept="butterfly_m")
-    pace: settings.Pace | None = option(YARN, Minutes(), ANY,
+    pace: settings.Pace | None = option(YARN, Minutes(), WORKED,
         "minutes for a block, a change, a tail", default=settings.DEFAULT_PACE, kept="pace")
-    reserve: float | None = option(YARN, Number(settings.MOST_RESERVE, "percent"), PIECES,
+    reserve: float | None = option(YARN, Number(settings.MOST_RESERVE, "percent"),
+        (*PIECES, ESTIMATE),
         "yarn added for safety", default=settings.DEFAULT_RESERVE, kept="reserve")
-    border: BorderAsked | None = option(YARN, BorderText(), (CHART, REPORT, MEND),
+    border: BorderAsked | None = option(YARN, BorderText(), (CHART, REPORT, MEND, ESTIMATE),
         "rounds, stitch (US name) and yarn around the piece; none takes it off")
     done: Done | None = option(YARN, DoneText(), (STRIPE, REPORT, MEND),
         "the row, or the run of a row, that is done")
@@ -213,7 +215,7 @@ class Options(Asked):
         "where pattern.pdf takes letters that its font lacks",
         default=settings.DEFAULT_LETTERS, shown="{}, names told by number and colour")
 
-    seed: int | None = option(REPEATABLE, Whole(0, 2**31 - 1), PICTURES,
+    seed: int | None = option(REPEATABLE, Whole(0, 2**31 - 1), TO_ESTIMATE,
         "another start for the search of colours", default=settings.DEFAULT_SEED)
     # fmt: on
 

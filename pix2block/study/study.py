@@ -138,11 +138,9 @@ class Study:
     @cached_property
     def kept(self) -> Chart:
         """The chart as it is kept: with its yarns' marks, and with how it differs from its picture
-        to the eye, which is measured where the picture is at hand and no hand has changed it."""
+        to the eye, which is measured where the picture is at hand."""
         chart = with_marks(self.chart)
-        if self.view is None or chart.mends:
-            return chart
-        return with_seen(chart, self.view.light())
+        return with_seen(chart, self.view.light()) if self.view else chart
 
     @cached_property
     def color_error(self) -> tuple[float | None, float | None]:

@@ -1,0 +1,1 @@
+"""Goals in, the pieces that reach them out: a closed room."""

@@ -1,0 +1,182 @@
+"""The answer: the piece to make, what stands next to it, and what the goals cost."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from pix2block.chart.chart import Chart
+from pix2block.estimate.goals import Goal, Goals
+from pix2block.estimate.piece import Piece, front_of
+
+
+@dataclass(frozen=True, eq=False)
+class Next:
+    """A piece beside the one recommended. why: what it would take or give, in words."""
+
+    why: str
+    piece: Piece
+
+
+@dataclass(frozen=True, eq=False)
+class Answer:
+    """Pieces tried, and what they say of the goals. far_m: the distance they are seen from far at;
+    whole: whether all that was to be tried was."""
+
+    title: str
+    picture: str
+    goals: Goals
+    pieces: tuple[Piece, ...]
+    far_m: float
+    whole: bool = True
+
+    @cached_property
+    def front(self) -> tuple[Piece, ...]:
+        """Those that no other beats, the truest first."""
+        return tuple(front_of(list(self.pieces)))
+
+    @cached_property
+    def _ranked(self) -> tuple[Piece, ...]:
+        return tuple(sorted(self.pieces, key=lambda p: p.rank))
+
+    @cached_property
+    def reaching(self) -> tuple[Piece, ...]:
+        """Those that keep every goal, the truest first."""
+        return tuple(piece for piece in self._ranked if self.goals.reached(piece))
+
+    @cached_property
+    def best(self) -> Piece:
+        """The truest piece that keeps every goal; where there is none, the one nearest to them."""
+        if self.reaching:
+            return self.reaching[0]
+        return min(self.pieces, key=lambda p: (round(self.goals.beyond(p), 6), p.rank))
+
+    @property
+    def reached(self) -> bool:
+        """Whether any piece keeps every goal."""
+        return bool(self.reaching)
+
+    @cached_property
+    def ordered(self) -> tuple[Piece, ...]:
+        """The front: the recommended piece, others that keep the goals, then the rest."""
+        others = [piece for piece in self.front if piece is not self.best]
+        return (self.best, *sorted(others, key=lambda p: (not self.goals.reached(p), p.rank)))
+
+    @cached_property
+    def truest(self) -> Piece:
+        """The truest of all, whatever it costs."""
+        return self._ranked[0]
+
+    def best_under(self, goals: Goals) -> Piece | None:
+        """What would be recommended under other goals."""
+        return next((piece for piece in self._ranked if goals.reached(piece)), None)
+
+    @cached_property
+    def binding(self) -> tuple[tuple[Goal, Piece], ...]:
+        """Goals that alone keep a truer piece out, each with that piece, the dearest first."""
+        found = []
+        for goal in self.goals.each:
+            freed = self.best_under(self.goals.without(goal.name))
+            if freed and (not self.reached or freed.truth < self.best.truth):
+                found.append((goal, freed))
+        return tuple(sorted(found, key=lambda pair: pair[1].rank))
+
+    @cached_property
+    def ties(self) -> tuple[Piece, ...]:
+        """Pieces that keep the goals and are as true as the best."""
+        if not self.reached:
+            return ()
+        return tuple(p for p in self.reaching if p is not self.best and p.truth == self.best.truth)
+
+    @cached_property
+    def next_to_it(self) -> tuple[Next, ...]:
+        """What a little more, one more yarn or a smaller piece would give."""
+        found = (self._a_little_more(), self._more_yarns(), self._smaller(), self._less_work())
+        kept: dict[int, Next] = {}
+        for one in found:
+            if one and one.piece is not self.best:
+                kept.setdefault(one.piece.number, one)
+        return tuple(kept.values())[:3]
+
+    def _a_little_more(self) -> Next | None:
+        """The truest with an hour more of what binds."""
+        for goal, _ in self.binding:
+            if goal.name not in ("weave_in", "hours", "by"):
+                continue
+            wider = tuple(replace(g, most=g.most + 1) if g is goal else g for g in self.goals.each)
+            piece = self.best_under(replace(self.goals, each=wider))
+            if piece and piece.truth < self.best.truth:
+                return Next("With one hour more", piece)
+        return None
+
+    def _more_yarns(self) -> Next | None:
+        best = self.best
+        more = [
+            p for p in self.reaching if p.yarns > best.yarns and p.chart.width == best.chart.width
+        ]
+        piece = min(more, key=lambda p: (p.yarns, p.rank), default=None)
+        return Next("With more yarns", piece) if piece else None
+
+    def _smaller(self) -> Next | None:
+        smaller = [p for p in self.reaching if p.chart.width < self.best.chart.width]
+        piece = min(smaller, key=lambda p: p.rank, default=None)
+        return Next("Smaller", piece) if piece else None
+
+    def _less_work(self) -> Next | None:
+        """Of the same size, no further feature lost, hardly less true, much less to weave in."""
+        best = self.best
+        less = [
+            p
+            for p in self.front
+            if p.chart.width == best.chart.width
+            and len(p.lost) <= len(best.lost)
+            and p.far <= 1.1 * best.far
+            and p.weave_in_hours <= 0.75 * best.weave_in_hours
+        ]
+        piece = min(less, key=lambda p: (p.tails, p.rank), default=None)
+        return Next("With less to weave in", piece) if piece else None
+
+    @cached_property
+    def other_corner(self) -> Piece | None:
+        """The best piece, worked from another corner with at least 5 % fewer tails, where it was
+        tried."""
+        chart = self.best.chart
+        same = [
+            p
+            for p in self.pieces
+            if p.options.shelf == self.best.options.shelf
+            and p.options.colors == self.best.options.colors
+            and p.chart.blocks.shape == chart.blocks.shape
+            and (p.chart.habit, p.options.calm) == (chart.habit, self.best.options.calm)
+            and p.chart.start_corner != chart.start_corner
+        ]
+        fewest = min(same, key=lambda p: p.tails, default=None)
+        return fewest if fewest and fewest.tails <= 0.95 * self.best.tails else None
+
+    @cached_property
+    def merged(self) -> tuple[str, str, Chart] | None:
+        """Two shades of the best piece made one: the one that goes, the one that stays, the chart;
+        None where no two are near."""
+        return merged_shades(self.best.chart)
+
+
+_NEAR_SHADES = 10.0  # CIEDE2000
+
+
+def merged_shades(chart: Chart) -> tuple[str, str, Chart] | None:
+    """The two nearest of the yarns in use as one, the one with fewer blocks going."""
+    import numpy as np
+
+    from pix2block.color.difference import difference_table
+
+    used = np.flatnonzero(chart.blocks_by_yarn)
+    if len(used) < 3:
+        return None
+    apart = difference_table(chart.yarn_rgb[used], chart.yarn_rgb[used])
+    np.fill_diagonal(apart, np.inf)
+    one, other = (int(used[i]) for i in np.unravel_index(int(apart.argmin()), apart.shape))
+    if float(apart.min()) > _NEAR_SHADES:
+        return None
+    goes, stays = sorted((one, other), key=lambda n: (int(chart.blocks_by_yarn[n]), -n))
+    blocks = np.where(chart.blocks == goes, stays, chart.blocks)
+    return chart.yarns[goes].name, chart.yarns[stays].name, replace(chart, blocks=blocks)

@@ -1,0 +1,142 @@
+"""The search: every piece that is tried, made as `chart` would make it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from pix2block.amounts.measures import measures_of
+from pix2block.chart.chart import Chart
+from pix2block.color.spaces import Floats
+from pix2block.color.vision import FAR_DEGREES, degrees_across, metres_away
+from pix2block.craft.strands import plan_strands
+from pix2block.design.likeness import seen_figures
+from pix2block.design.view import View
+from pix2block.estimate.grid import Way, colors_to_try, shared_out, sizes_to_try, ways_of
+from pix2block.estimate.piece import Piece
+from pix2block.ground import settings
+from pix2block.ground.progress import Progress
+from pix2block.ground.settings import StartCorner
+from pix2block.options.goals import EstimateOptions
+from pix2block.options.table import Options
+from pix2block.picture.picture import Picture
+from pix2block.recipes.from_picture import Ready, ready_to_work, work
+from pix2block.recipes.supplies import open_shelf
+
+_AT_ONCE = 2  # pieces worked at the same time: their loops leave the interpreter free
+
+
+@dataclass(frozen=True, eq=False)
+class Group:
+    """A palette at a size. options: without a way of working."""
+
+    options: Options
+    ready: Ready
+
+    @property
+    def blocks(self) -> int:
+        """Of its chart."""
+        return int(self.ready.view.means.shape[0] * self.ready.view.means.shape[1])
+
+    @cached_property
+    def light(self) -> Floats:
+        """The picture's light, as `View.light` gives it."""
+        return self.ready.view.light()
+
+    def ways(self) -> list[Way]:
+        """Ways of working it, the most telling first."""
+        hand = self.ready.supplies.fitted(self.options).hand or settings.DEFAULT_HAND
+        usual = settings.usual_corner(hand)
+        plain = work(self.ready, replace(self.options, calm=0.0)).chart
+
+        def tails(corner: StartCorner) -> int:
+            turned = replace(plain, start_corner=corner)
+            return plan_strands(turned.runs, turned.layout, turned.habit).tails
+
+        return ways_of(self.options, usual, tails)
+
+
+def groups_of(
+    picture: Picture,
+    shelves: Sequence[str],
+    asked: EstimateOptions,
+    options: Options,
+    progress: Progress | None = None,
+) -> list[Group]:
+    """Every palette at every size. progress: called with palettes chosen, and in all.
+
+    Raises BadInput as `chart_picture` does.
+    """
+    of_shelf: list[tuple[str | None, int | None]] = [
+        (shelf, len(open_shelf(shelf).yarns)) for shelf in dict.fromkeys(shelves)
+    ] or [(None, None)]
+    groups: list[Group] = []
+    seen: set[tuple[str | None, tuple[int, ...], bytes]] = set()
+    sizes = sizes_to_try(asked)
+    for size in sizes:
+        view: View | None = None
+        for shelf, most in of_shelf:
+            sized = replace(options, shelf=shelf, **size)  # type: ignore[arg-type]
+            first = ready_to_work(view or picture, replace(sized, colors=1))
+            view = first.view
+            height, width = view.means.shape[:2]
+            for count in colors_to_try(asked, most, height * width):
+                one = replace(sized, colors=count)
+                ready = ready_to_work(view, one)
+                palette = ready.chosen.palette
+                key = (shelf, palette.blocks.shape, palette.blocks.tobytes())
+                if key not in seen:
+                    seen.add(key)
+                    groups.append(Group(one, ready))
+                if progress:
+                    progress(len(seen), len(sizes) * len(of_shelf) * 4)
+    return groups
+
+
+def try_pieces(
+    groups: Sequence[Group], picture: str, found: list[Piece], progress: Progress | None = None
+) -> float:
+    """Every piece that is tried, in a fixed order, into `found`: what is in it when this is
+    interrupted is whole. progress: called with pieces made, and in all.
+
+    Gives the distance in metres at which they are seen from far.
+    """
+    tried = list(shared_out([(group.blocks, group.ways()) for group in groups]))
+    first = work(groups[0].ready, replace(groups[0].options, calm=0.0)).chart
+    far_m = metres_away(measures_of(first).block_cm, FAR_DEGREES)
+    made: dict[int, Piece] = {}
+
+    def make(number: int) -> Piece:
+        group, way = groups[tried[number][0]], tried[number][1]
+        study = work(group.ready, way.asked(group.options))
+        near, far = _seen(study.chart, group.light, far_m)
+        return Piece(number, picture, way.asked(group.options), study, near, far)
+
+    with ThreadPoolExecutor(_AT_ONCE) as workers:
+        pending: set[Future[Piece]] = set()
+        numbers = iter(range(len(tried)))
+        try:
+            while True:
+                for number in numbers:
+                    pending.add(workers.submit(make, number))
+                    if len(pending) >= 2 * _AT_ONCE:
+                        break
+                if not pending:
+                    break
+                done, pending = wait(pending, return_when=FIRST_COMPLETED)
+                for one in done:
+                    piece = one.result()
+                    made[piece.number] = piece
+                    found[:] = [made[number] for number in sorted(made)]
+                    if progress:
+                        progress(len(made), len(tried))
+        finally:
+            workers.shutdown(cancel_futures=True)
+    return far_m
+
+
+def _seen(chart: Chart, light: Floats, far_m: float) -> tuple[float, float]:
+    """How a chart differs from its picture, from near and from so far."""
+    return seen_figures(chart, light, degrees_across(measures_of(chart).block_cm, far_m))

@@ -1,0 +1,334 @@
+"""Goals in, pieces out: what is tried, what is recommended, and that it comes out so."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import io
+import itertools
+import json
+import shlex
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from PIL import Image
+
+from pix2block.command.cli import run
+from pix2block.estimate.answer import Answer
+from pix2block.estimate.goals import Goals, goals_of
+from pix2block.estimate.grid import MOST_CALMED, Way, colors_to_try, shared_out, sizes_to_try
+from pix2block.estimate.piece import Piece
+from pix2block.estimate.recipe import Estimate, estimate_pieces
+from pix2block.estimate.table import estimate_csv
+from pix2block.estimate.words import answer_lines, rows_an_evening
+from pix2block.ground.errors import BadInput
+from pix2block.ground.settings import HABITS
+from pix2block.ground.units import added_up
+from pix2block.options.goal_rules import Between, Evenings, EveningsText, Hours, Sizes
+from pix2block.options.goals import EstimateOptions
+from pix2block.options.table import Options
+from pix2block.recipes.from_picture import chart_picture
+from pix2block.recipes.from_picture import work as work_on
+
+DAY = datetime.date(2027, 3, 1)
+
+
+def goals_asked(**goals: Any) -> EstimateOptions:
+    return EstimateOptions(**goals)
+
+
+def never() -> datetime.date:
+    raise AssertionError("the clock was asked")
+
+
+@pytest.fixture(scope="module")
+def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A lantern in the dark, and a shelf with prices."""
+    folder = tmp_path_factory.mktemp("estimate")
+    y, x = np.mgrid[0:64, 0:80]
+    glow = np.exp(-((x - 30) ** 2 + (y - 28) ** 2) / 260.0)[..., None]
+    light = np.array([246, 196, 84]) * glow + np.array([28, 40, 66]) * (1 - glow)
+    light[46:50] = (96, 70, 52)
+    Image.fromarray(light.astype(np.uint8)).save(folder / "lantern.png")
+    (folder / "shelf.csv").write_text(
+        "name,color,metres,skeins,price\nTar,#1e2a42,100,1,3\nMarmalade,#f0bf52,100,1,4\n"
+        "Clay,#8d744c,100,0,5\nBark,#60463a,100,1,\nDusk,#50586a,100,2,2\n"
+    )
+    return folder
+
+
+@pytest.fixture(scope="module")
+def estimate(here: Path) -> Estimate:
+    return estimate_pieces(
+        here / "lantern.png",
+        [str(here / "shelf.csv")],
+        goals_asked(width=(7, 8), colors=(2, 3)),
+    )
+
+
+def under(estimate: Estimate, **goals: Any) -> Answer:
+    """The answer from the same pieces under other goals."""
+    asked = goals_asked(**goals)
+    return replace(estimate.answer, goals=goals_of(asked, never_asked, priced=True))
+
+
+def never_asked() -> datetime.date:
+    return DAY
+
+
+@pytest.mark.parametrize(
+    ("words", "hours"),
+    [
+        ("4h", 4),
+        ("90min", 1.5),
+        ("4h30", 4.5),
+        ("4:30", 4.5),
+        ("4.5", 4.5),
+        ("2", 2),
+        ("45 m", 0.75),
+    ],
+)
+def test_times_are_read(words: str, hours: float) -> None:
+    assert Hours().value(words) == pytest.approx(hours)
+
+
+@pytest.mark.parametrize("words", ["", "h", "4x", "0", "-2h", "4h70x", "1e3h"])
+def test_what_is_no_time_is_refused(words: str) -> None:
+    with pytest.raises(BadInput, match="write a time"):
+        Hours().value(words)
+
+
+def test_ranges_evenings_and_sizes_are_read() -> None:
+    assert Between(1, 99, "40-60").value("40-60") == (40, 60)
+    assert Between(1, 99, "40-60").value(7) == (7, 7)
+    assert EveningsText().value("1,5 h, 3 a week") == Evenings(1.5, 3)
+    assert Sizes().value("80x100-120x150cm") == ((80, 100), (120, 150))
+    assert Sizes().value("40x50in") == ((101.6, 127), (101.6, 127))
+    for rule, words in ((Between(1, 99, "40-60"), "60-40"), (EveningsText(), "3 a week")):
+        with pytest.raises(BadInput):
+            rule.value(words)
+
+
+def test_a_value_is_said_as_it_is_read() -> None:
+    for rule, value in (
+        (Between(1, 99, "40-60"), (40, 60)),
+        (Hours(), 4.5),
+        (EveningsText(), Evenings(1.5, 3)),
+        (Sizes(), ((80.0, 100.0), (120.0, 150.0))),
+    ):
+        assert rule.value(rule.as_words(value)) == value
+
+
+@pytest.mark.parametrize(
+    ("goals", "what"),
+    [
+        ({"by": DAY}, "needs to know when you crochet"),
+        ({"by": DAY, "evenings": "2 h, 2 a week", "from_": "2027-03-02"}, "before the first day"),
+        ({"spend": 40}, "needs prices"),
+    ],
+)
+def test_goals_that_lack_something_are_refused(goals: dict[str, Any], what: str) -> None:
+    with pytest.raises(BadInput, match=what):
+        goals_of(goals_asked(**goals), never_asked, priced=False)
+
+
+def test_the_clock_is_asked_only_where_no_first_day_is_given() -> None:
+    asked = goals_asked(from_=DAY, evenings="1 h, 7 a week")
+    assert goals_of(asked, never, priced=False).first_day == DAY
+
+
+def test_evenings_make_days() -> None:
+    """By hand: 1.5 h, 3 a week. 9 h are 6 evenings, two weeks: the last is day 14. From 1 to 21
+    March, both counted, are 21 days: 9 evenings, 13.5 h."""
+    evenings = Evenings(1.5, 3)
+    goals = Goals((), evenings, DAY)
+    assert goals.last_day(9.0) == datetime.date(2027, 3, 14)
+    assert goals.last_day(1.0) == datetime.date(2027, 3, 3)
+    by = goals_asked(by="2027-03-21", evenings="1.5 h, 3 a week", from_="2027-03-01")
+    (goal,) = goals_of(by, never, priced=False).each
+    assert goal.most == 13.5
+
+
+def test_sizes_and_numbers_of_yarns() -> None:
+    assert sizes_to_try(goals_asked()) == [{"width": 60}, {"width": 45}]
+    widths = [one["width"] for one in sizes_to_try(goals_asked(width=(40, 60)))]
+    assert (max(widths), min(widths), len(widths)) == (60, 40, 4)  # type: ignore[type-var]
+    assert colors_to_try(goals_asked(), 7, 4500) == [4, 6, 7]
+    assert colors_to_try(goals_asked(colors=(3, 12)), None, 500) == list(range(3, 13))
+    few = colors_to_try(goals_asked(colors=(3, 12)), None, 4500)
+    assert (few[0], few[-1], len(few)) == (3, 12, 5)
+
+
+def test_what_is_calmed_is_bounded() -> None:
+    """A chart of 60 x 75 is calmed at most some twenty times, one of each palette in any case."""
+    ways = [Way(HABITS["pickup"], "bottom-right", calm) for calm in (0.0, *range(1, 60))]
+    tried = list(shared_out([(4500, ways), (4500, ways)]))
+    assert sum(way.takes for _, way in tried) == 20
+    assert {number for number, _ in tried} == {0, 1}
+    assert pytest.approx(20 * 4500**0.75) == MOST_CALMED
+
+
+def test_no_piece_of_the_front_is_beaten(estimate: Estimate) -> None:
+    rows = list(csv.DictReader(io.StringIO(estimate_csv(estimate.answer))))
+    names = ("seen_near", "seen_far", "features_lost", "tails", "hours", "most_attached", "price")
+    figures = [[float(row[name] or 0) for name in names] for row in rows]
+    assert len(rows) > 3
+    for one, other in itertools.permutations(figures, 2):
+        assert not (one != other and all(a <= b for a, b in zip(one, other, strict=True)))
+
+
+def test_the_recommended_piece_stands_first_and_keeps_every_goal(estimate: Estimate) -> None:
+    answer = under(estimate, weave_in="30min", most_hanging=6)
+    first = next(csv.DictReader(io.StringIO(estimate_csv(answer))))
+    assert first["reaches"] == "yes"
+    assert float(first["weave_in_hours"]) <= 0.5
+    assert int(first["most_attached"]) <= 6
+    for piece in answer.pieces:
+        if piece.weave_in_hours <= 0.5 and piece.most_hanging <= 6:
+            assert answer.best.truth <= piece.truth
+
+
+@given(st.floats(0.05, 2), st.floats(1, 8), st.integers(1, 9), st.floats(0, 20), st.integers(0, 4))
+def test_a_looser_goal_never_gives_a_worse_piece(
+    estimate: Estimate, weave_in: float, hours: float, hanging: int, spend: float, looser: int
+) -> None:
+    goals: dict[str, float] = {
+        "weave_in": weave_in,
+        "hours": hours,
+        "most_hanging": hanging,
+        "spend": spend,
+    }
+    tight = under(estimate, **goals)
+    for name in goals:
+        loose = under(estimate, **{**goals, name: goals[name] * (1 + looser) + looser})
+        if tight.reached:
+            assert loose.reached
+            assert loose.best.truth <= tight.best.truth
+
+
+def test_goals_out_of_reach_give_the_nearest_and_what_to_give_up(estimate: Estimate) -> None:
+    answer = under(estimate, weave_in="1min", most_hanging=40)
+    assert not answer.reached
+    assert answer.best.tails == min(piece.tails for piece in answer.pieces)
+    lines = "\n".join(answer_lines(answer))
+    assert "No piece that was tried keeps every goal. The nearest:" in lines
+    assert "Give up the time to weave in" in lines
+    assert next(csv.DictReader(io.StringIO(estimate_csv(answer))))["reaches"] == "no"
+
+
+def test_what_binds_and_what_it_costs_is_told(estimate: Estimate) -> None:
+    truest = under(estimate).best
+    answer = under(estimate, weave_in=truest.weave_in_hours / 2)
+    assert answer.best.truth > truest.truth
+    lines = "\n".join(answer_lines(answer))
+    assert "The goals cost " in lines
+    assert "What binds is the time to weave in" in lines
+    free = under(estimate, weave_in=100)
+    assert "The goals cost no truth that one would see." in answer_lines(free)
+
+
+def test_money_counts_what_is_still_to_buy(estimate: Estimate) -> None:
+    for piece in estimate.answer.pieces:
+        used = zip(piece.chart.yarns, piece.amounts.yarns, strict=True)
+        by_hand = [(of.to_buy or 0) * yarn.price for yarn, of in used if of.metres and yarn.price]
+        assert (piece.price or 0.0) == pytest.approx(added_up(by_hand))
+
+
+def test_within_the_shelf_nothing_lacks(estimate: Estimate) -> None:
+    answer = under(estimate, within_shelf=True)
+    assert answer.reached == any(not piece.lacks for piece in answer.pieces)
+    assert not answer.reached or not answer.best.lacks
+
+
+def test_the_command_makes_the_piece(
+    estimate: Estimate, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    answer = under(estimate, weave_in="40min")
+    rows = list(csv.DictReader(io.StringIO(estimate_csv(answer))))
+    for number in (0, len(rows) // 2, len(rows) - 1):
+        row = rows[number]
+        words = shlex.split(row["command"])[1:]
+        assert (
+            run([*words, "--out", str(tmp_path / str(number)), "--without", "pdf", "--json"]) == 0
+        )
+        made = json.loads(capsys.readouterr().out)
+        for name in ("tails", "most_attached"):
+            assert made[name] == int(row[name])
+        for name in ("hours", "weave_in_hours", "metres", "seen_near", "seen_far"):
+            assert made[name] == pytest.approx(float(row[name]), abs=0.0051), name
+        assert made["color_error_mean"] == float(row["color_error_mean"])
+        assert len(made["features_lost"]) == int(row["features_lost"])
+
+
+def test_the_answer_is_that_of_trying_everything(here: Path) -> None:
+    """Every number of yarns, habit, corner and calm of a small picture, each made by itself."""
+    picture, shelf = str(here / "lantern.png"), str(here / "shelf.csv")
+    asked = goals_asked(width=7, colors=(2, 3))
+    answer = estimate_pieces(picture, [shelf], asked).answer
+    every: list[Piece] = []
+    corners = ("bottom-right", "bottom-left", "top-right", "top-left")
+    view = answer.pieces[0].study.view
+    assert view is not None
+    for colors, habit, corner, calm in itertools.product((2, 3), HABITS, corners, (0.0, 3.0, 10.0)):
+        ways: dict[str, Any] = {"habit": habit, "corner": corner, "calm": calm}
+        options = Options(width=7, colors=colors, shelf=shelf, **ways)
+        study = chart_picture(view, options)
+        kept = study.kept.seen
+        assert kept is not None
+        every.append(Piece(len(every), picture, options, study, kept.near, kept.far))
+    tails = sorted({piece.weave_in_hours for piece in every})
+    for most in tails[:: max(1, len(tails) // 20)]:
+        best = min((p for p in every if p.weave_in_hours <= most), key=lambda p: p.rank)
+        found = under(Estimate(answer), weave_in=most).best
+        assert found.truth <= best.truth
+
+
+def test_two_runs_give_the_same_bytes(here: Path) -> None:
+    asked = goals_asked(width=6, colors=2)
+    tables = [estimate_csv(estimate_pieces(here / "lantern.png", [], asked).answer) for _ in "ab"]
+    assert tables[0] == tables[1]
+
+
+def test_what_she_says_is_not_varied(here: Path) -> None:
+    options = Options(habit="cut", corner="top-left", calm=3)
+    answer = estimate_pieces(
+        here / "lantern.png", [], goals_asked(width=8, colors=(2, 3)), options
+    ).answer
+    ways = {(p.chart.habit.name, p.chart.start_corner, p.options.calm) for p in answer.pieces}
+    assert ways == {("cut", "top-left", 3.0)}
+
+
+def test_an_interruption_leaves_the_best_so_far(
+    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    made: list[Any] = []
+
+    def work(*given: Any) -> object:
+        made.append(given)
+        if len(made) > 8:
+            raise KeyboardInterrupt
+        return work_on(*given)
+
+    monkeypatch.setattr("pix2block.estimate.search.work", work)
+    words = ["estimate", str(here / "lantern.png"), "--width", "8", "--colors", "2"]
+    assert run([*words, "--out", str(tmp_path / "out")]) == 130
+    assert "stopped early" in capsys.readouterr().err
+    assert {"estimate.html", "estimate.csv"} <= {p.name for p in (tmp_path / "out").iterdir()}
+    made.clear()
+    monkeypatch.setattr(
+        "pix2block.estimate.search.work", lambda *_: (_ for _ in ()).throw(KeyboardInterrupt())
+    )
+    assert run([*words, "--out", str(tmp_path / "none")]) == 130
+    assert not (tmp_path / "none").exists()
+
+
+def test_rows_an_evening_are_those_of_the_middle(estimate: Estimate) -> None:
+    piece = estimate.answer.best
+    minutes = piece.amounts.minutes_by_row
+    middle = minutes[len(minutes) // 3 : 2 * len(minutes) // 3].mean()
+    assert rows_an_evening(piece, 10 * middle / 60) == "10 rows"
