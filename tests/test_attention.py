@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -15,13 +16,14 @@ from PIL import Image
 import pix2block
 from pix2block.chart.source import Place
 from pix2block.color.difference import ciede2000
-from pix2block.color.spaces import to_lab
+from pix2block.color.spaces import decoding_table, encode_bytes, to_lab
 from pix2block.design.attention import aimed_weights, minded_weights, place_in_frame
 from pix2block.drawing.shapes import Shape
 from pix2block.drawing.style import NOW
+from pix2block.ground.advice import Advice
 from pix2block.ground.errors import BadInput
 from pix2block.picture.blocks import frame_picture
-from pix2block.picture.faces import find_faces
+from pix2block.picture.faces import find_faces, is_face
 from pix2block.picture.picture import open_picture
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
@@ -89,6 +91,50 @@ def test_the_astronauts_face_is_found(tmp_path: Path) -> None:
     assert find_faces(open_picture(tmp_path / "narrow.png")) == []
 
 
+def relit(pixels: np.ndarray, light: float) -> Image.Image:
+    """A picture in so much of its light, as a darker or paler skin would send back."""
+    return Image.fromarray(encode_bytes(np.minimum(decoding_table()[pixels] * light, 1)))
+
+
+def test_a_face_has_a_second_witness(tmp_path: Path) -> None:
+    """skimage.data.astronaut: skin and eyes, in any light; a suit, a cat, a page have none, though
+    a box of the same size lies on them."""
+    pixels = skimage.data.astronaut()
+    for light in (0.12, 0.3, 1.0, 1.15):
+        relit(pixels, light).save(tmp_path / "lit.png")
+        assert is_face(open_picture(tmp_path / "lit.png"), (34, 8, 22, 25)), light
+    picture = open_picture(tmp_path / "lit.png")
+    for box in ((10.0, 60.0, 22.0, 25.0), (60.0, 30.0, 22.0, 25.0), (66.0, 70.0, 22.0, 25.0)):
+        assert not is_face(picture, box), box
+    for name in ("chelsea", "page", "rocket", "coffee", "grass"):
+        other = np.asarray(getattr(skimage.data, name)())
+        other = other if other.ndim == 3 else np.stack([other] * 3, axis=2)
+        Image.fromarray(other).save(tmp_path / "other.png")
+        picture = open_picture(tmp_path / "other.png")
+        boxes = [(x, y, 22.0, 25.0) for x in range(0, 78, 13) for y in range(0, 75, 15)]
+        believed = sum(is_face(picture, box) for box in boxes)
+        assert believed <= 2, name  # of thirty
+
+
+def test_a_small_face_is_told_the_crop_that_shows_its_eyes(tmp_path: Path) -> None:
+    Image.fromarray(skimage.data.astronaut()).save(tmp_path / "astronaut.png")
+    options = pix2block.Options(width=30, calm=0.0, without=("proof",))
+    made = pix2block.chart_picture(tmp_path / "astronaut.png", options)
+    (note,) = [note for note in made.notes if "eyes need" in note]
+    assert isinstance(note, Advice)
+    (ask,) = note.asks
+    crop = tuple(float(side) for side in str(ask.value).split(","))
+    closer = pix2block.chart_picture(tmp_path / "astronaut.png", replace(options, crop=crop))  # type: ignore[arg-type]
+    widths = [
+        place.right - place.left
+        for one in (made, closer)
+        for place in (one.chart.source.minded if one.chart.source else ())
+    ]
+    assert widths[1] > 1.9 * widths[0]
+    assert f"a face is {widths[0]:.0f} blocks wide" in note
+    assert f"gives it {widths[1]:.0f}." in note
+
+
 def test_a_found_face_is_told_drawn_and_kept(tmp_path: Path) -> None:
     Image.fromarray(skimage.data.astronaut()).save(tmp_path / "astronaut.png")
     made = pix2block.chart_picture(
@@ -114,7 +160,7 @@ def test_minding_a_face_brings_it_nearer(tmp_path: Path) -> None:
     face = pix2block.Minded((34, 5, 24, 30), 4)
 
     def error_in_face(**more: object) -> float:
-        options = pix2block.Options(width=40, colors=8, aim="area", **more)  # type: ignore[arg-type]
+        options = pix2block.Options(width=40, colors=8, aim="area", subject="none", **more)  # type: ignore[arg-type]
         chart = pix2block.chart_picture(tmp_path / "astronaut.png", options).chart
         assert chart.source is not None
         there = np.s_[2:14, 14:23]

@@ -17,18 +17,21 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from pix2block.chart.source import Place
 from pix2block.color.spaces import Floats, encode_bytes, to_lab
 from pix2block.design.features import Feature
 from pix2block.picture.blocks import Frame
 
 _LONGER_SIDE, _MOST_SAMPLES = 300, 6  # pixels that a picture is looked at in
 _INSIDE = 0.5
+_HEAD = 0.6  # half axes of a head, of a face's box
+_SURE_OF_FACE = 0.7
 _WORTH_TELLING = 0.1
 COUNTS_MORE = 1.0  # a block that is surely of the subject counts 1 + so much
 _STRIKING = 25.0  # CIEDE2000 of a part from its ring
 _FINE = 8  # samples to a block's side, for a polygon
-_PIECES = 200
-_COMPACT = 12.0
+_PIECES = 300
+_COMPACT = 0.15  # SLIC stretches its channels to 0 to 1
 _CLEAR = 10.0  # CIELAB by which colours differ clearly, eqs. 2, 9
 _BORDER = 1.0  # eq. 4
 _GROUND = 0.5  # the lower border: who sits for a portrait touches it
@@ -38,6 +41,8 @@ _BASE = 0.1  # smoothing that holds everywhere, eq. 9
 _SHARP, _MIDDLE = 0.6, 0.6  # how far what is blurred, or in a corner, may fall
 _UNSURE, _SURE = 0.15, 0.3  # spread of the map where nothing, and all of it, is believed
 _GRAIN, _DIFFERS = 8.0, 20.0  # CIELAB, the same of the most contrast there is
+_SAME, _OTHER = 1.0, 3.0  # CIELAB, the same of the subject's mean from all else's
+_CUT, _WHOLE = 0.6, 0.3  # mean at the upper three borders, of that everywhere, the same
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,14 +113,29 @@ def find_subject(light: Floats, samples: int) -> SubjectMap:
     most = float(contrast.max())
     found = _smoothed(pieces, apart, background, contrast / max(most, 1e-9))
     share = found[pieces.labels].reshape(height, samples, width, samples).mean(axis=(1, 3))
-    return SubjectMap(share, _believed(share, most))
+    return SubjectMap(share, _believed(share, most, pieces, found))
+
+
+def with_heads(found: SubjectMap, faces: Sequence[Place]) -> SubjectMap:
+    """The map with the heads of faces that are believed, ellipses a little larger than their
+    boxes."""
+    if not faces:
+        return found
+    share = found.share.copy()
+    lines, columns = np.indices(share.shape) + 0.5
+    for face in faces:
+        across, down = (face.right - face.left) * _HEAD, (face.bottom - face.top) * _HEAD
+        x, y = (face.left + face.right) / 2, (face.top + face.bottom) / 2
+        inside = ((columns - x) / across) ** 2 + ((lines - y) / down) ** 2 <= 1
+        share[inside] = 1.0
+    return SubjectMap(share, max(found.sure, _SURE_OF_FACE))
 
 
 @dataclass(frozen=True, eq=False)
 class _Pieces:
     """Superpixels. labels: (lines, columns); color: (n, 3) CIELAB; place: (n, 2) down and across,
     0 to 1; at_border: (n,) how far each counts as touching the picture's border; touching: (n, n)
-    bool, share a side; sharp: (n,) 0 to 1."""
+    bool, share a side; sharp: (n,) 0 to 1; size: (n,) samples."""
 
     labels: NDArray[np.int64]
     color: Floats
@@ -123,6 +143,7 @@ class _Pieces:
     at_border: Floats
     touching: NDArray[np.bool_]
     sharp: Floats
+    size: Floats
 
 
 def _pieces_of(lab: Floats) -> _Pieces:
@@ -165,6 +186,7 @@ def _pieces_of(lab: Floats) -> _Pieces:
         at_border,
         touching,
         np.asarray(np.clip(sharp, 0, 1)),
+        count.astype(np.float64),
     )
 
 
@@ -208,9 +230,20 @@ def _smoothed(pieces: _Pieces, apart: Floats, background: Floats, stands_out: Fl
     return np.asarray(np.clip((found - low) / max(float(high - low), 1e-9), 0, 1))
 
 
-def _believed(share: Floats, contrast: float) -> float:
-    """How far a map is to be believed: a clear one has much near 0 and something near 1, and what
-    stands out most differs from the background by more than grain does."""
-    clear = (float(share.std()) - _UNSURE) / (_SURE - _UNSURE)
-    differs = (contrast - _GRAIN) / (_DIFFERS - _GRAIN)
-    return float(np.clip(min(clear, differs), 0, 1))
+def _believed(share: Floats, contrast: float, pieces: _Pieces, found: Floats) -> float:
+    """How far a map is to be believed: a clear one has much near 0 and something near 1; what
+    stands out most differs from the background by more than grain does; the subject on the whole
+    has another colour than all else, as a texture's has not; and it is not mostly cut off by the
+    picture's border."""
+    parts = [found * pieces.size, (1 - found) * pieces.size]
+    of, rest = (part @ pieces.color / max(float(part.sum()), 1e-9) for part in parts)
+    edge = pieces.at_border == 1
+    at_edge = float(np.average(found[edge], weights=pieces.size[edge]))
+    cut = at_edge / max(float(np.average(found, weights=pieces.size)), 1e-9)
+    tests = (
+        (float(share.std()) - _UNSURE) / (_SURE - _UNSURE),
+        (contrast - _GRAIN) / (_DIFFERS - _GRAIN),
+        (float(np.linalg.norm(of - rest)) - _SAME) / (_OTHER - _SAME),
+        (_CUT - cut) / (_CUT - _WHOLE),
+    )
+    return float(np.clip(min(tests), 0, 1))

@@ -14,7 +14,7 @@ from pix2block.chart.source import Place
 from pix2block.color.spaces import Bytes, Floats
 from pix2block.design.attention import place_in_frame
 from pix2block.design.likeness import samples_a_block
-from pix2block.design.subject import SubjectMap, find_subject, samples_to_see
+from pix2block.design.subject import SubjectMap, find_subject, samples_to_see, with_heads
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.progress import Progress
@@ -27,7 +27,7 @@ from pix2block.picture.blocks import (
     frame_picture,
     squares_of,
 )
-from pix2block.picture.faces import Box, find_faces
+from pix2block.picture.faces import Box, find_faces, is_face
 from pix2block.picture.lettering import LEAST_BLOCKS, find_lettering
 from pix2block.picture.picture import Picture
 from pix2block.picture.strokes import NO_STROKE, find_strokes
@@ -70,8 +70,8 @@ class View:
 
     @cached_property
     def faces(self) -> tuple[Box, ...]:
-        """Faces that are found in the picture, in per cent of it."""
-        return tuple(find_faces(self.picture))
+        """Faces that are found in the picture, and believed, in per cent of it."""
+        return tuple(box for box in find_faces(self.picture) if is_face(self.picture, box))
 
     @cached_property
     def seen_closely(self) -> Floats:
@@ -82,8 +82,10 @@ class View:
 
     @cached_property
     def subject(self) -> SubjectMap:
-        """What the picture is of, as it was found."""
-        return find_subject(self.seen_closely, len(self.seen_closely) // self.frame.height)
+        """What the picture is of, as it was found; a face is of it."""
+        found = find_subject(self.seen_closely, len(self.seen_closely) // self.frame.height)
+        placed = [self.place("face", box, 1.0) for box in self.faces]
+        return with_heads(found, [face for face in placed if face])
 
     def place(self, what: str, box: Box, weight: float) -> Place | None:
         """A box in per cent of the picture, in blocks; None where it lies outside."""

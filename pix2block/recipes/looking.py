@@ -20,7 +20,7 @@ from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
 from pix2block.ground.units import round_half_up
-from pix2block.options.picture_rules import Minded
+from pix2block.options.picture_rules import FACES, NO_SUBJECT, Minded
 from pix2block.options.table import Options
 from pix2block.options.yarn_rules import NO_BORDER
 from pix2block.picture.faces import Box
@@ -86,6 +86,10 @@ def _block_and_border_cm(
     return measures.block_cm, border.added_cm if border else 0.0
 
 
+FACE_COUNTS = 2.5  # a found face
+_FACE_BLOCKS = 20  # across, for eyes to be seen
+
+
 @dataclass(frozen=True, eq=False)
 class Matters:
     """weights: (height, width) how much each block counts when colours are chosen; minded: the
@@ -140,7 +144,6 @@ def _asked(view: View, options: Options) -> tuple[list[tuple[str, Box, float]], 
         if isinstance(mind, Minded):
             asked.append(("asked", mind.box, mind.weight))
             continue
-        asked += [("face", box, settings.DEFAULT_MIND) for box in view.faces]
         where = "; ".join(",".join(f"{side:.0f}" for side in box) for box in view.faces)
         notes.append(
             Advice(
@@ -152,8 +155,37 @@ def _asked(view: View, options: Options) -> tuple[list[tuple[str, Box, float]], 
             if where
             else Advice("no face was found: use ", Ask("mind", "X,Y,W,H"), " to say what matters.")
         )
+    by_itself = view.look == "photo" and options.subject != NO_SUBJECT
+    if by_itself or FACES in (options.mind or ()):
+        asked += [("face", box, FACE_COUNTS) for box in view.faces]
+        notes += _small_faces(view)
     asked += [("spot", (x, y, 0.0, 0.0), 1.0) for x, y in options.spot or ()]
     return asked, notes
+
+
+def _small_faces(view: View) -> list[str]:
+    """How to give a face blocks enough for eyes, where it has too few."""
+    notes: list[str] = []
+    across, down = view.picture.size
+    for x, y, w, h in view.faces:
+        blocks = w * across / 100 / view.frame.block
+        if not 1 <= blocks < _FACE_BLOCKS:
+            continue
+        wide = min(2 * w, 100.0)
+        high = min(wide * across / down * 1.25, 100.0)
+        left = min(max(x + w / 2 - wide / 2, 0), 100 - wide)
+        top = min(max(y + h / 2 - high / 2, 0), 100 - high)
+        then = view.frame.width * w / wide
+        if then < blocks * 1.2:
+            continue
+        notes.append(
+            Advice(
+                f"a face is {blocks:.0f} blocks wide, and eyes need some {_FACE_BLOCKS}: ",
+                Ask("crop", ",".join(f"{side:.0f}" for side in (left, top, wide, high))),
+                f" gives it {then:.0f}.",
+            )
+        )
+    return notes
 
 
 def _rounded(weights: Floats) -> Floats:
