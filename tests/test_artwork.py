@@ -15,6 +15,7 @@ from drawings import (
     lined_face,
     path,
     ring_logo,
+    sign,
 )
 from drawings import (
     INK as DRAWN,
@@ -29,6 +30,7 @@ from scipy.ndimage import label
 import pix2block
 from pix2block.color.difference import difference_table
 from pix2block.color.spaces import Bytes, rgb_array, to_hex
+from pix2block.ground.advice import Advice
 from pix2block.picture.artwork import (
     FLAT_SHARE,
     Artwork,
@@ -300,3 +302,37 @@ def test_a_middle_line_takes_one_column_of_an_odd_number(tmp_path: Path) -> None
         for made in (even, odd)
     ]
     assert wide == [2, 1]
+
+
+def test_letters_are_judged_by_what_came_out(tmp_path: Path) -> None:
+    """Letters of five blocks whose gaps are under a block run together; those of nine do not."""
+    tight, wide = (
+        [n for n in drawn_chart(art, 40, 10, tmp_path).notes if "lettering" in n]
+        for art in (sign(tall=0.13), sign("LATE", tall=0.22))
+    )
+    assert not wide
+    (told,) = tight
+    assert isinstance(told, Advice)
+    assert "run together" in told
+    assert [ask.option for ask in told.asks] == ["text", "at", "height", "in"]
+    assert str(told.asks[1].value).startswith('"column ')
+
+
+def test_a_broken_ring_is_told_with_the_width_at_which_it_holds(tmp_path: Path) -> None:
+    art = ring_logo()
+    art.image(600).save(tmp_path / "ring.png")
+    kept, broken = (
+        pix2block.chart_picture(
+            tmp_path / "ring.png", pix2block.Options(width=30, colors=3, strokes=strokes)
+        )
+        for strokes in ("keep", "mean")
+    )
+    assert not any("pieces" in note for note in kept.notes)
+    (told,) = [note for note in broken.notes if "pieces" in note]
+    assert isinstance(told, Advice)
+    (ask,) = told.asks
+    assert ask.option == "width"
+    again = pix2block.Options(width=int(ask.value or 0), colors=3, strokes="mean")
+    assert not any(
+        "pieces" in n for n in pix2block.chart_picture(tmp_path / "ring.png", again).notes
+    )

@@ -24,14 +24,14 @@ yarn.swatch yarn.swatch_file
 picture.profile picture.heif picture.picture picture.blocks picture.faces
 picture.shares picture.artwork picture.strokes picture.symmetry picture.lettering
 chart.terms chart.source chart.mend chart.chart chart.yarn_order chart.chart_file
-chart.reading chart.grid
+chart.reading chart.drawn chart.grid
 proof.parts proof.definitions proof.lines proof.told proof.reader proof.fabric
 proof.bobbins proof.hook proof.compare
 amounts.under_way amounts.measures amounts.border amounts.endings amounts.bobbins
 amounts.yarn_use amounts.money amounts.ways amounts.run_out
 design.k_median design.refine design.attention design.share_out design.stock design.palette
 design.tone design.features design.subject
-design.likeness design.view design.remedies design.stand_in design.within_shelf
+design.likeness design.flat_art design.view design.remedies design.stand_in design.within_shelf
 calming.state calming.kernel
 calming.links calming.guards calming.setting_up calming.task calming.search calming.calm
 calming.charts
@@ -47,13 +47,14 @@ pages.preview pages.pattern_pictures pages.shelf_sheet pages.subject_sheet pages
 pages.web_rows pages.web_entries pages.web_page pages.pdf_rows pages.pdf
 pages.calm_sheet
 mending.places mending.asked mending.journal mending.yarn_verbs mending.block_verbs mending.shapes
-mending.verbs mending.words mending.apply
+mending.placing mending.calming_verbs mending.verbs mending.words mending.apply mending.back
 options.rules options.picture_rules options.yarn_rules options.goal_rules options.asking
 options.table options.swatch options.mends options.goals options.maker
 study.output study.editions study.study
 reports.tables reports.shopping reports.forecast reports.summary reports.words
 recipes.supplies recipes.subject_map recipes.looking recipes.yarns recipes.from_picture
-recipes.from_file recipes.mended recipes.keeping recipes.making recipes.outputs recipes.swatch
+recipes.from_file recipes.keeping recipes.by_hand recipes.mended recipes.replay recipes.making
+recipes.outputs recipes.swatch
 stripes.yarn_ends stripes.edges stripes.plan stripes.toml_file stripes.plan_file stripes.steps
 stripes.laying stripes.spans stripes.plan_check stripes.piece stripes.fill stripes.made
 stripes.connect stripes.words stripes.sheet stripes.connect_sheet stripes.striped stripes.recipe

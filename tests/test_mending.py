@@ -15,6 +15,7 @@ from makers import YARNS, chart_of, charts
 
 import pix2block
 from pix2block.chart.chart import Border, Chart
+from pix2block.chart.drawn import Drawn, drawn_csv
 from pix2block.chart.grid import read_grid
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.chart.source import Calmed, Place, Source
@@ -23,7 +24,8 @@ from pix2block.command.cli import run
 from pix2block.design.likeness import error_figures
 from pix2block.drawing.marks import with_marks
 from pix2block.ground.errors import BadInput
-from pix2block.mending.apply import apply_mends, journal_lines, undo, with_grid
+from pix2block.mending.apply import apply_mends, with_grid
+from pix2block.mending.back import journal_lines, undo
 from pix2block.mending.places import Line, blocks_at, place_of, straight
 from pix2block.reports.tables import chart_csv
 from pix2block.yarn.yarn import Yarn
@@ -38,8 +40,15 @@ def cells(chart: Chart, text: str) -> set[tuple[int, int]]:
     return set(zip((columns + 1).tolist(), (lines + 1).tolist(), strict=True))
 
 
+LITTLE = "Tar,\n#80a0ff,Chalk\n"
+
+
+def open_little(name: str) -> Drawn:
+    return drawn_csv(LITTLE, name)
+
+
 def mended(chart: Chart, *mends: tuple[str, str], more: tuple[Yarn, ...] = ()) -> Chart:
-    return apply_mends(chart, mends, more).after
+    return apply_mends(chart, mends, more, open_little).after
 
 
 # Places
@@ -416,10 +425,13 @@ def mends(draw: st.DrawFn, chart: Chart) -> tuple[str, str]:
         ("add", f"Sky {number} #0080{number:02x}"),
         ("paint", f"{place}={one}"),
         ("fill", f"column {columns[i] + 1}, line {lines[i] + 1}={one}"),
+        ("shield", place),
         ("mirror", ""),
         ("rotate", draw(st.sampled_from(["left", "right", "half"]))),
         ("cut", f"column {columns[i] + 1}"),
     ]
+    if chart.width > 1 and chart.height > 1 and not chart.ends_early:
+        possible.append(("insert", "little.csv@column 1, line 1"))
     if not chart.ends_early:
         possible += [("frame", f"2 {one}"), ("repeat", "2x1"), ("repeat", "1x3")]
         possible += [("extend", f"{side} 1 {other}") for side in ("left", "top", "right", "bottom")]
@@ -473,7 +485,7 @@ def test_every_mend_and_its_undo_give_the_same_bytes(data: st.DataObject) -> Non
 def test_the_cost_is_that_of_counting_anew(data: st.DataObject) -> None:
     chart = data.draw(charts(most_side=7))
     mend = data.draw(mends(chart))
-    done = apply_mends(chart, [mend])
+    done = apply_mends(chart, [mend], read=open_little)
     before, after = (pix2block.amounts_of(of) for of in (chart, done.after))
     fresh = Chart(
         chart.title,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Iterable
 from typing import Any
 
 import pytest
@@ -18,6 +19,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import Pace
 from pix2block.options.asking import Spec, specs_of
 from pix2block.options.goals import EstimateOptions
+from pix2block.options.mends import MendOptions
 from pix2block.options.picture_rules import Minded
 from pix2block.options.rules import Choice
 from pix2block.options.swatch import SwatchOptions
@@ -63,7 +65,12 @@ def refusal(**words: str) -> str:
     return message
 
 
-OF_GOALS = {spec.flag for spec in specs_of(EstimateOptions)}  # what an estimate varies or bounds
+def flags_of(of: Iterable[Spec]) -> set[str]:
+    return {spec.flag for spec in of}
+
+
+# Flags of a command's own table.
+OWN = {MEND: flags_of(specs_of(MendOptions)), ESTIMATE: flags_of(specs_of(EstimateOptions))}
 
 # Help
 
@@ -82,9 +89,9 @@ def test_help_shows_every_option_of_its_command(
             assert squeezed(f"{in_words(spec.help)} [{spec.shown_default}]") in squeezed(page), (
                 spec.name
             )
-    own = OF_GOALS if command == ESTIMATE else set()
-    for spec in set(specs()) - set(of):
-        assert spec.flag in own or f"{spec.flag} " not in page
+    own = OWN.get(command, set())
+    for flag in {spec.flag for spec in set(specs()) - set(of)} - own:
+        assert f"{flag} " not in page
 
 
 @pytest.mark.parametrize("name", FIELDS)
@@ -92,11 +99,9 @@ def test_every_field_is_an_option_of_a_command(
     name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (spec,) = (spec for spec in specs() if spec.name == name)
-    shown = {command for command in COMMANDS if f"{spec.flag} " in help_of(command, capsys)}
-    commands = spec.commands
-    assert shown - {ESTIMATE} == set(commands) - {ESTIMATE}
-    assert (ESTIMATE in shown) == (ESTIMATE in commands or spec.flag in OF_GOALS)
-    assert ESTIMATE not in commands or spec.flag not in OF_GOALS
+    asked = [c for c in COMMANDS if spec.flag not in OWN.get(c, set()) - flags_of(specs(c))]
+    commands = [command for command in asked if f"{spec.flag} " in help_of(command, capsys)]
+    assert commands == [command for command in COMMANDS if command in spec.commands]
     assert commands
     for command in commands:
         known = [word for parameter in program.commands[command].params for word in parameter.opts]
@@ -232,6 +237,7 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("page", "Letter", "letter"),
         ("editions", "all", "all"),
         ("every_row", "yes", True),
+        ("fresh", "yes", True),
         ("letters", "system", "system"),
         ("seed", "2147483647", 2147483647),
     ],

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pix2block.calming.calm import calm, trade_off
 from pix2block.calming.guards import guards_of
@@ -32,7 +33,8 @@ def calming_of(
     seed: int = 1,
     full: Sequence[int] = (),
 ) -> Calming:
-    """What calming a chart rests on. full: yarns into which no block may come.
+    """What calming a chart rests on. Shielded blocks stay. full: yarns into which no block may
+    come.
 
     matched: (height, width, 3) the colours that its yarns were matched to; spared: places whose
     error counts for more. Features of the picture that the chart shows are guarded.
@@ -59,10 +61,19 @@ def calming_of(
 _NEVER = 1e6  # CIEDE2000
 
 
+def staying(error: Floats, blocks: NDArray[np.int64], at: NDArray[np.bool_]) -> Floats:
+    """(height, width, yarns) errors by which the blocks of a mask keep their yarns."""
+    lines, columns = np.nonzero(at & (blocks >= 0))
+    own = error[lines, columns, blocks[lines, columns]]
+    error[lines, columns] = _NEVER
+    error[lines, columns, blocks[lines, columns]] = own
+    return error
+
+
 def _closed(error: Floats, chart: Chart, full: Sequence[int]) -> Floats:
     for yarn in full:
         error[..., yarn] = np.where(chart.blocks == yarn, error[..., yarn], _NEVER)
-    return error
+    return staying(error, chart.blocks, chart.shield) if chart.shielded else error
 
 
 def calmed_chart(

@@ -14,7 +14,7 @@ from msgspec import Meta
 from numpy.typing import NDArray
 
 from pix2block.chart.mend import Mend
-from pix2block.chart.source import Calmed, Seen, Source
+from pix2block.chart.source import BlockAt, Calmed, Seen, Source
 from pix2block.color.spaces import Bytes, rgb_array
 from pix2block.craft.diagonal import Layout
 from pix2block.craft.runs import Runs, find_runs
@@ -86,8 +86,9 @@ class Chart(Kept):
     `last_row`. weight: yarn class 0 to 7. tail_ending: how tails are ended. butterfly_m: longest
     bobbin that is wound on the hand. reserve: per cent of yarn added for safety. hook_mm: the
     maker's hook; gauge: her plain gauge. editions, page: of the pattern, as last asked for. marks:
-    the name of each yarn's mark, by the yarn's name, once it was given. mends: the journal of
-    changes by hand, the first one first.
+    the name of each yarn's mark, by the yarn's name, once it was given. shielded: line and column,
+    from 0, of each block that calming leaves as it is. mends: the journal of changes by hand, the
+    first one first.
 
     Raises BadInput where the blocks do not fit the yarns, the layout, the source or each other.
     """
@@ -116,6 +117,7 @@ class Chart(Kept):
     page: Page | None = None
     marks: dict[str, str] | None = None
     source: Source | None = None
+    shielded: tuple[tuple[BlockAt, BlockAt], ...] = when_any()
     mends: tuple[Mend, ...] = when_any()
 
     def __post_init__(self) -> None:
@@ -136,6 +138,8 @@ class Chart(Kept):
                 f"the border names yarn {self.border.yarn}: yarns are numbered from 0 to "
                 f"{len(self.yarns) - 1}"
             )
+        if any(line >= self.height or column >= self.width for line, column in self.shielded):
+            raise BadInput("shielded names a block that the chart does not have")
         if self.source:
             self._check_source(self.source)
 
@@ -195,6 +199,14 @@ class Chart(Kept):
         if self.border:
             used[self.border.yarn] = True
         return np.asarray(used)
+
+    @property
+    def shield(self) -> NDArray[np.bool_]:
+        """(height, width) the blocks that calming leaves as they are."""
+        mask = np.zeros(self.blocks.shape, dtype=bool)
+        for line, column in self.shielded:
+            mask[line, column] = True
+        return mask
 
     @property
     def ends_early(self) -> bool:

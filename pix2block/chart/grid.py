@@ -1,4 +1,4 @@
-"""A chart drawn in a spreadsheet: a CSV with a line a chart line, a cell a block."""
+"""A chart drawn in a spreadsheet: a line a chart line, a cell a block."""
 
 from __future__ import annotations
 
@@ -10,14 +10,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.chart.chart import NO_BLOCK
+from pix2block.chart.drawn import Drawn, drawn_csv
 from pix2block.color.names import PLAIN_NAMES
 from pix2block.color.yarn_color import parse_yarn_color
 from pix2block.craft.diagonal import Layout
 from pix2block.ground.advice import Advice, Ask
-from pix2block.ground.delimited import read_cells
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.settings import (
-    MOST_BLOCKS_A_SIDE,
     MOST_YARNS,
     START_CORNERS,
     Hand,
@@ -46,65 +45,115 @@ _STAND_INS = (
 
 
 def read_grid(text: str, place: str, shelf: tuple[Yarn, ...] = ()) -> Grid:
-    """A grid of yarn names or "#rrggbb", from the top, an empty cell where no block is.
-
-    A first line that counts the columns over a first column that counts the lines, the cell where
-    they meet empty, is left aside. Names are looked up on the shelf; without one, a name that is a
-    colour's word has that colour and any other a stand-in. Yarns come in the shelf's order, else by
-    blocks falling.
+    """The grid in a text: yarn names or "#rrggbb", from the top, an empty cell where no block is.
 
     Raises BadInput with line and column for what does not fit.
     """
-    lines = _read_lines(text, place)
-    cells = [row for _, row in lines]
+    return grid_of(drawn_csv(text, place), shelf)
+
+
+def grid_of(drawn: Drawn, shelf: tuple[Yarn, ...] = (), open_to_more: bool = False) -> Grid:
+    """The yarns and blocks of cells.
+
+    A first line that counts the columns over a first column that counts the lines, the cell where
+    they meet empty, is left aside. Names are looked up on the shelf; without one, a name that is a
+    colour's word has that colour, one with a fill that of the fill, and any other a stand-in. Yarns
+    come in the shelf's order, else by blocks falling. open_to_more: yarns of a colour's word, or of
+    a name and a fill, may come to those of the shelf, whose colours win over a fill.
+
+    Raises BadInput with the cell for what does not fit.
+    """
     known = {name_key(yarn.name): yarn for yarn in shelf}
     by_color = {yarn.color: yarn for yarn in reversed(shelf)}
     found: dict[str, Yarn] = {}  # by cell text
     bare: list[str] = []  # cells that are only a colour
     unnamed: list[str] = []  # cells that are only a name
-    _refuse_header(lines, place, known)
-    for line, row in lines:
-        for column, cell in enumerate(row, 1):
-            if not cell or cell in found or cell in bare or cell in unnamed:
+    _refuse_header(drawn, known)
+    fills = _fills_of_names(drawn, known, open_to_more)
+    for line, row in enumerate(drawn.cells):
+        for column, cell in enumerate(row):
+            text = cell.words or cell.fill or ""
+            if not text or text in found or text in bare or text in unnamed:
                 continue
             try:
-                if cell.startswith("#"):
-                    color = parse_yarn_color(cell)
+                key = name_key(clean_name(text)) if not text.startswith("#") else ""
+                if not key:
+                    color = parse_yarn_color(text)
                     if color in by_color:
-                        found[cell] = by_color[color]
+                        found[text] = by_color[color]
                     else:
-                        bare.append(cell)
-                elif name_key(clean_name(cell)) in known:
-                    found[cell] = known[name_key(clean_name(cell))]
-                elif shelf:
-                    raise BadInput(unknown("yarn", cell, [yarn.name for yarn in shelf]))
+                        bare.append(text)
+                elif key in known:
+                    found[text] = known[key]
+                elif key in fills:
+                    found[text] = Yarn(fills[key][0], fills[key][1])
+                elif shelf and not (open_to_more and _color_of(clean_name(text))):
+                    raise BadInput(unknown("yarn", text, [yarn.name for yarn in shelf]))
                 else:
-                    unnamed.append(cell)
+                    unnamed.append(text)
             except BadInput as error:
-                raise BadInput(f"{place}, line {line}, column {column}: {error}") from None
+                raise drawn.fault(line, column, error) from None
     warnings = []
-    found |= _name_bare(bare, [yarn.name for yarn in shelf] + unnamed)
+    named = [yarn.name for yarn in (*shelf, *found.values())]
+    found |= _name_bare(bare, named + unnamed)
     stand_ins = _color_unnamed(unnamed)
     found |= stand_ins.yarns
     if stand_ins.guessed:
         warnings.append(
             Advice(
-                f"{place} gives no colour for {', '.join(stand_ins.guessed)}: stand-in colours are "
-                "used; name the yarns' colours with ",
+                f"{drawn.place} gives no colour for {', '.join(stand_ins.guessed)}: stand-in "
+                "colours are used; name the yarns' colours with ",
                 Ask("shelf", "FILE"),
             )
         )
+    cells = [[cell.words or cell.fill or "" for cell in row] for row in drawn.cells]
     counts = Counter(found[cell] for row in cells for cell in row if cell)
     if not counts:
-        raise BadInput(f"{place}: every cell is empty: write a yarn's name or #rrggbb a block")
+        raise BadInput(
+            f"{drawn.place}: every cell is empty: write a yarn's name or #rrggbb a block"
+        )
     if len(counts) > MOST_YARNS:
-        raise BadInput(f"{place}: {len(counts)} yarns: use at most {MOST_YARNS}")
+        raise BadInput(f"{drawn.place}: {len(counts)} yarns: use at most {MOST_YARNS}")
     on_shelf = [yarn for yarn in shelf if yarn in counts]
     others = sorted((y for y in counts if y not in on_shelf), key=lambda y: -counts[y])
     yarns = tuple(on_shelf + others)
     number = {cell: yarns.index(yarn) for cell, yarn in found.items()}
     blocks = np.array([[number[c] if c else NO_BLOCK for c in row] for row in cells])
     return Grid(blocks.astype(np.int64), yarns, tuple(warnings))
+
+
+def _fills_of_names(
+    drawn: Drawn, known: Mapping[str, Yarn], chart_wins: bool
+) -> dict[str, tuple[str, str]]:
+    """Names that have a fill: by their keys, each as first written, with its colour.
+
+    Raises BadInput for a name of two fills, and for a fill of another colour than is written in its
+    cell, or than its yarn has.
+    """
+    fills: dict[str, tuple[str, str]] = {}
+    for line, row in enumerate(drawn.cells):
+        for column, cell in enumerate(row):
+            if not (cell.words and cell.fill):
+                continue
+            if cell.words.startswith("#"):
+                color: str | None = _color_of(cell.words)
+                key = ""
+            else:
+                name = clean_name(cell.words)
+                key = name_key(name)
+                color = (
+                    known[key].color
+                    if key in known
+                    else fills.setdefault(key, (name, cell.fill))[1]
+                )
+            if color and color != cell.fill and not (chart_wins and key in known):
+                raise drawn.fault(
+                    line,
+                    column,
+                    f'"{cell.words}" is {color}, its fill {cell.fill}: let name and fill agree, '
+                    "or clear one of them",
+                )
+    return fills
 
 
 def fit_last_row(
@@ -132,61 +181,24 @@ def fit_last_row(
     )
 
 
-def _read_lines(text: str, place: str) -> list[tuple[int, list[str]]]:
-    """The lines of a grid, each with its number in the file, all with as many cells."""
-    lines = list(read_cells(text, place).lines)
-    while lines and not lines[-1][1]:
-        lines.pop()
-    if not lines:
-        raise BadInput(f"{place} is empty: write a line a chart line, a yarn's name a block")
-    lines = [(number, [" ".join(cell.split()) for cell in row] or [""]) for number, row in lines]
-    first, head = lines[0]
-    for number, row in lines:
-        if len(row) != len(head):
-            raise BadInput(
-                f"{place}, line {number}: {len(row)} cells, line {first} has {len(head)}: "
-                "give every line as many"
-            )
-    lines = _without_counts(lines)
-    width, height = len(lines[0][1]), len(lines)
-    if max(width, height) > MOST_BLOCKS_A_SIDE:
-        raise BadInput(
-            f"{place}: {width} x {height} blocks: a side has at most {MOST_BLOCKS_A_SIDE}"
-        )
-    return lines
-
-
-def _without_counts(lines: list[tuple[int, list[str]]]) -> list[tuple[int, list[str]]]:
-    """The lines without the numbers of columns and lines around them, where they have such."""
-    across = ["", *map(str, range(1, len(lines[0][1])))]
-    down = ["", *map(str, range(1, len(lines)))]
-    if min(len(across), len(down)) < 2:
-        return lines
-    if lines[0][1] != across or [row[0] for _, row in lines] != down:
-        return lines
-    return [(number, row[1:]) for number, row in lines[1:]]
-
-
-def _refuse_header(
-    lines: list[tuple[int, list[str]]], place: str, known: Mapping[str, Yarn]
-) -> None:
+def _refuse_header(drawn: Drawn, known: Mapping[str, Yarn]) -> None:
     """Raises BadInput for a shelf's first line, and for one of words that are no yarns: all
     different, none on the shelf, none a colour, none in a line below."""
-    number, head = lines[0]
+    head = [cell.words for cell in drawn.cells[0]]
     if is_shelf_header(head):
-        raise BadInput(f"{place}: a table of yarns, no grid: give it as the shelf of one")
-    words = [cell for cell in head if cell]
+        raise BadInput(f"{drawn.place}: a table of yarns, no grid: give it as the shelf of one")
+    words = [word for word in head if word]
     keys = {name_key(word) for word in words}
-    below = {name_key(cell) for _, row in lines[1:] for cell in row}
-    few = len(words) < 4 or len(words) * (len(lines) - 1) < _CELLS_BELOW_A_HEADER
+    below = {name_key(cell.words) for row in drawn.cells[1:] for cell in row}
+    few = len(words) < 4 or len(words) * (len(drawn.cells) - 1) < _CELLS_BELOW_A_HEADER
     if few or len(keys) < len(words) or keys & (below | known.keys()):
         return
-    if any(_color_of(word) for word in words):
+    if any(_color_of(word) for word in words) or any(cell.fill for cell in drawn.cells[0]):
         return
     raise BadInput(
-        f"{place}, line {number}: {', '.join(words[:4])} … are names of columns, not of yarns, so "
-        "this is a table and no grid: give a chart.json, or take the line out if a grid begins "
-        "below it"
+        f"{drawn.place}, {drawn.where(0, 0).partition(', ')[0]}: {', '.join(words[:4])} … are "
+        "names of columns, not of yarns, so this is a table and no grid: give a chart.json, or "
+        "take the line out if a grid begins below it"
     )
 
 

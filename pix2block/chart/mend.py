@@ -7,7 +7,8 @@ from typing import Annotated, Any
 
 from msgspec import Meta
 
-from pix2block.ground.nouns import Kept
+from pix2block.chart.source import BlockAt
+from pix2block.ground.nouns import Kept, when_any
 
 
 @dataclass(frozen=True)
@@ -16,7 +17,8 @@ class Mend(Kept):
     were made at once; words: for people; cost: blocks touched, and tails, minutes, yarns hanging
     and whole skeins before and after; before: what the chart's own keys held where they changed,
     `blocks` as line, column and yarn number, all from 0, `all_blocks` where their shape changed,
-    and `lines` of the journal in which a yarn was renamed: place from 0, value, words."""
+    and `lines` of the journal in which a yarn was renamed: place from 0, value, words; placed: line
+    and column of each block that a file gave, from 0, whether or not it changed."""
 
     mend: str
     value: str
@@ -24,3 +26,4 @@ class Mend(Kept):
     words: str
     cost: dict[str, Any]
     before: dict[str, Any]
+    placed: tuple[tuple[BlockAt, BlockAt], ...] = when_any()

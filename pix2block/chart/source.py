@@ -23,7 +23,7 @@ from pix2block.ground.settings import (
 
 _Edge = Annotated[float, Meta(ge=0, le=MOST_BLOCKS_A_SIDE)]
 _Difference = Annotated[float, Meta(ge=0, le=1000)]
-_At = Annotated[int, Meta(ge=0, lt=MOST_BLOCKS_A_SIDE)]
+BlockAt = Annotated[int, Meta(ge=0, lt=MOST_BLOCKS_A_SIDE)]
 _Gap = Annotated[float, Meta(ge=0, le=1e6)]
 
 
@@ -54,8 +54,8 @@ _ADDED = Array("uint8", ("height", "width"), _FLAG, list[list[_FLAG]])
 _CHANGED = Array(
     dtype="int64",
     axes=("n", 3),
-    item=_At,
-    in_file=list[tuple[_At, _At, YarnNumber]],
+    item=BlockAt,
+    in_file=list[tuple[BlockAt, BlockAt, YarnNumber]],
     read=lambda changed: np.array(changed, dtype=np.int64).reshape(-1, 3),
 )
 

@@ -59,14 +59,15 @@ def _command(
 
 
 def _chart(picture: Path, options: Options, as_json: bool) -> None:
-    from pix2block.recipes.from_picture import chart_picture
+    from pix2block.recipes.replay import chart_again
 
+    folder = _folder(options, picture)
     with (
         ProgressBar("averaging the picture") as progress,
         ProgressBar("calming", "step") as calming,
     ):
-        study = chart_picture(picture, options, progress, calming)
-    _finish(study, _folder(options, picture), as_json)
+        study = chart_again(picture, folder, options, progress, calming)
+    _finish(study, folder, as_json)
 
 
 def _stripe(plans: Sequence[Path], options: Options, as_json: bool) -> None:

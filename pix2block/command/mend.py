@@ -91,25 +91,26 @@ def _mend(
     as_json: bool,
     finish: Finish,
 ) -> None:
-    from pix2block.mending.apply import apply_mends, journal_lines, undo
-    from pix2block.recipes.mended import mended, open_to_mend
+    from pix2block.mending.back import journal_lines, undo
+    from pix2block.recipes.mended import apply_asked, mended, open_to_mend
 
     study, shelf = open_to_mend(path, options)
     if alone["list"] and not mends:
         for line in journal_lines(study.chart) or ["No mend so far"]:
             echo(line)
         return
+    read: tuple[Path, ...] = ()
     if alone["undo"]:
         done = undo(study.chart, alone["undo"])
     else:
-        done = apply_mends(study.chart, mends, shelf)
+        done, read = apply_asked(study.chart, mends, shelf)
     if alone["dry_run"]:
         click.echo(_differences(done))
         return
     if not as_json:
         for line in journal_lines(done.after) if alone["list"] else done.lines:
             echo(line)
-    finish(path, options, mended(study, done), as_json)
+    finish(path, options, mended(study, done, read), as_json)
 
 
 def _differences(done: Mended) -> str:

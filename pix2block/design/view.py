@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -13,12 +12,13 @@ from numpy.typing import NDArray
 from pix2block.chart.source import Place
 from pix2block.color.spaces import Bytes, Floats
 from pix2block.design.attention import place_in_frame
+from pix2block.design.flat_art import flat_blocks
 from pix2block.design.likeness import samples_a_block
 from pix2block.design.subject import SubjectMap, find_subject, samples_to_see, with_heads
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.progress import Progress
-from pix2block.picture.artwork import FLAT_SHARE, flat_share, most_covering, read_artwork
+from pix2block.picture.artwork import FLAT_SHARE, flat_share
 from pix2block.picture.blocks import (
     Frame,
     block_light,
@@ -28,10 +28,7 @@ from pix2block.picture.blocks import (
     squares_of,
 )
 from pix2block.picture.faces import Box, find_faces, is_face
-from pix2block.picture.lettering import LEAST_BLOCKS, find_lettering
 from pix2block.picture.picture import Picture
-from pix2block.picture.strokes import NO_STROKE, find_strokes
-from pix2block.picture.symmetry import mirrored, widened
 
 WHOLE = (0.0, 0.0, 100.0, 100.0)
 _MUCH_LEFT_OUT = 0.05  # a share of the picture that is worth a word
@@ -126,7 +123,7 @@ def view_picture(
         look = viewing.look
     if look == "photo":
         return View(picture, viewing, look, frame, means, means, notes, decisions)
-    colors, told = _flat_blocks(picture, frame, viewing.strokes)
+    colors, told = flat_blocks(picture, frame, viewing.crop, viewing.strokes)
     told += _already_a_chart(picture, frame, viewing)
     return View(picture, viewing, look, frame, means, colors, (*notes, *told), decisions)
 
@@ -168,37 +165,3 @@ def _flat_or_photo(picture: Picture) -> tuple[settings.Look, tuple[str, ...]]:
             " for the other way).",
         ),
     )
-
-
-def _flat_blocks(
-    picture: Picture, frame: Frame, strokes: settings.Strokes
-) -> tuple[Bytes, list[str]]:
-    """Each block's colour in flat art: what covers it most, or the line through it."""
-    art = read_artwork(picture, frame)
-    blocks = most_covering(art)
-    lines = np.full(blocks.shape, NO_STROKE, dtype=np.int64)
-    if strokes == "keep":
-        lines = find_strokes(art).blocks
-        blocks = np.where(lines == NO_STROKE, blocks, lines)
-    one_sided, blocks = blocks, mirrored(art, blocks, lines)
-    lettering = find_lettering(art)
-    notes: list[str] = []
-    if widened(one_sided, blocks, lines):
-        notes.append(
-            Advice(
-                "a line along the middle lies between two blocks and takes both: ",
-                Ask("width", frame.width + 1),
-                " gives it one.",
-            )
-        )
-    if lettering and not lettering.legible:
-        wide = math.ceil(frame.width * LEAST_BLOCKS / lettering.height)
-        notes.append(
-            Advice(
-                f"the lettering is {lettering.height:.1f} blocks tall and will not read: letters "
-                f"need {LEAST_BLOCKS} blocks, so ",
-                Ask("width", wide),
-                " or more.",
-            )
-        )
-    return art.colors[blocks], notes

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 from pix2block.chart.chart import Chart
+from pix2block.chart.drawn import Drawn
 from pix2block.chart.yarn_order import with_yarns
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.nouns import shown
@@ -24,15 +29,65 @@ class Named:
     place: Place | None
 
 
-@dataclass(frozen=True)
+Moved = Callable[[NDArray[Any]], NDArray[Any]]
+
+
+def _as_it_is(array: NDArray[Any]) -> NDArray[Any]:
+    return array
+
+
+@dataclass(frozen=True, eq=False)
 class Done:
     """A chart after a mend. words: what was done; blocks: how many it touched; at: (height, width)
-    those that it named, None where it named no place."""
+    those that it named, None where it named no place; move: takes an array of the blocks before to
+    where they are now, 0 where a block is new; new: (height, width) blocks that came in, None where
+    those are new that nothing moved to; placed: whether a file gave those that it named."""
 
     chart: Chart
     words: str
     blocks: int
     at: Mask | None = None
+    move: Moved = _as_it_is
+    new: Mask | None = None
+    placed: bool = False
+
+    def touched(self, before: Chart, earlier: Mask) -> Mask:
+        """(height, width) blocks that came in, or got another yarn or colour. earlier: those that
+        were touched before it."""
+        was = self.move(before.blocks)
+        other = self.move(before.yarn_rgb[before.blocks]) != self.chart.yarn_rgb[self.chart.blocks]
+        changed = other.any(axis=2)
+        if len(before.yarns) <= len(self.chart.yarns):  # numbers stay, but where a yarn is dropped
+            changed |= was != self.chart.blocks
+        moved = self.move(np.ones(before.blocks.shape, dtype=bool)).astype(bool)
+        new = ~moved if self.new is None else self.new
+        touched = self.move(earlier).astype(bool) | changed | new
+        return np.asarray(touched & (self.chart.blocks >= 0))
+
+
+Read = Callable[[str], "Chart | Drawn"]
+
+
+def no_file(name: str) -> Chart | Drawn:
+    """Where no file can be read."""
+    raise BadInput(f"{name} cannot be read from here")
+
+
+@dataclass(frozen=True, eq=False)
+class Given:
+    """What mends may use beside the chart. yarns: of a shelf; read: the chart, or the grid, in a
+    file; touched: (height, width) the blocks that their call touched so far; letters: those of them
+    that it wrote."""
+
+    yarns: Sequence[Yarn] = ()
+    read: Read = no_file
+    touched: Mask | None = None
+    letters: Mask | None = None
+
+
+def pairs(mask: NDArray[Any]) -> tuple[tuple[int, int], ...]:
+    """Line and column, from 0, of each block of a mask."""
+    return tuple((line, column) for line, column in np.argwhere(mask).tolist())
 
 
 def two_sides(value: str, form: str) -> tuple[str, str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -10,30 +9,29 @@ import numpy as np
 from pix2block.chart.chart import Chart
 from pix2block.ground.errors import BadInput
 from pix2block.ground.units import say_count
-from pix2block.mending.asked import Done, taken_in, two_sides
+from pix2block.mending.asked import Done, Given, taken_in, two_sides
 from pix2block.mending.journal import taken_back
 from pix2block.mending.places import Mask, blocks_at, place_of
-from pix2block.yarn.yarn import Yarn
 
 _FORM = '"PLACE=YARN"'
 
 
-def paint(chart: Chart, value: str, more: Sequence[Yarn]) -> Done:
+def paint(chart: Chart, value: str, given: Given) -> Done:
     """ "PLACE=YARN": the blocks of a place get a yarn."""
     where, name = two_sides(value, _FORM)
     at = blocks_at(chart, place_of(where))
-    chart, yarn = taken_in(chart, name, more)
-    return _given(chart, at, yarn, f"{_tidy(where)} in {chart.yarns[yarn].name}")
+    chart, yarn = taken_in(chart, name, given.yarns)
+    return _painted(chart, at, yarn, f"{_tidy(where)} in {chart.yarns[yarn].name}")
 
 
-def fill(chart: Chart, value: str, more: Sequence[Yarn]) -> Done:
+def fill(chart: Chart, value: str, given: Given) -> Done:
     """ "PLACE=YARN": the patch of one yarn that holds a block gets another yarn."""
     where, name = two_sides(value, _FORM)
     line, column = _one_block(chart, where)
     at = patch_at(chart.blocks, line, column)
-    chart, yarn = taken_in(chart, name, more)
+    chart, yarn = taken_in(chart, name, given.yarns)
     words = f"the patch at {_tidy(where)} in {chart.yarns[yarn].name}"
-    return _given(chart, at, yarn, words)
+    return _painted(chart, at, yarn, words)
 
 
 def patch_at(
@@ -46,7 +44,7 @@ def patch_at(
     return np.asarray(patches == patches[line, column])
 
 
-def patch(chart: Chart, value: str, _more: Sequence[Yarn]) -> Done:
+def patch(chart: Chart, value: str, _given: Given) -> Done:
     """ "PLACE": the patch that a block lay in before the last mend, in the block's yarn now."""
     if not chart.mends:
         raise BadInput("there was no mend before it: name the patch with fill")
@@ -56,7 +54,7 @@ def patch(chart: Chart, value: str, _more: Sequence[Yarn]) -> Done:
     line, column = _one_block(chart, value)
     yarn = int(chart.blocks[line, column])
     at = patch_at(before.blocks, line, column)
-    return _given(chart, at, yarn, f"the patch at {_tidy(value)} in {chart.yarns[yarn].name}")
+    return _painted(chart, at, yarn, f"the patch at {_tidy(value)} in {chart.yarns[yarn].name}")
 
 
 def _one_block(chart: Chart, where: str) -> tuple[int, int]:
@@ -71,7 +69,7 @@ def _one_block(chart: Chart, where: str) -> tuple[int, int]:
     return line, column
 
 
-def _given(chart: Chart, at: Mask, yarn: int, words: str) -> Done:
+def _painted(chart: Chart, at: Mask, yarn: int, words: str) -> Done:
     changed = int((at & (chart.blocks != yarn)).sum())
     return Done(replace(chart, blocks=np.where(at, yarn, chart.blocks)), words, changed, at)
 

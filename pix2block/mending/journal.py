@@ -23,7 +23,9 @@ def before_of(old: Chart, new: Chart) -> dict[str, Any]:
     """What the old chart's keys held where the new one's differ, but for the journal."""
     was = entry_of(replace(old, mends=()))
     now = entry_of(replace(new, mends=()))
-    before = {key: was[key] for key in was if key not in _APART and was[key] != now[key]}
+    keys = [key for key in {**was, **now} if key not in _APART]
+    # What a file leaves out where there is none of it is an empty list.
+    before = {key: was.get(key, []) for key in keys if was.get(key, []) != now.get(key, [])}
     if old.blocks.shape != new.blocks.shape:
         before["all_blocks"] = was["blocks"]
     elif (old.blocks != new.blocks).any():

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any, get_args
 
@@ -16,11 +16,9 @@ from pix2block.craft.diagonal import Edge
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.settings import MOST_BLOCKS_A_SIDE, StartCorner, sides_of
 from pix2block.ground.units import say_numbers
-from pix2block.mending.asked import Done, taken_in
+from pix2block.mending.asked import Done, Given, Moved, pairs, taken_in
 from pix2block.mending.places import Box, place_in
-from pix2block.yarn.yarn import Yarn
 
-Moved = Callable[[NDArray[Any]], NDArray[Any]]
 Corners = tuple[float, float, float, float]  # left, top, right, bottom
 _MIRRORED: dict[StartCorner, StartCorner] = {
     "bottom-right": "bottom-left",
@@ -37,19 +35,23 @@ _TURNED: dict[StartCorner, StartCorner] = {  # a quarter turn against the clock
 _QUARTERS = {"left": 1, "half": 2, "right": 3}
 
 
-def mirror(chart: Chart, _value: str, _more: Sequence[Yarn]) -> Done:
+def mirror(chart: Chart, _value: str, _given: Given) -> Done:
     """Left and right change. The start corner stays, but on a piece that ends early."""
     wide = chart.width
+
+    def move(array: NDArray[Any]) -> NDArray[Any]:
+        return array[:, ::-1]
+
     after = _moved(
         chart,
-        lambda a: a[:, ::-1],
+        move,
         lambda c: (wide - c[2], c[1], wide - c[0], c[3]),
         _MIRRORED[chart.start_corner],
     )
-    return Done(after, "The piece is mirrored, lettering with it", 0)
+    return Done(after, "The piece is mirrored, lettering with it", 0, move=move)
 
 
-def rotate(chart: Chart, value: str, _more: Sequence[Yarn]) -> Done:
+def rotate(chart: Chart, value: str, _given: Given) -> Done:
     """ "left", "right" or "half": left is a quarter turn against the clock."""
     way = value.strip().casefold()
     if way not in _QUARTERS:
@@ -58,7 +60,12 @@ def rotate(chart: Chart, value: str, _more: Sequence[Yarn]) -> Done:
     for _ in range(_QUARTERS[way]):
         after = _quarter(after)
     words = "by half" if way == "half" else f"{way} by a quarter"
-    return Done(after, f"The piece is turned {words}, lettering with it", 0)
+    return Done(
+        after,
+        f"The piece is turned {words}, lettering with it",
+        0,
+        move=lambda array: np.rot90(array, _QUARTERS[way]),
+    )
 
 
 def _quarter(chart: Chart) -> Chart:
@@ -71,7 +78,7 @@ def _quarter(chart: Chart) -> Chart:
     )
 
 
-def cut(chart: Chart, value: str, _more: Sequence[Yarn]) -> Done:
+def cut(chart: Chart, value: str, _given: Given) -> Done:
     """ "X,Y,W,H", or columns and lines: what is left of the piece. X, Y: blocks left away on the
     left and at the top, from 0."""
     left, top, right, bottom = _box(chart, value)
@@ -81,9 +88,13 @@ def cut(chart: Chart, value: str, _more: Sequence[Yarn]) -> Done:
     rows = chart.last_row - across - down
     if rows < 1:
         raise BadInput(f"no block is there: the piece ends after row {chart.last_row}")
+
+    def move(array: NDArray[Any]) -> NDArray[Any]:
+        return array[top:bottom, left:right]
+
     after = _moved(
         chart,
-        lambda a: a[top:bottom, left:right],
+        move,
         lambda c: (
             *(max(c[0] - left, 0), max(c[1] - top, 0)),
             *(min(c[2], right) - left, min(c[3], bottom) - top),
@@ -92,7 +103,7 @@ def cut(chart: Chart, value: str, _more: Sequence[Yarn]) -> Done:
     )
     gone = int((chart.blocks >= 0).sum() - (after.blocks >= 0).sum())
     words = f"Cut to columns {left + 1} to {right}, lines {top + 1} to {bottom}"
-    return Done(after, words, gone)
+    return Done(after, words, gone, move=move)
 
 
 def _box(chart: Chart, value: str) -> tuple[int, int, int, int]:
@@ -120,18 +131,18 @@ def _box(chart: Chart, value: str) -> tuple[int, int, int, int]:
     return left, top, right, bottom
 
 
-def frame(chart: Chart, value: str, more: Sequence[Yarn]) -> Done:
+def frame(chart: Chart, value: str, given: Given) -> Done:
     """ "N YARN": blocks added around; the piece grows by N on each side."""
     found = re.fullmatch(r"\s*([1-9]\d{0,5})\s+(\S.*)", value)
     if not found:
         raise BadInput('write it as "N YARN"')
     number = int(found[1])
-    chart, yarn = taken_in(chart, found[2].strip(), more)
+    chart, yarn = taken_in(chart, found[2].strip(), given.yarns)
     words = f"A frame of {number} in {chart.yarns[yarn].name}"
     return _grown(chart, (number,) * 4, yarn, words)
 
 
-def extend(chart: Chart, value: str, more: Sequence[Yarn]) -> Done:
+def extend(chart: Chart, value: str, given: Given) -> Done:
     """ "top 3 YARN": blocks added on one side."""
     found = re.fullmatch(r"\s*(\w+)\s+([1-9]\d{0,5})\s+(\S.*)", value)
     if not found:
@@ -140,7 +151,7 @@ def extend(chart: Chart, value: str, more: Sequence[Yarn]) -> Done:
     sides = ("left", "top", "right", "bottom")
     if side not in get_args(Edge):
         raise BadInput(unknown("side", found[1], sides))
-    chart, yarn = taken_in(chart, found[3].strip(), more)
+    chart, yarn = taken_in(chart, found[3].strip(), given.yarns)
     words = f"{number} more at the {side} in {chart.yarns[yarn].name}"
     left, top, right, bottom = (number if side == one else 0 for one in sides)
     return _grown(chart, (left, top, right, bottom), yarn, words)
@@ -172,10 +183,10 @@ def _grown(chart: Chart, by: tuple[int, int, int, int], yarn: int, words: str) -
             after.source, means=padded(source.means), added=padded(added, 1), weights=weights
         )
         after = replace(after, source=own)
-    return Done(after, words, after.blocks.size - chart.blocks.size)
+    return Done(after, words, after.blocks.size - chart.blocks.size, move=padded)
 
 
-def repeat(chart: Chart, value: str, _more: Sequence[Yarn]) -> Done:
+def repeat(chart: Chart, value: str, _given: Given) -> Done:
     """ "3x1": the piece so many times across and down."""
     found = re.fullmatch(r"\s*([1-9]\d{0,3})\s*[x×]\s*([1-9]\d{0,3})\s*", value)
     if not found:
@@ -187,10 +198,16 @@ def repeat(chart: Chart, value: str, _more: Sequence[Yarn]) -> Done:
             f"{chart.width * across} x {chart.height * down} blocks would come of it: a side has "
             f"at most {MOST_BLOCKS_A_SIDE}"
         )
-    after = _moved(chart, lambda a: np.tile(a, (down, across) + (1,) * (a.ndim - 2)), lambda c: c)
+
+    def move(array: NDArray[Any]) -> NDArray[Any]:
+        return np.tile(array, (down, across) + (1,) * (array.ndim - 2))
+
+    after = _moved(chart, move, lambda c: c)
+    new = np.ones(after.blocks.shape, dtype=bool)
+    new[: chart.height, : chart.width] = False
     seams = [_seams("column", chart.width, across), _seams("line", chart.height, down)]
     words = "; ".join([f"Repeated {across} x {down}", *(seam for seam in seams if seam)])
-    return Done(after, words, after.blocks.size - chart.blocks.size)
+    return Done(after, words, int(new.sum()), move=move, new=new)
 
 
 def _seams(what: str, side: int, times: int) -> str:
@@ -222,6 +239,7 @@ def _moved(
     after = replace(
         chart,
         blocks=blocks,
+        shielded=pairs(move(chart.shield)) if chart.shielded else (),
         source=_source_moved(chart.source, move, box) if chart.source else None,
         start_corner=corner if corner and chart.ends_early else chart.start_corner,
         last_row=min(whole, early if last_row is None else last_row),

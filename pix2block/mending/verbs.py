@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from pix2block.chart.chart import Chart
 from pix2block.ground.errors import BadInput, unknown
-from pix2block.mending import block_verbs, shapes, yarn_verbs
-from pix2block.mending.asked import Done
-from pix2block.yarn.yarn import Yarn
+from pix2block.mending import block_verbs, calming_verbs, placing, shapes, yarn_verbs
+from pix2block.mending.asked import Done, Given
 
-Verb = Callable[[Chart, str, Sequence[Yarn]], Done]
+CALM = "calm"  # comes last in a call
+TEXT = "text"  # writes letters, which calming leaves
+SHIELD = "shield"
+Verb = Callable[[Chart, str, Given], Done]
 
 VERBS: Mapping[str, Verb] = MappingProxyType(
     {
@@ -24,12 +26,15 @@ VERBS: Mapping[str, Verb] = MappingProxyType(
         "paint": block_verbs.paint,
         "fill": block_verbs.fill,
         "patch": block_verbs.patch,
+        "insert": placing.insert,
+        SHIELD: calming_verbs.shield,
         "mirror": shapes.mirror,
         "rotate": shapes.rotate,
         "cut": shapes.cut,
         "frame": shapes.frame,
         "extend": shapes.extend,
         "repeat": shapes.repeat,
+        CALM: calming_verbs.calm_anew,
     }
 )
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -12,16 +11,16 @@ from pix2block.chart.chart import Chart
 from pix2block.chart.yarn_order import renamed, with_yarns
 from pix2block.color.difference import difference_table
 from pix2block.ground.errors import BadInput
-from pix2block.mending.asked import Done, limited, named, number_of, taken_in, two_sides
+from pix2block.mending.asked import Done, Given, limited, named, number_of, taken_in, two_sides
 from pix2block.mending.places import Mask
 from pix2block.yarn.yarn import Yarn, clean_name, name_key
 
 _HEX = re.compile(r"#[0-9a-fA-F]{6}")
 
 
-def exchange(chart: Chart, value: str, more: Sequence[Yarn]) -> Done:
+def exchange(chart: Chart, value: str, given: Given) -> Done:
     """ "A=B in PLACE": A's blocks become B's."""
-    chart, one, other, at = _pair(chart, value, more)
+    chart, one, other, at = _pair(chart, value, given)
     mine = (chart.blocks == one) & (True if at is None else at)
     words = f"{_name(chart, one)} becomes {_name(chart, other)}{_where(value, at)}"
     return Done(
@@ -29,9 +28,9 @@ def exchange(chart: Chart, value: str, more: Sequence[Yarn]) -> Done:
     )
 
 
-def swap(chart: Chart, value: str, more: Sequence[Yarn]) -> Done:
+def swap(chart: Chart, value: str, given: Given) -> Done:
     """ "A=B in PLACE": A's blocks become B's, and B's become A's."""
-    chart, one, other, at = _pair(chart, value, more)
+    chart, one, other, at = _pair(chart, value, given)
     here = np.ones(chart.blocks.shape, dtype=bool) if at is None else at
     blocks = chart.blocks.copy()
     blocks[here & (chart.blocks == one)] = other
@@ -41,11 +40,11 @@ def swap(chart: Chart, value: str, more: Sequence[Yarn]) -> Done:
     return Done(replace(chart, blocks=blocks), words, changed, at)
 
 
-def _pair(chart: Chart, value: str, more: Sequence[Yarn]) -> tuple[Chart, int, int, Mask | None]:
+def _pair(chart: Chart, value: str, given: Given) -> tuple[Chart, int, int, Mask | None]:
     left, right = two_sides(value, '"A=B", two yarns, and " in PLACE" where it is limited')
-    of = named(right, [yarn.name for yarn in (*chart.yarns, *more)])
+    of = named(right, [yarn.name for yarn in (*chart.yarns, *given.yarns)])
     one = number_of(chart, left)
-    chart, other = taken_in(chart, of.yarn, more)
+    chart, other = taken_in(chart, of.yarn, given.yarns)
     if one == other:
         raise BadInput(f"{_name(chart, one)} is one yarn: name two")
     return chart, one, other, limited(chart, of.place)
@@ -59,7 +58,7 @@ def _where(value: str, at: Mask | None) -> str:
     return "" if at is None else f" in {' '.join(re.split(r' in ', value)[-1].split())}"
 
 
-def recolor(chart: Chart, value: str, _more: Sequence[Yarn]) -> Done:
+def recolor(chart: Chart, value: str, _given: Given) -> Done:
     """ "A=#rrggbb": another colour of a yarn."""
     left, right = two_sides(value, '"A=#rrggbb", a yarn and its colour')
     number, color = number_of(chart, left), _color(right)
@@ -79,7 +78,7 @@ def _of(chart: Chart, number: int) -> int:
     return int(chart.blocks_by_yarn[number])
 
 
-def rename(chart: Chart, value: str, _more: Sequence[Yarn]) -> Done:
+def rename(chart: Chart, value: str, _given: Given) -> Done:
     """ "A=B": another name of a yarn, wherever it is named."""
     left, right = two_sides(value, '"A=B", a yarn and its new name')
     number = number_of(chart, left)
@@ -89,7 +88,7 @@ def rename(chart: Chart, value: str, _more: Sequence[Yarn]) -> Done:
     return Done(renamed(chart, names), f"{old} is called {new}", 0)
 
 
-def add(chart: Chart, value: str, _more: Sequence[Yarn]) -> Done:
+def add(chart: Chart, value: str, _given: Given) -> Done:
     """ "NAME #rrggbb": one more yarn, of no block yet."""
     name, _, color = value.strip().rpartition(" ")
     if not name or not color.startswith("#"):
@@ -100,7 +99,7 @@ def add(chart: Chart, value: str, _more: Sequence[Yarn]) -> Done:
     return Done(with_yarns(chart, (*chart.yarns, yarn)), f"{yarn.name}, {color}, comes in", 0)
 
 
-def drop(chart: Chart, value: str, _more: Sequence[Yarn]) -> Done:
+def drop(chart: Chart, value: str, _given: Given) -> Done:
     """ "A": each of its blocks becomes the yarn in use that is nearest to the block's mean, or,
     where none is known, to A's own colour; A leaves the list.
 

@@ -37,6 +37,12 @@ class MendOptions(Asked):
         "the patch of one yarn that holds this block gets another", many=True)
     patch: tuple[str, ...] | None = option(OF_BLOCKS, Words("PLACE"), (MEND,),
         "the patch a block lay in before the last mend, in its yarn now", many=True)
+    insert: tuple[str, ...] | None = option(OF_BLOCKS, Words('"FILE@PLACE"'), (MEND,),
+        "another chart, or a grid, with its top left block there", many=True)
+    shield: tuple[str, ...] | None = option(OF_BLOCKS, Words("PLACE"), (MEND,),
+        "calming leaves these blocks as they are", many=True)
+    calm: tuple[str, ...] | None = option(OF_BLOCKS, Words("PERCENT"), (MEND,),
+        "last: fewer tails where the call touched, for so much more colour error there", many=True)
     mirror: bool | None = option(OF_SHAPE, Flag(), (MEND,),
         "left and right change")
     rotate: tuple[str, ...] | None = option(OF_SHAPE, Words("left|right|half"), (MEND,),

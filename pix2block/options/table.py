@@ -120,6 +120,8 @@ class Options(Asked):
     out: str | None = option(OUTPUT, Words("FOLDER"), (*WORKED, COMPARE),
         "where the files go",
         shown="output/ and the file's name; for a report the folder of its chart.json")
+    fresh: bool | None = option(OUTPUT, Flag(), (CHART,),
+        "leave out the mends of the folder's chart of the same picture")
     title: str | None = option(OUTPUT, Words(), ANY,
         "title of the piece", shown="the picture's name")
     without: tuple[settings.Extra, ...] | None = option(OUTPUT, Several(settings.EXTRAS), PIECES,

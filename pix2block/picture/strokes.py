@@ -23,6 +23,8 @@ _ON_GROUND = 0.45
 _TOO_CLOSE = 0.7  # blocks between two lines that merge
 _CLIPPED = 0.25  # of a block's side: a shorter stretch in a block may be left out
 _KEPT = 0.99  # of a line's length must stay in its own blocks
+_LONG, _SHOWN = 4, 0.9  # blocks of a line that is judged; of its length that must be seen
+_AXES = ("lines", "columns")
 
 
 @dataclass(frozen=True, eq=False)
@@ -189,3 +191,43 @@ def _can_spare(blocks: dict[tuple[int, int], int], place: tuple[int, int]) -> bo
                 reached.add(m)
                 grown = True
     return len(reached) == len(members)
+
+
+@dataclass(frozen=True)
+class Broken:
+    """A line that came out in pieces. length: in blocks; pieces: how many; kept: of its length, the
+    share in blocks of its colour or right beside one."""
+
+    length: float
+    pieces: int
+    kept: float
+
+
+def broken_lines(strokes: Strokes, blocks: NDArray[np.int64], a_block: int) -> tuple[Broken, ...]:
+    """Lines of more than a few blocks, the longest first, that (height, width) blocks of art
+    colours show in pieces, or hardly at all. Lines closer to each other than a block are one, and
+    a line that another crosses is not broken by it."""
+    from scipy.ndimage import distance_transform_edt, label, maximum_filter
+
+    found = []
+    shape = tuple(side * a_block for side in blocks.shape)
+    for color in sorted({branch.color for branch in strokes.branches}):
+        own = [branch for branch in strokes.branches if branch.color == color]
+        lines, columns = (np.concatenate([getattr(b, axis) for b in own]) for axis in _AXES)
+        away = np.ones(shape, dtype=bool)
+        away[lines, columns] = False
+        hanging, count = label(distance_transform_edt(away) <= a_block / 2)
+        crossing = (strokes.blocks != NO_STROKE) & (strokes.blocks != color)
+        crossing &= strokes.blocks == blocks
+        parts, _ = label((blocks == color) | crossing, np.ones((3, 3)))
+        part = parts[lines // a_block, columns // a_block]
+        near = maximum_filter(parts, 3)[lines // a_block, columns // a_block] > 0
+        piece = hanging[lines, columns]
+        for number in range(1, count + 1):
+            here = piece == number
+            length = int(here.sum()) / a_block
+            pieces = len(np.unique(part[here & (part > 0)]))
+            kept = float(near[here].mean()) if length else 1.0
+            if length >= _LONG and (pieces > 1 or kept < _SHOWN):
+                found.append(Broken(length, pieces, kept))
+    return tuple(sorted(found, key=lambda one: -one.length))

@@ -3,6 +3,7 @@ chart with fewer tails. Each is made of those before and is never changed."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -120,20 +121,28 @@ def ready_to_work(
     )
 
 
-def work(ready: Ready, options: Options = NOTHING_ASKED, calming: Progress | None = None) -> Study:
+def work(
+    ready: Ready,
+    options: Options = NOTHING_ASKED,
+    calming: Progress | None = None,
+    shielded: Callable[[Chart], Chart] | None = None,
+) -> Study:
     """The piece from a picture that is ready, worked as options ask. calming: called with steps of
-    calming. Raises BadInput as `chart_picture` does."""
+    calming; shielded: gives the chart, before it is calmed, the blocks that calming leaves. Raises
+    BadInput as `chart_picture` does."""
     given, view, shelf, palette = options, ready.view, ready.shelf, ready.chosen.palette
     told_class = ready.supplies.tells_class(options)
     options = ready.supplies.fitted(options)
     plain, of_supplies = ready.supplies.charted(view, ready.matters, palette, options)
+    plain = shielded(plain) if shielded else plain
     calmed, curve = calm_chart(plain, view, palette, options, calming)
     # Blocks are never calmed into the border's yarn, so it comes in last.
     chart, fits = with_border(calmed, options.border, shelf.yarns), ""
     if not told_class and options.size and class_of_blocks(chart) not in (None, chart.weight):
         # The yarns that were chosen are of another class than most of the shelf: blocks of theirs.
         again = replace(given, weight=class_of_blocks(chart))
-        return replace(chart_picture(view, again, calming=calming), options=given)
+        ready = ready_to_work(view, again)
+        return replace(work(ready, again, calming, shielded), options=given)
     chart, of_class = with_class(chart, told_class)
     if options.within_shelf:
         of_yarns, _ = with_class(with_border(plain, options.border, shelf.yarns), told_class)

@@ -84,7 +84,7 @@ def find(
     """What is to be done in a folder before files come into it. read: files that were read, which
     stay; worked_on: the chart that a report works on; whole: whether it is a piece with all its
     files, so that others of its own making are old; else only what a hand may change is kept."""
-    record, ours = _recorded(folder)
+    record, ours = recorded(folder)
     new = {name: hashlib.sha256(data).hexdigest() for name, data in contents.items()}
     gone: dict[str, str] = {}
     aside: dict[str, str] = {}
@@ -119,7 +119,7 @@ def find(
     return Found(Moves({}, gone, aside), tuple(notes))
 
 
-def _recorded(folder: Path) -> tuple[dict[str, str] | None, bool]:
+def recorded(folder: Path) -> tuple[dict[str, str] | None, bool]:
     """The files that a run wrote into a folder, by its summary.json, None without a list; and
     whether a summary.json there is a run's at all."""
     try:

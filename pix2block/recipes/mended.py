@@ -8,19 +8,23 @@ from pathlib import Path
 from typing import TypeVar
 
 from pix2block.chart.chart import Chart
+from pix2block.chart.drawn import Drawn, drawn_csv
 from pix2block.chart.grid import read_grid
+from pix2block.chart.reading import read_chart
 from pix2block.ground.delimited import decode_text
 from pix2block.ground.errors import BadInput
-from pix2block.ground.files import noting_files, read_bytes
+from pix2block.ground.files import files_read, noting_files, read_bytes
 from pix2block.mending.apply import Asked, Mended, apply_mends, with_grid
-from pix2block.mending.apply import undo as undone
+from pix2block.mending.back import undo as undone
 from pix2block.options.table import Options
+from pix2block.recipes.by_hand import with_hand_edit
 from pix2block.recipes.from_file import open_chart
+from pix2block.recipes.keeping import CHART
 from pix2block.recipes.supplies import open_shelf
 from pix2block.study.study import NOTHING_ASKED, Study
 from pix2block.yarn.yarn import Yarn
 
-CHART, GRID = "chart.json", "chart.csv"
+GRID = "chart.csv"
 Of = TypeVar("Of", Study, Chart)
 
 
@@ -32,12 +36,21 @@ def open_to_mend(
     Raises BadInput as that does.
     """
     if not options.shelf:
-        return open_chart(path, options), ()
+        return _noting_edits(open_chart(path, options)), ()
     of_shelf = options.done or options.border or Path(path).suffix.lower() == ".csv"
     asked = options if of_shelf else replace(options, shelf=None)
     study = open_chart(path, asked)
     read = (*study.read, Path(options.shelf))
-    return replace(study, options=options, read=read), open_shelf(options.shelf).yarns
+    study = _noting_edits(replace(study, options=options, read=read))
+    return study, open_shelf(options.shelf).yarns
+
+
+def _noting_edits(study: Study) -> Study:
+    """The piece, with a change of its chart.json by hand entered into the journal."""
+    path = study.chart_file
+    if path is None or path.name != CHART:
+        return study
+    return replace(study, chart=with_hand_edit(study.chart, path.parent))
 
 
 @noting_files
@@ -50,7 +63,7 @@ def report_of(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
     path = Path(path)
     beside = path.parent / CHART
     if path.name != GRID or not beside.exists():
-        return open_chart(path, options)
+        return _noting_edits(open_chart(path, options))
     study, shelf = open_to_mend(beside, options)
     text = decode_text(read_bytes(path, "grid"), f"grid {path}")
     grid = read_grid(text, str(path), (*study.chart.yarns, *shelf))
@@ -67,9 +80,10 @@ def mend(of: Of, mends: Sequence[Asked], shelf: Sequence[Yarn] = ()) -> Of:
     mends: a name and a value each, as ("paint", "row 57.3=Moss"): those of `pix2block mend`; shelf:
     yarns that they may use beside the piece's own.
 
-    Raises BadInput for the first that cannot be.
+    Raises BadInput with every one that cannot be.
     """
-    return mended(of, apply_mends(_chart(of), mends, shelf))
+    done, read = apply_asked(_chart(of), mends, shelf)
+    return mended(of, done, read)
 
 
 def undo(of: Of, which: int | str = 1) -> Of:
@@ -81,9 +95,32 @@ def undo(of: Of, which: int | str = 1) -> Of:
     return mended(of, undone(_chart(of), which))
 
 
-def mended(of: Of, done: Mended) -> Of:
-    """The piece, or the chart, as it is afterwards."""
-    return replace(of, chart=done.after) if isinstance(of, Study) else done.after
+def apply_asked(
+    chart: Chart, mends: Sequence[Asked], shelf: Sequence[Yarn] = ()
+) -> tuple[Mended, tuple[Path, ...]]:
+    """The chart with mends in the order given, and the files that they read.
+
+    Raises BadInput with every one that cannot be.
+    """
+    with files_read() as read:
+        done = apply_mends(chart, mends, shelf, open_placed)
+    return done, tuple(read)
+
+
+def open_placed(name: str) -> Chart | Drawn:
+    """A chart, or a grid's cells, to be placed on a chart. Raises BadInput where it cannot be
+    read."""
+    path = Path(name)
+    if path.suffix.lower() == ".json":
+        return read_chart(read_bytes(path, "chart"), name)[0]
+    return drawn_csv(decode_text(read_bytes(path, "grid"), f"grid {path}"), name)
+
+
+def mended(of: Of, done: Mended, read: Sequence[Path] = ()) -> Of:
+    """The piece, or the chart, as it is afterwards. read: files that were read for it."""
+    if not isinstance(of, Study):
+        return done.after
+    return replace(of, chart=done.after, read=(*of.read, *read))
 
 
 def _chart(of: Study | Chart) -> Chart:

@@ -138,9 +138,11 @@ class Study:
     @cached_property
     def kept(self) -> Chart:
         """The chart as it is kept: with its yarns' marks, and with how it differs from its picture
-        to the eye, which is measured where the picture is at hand."""
+        to the eye, which is measured where the picture is at hand and no hand has changed it."""
         chart = with_marks(self.chart)
-        return with_seen(chart, self.view.light()) if self.view else chart
+        if self.view is None or chart.mends:
+            return chart
+        return with_seen(chart, self.view.light())
 
     @cached_property
     def color_error(self) -> tuple[float | None, float | None]:

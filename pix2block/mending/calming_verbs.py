@@ -1,0 +1,103 @@
+"""Mends about calming: blocks that it leaves, and what a call touched calmed anew."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.chart.chart import Chart
+from pix2block.color.difference import ciede2000
+from pix2block.color.spaces import Bytes, Floats, to_lab
+from pix2block.ground.errors import BadInput
+from pix2block.ground.settings import DEFAULT_SEED, MOST_CALM
+from pix2block.mending.asked import Done, Given, pairs
+from pix2block.mending.places import Mask, blocks_at, place_of
+
+AROUND = 3  # blocks around those that a call touched
+_OUTLINE = 10.0  # CIEDE2000 that shows an outline; it is one where the picture has twice as much
+
+
+def shield(chart: Chart, value: str, _given: Given) -> Done:
+    """ "PLACE": calming leaves these blocks as they are."""
+    at = blocks_at(chart, place_of(value))
+    after = replace(chart, shielded=pairs(chart.shield | at))
+    return Done(after, f"{' '.join(value.split())} is shielded from calming", 0, at)
+
+
+def calm_anew(chart: Chart, value: str, given: Given) -> Done:
+    """ "PERCENT": fewer tails among the blocks that the call touched and those within 3 of them,
+    for at most so much more colour error there. Blocks that were touched count by the colour that
+    they have now, the others by the picture; letters, shields, features and outlines stay.
+
+    Raises BadInput where no picture is behind the chart, or the call touched nothing.
+    """
+    percent = percent_of(value)
+    if chart.block_means is None:
+        raise BadInput("no picture is behind the chart, so there is no colour error to trade")
+    touched = given.touched
+    if touched is None or not touched.any():
+        raise BadInput("the mends before it touched no block: there is nothing to calm")
+    at = _around(touched) & (chart.blocks >= 0)
+    kept = ~at | chart.shield
+    if given.letters is not None:
+        kept |= given.letters
+    after = replace(chart, blocks=_calmed(chart, percent, touched, at, kept))
+    words = f"Calmed by {percent:g} % what was touched, and {AROUND} blocks around"
+    return Done(after, words, int((after.blocks != chart.blocks).sum()))
+
+
+def percent_of(value: str) -> float:
+    """By how much colour error may grow, in per cent. Raises BadInput for what it cannot be."""
+    try:
+        percent = float(value.strip().removesuffix("%"))
+    except ValueError:
+        percent = -1.0
+    if not 0 <= percent <= MOST_CALM:
+        raise BadInput(f"write how much more colour error there may be, from 0 to {MOST_CALM:g}")
+    return percent
+
+
+def _around(touched: Mask) -> Mask:
+    from scipy.ndimage import binary_dilation
+
+    return np.asarray(binary_dilation(touched, np.ones((3, 3)), iterations=AROUND))
+
+
+def _calmed(chart: Chart, percent: float, touched: Mask, at: Mask, kept: Mask) -> NDArray[np.int64]:
+    """(height, width) yarn numbers. A block begins with its yarn now, so that what stands is only
+    traded for less, never set back to the picture; the error that may grow is that of `at`."""
+    from pix2block.calming.calm import calm
+    from pix2block.calming.charts import calming_of, staying
+
+    assert chart.source
+    assert chart.block_means is not None
+    own = chart.yarn_rgb[chart.blocks]
+    wanted = np.where(touched[..., None], own, chart.block_means)
+    source = replace(chart.source, means=wanted, added=None, calmed=None, seen=None)
+    task = calming_of(replace(chart, source=source), wanted, percent, seed=DEFAULT_SEED)
+    now = np.maximum(chart.blocks, 0)[..., None]
+    error = task.error.copy()
+    here = np.take_along_axis(error, now, axis=2)
+    error = np.maximum(error, here + 1e-6)
+    np.put_along_axis(error, now, np.where(at[..., None], here, 0.0), axis=2)
+    kept = kept | _outlines(wanted, own)
+    return calm(replace(task, error=staying(error, chart.blocks, kept))).blocks
+
+
+def _outlines(wanted: Bytes, shown: Bytes) -> Mask:
+    """(height, width) the blocks on both sides of each outline that is shown. wanted, shown:
+    (height, width, 3) colours."""
+    at = np.zeros(wanted.shape[:2], dtype=bool)
+    for axis in (0, 1):
+        here = (_across(wanted, axis) >= 2 * _OUTLINE) & (_across(shown, axis) >= _OUTLINE)
+        for side in (np.s_[:-1], np.s_[1:]):
+            at[side if axis == 0 else (np.s_[:], side)] |= here
+    return at
+
+
+def _across(colors: Bytes, axis: int) -> Floats:
+    """CIEDE2000 between each block and the next one down (axis 0) or to the right (1)."""
+    lab = to_lab(colors)
+    return ciede2000(lab[:-1], lab[1:]) if axis == 0 else ciede2000(lab[:, :-1], lab[:, 1:])

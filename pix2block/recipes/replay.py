@@ -1,0 +1,110 @@
+"""A picture charted anew in a folder where its chart was mended: the journal is done again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from pix2block.amounts.yarn_use import amounts_of
+from pix2block.chart.chart import Chart
+from pix2block.chart.reading import read_chart
+from pix2block.ground.advice import Advice, Ask
+from pix2block.ground.errors import BadInput
+from pix2block.ground.files import finish_swap, noting_files
+from pix2block.ground.progress import Progress
+from pix2block.ground.units import say_count
+from pix2block.mending.apply import Call
+from pix2block.mending.asked import pairs
+from pix2block.mending.back import Step, done_again, steps_of
+from pix2block.mending.verbs import CALM, SHIELD
+from pix2block.options.table import Options
+from pix2block.recipes.by_hand import with_hand_edit
+from pix2block.recipes.from_picture import ready_to_work, work
+from pix2block.recipes.keeping import CHART
+from pix2block.study.study import NOTHING_ASKED, Study
+
+
+@noting_files
+def chart_again(
+    picture: str | Path,
+    folder: str | Path,
+    options: Options = NOTHING_ASKED,
+    progress: Progress | None = None,
+    calming: Progress | None = None,
+) -> Study:
+    """A piece as `chart_picture` gives it; where the folder's chart.json is of the same picture and
+    was mended, with these mends done again: shields first, then yarns and calming, then the mends
+    in order. Those whose place or yarn is gone are told. `fresh` leaves them out.
+
+    Raises BadInput as that does.
+    """
+    ready = ready_to_work(picture, options, progress)
+    sha256 = ready.view.picture.sha256
+    steps = [] if options.fresh else _journal_of(Path(folder), sha256)
+    if not steps:
+        return work(ready, options, calming)
+
+    def shielded(plain: Chart) -> Chart:
+        return replace(plain, shielded=shields_of(plain, steps))
+
+    study = work(ready, options, calming, shielded)
+    chart, left_out = done_on(replace(study.kept, shielded=()), steps)
+    done = len(steps) - len(left_out)
+    told = Advice(f"Done again as chart.json has them: {say_count(done, 'mend')}; leave them out: ")
+    decided = Advice(*told.parts, Ask("fresh"))
+    return replace(
+        study,
+        chart=chart,
+        notes=(*study.notes, *left_out),
+        decisions=(*study.decisions, decided),
+    )
+
+
+def _journal_of(folder: Path, sha256: str) -> list[Step]:
+    """The steps of a folder's chart, where it is of the picture with that SHA-256."""
+    finish_swap(folder)
+    path = folder / CHART
+    try:
+        chart, _ = read_chart(path.read_bytes(), str(path))
+        same = chart.source is not None and chart.source.sha256 == sha256
+        return steps_of(with_hand_edit(chart, folder)) if same else []
+    except (OSError, BadInput):
+        return []
+
+
+def shields_of(chart: Chart, steps: Sequence[Step]) -> tuple[tuple[int, int], ...]:
+    """Line and column of the blocks that the steps shield, where they are before any step."""
+    last = max((i for i, step in enumerate(steps) if step.line.mend == SHIELD), default=-1)
+    origin = np.arange(1, chart.blocks.size + 1).reshape(chart.blocks.shape)  # 0: came in later
+    shield = np.zeros(chart.blocks.size + 1, dtype=bool)
+    call = Call(chart, amounts_of(chart), 1)
+    for step in steps[: last + 1]:
+        if step.line.mend == CALM:
+            continue
+        try:
+            done = done_again(call, step, step.new_yarns)
+        except BadInput:
+            continue  # told where the steps are done
+        origin = done.move(origin)
+        if step.line.mend == SHIELD and done.at is not None:
+            shield[origin[done.at]] = True
+        call = replace(call, chart=done.chart)
+    return pairs(shield[1:].reshape(chart.blocks.shape))
+
+
+def done_on(chart: Chart, steps: Sequence[Step]) -> tuple[Chart, tuple[Advice, ...]]:
+    """The chart with the steps of another one's journal, and those that cannot be, a sentence
+    each."""
+    call, left_out = Call(chart, amounts_of(chart), 0), []
+    for step in steps:
+        line = step.line
+        if line.group != call.group:
+            call = Call(call.chart, call.amounts, line.group)
+        try:
+            call = call.with_done(done_again(call, step, step.new_yarns), (line.mend, line.value))
+        except BadInput as error:
+            left_out.append(Advice("Not done again: ", *error.advice.parts))
+    return call.chart, tuple(left_out)
