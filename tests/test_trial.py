@@ -18,6 +18,7 @@ from PIL import Image
 from scipy.ndimage import convolve1d
 from skimage.metrics import structural_similarity
 
+from pix2block.amounts.money import Money
 from pix2block.chart.chart import Chart
 from pix2block.chart.reading import write_chart
 from pix2block.chart.source import Source
@@ -36,7 +37,16 @@ from pix2block.trial.neighbours import TOLD_APART
 from pix2block.trial.recipe import TRIAL_OUTPUTS, options_to_try, try_palettes
 from pix2block.trial.trial import Candidate, Seeing, Tried, lost_in, ranked
 from pix2block.trial.tried import ssim, try_palette
-from pix2block.trial.words import Trial, advice, label, near_or_far, reasons, trial_lines
+from pix2block.trial.words import (
+    Trial,
+    advice,
+    cost_words,
+    label,
+    near_or_far,
+    reasons,
+    trial_lines,
+)
+from pix2block.yarn.shelf import read_shelf
 from pix2block.yarn.yarn import Yarn
 
 ROOT = Path(__file__).parent.parent
@@ -238,6 +248,26 @@ def test_reasons_are_words() -> None:
     assert "Keeps everything that stands out" in " ".join(reasons(trial_of(whole()), 0))
 
 
+def test_a_tie_is_called_one() -> None:
+    one, other = without_lamp(), without_lamp()
+    assert any("A tie with number 2" in line for line in reasons(trial_of(one, other), 0))
+    truer = replace(other, far=one.far + 0.3)
+    assert not any("A tie" in line for line in reasons(trial_of(one, truer), 0))
+
+
+def test_a_price_has_its_currency() -> None:
+    read = read_shelf("name,color,price\nSky,#aac0d2,£3.99\nSea,#284664,£4\n", "shelf.csv")
+    assert read.currency == "£"
+    assert read_shelf("name,color,price\nSky,#aac0d2,3.99\n", "shelf.csv").currency == ""
+    tried = whole()
+    priced = [replace(y, price=5.0, metres=100.0) for y in (SKY_YARN, SEA_YARN, LAMP_YARN)]
+    chart = replace(tried.chart, yarns=tuple(priced))
+    of = replace(tried.candidate, chart=chart, money=Money("£"))
+    again = try_palette(of, seeing_of(scene()))
+    assert again.price is not None
+    assert cost_words(again).endswith(f"price {again.price:.2f} £")
+
+
 def test_disagreement_of_near_and_far_is_told() -> None:
     one, other = replace(whole(), near=3.0, far=2.0), replace(whole(), near=2.5, far=2.6)
     told = near_or_far(trial_of(one, other))
@@ -322,7 +352,7 @@ def test_shelves_and_counts_are_tried_once_each() -> None:
         == [("shelf_12", 3), ("shelf_12", 6), ("shelf_24", 3), ("shelf_24", 6), ("shelf_5", 3)]
     )
     assert sum(t.candidate.shelf == "shelf_5" for t in trial.tried) == 2
-    assert any("has 5 yarns" in note for note in trial.notes)
+    assert any("has 5 yarns" in line for line in trial.untold)
     assert len({label(trial, t) for t in trial.tried}) == len(trial.tried)
     assert ranked(trial.tried) == trial.tried
 

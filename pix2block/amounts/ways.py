@@ -145,6 +145,12 @@ class Better:
     corner: Way | None
     carried: Way | None
 
+    @property
+    def most(self) -> Way | None:
+        """The one that saves most time; None where none saves any."""
+        ways = [way for way in (self.carried, self.corner) if way and way.hours < self.now.hours]
+        return min(ways, key=lambda way: (way.hours, way.tails), default=None)
+
 
 def better_ways(amounts: Amounts, again: Again) -> Better:
     """What another corner, or carrying, would save. again: as for `work_out`; the chart as it was

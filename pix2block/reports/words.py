@@ -31,11 +31,11 @@ def study_lines(study: Study) -> list[str]:
         *piece_lines(study.amounts),
         *cost_lines(study.amounts, study.costs),
         *calm_lines(study),
-        *better_lines(study.better),
         *lost_lines(study),
         *study.decided,
         *((proof_line(study.proof),) if study.proof else ()),
         *(forecast_lines(study.run_out, study.rescue) if study.run_out and study.rescue else ()),
+        *better_lines(study.better),
     ]
 
 
@@ -110,31 +110,32 @@ def _bobbin_words(amounts: Amounts) -> str:
 
 
 def better_lines(better: Better) -> list[str]:
-    """What another corner or carrying would save, a sentence each where it is worth one."""
-    now = better.now
-    lines: list[str] = []
-    if better.corner:
-        way = better.corner
-        lines.append(
-            Advice(
-                f"Starting {say_corner(way.corner)} would leave {way.tails:,} tails in place "
-                f"of {now.tails:,} (",
-                Ask("corner", way.corner),
-                f"){_of_this_chart(way)}.",
-            )
+    """The one change that would help most, worked out by trying it: another start corner, or
+    carrying; none where neither saves anything."""
+    now, way = better.now, better.most
+    if way is None:
+        return []
+    carries = way is better.carried
+    what = "Carrying yarn behind" if carries else f"Starting {say_corner(way.corner)}"
+    floats = f", floats up to {way.longest_float:.1f} block sides" if carries else ""
+    hanging = way.most_hanging - now.most_hanging
+    more = f", {say_count(hanging, 'more yarn')} hanging at most" if hanging > 0 else ""
+    return [
+        Advice(
+            f"{what} would {_cut_down(way.tails / now.tails)}: {say_count(way.tails, 'tail')} in "
+            f"place of {now.tails:,}, {say_hours(now.hours - way.hours)} less{floats}{more} (",
+            Ask("habit", "carry") if carries else Ask("corner", way.corner),
+            f"){_of_this_chart(way)}.",
         )
-    if better.carried:
-        way = better.carried
-        lines.append(
-            Advice(
-                "Carrying yarn behind (",
-                Ask("habit", "carry"),
-                f") would leave {way.tails:,} tails in place of {now.tails:,}, with floats up to "
-                f"{way.longest_float:.1f} block sides and at most {way.most_hanging} yarns hanging "
-                f"in place of {now.most_hanging}{_of_this_chart(way)}.",
-            )
-        )
-    return lines
+    ]
+
+
+def _cut_down(left: float) -> str:
+    """What leaving such a part of the tails does to the weaving in."""
+    for part, words in ((0.4, "more than halve the weaving in"), (0.6, "halve the weaving in")):
+        if left <= part:
+            return words
+    return f"save {100 * (1 - left):.0f} % of the weaving in"
 
 
 def _of_this_chart(way: Way) -> str:

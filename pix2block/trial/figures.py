@@ -37,7 +37,7 @@ def figure_lines(trial: Trial) -> list[tuple[str, list[str]]]:
         ("Hours, with weaving in", _hours_words),
         ("Yarn", lambda t: say_metres(t.amounts.metres)),
         ("Skeins", lambda t: _UNKNOWN if t.skeins is None else str(t.skeins)),
-        ("Price", lambda t: _UNKNOWN if t.price is None else f"{t.price:.2f}"),
+        ("Price", lambda t: _UNKNOWN if t.price is None else t.candidate.money.say(t.price)),
     ]
     return [(words, [value(t) for t in trial.tried]) for words, value in of]
 

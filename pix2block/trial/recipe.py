@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from pix2block.amounts.measures import measures_of
+from pix2block.amounts.money import Money
 from pix2block.color.vision import FAR_DEGREES, NEAR_DEGREES, degrees_across, metres_away
 from pix2block.design.features import Feature, find_features
 from pix2block.design.view import View
@@ -62,6 +63,7 @@ def try_palettes(
     runs, notes = _distinct(shelves, asked) if shelves else (_own_colors(asked), [])
     made: list[tuple[str, Options, Study]] = []
     names = _names(shelves)
+    money = {names[shelf]: open_shelf(shelf).currency for shelf in shelves}
     views: dict[tuple[int | None, int | None], View] = {}  # one for all palettes of a size
     for done, (shelf, options) in enumerate(runs):
         size = (options.width, options.height)
@@ -80,7 +82,8 @@ def try_palettes(
     far = degrees_across(block_cm, distance) if distance else FAR_DEGREES
     seeing = _seeing(made, far)
     candidates = [
-        Candidate(name, options.colors, one.chart, one.spare or ()) for name, options, one in made
+        Candidate(name, options.colors, one.chart, one.spare or (), Money(money.get(name, "")))
+        for name, options, one in made
     ]
     at = [seeing[c.chart.blocks.shape] for c in candidates]
     tried = [try_palette(c, s) for c, s in zip(candidates, at, strict=True)]
@@ -95,7 +98,8 @@ def try_palettes(
         far_m=metres_away(block_cm, far),
         matters=matters,
         features_that_matter=inside,
-        notes=(*of_subject, *told, *notes),
+        notes=(*of_subject, *told),
+        untold=tuple(notes),
         outputs=TRIAL_OUTPUTS,
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
+from pix2block.color.spaces import encode_bytes
 from pix2block.drawing.style import PAPER, WARN
 from pix2block.pages.shipped import style_sheet
 from pix2block.trial.figures import figure_lines, pairs_of
@@ -39,14 +40,19 @@ _NOTES = (
 )
 
 
+_PICTURE_SIDE = 600  # pixels, at most
+
+
 def trial_html(trial: Trial, views: Sequence[Views]) -> str:
     """The sheet. views: of each palette in order."""
     title = f"{escape(trial.title)}: palettes on trial"
     disagree = near_or_far(trial)
     sizes = "".join(f"<p>{escape(line)}</p>" for line in size_lines(trial))
     parts = [
-        f'<div class="top">{_image(_block_picture(trial), "The picture in blocks", "blocks")}<div>',
+        f'<div class="top"><div>{_true_picture(trial)}',
+        f"{_image(_block_picture(trial), 'The picture in blocks', 'blocks')}</div><div>",
         f"<h1>{title}</h1><p>{escape(_opening(trial))}</p><p>{escape(rule_words(trial))}</p>",
+        "".join(f"<p>{escape(line)}</p>" for line in trial.untold),
         f"<p>{escape(disagree)}</p>" if disagree else "",
         sizes,
         "</div></div>",
@@ -63,6 +69,16 @@ def trial_html(trial: Trial, views: Sequence[Views]) -> str:
         f"<title>{title}</title><style>{style_sheet('trial', body)}</style></head><body><main>\n"
         f"{body}\n</main></body></html>\n"
     )
+
+
+def _true_picture(trial: Trial) -> str:
+    """The picture itself, small; none of a chart or grid, which is its own picture."""
+    finest = max(trial.seeing, key=lambda s: s.means.size)
+    samples = finest.light.shape[0] // finest.means.shape[0]
+    if samples < 2:
+        return ""
+    step = -(-max(finest.light.shape) // _PICTURE_SIDE)
+    return _image(jpeg_address(encode_bytes(finest.light[::step, ::step])), "The picture")
 
 
 def _block_picture(trial: Trial) -> str:

@@ -13,6 +13,7 @@ from functools import cached_property
 
 import numpy as np
 
+from pix2block.amounts.money import NO_MONEY, Money
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.color.deficiency import Sight
@@ -47,12 +48,13 @@ class Seeing:
 @dataclass(frozen=True)
 class Candidate:
     """What is tried. shelf: its name; asked: at most so many yarns, None for all of them; spare:
-    yarns of the shelf that were left out."""
+    yarns of the shelf that were left out; money: what its prices are told in."""
 
     shelf: str
     asked: int | None
     chart: Chart
     spare: tuple[Yarn, ...] = ()
+    money: Money = NO_MONEY
 
 
 @dataclass(frozen=True)

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 _MOST_NAMED = 3
 _NOTICED = 0.1  # of mean CIEDE2000, that one palette is truer
+_AS_MANY = 0.02  # of the tails: what nobody feels
 CLOSE_LIGHT = 5.0  # L*: nearer yarns look alike in grey
 EYES: dict[Sight, str] = {
     "normal": "usual sight",
@@ -39,7 +40,8 @@ class Trial:
     """What was tried. tried: in their order; seeing: of each in the same order; near_m, far_m: how
     far away the piece is seen from; matters: what matters in the picture, in words, where
     sizes are compared; features_that_matter: those of the finest size that lie in it;
-    outputs: the files that can be made of it; read: those that were read for it."""
+    untold: what was asked for and is not shown, and why; outputs: the files that can be made of it;
+    read: those that were read for it."""
 
     title: str
     picture: str
@@ -50,6 +52,7 @@ class Trial:
     matters: str = ""
     features_that_matter: tuple[int, ...] = ()
     notes: tuple[str, ...] = ()
+    untold: tuple[str, ...] = ()
     outputs: tuple[Output[Trial], ...] = ()
     read: tuple[Path, ...] = ()
 
@@ -172,9 +175,9 @@ def _against_next(trial: Trial, tried: Tried, after: Tried, number: int) -> list
             words += f", though from {say_away(trial.near_m)} that one is truer"
         return [words + "."]
     tails = tried.amounts.plan.tails, after.amounts.plan.tails
-    if tails[0] < tails[1]:
+    if tails[0] < (1 - _AS_MANY) * tails[1]:
         return [f"{ahead}as true, with {tails[0]:,} tails against {tails[1]:,}."]
-    return []
+    return [f"A tie with number {number + 2}: as true from afar, and as much to weave in."]
 
 
 def advice(tried: Tried) -> list[str]:
@@ -215,7 +218,7 @@ def cost_words(tried: Tried) -> str:
     if tried.skeins is not None:
         words.append(say_count(tried.skeins, "skein"))
     if tried.price is not None:
-        words.append(f"price {tried.price:.2f}")
+        words.append(f"price {tried.candidate.money.say(tried.price)}")
     return ", ".join(words)
 
 
@@ -279,7 +282,7 @@ def near_or_far(trial: Trial) -> str | None:
 
 def trial_lines(trial: Trial) -> list[str]:
     """The trial for a terminal: the order with its reasons."""
-    lines: list[str] = [rule_words(trial), ""]
+    lines: list[str] = [rule_words(trial), *trial.untold, ""]
     for number, tried in enumerate(trial.tried):
         lines.append(f"{number + 1}. {label(trial, tried)}: {cost_words(tried)}")
         lines += [f"   {line}" for line in (*reasons(trial, number), *advice(tried))]

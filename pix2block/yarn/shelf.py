@@ -21,10 +21,12 @@ _EXACT = re.compile(r"#[0-9a-f]+|(?:lab|color)\([^()]*\)|[\d.,%\s/;+]+", re.I)
 
 @dataclass(frozen=True)
 class Shelf:
-    """Yarns in the file's order, and what was amended on reading, a sentence each."""
+    """Yarns in the file's order, and what was amended on reading, a sentence each. currency: the
+    sign beside its prices, "" where none or several stand there."""
 
     yarns: tuple[Yarn, ...]
     warnings: tuple[str, ...] = ()
+    currency: str = ""
 
 
 def read_shelf(text: str, place: str) -> Shelf:
@@ -38,10 +40,11 @@ def read_shelf(text: str, place: str) -> Shelf:
     """
     if is_palette(text):
         named, warnings = read_palette(text, place)
+        currency = ""
         yarns = [Yarn(name, color) for name, color in named]
     else:
         cells = read_cells(text, place, is_shelf_header)
-        yarns, warnings = _read_table(cells, place)
+        yarns, warnings, currency = _read_table(cells, place)
     if not yarns:
         raise BadInput(f"{place}: no yarn below the header: add a line a yarn")
     if len(yarns) > MOST_YARNS:
@@ -51,7 +54,7 @@ def read_shelf(text: str, place: str) -> Shelf:
     except BadInput as error:
         raise error.within(place) from None
     alike = alike_line(yarns)
-    return Shelf(tuple(yarns), (*warnings, *([f"{place}: {alike}"] if alike else [])))
+    return Shelf(tuple(yarns), (*warnings, *([f"{place}: {alike}"] if alike else [])), currency)
 
 
 def is_shelf_header(cells: Sequence[str]) -> bool:
@@ -63,7 +66,7 @@ def is_shelf_header(cells: Sequence[str]) -> bool:
     return all(map(header.named, NEEDED))
 
 
-def _read_table(cells: Cells, place: str) -> tuple[list[Yarn], list[str]]:
+def _read_table(cells: Cells, place: str) -> tuple[list[Yarn], list[str], str]:
     if not cells.written:
         raise BadInput(f"{place}: empty; its first line names the columns, as name,color")
     (_, first), *lines = cells.written
@@ -98,7 +101,10 @@ def _read_table(cells: Cells, place: str) -> tuple[list[Yarn], list[str]]:
         if _EXACT.sub("", color):
             by_word.append(f"{yarn.name}: {' '.join(color.split())} is {yarn.color}")
     refuse(faults)
-    return yarns, warnings + _other_things(header, lines, by_word, place)
+    every = [header.cells_of(row) for _, row in lines]
+    signs = currencies(cells["price"].text for cells in every if "price" in cells)
+    warnings += _other_things(signs, by_word, place)
+    return yarns, warnings, signs[0] if len(signs) == 1 else ""
 
 
 def _header_of(first: Sequence[str], place: str) -> Header:
@@ -146,12 +152,8 @@ def _unused(header: Header, lines: Sequence[tuple[int, list[str]]], place: str) 
     return [f"{place}: not used: {', '.join(held)}"] if held else []
 
 
-def _other_things(
-    header: Header, lines: Sequence[tuple[int, list[str]]], by_word: list[str], place: str
-) -> list[str]:
+def _other_things(signs: Sequence[str], by_word: Sequence[str], place: str) -> list[str]:
     told = []
-    said = [header.cells_of(row) for _, row in lines]
-    signs = currencies(cells["price"].text for cells in said if "price" in cells)
     if len(signs) > 1:
         told.append(
             f"{place}: prices are in {' and '.join(signs)}: their sums mix them; keep to one"
