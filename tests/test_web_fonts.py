@@ -7,10 +7,17 @@ import io
 import pytest
 from fontTools.pens.recordingPen import DecomposingRecordingPen
 from fontTools.ttLib import TTFont
-from make_web_fonts import made
+from make_web_fonts import font_name, made, made_for_paper
 
 from pix2block.drawing.style import FONTS
-from pix2block.drawing.web_fonts import PARTS, WEB_FONTS, WEIGHTS, font_faces, web_font_name
+from pix2block.drawing.web_fonts import (
+    LATIN_FONTS,
+    PARTS,
+    WEB_FONTS,
+    WEIGHTS,
+    font_faces,
+    web_font_name,
+)
 
 EVERY = [(part, weight) for part in PARTS for weight in WEIGHTS]
 
@@ -34,6 +41,18 @@ def test_a_part_draws_its_characters_as_the_whole_font_does(part: str, weight: i
     assert "SIL Open Font License" in str(shipped["name"].getDebugName(13))
     again = TTFont(io.BytesIO(made(part, weight)))
     assert again.getGlyphOrder() == shipped.getGlyphOrder()
+
+
+@pytest.mark.parametrize("weight", WEIGHTS)
+def test_latin_for_paper_is_drawn_and_shaped_as_the_whole_font(weight: int) -> None:
+    whole, part = (TTFont(folder / font_name(weight)) for folder in (FONTS, LATIN_FONTS))
+    wanted = {code for a, b in PARTS["latin"] for code in range(a, b + 1)}
+    assert set(part.getBestCmap()) == wanted & set(whole.getBestCmap())
+    for code in sorted(part.getBestCmap()):
+        assert outline(part, code) == outline(whole, code)
+    tags = [record.FeatureTag for record in part["GSUB"].table.FeatureList.FeatureRecord]
+    assert {"tnum", "liga"} & set(tags)
+    assert made_for_paper(weight) == (LATIN_FONTS / font_name(weight)).read_bytes()
 
 
 def test_parts_share_no_character() -> None:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from html import escape
 from itertools import groupby
-from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 
@@ -24,7 +24,7 @@ def svg(drawing: Drawing, paper: bool = True) -> str:
     lines = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}" width="{wide}" '
         f'height="{high}" role="img" {LOOK}>',
-        f"<title>{escape(drawing.label)}</title>",
+        f"<title>{escape(drawing.label, quote=False)}</title>",
         *symbols.defined(),
         *([f'<rect width="100%" height="100%" fill="{PAPER}"/>'] if paper else []),
         *parts,
@@ -116,7 +116,7 @@ def _text_style(item: Item) -> str:
         return ""
     attributes = f'font-size="{plain(item.size)}"'
     if item.anchor != "start":
-        attributes += f" text-anchor={quoteattr(item.anchor)}"
+        attributes += f' text-anchor="{item.anchor}"'
     if item.bold:
         attributes += ' font-weight="bold"'
     if item.color != INK:
@@ -127,7 +127,10 @@ def _text_style(item: Item) -> str:
 def _texts(style: str, items: list[Text]) -> str:
     """Texts of one style one after another say it once."""
     if len(items) == 1:
-        item = items[0]
-        return f'<text x="{plain(item.x)}" y="{plain(item.y)}" {style}>{escape(item.text)}</text>'
-    lines = [f'<text x="{plain(i.x)}" y="{plain(i.y)}">{escape(i.text)}</text>' for i in items]
-    return f"<g {style}>" + "".join(lines) + "</g>"
+        return _text(items[0], f" {style}")
+    return f"<g {style}>" + "".join(_text(item) for item in items) + "</g>"
+
+
+def _text(item: Text, style: str = "") -> str:
+    said = escape(item.text, quote=False)
+    return f'<text x="{plain(item.x)}" y="{plain(item.y)}"{style}>{said}</text>'

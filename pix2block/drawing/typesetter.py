@@ -5,11 +5,13 @@ Fonts are the shipped ones, and there is no date.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
+from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from pix2block.drawing.style import FONTS
+from pix2block.drawing.web_fonts import LATIN_FONTS, PARTS
 from pix2block.ground.errors import Pix2blockError
 
 if TYPE_CHECKING:
@@ -23,12 +25,20 @@ class CannotSet(Pix2blockError):
 
 
 @cache
-def _fonts(system: bool) -> typst.Fonts:
+def _fonts(folder: Path, system: bool = False) -> typst.Fonts:
     import typst
 
     return typst.Fonts(
-        include_system_fonts=system, include_embedded_fonts=False, font_paths=[str(FONTS)]
+        include_system_fonts=system, include_embedded_fonts=False, font_paths=[str(folder)]
     )
+
+
+def _fonts_for(texts: Iterable[str]) -> typst.Fonts:
+    """The shipped font: of texts in Latin its Latin part alone, which typst, who reads the whole
+    of a font for every drawing, sets a quarter quicker."""
+    latin = {code for first, last in PARTS["latin"] for code in range(first, last + 1)}
+    said = {ord(letter) for text in texts for letter in set(text)} - {ord("\n")}
+    return _fonts(LATIN_FONTS if said <= latin else FONTS)
 
 
 def typeset(
@@ -48,10 +58,11 @@ def typeset(
     """
     import typst
 
+    fonts = _fonts(FONTS, True) if system_fonts else _fonts_for([template, *data.values()])
     try:
         compiled, warnings = typst.compile_with_warnings(
             template.encode(),
-            font_paths=_fonts(system_fonts),
+            font_paths=fonts,
             format=kind,
             ppi=72,
             sys_inputs=dict(data),

@@ -1,4 +1,5 @@
-"""The shipped font in small parts for web pages, as WOFF2: a page holds those that it needs.
+"""The shipped font in small parts: for web pages, as WOFF2, of which a page holds those that it
+needs; and Latin once more for paper.
 
 `tests/make_web_fonts.py` makes them out of the whole font.
 """
@@ -11,6 +12,7 @@ from functools import cache
 from pix2block.drawing.style import FONT_FAMILY, FONTS
 
 WEB_FONTS = FONTS / "web"
+LATIN_FONTS = FONTS.parent / "latin_fonts"  # the first part as the whole font has it, for paper
 WEIGHTS = {400: "regular", 700: "bold"}
 Span = tuple[int, int]  # the first and the last code point
 PARTS: dict[str, tuple[Span, ...]] = {
