@@ -33,7 +33,7 @@ from pix2block.command.cli import run
 from pix2block.craft.diagonal import Layout
 from pix2block.craft.runs import find_runs
 from pix2block.craft.strands import allowed_links, plan_strands
-from pix2block.design.features import lost_features
+from pix2block.design.kept_features import lost_features
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS, Habit, HabitName
 from pix2block.options.table import Options

@@ -30,7 +30,7 @@ proof.bobbins proof.hook proof.compare
 amounts.under_way amounts.measures amounts.border amounts.endings amounts.bobbins
 amounts.yarn_use amounts.money amounts.ways amounts.run_out
 design.k_median design.refine design.attention design.share_out design.stock design.palette
-design.tone design.features design.subject
+design.tone design.features design.kept_features design.subject
 design.likeness design.flat_art design.view design.remedies design.stand_in design.within_shelf
 calming.state calming.kernel
 calming.links calming.guards calming.setting_up calming.task calming.search calming.calm
@@ -40,7 +40,7 @@ pattern.row_units pattern.yarn_words
 pattern.front pattern.abbreviations pattern.care pattern.howto pattern.writing
 pattern.text
 drawing.style drawing.marks drawing.shapes drawing.symbols drawing.svg_blocks drawing.svg
-drawing.typesetter drawing.png drawing.views drawing.glyphs drawing.web_fonts
+drawing.web_fonts drawing.typesetter drawing.png drawing.views drawing.glyphs
 pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held
 pages.strip_lines pages.row_strip pages.block_symbols pages.howto_drawings pages.paper
 pages.preview pages.pattern_pictures pages.shelf_sheet pages.subject_sheet pages.shipped

@@ -8,12 +8,15 @@ maker's and stays; the picture is never mirrored.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+
+import numpy as np
 
 from pix2block.amounts.endings import chosen_ending, endings_of
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
+from pix2block.chart.source import Otherwise
 from pix2block.craft.plan import StrandPlan
 from pix2block.craft.strands import plan_strands
 from pix2block.craft.tails import Tails, find_tails
@@ -99,6 +102,20 @@ def with_calming_counted(chart: Chart) -> Chart:
         return chart
     calmed = replace(chart.calmed, tails_before=tails[0], tails_after=tails[1])
     return replace(chart, source=replace(chart.source, calmed=calmed))
+
+
+def with_otherwise(chart: Chart, made: Mapping[tuple[StartCorner, Habit], Chart | None]) -> Chart:
+    """The chart that keeps how it would have come out, calmed for other ways of working."""
+    plain, calmed, source = chart.uncalmed, chart.calmed, chart.source
+    if plain is None or calmed is None or source is None or not any(made.values()):
+        return chart
+    kept = []
+    for (corner, habit), other in made.items():
+        if other is not None:
+            lines, columns = np.nonzero(other.blocks != plain.blocks)
+            changed = np.stack([lines, columns, other.blocks[lines, columns]], axis=1)
+            kept.append(Otherwise(corner, chart.hand, habit, changed, chart.fingerprint))
+    return replace(chart, source=replace(source, calmed=replace(calmed, otherwise=tuple(kept))))
 
 
 def corners_for(chart: Chart) -> tuple[StartCorner, ...]:

@@ -159,9 +159,11 @@ class Chart(Kept):
             raise BadInput(
                 f"source holds {width} x {height} blocks, the chart {self.width} x {self.height}"
             )
-        ends = (self.height, self.width, len(self.yarns))
-        if source.calmed and self.as_calmed and (source.calmed.changed >= ends).any():
-            raise BadInput("source.calmed names a block or yarn that the chart does not have")
+        if source.calmed and self.as_calmed:
+            ends = (self.height, self.width, len(self.yarns))
+            others = [one.changed for one in source.calmed.otherwise if one.of == self.fingerprint]
+            if any((changed >= ends).any() for changed in (source.calmed.changed, *others)):
+                raise BadInput("source.calmed names a block or yarn that the chart does not have")
 
     def __repr__(self) -> str:
         yarns = say_count(len(self.yarns), "yarn")
@@ -229,6 +231,14 @@ class Chart(Kept):
         return np.where(source.added[..., None] > 0, self.yarn_rgb[self.blocks], source.means)
 
     @property
+    def means_fingerprint(self) -> str:
+        """Tells whether the picture's means are still the same; "" without a picture."""
+        means = self.block_means
+        if means is None:
+            return ""
+        return hashlib.sha256(str(means.shape).encode() + means.tobytes()).hexdigest()[:16]
+
+    @property
     def seen(self) -> Seen | None:
         """How picture and chart differ to the eye, where that was measured on this very chart."""
         seen = self.source.seen if self.source else None
@@ -250,9 +260,22 @@ class Chart(Kept):
         where blocks or colours were changed since."""
         if self.calmed is None or not self.as_calmed:
             return None
+        return self._changed(self.calmed.changed)
+
+    def calmed_otherwise(self, corner: StartCorner, habit: Habit) -> Chart | None:
+        """The chart as it would have come out, calmed for another corner and habit, where it keeps
+        that."""
+        way = (corner, self.hand, habit, self.fingerprint)
+        for one in self.calmed.otherwise if self.calmed else ():
+            plain = self.uncalmed
+            if plain and (one.corner, one.hand, one.habit, one.of) == way:
+                return replace(plain, start_corner=corner, habit=habit)._changed(one.changed)
+        return None
+
+    def _changed(self, changed: NDArray[np.int64]) -> Chart:
         blocks = self.blocks.copy()
-        lines, columns, before = self.calmed.changed.T
-        blocks[lines, columns] = before
+        lines, columns, yarns = changed.T
+        blocks[lines, columns] = yarns
         return replace(self, blocks=blocks)
 
     @cached_property

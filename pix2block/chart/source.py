@@ -18,6 +18,9 @@ from pix2block.ground.settings import (
     BlockWeight,
     Calm,
     Color,
+    Habit,
+    Hand,
+    StartCorner,
     YarnNumber,
 )
 
@@ -49,6 +52,13 @@ _MEANS = Array(
     write=_write_means,
 )
 _WEIGHTS = Array("float64", ("height", "width"), BlockWeight, list[list[BlockWeight]])
+_RUNS = Array(
+    dtype="int64",
+    axes=("n", 3),
+    item=Annotated[int, Meta(ge=0, le=MOST_BLOCKS_A_SIDE)],
+    in_file=list[tuple[BlockAt, BlockAt, Annotated[int, Meta(ge=1, le=MOST_BLOCKS_A_SIDE)]]],
+    read=lambda runs: np.array(runs, dtype=np.int64).reshape(-1, 3),
+)
 _FLAG = Annotated[int, Meta(ge=0, le=1)]
 _ADDED = Array("uint8", ("height", "width"), _FLAG, list[list[_FLAG]])
 _CHANGED = Array(
@@ -84,6 +94,39 @@ class Seen(Kept):
 
 
 @dataclass(frozen=True, eq=False)
+class Region(Kept):
+    """A part of the picture that stands out. runs: (n, 3) line, first column and length of each
+    stretch of its blocks, from 0; color: its mean light; difference: from the blocks around it,
+    CIEDE2000."""
+
+    runs: Annotated[NDArray[np.int64], _RUNS]
+    color: Color
+    difference: _Difference
+
+
+@dataclass(frozen=True, eq=False)
+class Regions(Kept):
+    """All parts of the picture that stand out, the most important first, and the fingerprint of the
+    means in which they were found."""
+
+    of: str
+    regions: tuple[Region, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Otherwise(Kept):
+    """How the chart would have come out, had it been calmed for another way of working. changed:
+    (n, 3) line, column and yarn of every block that was given another; of: the fingerprint of the
+    chart as it is."""
+
+    corner: StartCorner
+    hand: Hand
+    habit: Habit
+    changed: Annotated[NDArray[np.int64], _CHANGED]
+    of: str
+
+
+@dataclass(frozen=True, eq=False)
 class Calmed(Kept):
     """What calming did, which stands whatever a hand changes later. percent: by how much the mean
     error might grow, weighted and plain; error_before, error_after: the weighted mean, CIEDE2000;
@@ -92,7 +135,8 @@ class Calmed(Kept):
     most_hanging: yarns that were to hang in any row, None where nothing was asked; changed: (n, 3)
     line, column and former yarn of every block that was given another, all from 0; of: the
     fingerprint of the chart that calming left; spared: places whose blocks counted for more; seed:
-    of its search. With these it can be done again for another way of working."""
+    of its search. With these it can be done again for another way of working; otherwise: what came
+    of that, where it was done."""
 
     percent: Calm
     error_before: _Difference
@@ -106,6 +150,7 @@ class Calmed(Kept):
     seed: Annotated[int, Meta(ge=0)] = DEFAULT_SEED
     mean_before: _Difference | None = None
     mean_after: _Difference | None = None
+    otherwise: tuple[Otherwise, ...] = when_any()
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,7 +160,7 @@ class Source(Kept):
     counts alike; minded: places that were to count more; palette_gap: what is proven of the choice
     of yarns; seen: how picture and chart differ to the eye; calmed: what calming did; added:
     (height, width) 1 for each block that was added by hand, which has no mean (null in a file),
-    None without any.
+    None without any; features: what stands out in the picture, None where it was not looked for.
 
     Raises BadInput where weights, added and means are not of the same blocks.
     """
@@ -129,6 +174,7 @@ class Source(Kept):
     seen: Seen | None = None
     calmed: Calmed | None = None
     added: Annotated[Bytes, _ADDED] | None = None
+    features: Regions | None = None
 
     def __post_init__(self) -> None:
         super().__post_init__()

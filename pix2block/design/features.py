@@ -23,7 +23,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pix2block.chart.chart import Chart
 from pix2block.color.difference import quick_differences
 from pix2block.color.spaces import (
     Bytes,
@@ -91,9 +90,18 @@ class Feature:
     @cached_property
     def ring(self) -> NDArray[np.bool_]:
         """(height, width) bool, the blocks up to two around it."""
-        from scipy.ndimage import binary_dilation
-
-        return np.asarray(binary_dilation(self.mask, np.ones((2 * _AROUND + 1,) * 2)) & ~self.mask)
+        lines, columns = np.nonzero(self.mask)
+        around = np.zeros_like(self.mask)
+        reach = range(-_AROUND, _AROUND + 1)
+        for down in reach:
+            for across in reach:
+                places = ((lines, down), (columns, across))
+                at = (
+                    np.clip(i + by, 0, n - 1)
+                    for (i, by), n in zip(places, around.shape, strict=True)
+                )
+                around[tuple(at)] = True
+        return around & ~self.mask
 
 
 def find_features(means: Bytes) -> tuple[Feature, ...]:
@@ -135,17 +143,12 @@ def is_lost(in_picture: float, in_chart: float) -> bool:
 def lost_among(means: Bytes, colors: Bytes) -> tuple[Feature, ...]:
     """The features of (height, width, 3) block means that are lost, as `is_lost` has it, in the
     (height, width, 3) colours of their yarns; the most important first."""
-    features = find_features(means)
+    return lost_of(find_features(means), colors)
+
+
+def lost_of(features: Iterable[Feature], colors: Bytes) -> tuple[Feature, ...]:
+    """Those of some features that are lost in (height, width, 3) colours, in the same order."""
     return tuple(f for f in features if is_lost(f.difference, kept_difference(f, colors)))
-
-
-def lost_features(chart: Chart) -> tuple[Feature, ...]:
-    """The features of a chart's picture that its yarns lose; none without a source, or where the
-    piece ends early."""
-    means = chart.block_means
-    if means is None or chart.ends_early:
-        return ()
-    return lost_among(means, chart.yarn_rgb[chart.blocks])
 
 
 def place_words(feature: Feature, shape: tuple[int, ...]) -> str:

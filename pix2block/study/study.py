@@ -16,13 +16,21 @@ from pix2block.amounts.bobbins import Bobbin
 from pix2block.amounts.money import Costs, costs_of
 from pix2block.amounts.run_out import RunOut, forecast
 from pix2block.amounts.under_way import UnderWay
-from pix2block.amounts.ways import Better, Way, better_ways, calming_tails, compare_ways
+from pix2block.amounts.ways import (
+    Better,
+    Way,
+    better_ways,
+    calming_tails,
+    compare_ways,
+    with_otherwise,
+)
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import rgb_array
 from pix2block.craft.plan import StrandPlan
 from pix2block.craft.tails import Tails
-from pix2block.design.features import Feature, lost_features
+from pix2block.design.features import Feature
+from pix2block.design.kept_features import lost_features, with_features
 from pix2block.design.likeness import error_figures, with_seen
 from pix2block.design.remedies import Remedy, one_more_yarn
 from pix2block.design.stand_in import Rescue, find_stand_ins
@@ -44,6 +52,7 @@ from pix2block.yarn.yarn import Yarn
 if TYPE_CHECKING:
     from pix2block.calming.charts import Curve
 
+_Worked = tuple[StartCorner, Habit]
 NOTHING_ASKED = Options()
 MOST_REMEDIES = 6  # lost features for which a remedy is looked for, the most important first
 
@@ -110,19 +119,33 @@ class Study:
         """What it costs: yarn, and work at what an hour is worth to the maker."""
         return costs_of(self.amounts, self.maker.money)
 
-    @cached_property
+    @property
     def better(self) -> Better:
         """What another start corner, or carrying, would save."""
-        return better_ways(self.amounts, self._again)
+        return self._advice[0]
 
     @cached_property
     def ways(self) -> tuple[Way, ...]:
         """The same chart from every corner with every habit."""
         return tuple(compare_ways(self.chart, self._again, self.comparing))
 
+    @cached_property
+    def _advice(self) -> tuple[Better, dict[_Worked, Chart | None]]:
+        """What another way would save, and the charts that were made again to tell."""
+        made: dict[_Worked, Chart | None] = {}
+
+        def again(corner: StartCorner, habit: Habit) -> Chart | None:
+            made[corner, habit] = self._again(corner, habit)
+            return made[corner, habit]
+
+        return better_ways(self.amounts, again), made
+
     def _again(self, corner: StartCorner, habit: Habit) -> Chart | None:
         if self.chart.uncalmed is None:
             return None
+        kept = self.chart.calmed_otherwise(corner, habit)
+        if kept is not None:
+            return kept
         from pix2block.calming.charts import calmed_for
 
         return calmed_for(self.chart, corner, habit)
@@ -137,12 +160,14 @@ class Study:
 
     @cached_property
     def kept(self) -> Chart:
-        """The chart as it is kept: with its yarns' marks, and with how it differs from its picture
-        to the eye, which is measured where the picture is at hand and no hand has changed it."""
+        """The chart as it is kept: with its yarns' marks, and, where its picture is at hand and no
+        hand has changed it, with what a report would else search for: the picture's features, the
+        chart calmed for other ways of working; and with how it differs to the eye."""
         chart = with_marks(self.chart)
         if self.view is None or chart.mends:
             return chart
-        return with_seen(chart, self.view.light())
+        chart = with_seen(with_features(chart), self.view.light())
+        return with_otherwise(chart, self._advice[1])
 
     @cached_property
     def color_error(self) -> tuple[float | None, float | None]:
