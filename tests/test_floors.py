@@ -36,7 +36,7 @@ calming.state calming.kernel
 calming.links calming.guards calming.setting_up calming.task calming.search calming.calm
 calming.charts
 pattern.pattern pattern.bands pattern.words pattern.document pattern.credit pattern.winding
-pattern.row_units pattern.yarn_words
+pattern.row_units pattern.stripe_table pattern.yarn_words
 pattern.front pattern.abbreviations pattern.care pattern.howto pattern.writing
 pattern.text
 drawing.style drawing.marks drawing.shapes drawing.symbols drawing.svg_blocks drawing.svg
@@ -44,7 +44,8 @@ drawing.web_fonts drawing.typesetter drawing.png drawing.views drawing.glyphs
 pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held
 pages.strip_lines pages.row_strip pages.block_symbols pages.howto_drawings pages.paper
 pages.preview pages.pattern_pictures pages.shelf_sheet pages.subject_sheet pages.shipped
-pages.web_rows pages.web_entries pages.web_page pages.pdf_rows pages.pdf
+pages.web_rows pages.web_entries pages.web_page pages.pdf_rows pages.pdf_stripes
+pages.pdf
 pages.calm_sheet
 mending.places mending.asked mending.journal mending.yarn_verbs mending.block_verbs mending.shapes
 mending.placing mending.calming_verbs mending.verbs mending.words mending.apply mending.back

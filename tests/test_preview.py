@@ -23,6 +23,7 @@ from pix2block.pages.preview import (
     as_png,
     fabric,
     fabric_from_afar,
+    fabric_png,
     pixels_a_block,
     preview_png,
 )
@@ -265,3 +266,13 @@ def test_early_turns_show_along_the_edge(corner: StartCorner, hand: Hand) -> Non
 def test_turns_of_one_colour_show_nothing() -> None:
     one = Chart("Piece", np.zeros((3, 5), dtype=np.int64), YARNS[:1], 7, turn="early")
     assert (fabric(one) == fabric(replace(one, turn="late"))).all()
+
+
+def test_each_piece_has_a_fabric_of_its_own() -> None:
+    """What was drawn last is kept for the same piece alone: two charts are never equal."""
+    one, other = chart_of("01 10"), chart_of("11 10 00")
+    assert one != other
+    assert len({one, other}) == 2
+    drawn = fabric_png(one, 8)
+    assert fabric_png(other, 8) != drawn
+    assert fabric_png(one, 8) == drawn

@@ -94,7 +94,7 @@ def wingspan_depth_cm(chart: Chart, block_cm: float) -> tuple[float, float] | No
     the start corner: rows x side x sqrt(2), and (rows + 1) x side / sqrt(2). None of other pieces.
     """
     rows = chart.last_row
-    if not chart.ends_early or rows > min(chart.width, chart.height):
+    if not chart.is_triangle:
         return None
     return rows * block_cm * math.sqrt(2), (rows + 1) * block_cm / math.sqrt(2)
 

@@ -216,6 +216,11 @@ class Chart(Kept):
         return self.last_row < self.layout.all_rows
 
     @property
+    def is_triangle(self) -> bool:
+        """Whether the piece only ever grows, and ends before it is a rectangle."""
+        return self.ends_early and self.last_row <= min(self.width, self.height)
+
+    @property
     def fingerprint(self) -> str:
         """Tells whether blocks and colours are still the same."""
         text = ",".join(yarn.color for yarn in self.yarns).encode()

@@ -148,7 +148,7 @@ class Noun:
                 object.__setattr__(self, member.name, kept)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Kept(Noun):
     """A noun of a file that is kept; extra: keys of the file that this program does not know."""
 

@@ -42,7 +42,7 @@ class Room:
     height_mm: float
     smallest_block_mm: float
     number_mm: float
-    largest_block_mm: float = 5.2
+    largest_block_mm: float = 5.0
     on_its_side: tuple[float, float] | None = None
 
     @property
@@ -109,6 +109,34 @@ def band_figures(
         )
         figures.append(replace(figure, rows=(first, last), across=across))
     return figures
+
+
+def stripes_figure(
+    chart: Chart, marks: Mapping[int, Mark], rows: tuple[int, int], room: Room, in_color: bool
+) -> Figure:
+    """A striped piece at true proportion as the picture is seen, a triangle as held, with the
+    numbers of these rows, first and last."""
+    view = held_view(chart) if chart.is_triangle else picture_view(chart)
+    margin_mm = _margin_mm(chart, room)
+    above_mm = room.number_mm / 2 if view.on_tip else margin_mm
+    unit_mm = min(
+        room.largest_block_mm / view.block,
+        (room.width_mm - 2 * margin_mm) / view.width,
+        (room.height_mm - 2 * above_mm) / view.height,
+    )
+    margin, above = margin_mm / unit_mm, above_mm / unit_mm
+    placed = replace(view, origin=view.origin + np.array([margin, above]))
+    size = room.number_mm / unit_mm
+    every = max(5, _every(view, unit_mm * view.block, chart, room))
+    drawn = dict.fromkeys(marks, BLANK) if in_color else marks
+    items: list[Item] = [
+        *block_items(chart, placed, drawn, None, in_color, edged=False),
+        *line_items(chart, placed, tenths=False),
+        *row_numbers(chart, placed, level_band(chart, *rows), NumberStyle(size, size, every)),
+    ]
+    width, height = view.width + 2 * margin, view.height + 2 * above
+    label = f"{chart.title}: its stripes at true proportion, rows {rows[0]} to {rows[1]} numbered"
+    return Figure(Drawing(width, height, label, tuple(items)), width * unit_mm, label, rows)
 
 
 def _best_bands(chart: Chart, room: Room) -> tuple[list[tuple[int, int]], bool]:

@@ -123,19 +123,21 @@ def _grid(chart: Chart, view: View, within: Window) -> NDArray[np.float64]:
     return _segments(view, stretches)
 
 
-def line_items(chart: Chart, view: View, window: Window | None = None) -> list[Item]:
-    """Every tenth line heavier, counted from the start corner; the edges heaviest."""
+def line_items(
+    chart: Chart, view: View, window: Window | None = None, tenths: bool = True
+) -> list[Item]:
+    """The edges heaviest; unless told otherwise every tenth line heavier, counted from the start
+    corner."""
     within = window or whole(chart)
-    tenths, edges = [], []
+    heavy, edges = [], []
     for upright, place, steps, edge, inside in _across(chart, within):
         along = within.top if upright else within.left
         edges += _stretches(edge, place, along, upright)
-        if steps % TENTH == 0:
-            tenths += _stretches(inside, place, along, upright)
-    heavy = _segments(view, tenths)
+        if tenths and steps % TENTH == 0:
+            heavy += _stretches(inside, place, along, upright)
+    drawn = _segments(view, heavy)
     return [
-        Lines(heavy, 3.4, PAPER),
-        Lines(heavy, 1.8),
+        *([Lines(drawn, 3.4, PAPER), Lines(drawn, 1.8)] if heavy else []),
         Lines(_segments(view, edges), 3.0),
     ]
 

@@ -13,7 +13,7 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import from_hex
-from pix2block.drawing.marks import Mark, marks_of
+from pix2block.drawing.marks import BLANK, Mark, marks_of
 from pix2block.drawing.png import packed
 from pix2block.drawing.shapes import Blocks, Drawing
 from pix2block.drawing.style import INK, PAPER, mark_on
@@ -21,7 +21,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.pages.block_symbols import Lesson
 from pix2block.pages.chart_pages import Figure, Room, band_figures, row_spans, whole_figure
 from pix2block.pages.howto_drawings import howto_drawings, symbol_key
-from pix2block.pages.preview import fabric_png, pixels_a_block
+from pix2block.pages.preview import as_worn, fabric_png, pixels_a_block
 from pix2block.pages.row_strip import row_strip
 from pix2block.pattern.pattern import PatternRow
 
@@ -74,7 +74,7 @@ class PatternPictures:
         if side >= 8:  # a hairline between blocks, so that they can be counted
             shade = (pixels * 0.9).astype(np.uint8)
             pixels[::side], pixels[:, ::side] = shade[::side], shade[:, ::side]
-        image = Image.fromarray(pixels)
+        image = Image.fromarray(as_worn(pixels, chart))
         alt = f"{chart.title}: the piece of {chart.width} x {chart.height} blocks, seen whole"
         return Raster(packed(image), "png", image.width, image.height, alt)
 
@@ -85,14 +85,16 @@ class PatternPictures:
         most = _COVER_PIXELS * 2 // max(chart.width, chart.height)
         side = max(2, min(pixels_a_block(chart.width, chart.height), most))
         alt = f"{chart.title}: the fabric as it will look, right side"
-        size = chart.width * side, chart.height * side
-        return Raster(fabric_png(chart, side), "png", *size, alt)
+        data = fabric_png(chart, side)
+        with Image.open(io.BytesIO(data)) as image:
+            return Raster(data, "png", *image.size, alt)
 
-    def tile(self, yarn: int, in_color: bool = True) -> Drawing:
-        """One block of a yarn with its mark."""
+    def tile(self, yarn: int, in_color: bool = True, marked: bool = True) -> Drawing:
+        """One block of a yarn, with its mark unless told otherwise."""
         color = self.chart.yarns[yarn].color if in_color else PAPER
         centre = np.array([[_TILE / 2 + 1, _TILE / 2 + 1]])
-        item = Blocks(centre, _TILE, color, self.marks[yarn], mark_on(color) if in_color else INK)
+        mark = self.marks[yarn] if marked else BLANK
+        item = Blocks(centre, _TILE, color, mark, mark_on(color) if in_color else INK)
         name = self.chart.yarns[yarn].name
         label = f"A block of {name}" + ("" if in_color else ", its mark alone")
         return Drawing(_TILE + 2, _TILE + 2, label, (item,))

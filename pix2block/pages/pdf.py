@@ -19,6 +19,7 @@ from pix2block.drawing.typesetter import CannotSet, typeset
 from pix2block.pages.paper import MM_PER_POINT, Paper
 from pix2block.pages.pattern_pictures import PatternPictures, Raster
 from pix2block.pages.pdf_rows import NUMBER_MM, RowSetting, rows_data
+from pix2block.pages.pdf_stripes import stripes_data
 from pix2block.pages.row_strip import TYPE
 from pix2block.pages.shipped import template
 from pix2block.pattern.document import (
@@ -36,6 +37,7 @@ from pix2block.pattern.document import (
     Topic,
     YarnLines,
 )
+from pix2block.pattern.stripe_table import is_striped
 from pix2block.pattern.winding import BEFORE_ROW
 
 _FRESH_ROWS = 40  # more rows begin a page
@@ -43,6 +45,7 @@ _FRONT = ("size", "time")  # sections side by side, under the picture
 _END = ("finishing", "care")  # side by side at the end
 _TWO_COLUMNS = ("abbreviations", "parts", "reading", "key", "how-to", "kinds")
 _NOT_ON_PAPER = ("tails",)  # the front tells where most yarns hang
+_NOT_OF_STRIPES = ("key", "chart", "chart-bands")  # the fabric stands beside their table
 _SHORT = 160  # letters of a row in full stitches, at most, on paper
 _COVER_MM = (178.0, 104.0)  # at most, width and height
 _LENGTH_COLUMN_MM = 56.0
@@ -55,6 +58,11 @@ class _Setting:
 
     pictures: PatternPictures
     paper: Paper
+
+    @property
+    def striped(self) -> bool:
+        """Whether rows are stripes, which a table tells."""
+        return is_striped(self.pictures.chart)
 
     @property
     def grown(self) -> float:
@@ -156,7 +164,7 @@ def _raster(raster: Raster, paper: Paper, beside: bool) -> dict[str, Any]:
 def _section(section: Section, by: _Setting) -> list[dict[str, Any]]:
     """A section as data; none where nothing of it belongs on this paper."""
     parts = [part for p in section.parts if (part := _part(p, by)) is not None]
-    if not parts or section.key in _NOT_ON_PAPER:
+    if not parts or section.key in (*_NOT_ON_PAPER, *(_NOT_OF_STRIPES if by.striped else ())):
         return []
     if any(isinstance(part, Topic) and part.picture for part in section.parts):
         parts.insert(0, {"kind": "paragraph", "text": by.pictures.howto_note})
@@ -196,6 +204,8 @@ def _part(part: Passage, by: _Setting) -> dict[str, Any] | None:
             return {"kind": "lengths", "heading": heading, "entries": _cells(entries)}
         case Pictures(what, note):
             return _figures(what, note, by)
+        case RowEntries() if by.striped:
+            return stripes_data(part, RowSetting(by.pictures, by.paper))
         case RowEntries():
             rows = rows_data(part, RowSetting(by.pictures, by.paper))
             return {"kind": "rows", "piece": part.piece, "entries": rows}
@@ -206,7 +216,7 @@ def _yarns(yarns: YarnLines, by: _Setting) -> dict[str, Any]:
         {
             "name": yarn.name,
             "figures": yarn.figures,
-            "tile": _drawing(by.pictures.tile(yarn.number), _TILE_MM),
+            "tile": _drawing(by.pictures.tile(yarn.number, marked=not by.striped), _TILE_MM),
         }
         for yarn in yarns.lines
     ]

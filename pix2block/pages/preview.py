@@ -34,6 +34,7 @@ from pix2block.craft.diagonal import Edge, Layout
 from pix2block.craft.tails import edge_begun
 from pix2block.drawing.png import packed
 from pix2block.drawing.style import PAPER
+from pix2block.drawing.views import held_view
 from pix2block.ground.settings import sides_of
 
 _LONGEST = 2400  # pixels of the longer side
@@ -103,6 +104,25 @@ def _show_early_turns(piece: Bytes, chart: Chart, bank: Bytes, which: NDArray[np
         block[part] = bank[yarn, which[line, column]][part]
 
 
+def as_worn(piece: Bytes, chart: Chart) -> Bytes:
+    """(h, w, 3) a triangle as it is held or worn, its start corner down, on paper; other pieces as
+    they are. No new colour comes in, so that a PNG keeps its palette."""
+    if not chart.is_triangle:
+        return piece
+    side = len(piece) // chart.height
+    there = np.repeat(np.repeat(chart.blocks >= 0, side, axis=0), side, axis=1)
+    pixels, drawn = (
+        np.asarray(
+            Image.fromarray(one).rotate(
+                -held_view(chart).turn, Image.Resampling.NEAREST, expand=True, fillcolor=ground
+            )
+        )
+        for one, ground in ((piece, from_hex(PAPER)), (there.astype(np.uint8), 0))
+    )
+    lines, columns = np.flatnonzero(drawn.any(axis=1)), np.flatnonzero(drawn.any(axis=0))
+    return pixels[lines[0] : lines[-1] + 1, columns[0] : columns[-1] + 1]
+
+
 def preview_png(chart: Chart, seed: int = 1) -> bytes:
     """preview.png, with the chart's border around a piece that is a rectangle."""
     if not chart.border or chart.ends_early:
@@ -113,8 +133,8 @@ def preview_png(chart: Chart, seed: int = 1) -> bytes:
 
 @lru_cache(maxsize=1)  # preview.png and the front page of the PDF often are the same picture
 def fabric_png(chart: Chart, pixels: int, seed: int = 1) -> bytes:
-    """The fabric without a border as PNG bytes. pixels: of a block's side."""
-    return as_png(fabric(chart, seed, pixels=pixels))
+    """The fabric without a border as PNG bytes, a triangle as worn. pixels: of a block's side."""
+    return as_png(as_worn(fabric(chart, seed, pixels=pixels), chart))
 
 
 def far_png(chart: Chart, degrees: float, seed: int = 1) -> bytes:

@@ -72,7 +72,9 @@ def howto_parts(amounts: Amounts, rows: Sequence[PatternRow]) -> tuple[Passage, 
     topics.append(_live_loop())
     if len(colors) > 1:
         topics += [_color_change(say), *_color_at_turn(say, chart.turn, rows)]
-        topics += [_winding(chart.butterfly_m), _leaving()]
+        if not any(bobbin.from_skein for bobbin in amounts.bobbins):
+            topics.append(_winding(chart.butterfly_m))
+        topics.append(_leaving())
     if any(use.behind_square is not None for row in rows for use in row.bobbins):
         topics.append(_carrying())
     topics.append(_tails(chart.tail_cm, chart.tail_ending == "over"))

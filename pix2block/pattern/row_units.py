@@ -35,13 +35,13 @@ def run_units(entry: RowEntry, names: Sequence[str], winding: Winding) -> list[R
         number, does = "", ""
         if not row.bobbins_plain:
             number = "" if use.number is None else f"#{use.number}"
-            does = _does(use, winding.get((row.row.number, place)))
+            does = use_words(use, winding.get((row.row.number, place)))
         units.append(RunUnit("" if gathered else str(blocks), names[yarn], number, does))
     return units
 
 
-def _does(use: BobbinUse, metres: float | None) -> str:
-    """ "new, wind 6.3 m", "only, 0.9 m", "behind 2.2, last"."""
+def use_words(use: BobbinUse, metres: float | None, ends: bool = True) -> str:
+    """ "new, wind 6.3 m", "only, 0.9 m", "behind 2.2, last". ends: else without what ends it."""
     length = say_metres(metres) if metres is not None else ""
     if use.number is None:
         return f"only, {length}" if length else "only"
@@ -50,7 +50,7 @@ def _does(use: BobbinUse, metres: float | None) -> str:
         said.append(f"new, wind {length}" if length else "new")
     if use.behind_square is not None:
         said.append(f"behind {use.behind_square**0.5:.1f}")
-    if use.last:
+    if use.last and ends:
         said.append("last")
     return ", ".join(said)
 

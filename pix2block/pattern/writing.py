@@ -83,8 +83,8 @@ def _border(amounts: Amounts) -> tuple[Section, ...]:
 
 _WHOLE = "As the picture is seen, from the right side."
 _HELD = (
-    "As it lies in the hands: right side facing, start corner down, rows level. On wrong-side "
-    "rows the piece faces the other way: what is left here is right there."
+    "As it lies in the hands, right side facing, start corner down. On wrong-side rows left and "
+    "right change places."
 )
 _BANDS = "Level rows, each on one page, as they lie in the hands."
 
