@@ -106,7 +106,10 @@ def test_stripes_on_paper_are_a_table(page: str) -> None:
     for line in lines:
         first, last = line.rows
         rows = f"{first}\u2013{last}" if last > first else f"{first}"
-        assert f"{rows} {YARNS[line.yarn].name} {line.blocks} {line.begins}" in text
+        blocks = f"{line.blocks} " if page == "a4" else f"{line.blocks} blocks, "
+        if line.blocks == "1":
+            blocks = blocks.replace("blocks", "block")
+        assert f"{rows} {YARNS[line.yarn].name} {blocks}{line.begins}" in text
     assert "The chart" not in text
 
 
