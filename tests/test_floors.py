@@ -24,8 +24,8 @@ yarn.swatch yarn.swatch_file
 picture.profile picture.heif picture.picture picture.blocks picture.faces
 picture.shares picture.artwork picture.strokes picture.symmetry picture.lettering
 chart.terms chart.source chart.mend chart.chart chart.yarn_order chart.chart_file
-chart.reading chart.drawn chart.grid
-proof.parts proof.definitions proof.lines proof.told proof.reader proof.fabric
+chart.reading chart.drawn chart.xlsx chart.grid
+proof.parts proof.definitions proof.lines proof.told proof.reader proof.rows proof.fabric
 proof.bobbins proof.hook proof.compare
 amounts.under_way amounts.measures amounts.border amounts.endings amounts.bobbins
 amounts.yarn_use amounts.money amounts.ways amounts.run_out
@@ -48,14 +48,15 @@ pages.web_rows pages.web_entries pages.web_page pages.pdf_rows pages.pdf_stripes
 pages.pdf
 pages.calm_sheet
 mending.places mending.asked mending.journal mending.yarn_verbs mending.block_verbs mending.shapes
-mending.placing mending.calming_verbs mending.verbs mending.words mending.apply mending.back
+mending.grids mending.placing mending.calming_verbs mending.verbs mending.words mending.apply
+mending.back
 options.rules options.picture_rules options.yarn_rules options.goal_rules options.asking
 options.table options.swatch options.mends options.goals options.maker
 study.output study.editions study.study
-reports.tables reports.shopping reports.forecast reports.summary reports.words
-recipes.supplies recipes.subject_map recipes.looking recipes.yarns recipes.from_picture
-recipes.from_file recipes.keeping recipes.by_hand recipes.mended recipes.replay recipes.making
-recipes.outputs recipes.swatch
+reports.tables reports.workbook reports.shopping reports.forecast reports.summary reports.words
+recipes.supplies recipes.grids recipes.subject_map recipes.looking recipes.yarns
+recipes.from_picture recipes.from_file recipes.keeping recipes.by_hand recipes.mended
+recipes.replay recipes.making recipes.outputs recipes.swatch
 stripes.yarn_ends stripes.edges stripes.plan stripes.toml_file stripes.plan_file stripes.steps
 stripes.laying stripes.spans stripes.plan_check stripes.piece stripes.fill stripes.made
 stripes.connect stripes.words stripes.sheet stripes.connect_sheet stripes.striped stripes.recipe

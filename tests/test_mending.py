@@ -16,7 +16,6 @@ from makers import YARNS, chart_of, charts
 import pix2block
 from pix2block.chart.chart import Border, Chart
 from pix2block.chart.drawn import Drawn, drawn_csv
-from pix2block.chart.grid import read_grid
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.chart.source import Calmed, Place, Source
 from pix2block.color.difference import difference_table
@@ -24,7 +23,7 @@ from pix2block.command.cli import run
 from pix2block.design.likeness import error_figures
 from pix2block.drawing.marks import with_marks
 from pix2block.ground.errors import BadInput
-from pix2block.mending.apply import apply_mends, with_grid
+from pix2block.mending.apply import apply_mends
 from pix2block.mending.back import journal_lines, undo
 from pix2block.mending.places import Line, blocks_at, place_of, straight
 from pix2block.reports.tables import chart_csv
@@ -625,8 +624,9 @@ def test_a_grid_that_was_changed_is_a_mend_of_the_chart_beside(
 @settings(max_examples=25, deadline=None)
 @given(charts())
 def test_the_grid_reads_back_to_the_same_blocks(chart: Chart) -> None:
-    grid = read_grid(chart_csv(chart), "chart.csv", chart.yarns)
-    assert write_chart(with_grid(chart, "chart.csv", grid.blocks, grid.yarns)) == write_chart(chart)
+    drawn = drawn_csv(chart_csv(chart), "chart.csv")
+    again = apply_mends(chart, [("grid", "chart.csv")], read=lambda _: drawn).after
+    assert write_chart(again) == write_chart(chart)
 
 
 def test_a_dry_run_writes_nothing(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:

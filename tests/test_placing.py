@@ -19,7 +19,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.mending.apply import apply_mends
 from pix2block.mending.back import undo
 from pix2block.mending.calming_verbs import AROUND
-from pix2block.recipes.mended import open_placed
+from pix2block.recipes.grids import open_blocks
 from pix2block.yarn.yarn import Yarn
 
 PIECE = chart_of("0011\n0211\n3300")
@@ -176,6 +176,6 @@ def test_shields_move_with_the_piece() -> None:
 
 def test_a_file_that_is_placed_can_be_opened(tmp_path: Path) -> None:
     (tmp_path / "piece.json").write_bytes(write_chart(PIECE))
-    placed = open_placed(str(tmp_path / "piece.json"))
+    placed = open_blocks(str(tmp_path / "piece.json"))
     assert isinstance(placed, Chart)
     assert (placed.blocks == PIECE.blocks).all()

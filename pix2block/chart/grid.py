@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pix2block.chart.chart import NO_BLOCK
-from pix2block.chart.drawn import Drawn, drawn_csv
+from pix2block.chart.chart import NO_BLOCK, Chart
+from pix2block.chart.drawn import Cell, Drawn, drawn_csv
 from pix2block.color.names import PLAIN_NAMES
 from pix2block.color.yarn_color import parse_yarn_color
 from pix2block.craft.diagonal import Layout
 from pix2block.ground.advice import Advice, Ask
-from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.errors import BadInput, refuse, unknown
 from pix2block.ground.settings import (
     MOST_YARNS,
     START_CORNERS,
@@ -52,18 +52,27 @@ def read_grid(text: str, place: str, shelf: tuple[Yarn, ...] = ()) -> Grid:
     return grid_of(drawn_csv(text, place), shelf)
 
 
-def grid_of(drawn: Drawn, shelf: tuple[Yarn, ...] = (), open_to_more: bool = False) -> Grid:
+def grid_of(
+    drawn: Drawn,
+    shelf: tuple[Yarn, ...] = (),
+    open_to_more: bool = False,
+    beside: Chart | None = None,
+) -> Grid:
     """The yarns and blocks of cells.
 
     A first line that counts the columns over a first column that counts the lines, the cell where
     they meet empty, is left aside. Names are looked up on the shelf; without one, a name that is a
     colour's word has that colour, one with a fill that of the fill, and any other a stand-in. Yarns
     come in the shelf's order, else by blocks falling. open_to_more: yarns of a colour's word, or of
-    a name and a fill, may come to those of the shelf, whose colours win over a fill.
+    a name and a fill, may come to those of the shelf, whose colours win over a fill. beside: the
+    chart that the cells are of: where a cell's name and fill disagree, the one that differs from it
+    counts.
 
     Raises BadInput with the cell for what does not fit.
     """
     known = {name_key(yarn.name): yarn for yarn in shelf}
+    if beside is not None and beside.blocks.shape == (len(drawn.cells), len(drawn.cells[0])):
+        drawn = _agreed(drawn, known, beside)
     by_color = {yarn.color: yarn for yarn in reversed(shelf)}
     found: dict[str, Yarn] = {}  # by cell text
     bare: list[str] = []  # cells that are only a colour
@@ -120,6 +129,48 @@ def grid_of(drawn: Drawn, shelf: tuple[Yarn, ...] = (), open_to_more: bool = Fal
     number = {cell: yarns.index(yarn) for cell, yarn in found.items()}
     blocks = np.array([[number[c] if c else NO_BLOCK for c in row] for row in cells])
     return Grid(blocks.astype(np.int64), yarns, tuple(warnings))
+
+
+def _agreed(drawn: Drawn, known: Mapping[str, Yarn], beside: Chart) -> Drawn:
+    """The cells with a name or a fill each, that which tells what a hand changed; with both where
+    they tell a new yarn.
+
+    Raises BadInput with every cell of which both were changed and tell different yarns.
+    """
+    faults = []
+    names = [*(yarn.name for yarn in beside.yarns), ""]
+    colors = [*(yarn.color for yarn in beside.yarns), None]
+
+    def agreed(line: int, column: int, cell: Cell, own: int) -> Cell:
+        if not cell.fill:
+            return cell
+        if not cell.words:
+            return Cell(names[own]) if cell.fill == colors[own] else cell
+        key = "" if cell.words.startswith("#") else name_key(clean_name(cell.words))
+        says = known[key].color if key in known else _color_of(cell.words) if not key else None
+        same_name = key == name_key(names[own]) if key else says == colors[own]
+        if cell.fill in (says, colors[own]):
+            return Cell(cell.words)
+        if same_name:
+            return Cell("", cell.fill)
+        if says is None:
+            return cell
+        faults.append(
+            drawn.fault(
+                line,
+                column,
+                f'its name, "{cell.words}", and its fill, {cell.fill}, were both changed: let them '
+                "agree, or clear one of them",
+            )
+        )
+        return cell
+
+    cells = tuple(
+        tuple(agreed(i, j, cell, own) for j, (cell, own) in enumerate(zip(*both, strict=True)))
+        for i, both in enumerate(zip(drawn.cells, beside.blocks.tolist(), strict=True))
+    )
+    refuse(faults)
+    return replace(drawn, cells=cells)
 
 
 def _fills_of_names(

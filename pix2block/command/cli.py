@@ -95,8 +95,11 @@ def _report(chart: Path, options: Options, as_json: bool) -> None:
 
 
 def _finish_chart(chart: Path, options: Options, study: Study, as_json: bool) -> None:
+    from pix2block.recipes.grids import is_grid
+
     # A grid with no chart beside it is written elsewhere: it gets a folder of its own.
-    kept = study.chart_file if study.chart_file and study.chart_file.suffix != ".csv" else None
+    own = study.chart_file is None or is_grid(study.chart_file)
+    kept = None if own else study.chart_file
     folder = kept.parent if kept and not options.out else _folder(options, chart)
     _finish(study, folder, as_json)
 
@@ -248,8 +251,10 @@ program = Program(
             REPORT,
             "CHART",
             _report,
-            "Makes every report again from a chart.json, or from a CSV grid: a line a chart line "
-            "from the top, yarn names or #rrggbb, empty where no block is.",
+            "Makes every report again from a chart.json; from a grid, CSV or .xlsx: a line a chart "
+            "line from the top, yarn names or #rrggbb, in .xlsx also fills, empty where no block "
+            "is; or from a pattern.txt. A chart.csv, chart.xlsx or pattern.txt that was changed "
+            "changes the chart.json beside it.",
         ),
         mend_command(_finish_chart),
         compare_command(),

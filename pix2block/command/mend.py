@@ -57,7 +57,7 @@ def mend_command(finish: Finish) -> click.Command:
         alone = {name: words.pop(name) for name in ALONE}
         for name in _VERBS:
             words.pop(name)
-        _refuse_mixed(alone, mends)
+        _refuse_mixed(alone, mends, _beside(Path(place)) is not None)
         options = Options.from_words(given_words(words, of_report))
         _mend(Path(place), options, mends, alone, as_json, finish)
 
@@ -76,10 +76,12 @@ def mend_command(finish: Finish) -> click.Command:
     )
 
 
-def _refuse_mixed(alone: Mapping[str, str | None], mends: list[Asked]) -> None:
+def _refuse_mixed(
+    alone: Mapping[str, str | None], mends: list[Asked], of_grid: bool = False
+) -> None:
     if alone["undo"] and (mends or alone["list"]):
         raise BadInput(Ask("undo"), " stands alone: leave the other mends for another call")
-    if not (mends or alone["undo"] or alone["list"]):
+    if not (mends or alone["undo"] or alone["list"] or of_grid):
         raise BadInput("no mend is asked for: give one, as ", Ask("paint", '"row 57.3=Moss"'))
 
 
@@ -92,18 +94,18 @@ def _mend(
     finish: Finish,
 ) -> None:
     from pix2block.mending.back import journal_lines, undo
-    from pix2block.recipes.mended import apply_asked, mended, open_to_mend
+    from pix2block.recipes.mended import mended, open_and_apply, open_to_mend
 
-    study, shelf = open_to_mend(path, options)
-    if alone["list"] and not mends:
-        for line in journal_lines(study.chart) or ["No mend so far"]:
-            echo(line)
-        return
     read: tuple[Path, ...] = ()
-    if alone["undo"]:
+    if alone["undo"] or (alone["list"] and not mends):
+        study, _ = open_to_mend(_beside(path) or path, options)
+        if not alone["undo"]:
+            for line in journal_lines(study.chart) or ["No mend so far"]:
+                echo(line)
+            return
         done = undo(study.chart, alone["undo"])
     else:
-        done, read = apply_asked(study.chart, mends, shelf)
+        study, done, read = open_and_apply(path, options, mends)
     if alone["dry_run"]:
         click.echo(_differences(done))
         return
@@ -111,6 +113,12 @@ def _mend(
         for line in journal_lines(done.after) if alone["list"] else done.lines:
             echo(line)
     finish(path, options, mended(study, done, read), as_json)
+
+
+def _beside(path: Path) -> Path | None:
+    from pix2block.recipes.grids import chart_beside
+
+    return chart_beside(path)
 
 
 def _differences(done: Mended) -> str:

@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pix2block.amounts.yarn_use import Amounts, amounts_of
-from pix2block.chart.chart import NO_BLOCK, Chart
+from pix2block.chart.chart import Chart
 from pix2block.chart.mend import Mend
-from pix2block.chart.yarn_order import with_yarns
 from pix2block.drawing.marks import with_marks
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, refuse
@@ -21,9 +18,9 @@ from pix2block.mending.asked import Done, Given, Read, no_file, pairs, quoted
 from pix2block.mending.calming_verbs import percent_of
 from pix2block.mending.journal import before_of, lines_changed, with_name
 from pix2block.mending.places import Mask
-from pix2block.mending.verbs import CALM, TEXT, verb_of
+from pix2block.mending.verbs import CALM, GRID, TEXT, verb_of
 from pix2block.mending.words import Cost, cost_of, cost_words
-from pix2block.yarn.yarn import Yarn, name_key
+from pix2block.yarn.yarn import Yarn
 
 Asked = tuple[str, str]  # a mend's name, and its value as typed
 
@@ -103,6 +100,8 @@ class Call:
 
     def with_done(self, done: Done, asked: Asked) -> Call:
         """With one more that is done."""
+        if asked[0] == GRID and done.chart is self.chart:
+            return self
         none = np.zeros(self.chart.blocks.shape, dtype=bool)
         letters = done.move(none if self.letters is None else self.letters).astype(bool)
         if asked[0] == TEXT and done.at is not None:
@@ -118,42 +117,12 @@ class Call:
         )
 
 
-def with_grid(
-    chart: Chart,
-    name: str,
-    blocks: NDArray[np.int64],
-    yarns: Sequence[Yarn],
-    **worked: Any,
-) -> Chart:
-    """The chart with the blocks of a grid, as one line of its journal; the same where nothing is
-    otherwise. name: of the grid's file; yarns: those that its blocks are numbers of; worked: fields
-    of the chart that the file tells too.
-
-    Raises BadInput for a grid of another size, or of other rows.
-    """
-    if blocks.shape != chart.blocks.shape:
-        raise BadInput(
-            f"{name} has {blocks.shape[1]} x {blocks.shape[0]} blocks, the chart.json beside it "
-            f"{chart.width} x {chart.height}: give it the same size, or a folder of its own"
-        )
-    known = {name_key(yarn.name): i for i, yarn in enumerate(chart.yarns)}
-    more = [yarn for yarn in yarns if name_key(yarn.name) not in known]
-    known |= {name_key(yarn.name): len(known) + i for i, yarn in enumerate(more)}
-    number = np.array([*(known[name_key(yarn.name)] for yarn in yarns), NO_BLOCK])
-    changed = int((number[blocks] != chart.blocks).sum())
-    if not changed and all(getattr(chart, field) == value for field, value in worked.items()):
-        return chart
-    after = replace(with_yarns(chart, (*chart.yarns, *more)), blocks=number[blocks], **worked)
-    done = Done(with_marks(after), f"The blocks of {name}", changed)
-    return entered(chart, done, ("grid", name), next_group(chart), amounts_of(chart))[0]
-
-
 def act(chart: Chart, asked: Asked, given: Given) -> Done:
     """One mend, without its line in the journal."""
     verb = verb_of(asked[0])
     try:
         done = verb(chart, asked[1], given)
-        return replace(done, chart=with_marks(done.chart))
+        return done if done.chart is chart else replace(done, chart=with_marks(done.chart))
     except BadInput as error:
         raise _of_mend(asked, error) from None
 
@@ -167,6 +136,8 @@ def _check_percent(asked: Asked) -> None:
 
 def _of_mend(asked: Asked, error: BadInput) -> BadInput:
     name, value = asked
+    if name == GRID:  # which is no option
+        return error
     return BadInput(Ask(name, quoted(value) if value else None), ": ", *error.advice.parts)
 
 

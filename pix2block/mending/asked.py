@@ -16,6 +16,7 @@ from pix2block.chart.yarn_order import with_yarns
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.nouns import shown
 from pix2block.mending.places import Mask, Place, blocks_at, place_in
+from pix2block.proof.rows import Told
 from pix2block.yarn.yarn import Yarn, name_key
 
 _IN = re.compile(r"\s+in\s+")
@@ -65,10 +66,10 @@ class Done:
         return np.asarray(touched & (self.chart.blocks >= 0))
 
 
-Read = Callable[[str], "Chart | Drawn"]
+Read = Callable[[str], "Chart | Drawn | Told"]
 
 
-def no_file(name: str) -> Chart | Drawn:
+def no_file(name: str) -> Chart | Drawn | Told:
     """Where no file can be read."""
     raise BadInput(f"{name} cannot be read from here")
 

@@ -14,7 +14,9 @@ from pix2block.chart.grid import grid_of
 from pix2block.chart.yarn_order import with_yarns
 from pix2block.ground.errors import BadInput
 from pix2block.mending.asked import Done, Given
+from pix2block.mending.grids import blocks_in
 from pix2block.mending.places import blocks_at, place_of
+from pix2block.proof.rows import Told
 from pix2block.yarn.yarn import Yarn, name_key
 
 
@@ -54,10 +56,13 @@ def insert(chart: Chart, value: str, given: Given) -> Done:
 
 
 def _read(
-    file: Chart | Drawn, known: Sequence[Yarn]
+    file: Chart | Drawn | Told, known: Sequence[Yarn]
 ) -> tuple[NDArray[np.int64], tuple[Yarn, ...], list[str]]:
     if isinstance(file, Chart):
         return file.blocks, file.yarns, []
+    if isinstance(file, Told):
+        found = blocks_in(file, known)
+        return found.blocks, found.yarns, []
     grid = grid_of(file, tuple(known), open_to_more=True)
     return grid.blocks, grid.yarns, list(grid.warnings)
 

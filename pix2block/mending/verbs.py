@@ -7,12 +7,13 @@ from types import MappingProxyType
 
 from pix2block.chart.chart import Chart
 from pix2block.ground.errors import BadInput, unknown
-from pix2block.mending import block_verbs, calming_verbs, placing, shapes, yarn_verbs
+from pix2block.mending import block_verbs, calming_verbs, grids, placing, shapes, yarn_verbs
 from pix2block.mending.asked import Done, Given
 
 CALM = "calm"  # comes last in a call
 TEXT = "text"  # writes letters, which calming leaves
 SHIELD = "shield"
+GRID = "grid"  # of a file of this very chart
 Verb = Callable[[Chart, str, Given], Done]
 
 VERBS: Mapping[str, Verb] = MappingProxyType(
@@ -34,6 +35,7 @@ VERBS: Mapping[str, Verb] = MappingProxyType(
         "frame": shapes.frame,
         "extend": shapes.extend,
         "repeat": shapes.repeat,
+        GRID: grids.grid,
         CALM: calming_verbs.calm_anew,
     }
 )

@@ -16,18 +16,18 @@ from pix2block.proof.definitions import Unreadable
 from pix2block.proof.lines import Entry, Fault, Lines, find_lines, stray
 from pix2block.proof.told import Head, InFull, RowWords, Stretch, Words, WrittenBobbin
 
-_HEAD = re.compile(
+HEAD = re.compile(
     r"Piece: ([0-9]{1,6}) x ([0-9]{1,6}) blocks?, rows ([0-9]{1,6}) to ([0-9]{1,6}), "
     r"start corner ((?:bottom|top) (?:right|left)), (right|left) hand, "
     r"(\S+) blocks, (US|UK) terms, (early|late) turns\."
 )
-_ROW = re.compile(r"Row ([0-9]{1,6}), (right|wrong) side, ([0-9]{1,6}) blocks?: (.+)\.")
-_ROWS = re.compile(r"Rows ([0-9]{1,6}) to ([0-9]{1,6}), ([0-9]{1,6}) blocks? each: (.+)\.")
-_CHANGING = re.compile(
+ROW = re.compile(r"Row ([0-9]{1,6}), (right|wrong) side, ([0-9]{1,6}) blocks?: (.+)\.")
+ROWS = re.compile(r"Rows ([0-9]{1,6}) to ([0-9]{1,6}), ([0-9]{1,6}) blocks? each: (.+)\.")
+CHANGING = re.compile(
     r"Rows ([0-9]{1,6}) to ([0-9]{1,6}), ([0-9]{1,6}) to ([0-9]{1,6}) blocks?, "
     r"1 (more|fewer) in each: (.+)\."
 )
-_RUN = re.compile(r"([1-9][0-9]{0,5}) (.+)")
+RUN = re.compile(r"([1-9][0-9]{0,5}) (.+)")
 _NUMBERED = re.compile(r" #([1-9][0-9]{0,5})( new)?( behind ([0-9]{1,6}\.[0-9]{2}))?( last)?")
 _FIRST = re.compile(r"First (corner|grow|travel), (full|stop) \(row ([0-9]{1,6})\):")
 _WRITTEN = re.compile(r"(?:With ([^:]+): )?(?:([1-9][0-9]{0,5}) times: )?([^:]+)\.")
@@ -75,7 +75,7 @@ class _Reader:
         if len(lines) != 1:
             self.faults.append(Fault(f"there are {len(lines)} lines “Piece: …”, not one"))
             return None
-        m = _HEAD.fullmatch(lines[0])
+        m = HEAD.fullmatch(lines[0])
         if not m:
             self.faults.append(Fault(f"the head line cannot be read: {lines[0]}"))
             return None
@@ -103,11 +103,11 @@ class _Reader:
     def _row(self, entry: Entry) -> None:
         under = list(entry.under)
         try:
-            if one := _ROW.fullmatch(entry.line):
+            if one := ROW.fullmatch(entry.line):
                 self.rows.append(self._single(one, under))
-            elif several := _ROWS.fullmatch(entry.line):
+            elif several := ROWS.fullmatch(entry.line):
                 self.rows += self._gathered(several, under)
-            elif changing := _CHANGING.fullmatch(entry.line):
+            elif changing := CHANGING.fullmatch(entry.line):
                 self.rows += self._changing(changing, under)
             else:
                 raise Unreadable(f"this line cannot be read: {entry.line}")
@@ -188,7 +188,7 @@ class _Reader:
     def _runs(self, text: str) -> tuple[tuple[int, str], ...]:
         runs = []
         for told in text.split(", "):
-            m = _RUN.fullmatch(told)
+            m = RUN.fullmatch(told)
             if not m:
                 raise Unreadable(f"“{told}” is no run: write blocks and yarn, as “3 Moss”")
             runs.append((int(m[1]), self._name(m[2])))

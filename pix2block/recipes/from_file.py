@@ -7,19 +7,21 @@ from pathlib import Path
 from pix2block.amounts.under_way import Done, UnderWay
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
-from pix2block.chart.grid import fit_last_row, read_grid
+from pix2block.chart.grid import fit_last_row
 from pix2block.chart.reading import read_chart
 from pix2block.drawing.marks import with_marks
 from pix2block.ground import settings
-from pix2block.ground.advice import Ask
-from pix2block.ground.delimited import decode_text
+from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput, refuse
 from pix2block.ground.files import finish_swap, noting_files, read_bytes, read_text
+from pix2block.mending.grids import blocks_in
 from pix2block.options.maker import open_maker, with_defaults
 from pix2block.options.table import Options
 from pix2block.pattern.text import pattern_text
 from pix2block.proof.compare import Proof
+from pix2block.proof.rows import Told
 from pix2block.recipes.from_picture import title_of, with_options
+from pix2block.recipes.grids import is_grid, open_blocks, yarns_told
 from pix2block.recipes.supplies import (
     fit_options,
     notes_on_yarns,
@@ -57,14 +59,14 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
     measured = open_swatches(options.swatch)
     shelf = open_shelf(options.shelf) if options.shelf else Shelf(())
     given = options
-    is_grid = path.suffix.lower() == ".csv"
-    if is_grid:
+    of_grid = is_grid(path)
+    if of_grid:
         options = fit_options(with_defaults(options, maker), measured, maker)
         chart, told = _chart_of_grid(path, options, shelf)
     else:
         chart, told = _kept_chart(path, options)
     chart, of_supplies = with_supplies(with_options(chart, options), options, measured, maker)
-    chart, of_class = with_class(chart, told=options.weight is not None or not is_grid)
+    chart, of_class = with_class(chart, told=options.weight is not None or not of_grid)
     chart = with_border(chart, options.border, shelf.yarns)
     try:
         chart = with_marks(chart)
@@ -81,17 +83,23 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
     )
 
 
-def _chart_of_grid(path: Path, options: Options, shelf: Shelf) -> tuple[Chart, tuple[str, ...]]:
-    grid = read_grid(decode_text(read_bytes(path, "grid"), f"grid {path}"), str(path), shelf.yarns)
-    hand = options.hand or settings.DEFAULT_HAND
+def _chart_of_grid(
+    path: Path, options: Options, shelf: Shelf
+) -> tuple[Chart, tuple[str | Advice, ...]]:
+    file = open_blocks(path)
+    assert not isinstance(file, Chart)  # no chart.json has a grid's name
+    told = isinstance(file, Told)
+    known = yarns_told(path) if told and not shelf.yarns else shelf.yarns
+    found = blocks_in(file, known)
+    hand = options.hand or found.worked.get("hand") or settings.DEFAULT_HAND
+    corner = options.corner or found.worked.get("start_corner")
     try:
-        corner, last_row = fit_last_row(
-            grid.blocks, options.corner, settings.usual_corner(hand), hand
-        )
+        corner, last_row = fit_last_row(found.blocks, corner, settings.usual_corner(hand), hand)
     except BadInput as error:
         raise error.within(str(path)) from None
-    chart = Chart(title_of(path.name), grid.blocks, grid.yarns, last_row, corner, hand)
-    return chart, grid.warnings
+    worked = {**found.worked, "last_row": last_row, "start_corner": corner, "hand": hand}
+    chart = Chart(title_of(path.name), found.blocks, found.yarns, **worked)
+    return chart, found.warnings
 
 
 def _kept_chart(path: Path, options: Options) -> tuple[Chart, tuple[str, ...]]:

@@ -21,7 +21,8 @@ from pix2block.ground.swap import Moves, sha256_of
 
 CHART, SUMMARY = "chart.json", "summary.json"
 WORKED_ON = (CHART, "chart.csv", "chart.xlsx", "pattern.txt")  # a report writes these anew
-_PRECIOUS = re.compile(r"chart\.json|pattern\.(.+\.)?txt")  # what a hand changes
+_PRECIOUS = re.compile(r"chart\.(json|csv|xlsx)|pattern\.(.+\.)?txt")  # what a hand changes
+_TAKEN_IN = ("chart.csv", "chart.xlsx")  # once they are read, the chart has all they tell
 _OLDER = ("rows", "blocks", "strands")  # keys of a summary.json, also of one without a list
 
 
@@ -100,6 +101,8 @@ def find(
             continue
         if not whole and not _PRECIOUS.fullmatch(name):
             continue
+        if name in _TAKEN_IN and any(_same(path, folder / name) for path in read):
+            continue
         why = _why_kept(name, now, record, ours) or (
             _another(folder, contents, worked_on) if name == CHART else None
         )
@@ -143,7 +146,8 @@ def _why_kept(
 ) -> str | None:
     """Why what stands in a file's place is not a run's own, None where it is."""
     if record is None and ours:  # of a run that kept no list
-        return "may have been changed by hand" if _PRECIOUS.fullmatch(name) else None
+        by_hand = _PRECIOUS.fullmatch(name) and name not in _TAKEN_IN
+        return "may have been changed by hand" if by_hand else None
     if record is None or name not in record:
         return "is not what a run wrote here"
     if record[name] == now or not _PRECIOUS.fullmatch(name):  # others follow from the chart

@@ -8,23 +8,21 @@ from pathlib import Path
 from typing import TypeVar
 
 from pix2block.chart.chart import Chart
-from pix2block.chart.drawn import Drawn, drawn_csv
-from pix2block.chart.grid import read_grid
-from pix2block.chart.reading import read_chart
-from pix2block.ground.delimited import decode_text
-from pix2block.ground.errors import BadInput
-from pix2block.ground.files import files_read, noting_files, read_bytes
-from pix2block.mending.apply import Asked, Mended, apply_mends, with_grid
+from pix2block.chart.drawn import Drawn
+from pix2block.ground.files import files_read, noting_files
+from pix2block.mending.apply import Asked, Mended, apply_mends
 from pix2block.mending.back import undo as undone
+from pix2block.mending.verbs import GRID
 from pix2block.options.table import Options
+from pix2block.proof.rows import Told
 from pix2block.recipes.by_hand import with_hand_edit
 from pix2block.recipes.from_file import open_chart
+from pix2block.recipes.grids import chart_beside, is_grid, open_blocks
 from pix2block.recipes.keeping import CHART
 from pix2block.recipes.supplies import open_shelf
 from pix2block.study.study import NOTHING_ASKED, Study
 from pix2block.yarn.yarn import Yarn
 
-GRID = "chart.csv"
 Of = TypeVar("Of", Study, Chart)
 
 
@@ -37,7 +35,7 @@ def open_to_mend(
     """
     if not options.shelf:
         return _noting_edits(open_chart(path, options)), ()
-    of_shelf = options.done or options.border or Path(path).suffix.lower() == ".csv"
+    of_shelf = options.done or options.border or is_grid(Path(path))
     asked = options if of_shelf else replace(options, shelf=None)
     study = open_chart(path, asked)
     read = (*study.read, Path(options.shelf))
@@ -55,23 +53,32 @@ def _noting_edits(study: Study) -> Study:
 
 @noting_files
 def report_of(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
-    """A piece as `open_chart` gives it; of the chart.csv of a folder that has a chart.json, the
-    piece of that with the grid's blocks, as a mend.
+    """A piece as `open_chart` gives it; of the chart.csv, chart.xlsx or pattern.txt of a folder
+    that has a chart.json, the piece of that with the file's blocks, as a mend.
 
-    Raises BadInput as that does, and for a grid of another size.
+    Raises BadInput as that does, and for a file of another size.
     """
     path = Path(path)
-    beside = path.parent / CHART
-    if path.name != GRID or not beside.exists():
+    if chart_beside(path) is None:
         return _noting_edits(open_chart(path, options))
-    study, shelf = open_to_mend(beside, options)
-    text = decode_text(read_bytes(path, "grid"), f"grid {path}")
-    grid = read_grid(text, str(path), (*study.chart.yarns, *shelf))
-    try:
-        chart = with_grid(study.chart, GRID, grid.blocks, grid.yarns)
-    except BadInput as error:
-        raise error.within(f"grid {path}") from None
-    return replace(study, chart=chart, notes=(*study.notes, *grid.warnings))
+    study, done, read = open_and_apply(path, options, ())
+    return mended(study, done, read)
+
+
+def open_and_apply(
+    path: str | Path, options: Options, mends: Sequence[Asked]
+) -> tuple[Study, Mended, tuple[Path, ...]]:
+    """A piece as `open_to_mend` gives it, what mends make of it, and the files that they read. Of a
+    file beside a chart.json the piece is that of the chart, and the file's blocks the first mend.
+
+    Raises BadInput as that does, and with every mend that cannot be.
+    """
+    path = Path(path)
+    beside = chart_beside(path)
+    study, shelf = open_to_mend(beside or path, options)
+    asked = [*([(GRID, path.name)] if beside else []), *mends]
+    done, read = apply_asked(study.chart, asked, shelf, path)
+    return study, done, read
 
 
 def mend(of: Of, mends: Sequence[Asked], shelf: Sequence[Yarn] = ()) -> Of:
@@ -96,24 +103,20 @@ def undo(of: Of, which: int | str = 1) -> Of:
 
 
 def apply_asked(
-    chart: Chart, mends: Sequence[Asked], shelf: Sequence[Yarn] = ()
+    chart: Chart, mends: Sequence[Asked], shelf: Sequence[Yarn] = (), grid: Path | None = None
 ) -> tuple[Mended, tuple[Path, ...]]:
-    """The chart with mends in the order given, and the files that they read.
+    """The chart with mends in the order given, and the files that they read. grid: the file of this
+    very chart, which a mend knows by its name alone.
 
     Raises BadInput with every one that cannot be.
     """
+
+    def opened(name: str) -> Chart | Drawn | Told:
+        return open_blocks(grid if grid and name == grid.name else name)
+
     with files_read() as read:
-        done = apply_mends(chart, mends, shelf, open_placed)
+        done = apply_mends(chart, mends, shelf, opened)
     return done, tuple(read)
-
-
-def open_placed(name: str) -> Chart | Drawn:
-    """A chart, or a grid's cells, to be placed on a chart. Raises BadInput where it cannot be
-    read."""
-    path = Path(name)
-    if path.suffix.lower() == ".json":
-        return read_chart(read_bytes(path, "chart"), name)[0]
-    return drawn_csv(decode_text(read_bytes(path, "grid"), f"grid {path}"), name)
 
 
 def mended(of: Of, done: Mended, read: Sequence[Path] = ()) -> Of:

@@ -31,6 +31,7 @@ from pix2block.reports.tables import (
     ways_csv,
     yarn_csv,
 )
+from pix2block.reports.workbook import chart_xlsx
 from pix2block.study.editions import Edition, named_editions
 from pix2block.study.output import HasOutputs, Output, make_files
 from pix2block.study.study import NOTHING_ASKED, Study
@@ -89,6 +90,12 @@ OUTPUTS: tuple[Output[Study], ...] = (
         "the blocks as a grid of yarns' names, columns and lines counted: for a spreadsheet; "
         "changed there, a report of it changes the chart beside it",
         lambda study: chart_csv(study.chart).encode(),
+    ),
+    Output(
+        "chart.xlsx",
+        "the same as a workbook, cells in the yarns' colours, and sheets of rows, runs, bobbins "
+        "and yarn; changed there, in colour or in name, a report of it changes the chart beside it",
+        lambda study: chart_xlsx(study.amounts),
     ),
     Output("chart.png", _CHART, lambda study: png(study.sheet, png_scale(study.chart))),
     Output("chart.svg", _CHART, lambda study: svg(study.sheet).encode()),
