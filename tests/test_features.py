@@ -380,8 +380,8 @@ def test_lost_features_are_reported() -> None:
     lost = study.lost
     assert lost
     lines = lost_lines(study)
-    assert lines[0].startswith("These no longer stand out")
-    assert any("brought back by a ninth yarn, #" in line for line in lines)
+    assert any(line.startswith("These no longer stand out") for line in lines)
+    assert any("brought back by a ninth yarn, " in line for line in lines)
     listed = summary(study)["features_lost"]
     assert listed[0] == {
         "place": lost[0].place,

@@ -31,7 +31,8 @@ amounts.under_way amounts.measures amounts.border amounts.endings amounts.bobbin
 amounts.yarn_use amounts.money amounts.ways amounts.run_out
 design.k_median design.refine design.attention design.share_out design.stock design.palette
 design.tone design.features design.kept_features design.subject
-design.likeness design.flat_art design.view design.remedies design.stand_in design.within_shelf
+design.likeness design.flat_art design.view design.areas design.area_words design.remedies
+design.stand_in design.within_shelf
 calming.state calming.kernel
 calming.links calming.guards calming.setting_up calming.task calming.search calming.calm
 calming.charts

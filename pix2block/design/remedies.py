@@ -17,6 +17,7 @@ from pix2block.color.spaces import (
     to_hex,
     to_lab,
 )
+from pix2block.design.areas import Area
 from pix2block.design.features import STANDS_OUT, Feature, kept_difference
 from pix2block.design.palette import nearest_yarns
 from pix2block.design.refine import stand_ins
@@ -48,12 +49,15 @@ class Remedy:
 def one_more_yarn(
     feature: Feature, means: Bytes, yarn_rgb: Bytes, shelf_rgb: Bytes | None = None
 ) -> Remedy | None:
-    """The yarn that brings a lost feature back, None where none of those tried does.
+    """The yarn that brings a lost feature back, or parts an area from what has its yarn; None where
+    none of those tried does.
 
     Without a shelf the feature's own mean colour, or else that of its own colours which is truest
     to it; with a shelf the yarn left out that is truest to it. means: (height, width, 3) block
     means; yarn_rgb: (k, 3) yarns of the chart; shelf_rgb: (s, 3) yarns left out.
     """
+    if isinstance(feature, Area):
+        return _parting(feature, means, yarn_rgb, shelf_rgb)
     if shelf_rgb is not None:
         added = _truest(feature, means, yarn_rgb, shelf_rgb)
     else:
@@ -63,11 +67,35 @@ def one_more_yarn(
             added = _truest(feature, means, yarn_rgb, _own_colors(feature, means))
     if added is None:
         return None
+    return _with_one_more(feature, means, yarn_rgb, added)
+
+
+def _with_one_more(
+    feature: Feature, means: Bytes, yarn_rgb: Bytes, added: NDArray[np.uint8]
+) -> Remedy:
     more = np.concatenate([yarn_rgb, added[None]])
     blocks = nearest_yarns(means, more)
     difference = kept_difference(feature, more[blocks])
     count = int((blocks == len(yarn_rgb)).sum())
     return Remedy(to_hex(added), count, more, blocks, difference)
+
+
+def _parting(area: Area, means: Bytes, yarn_rgb: Bytes, shelf_rgb: Bytes | None) -> Remedy | None:
+    """One more yarn that most of an area takes, and what is beside it does not: of the area's own
+    colours or those of what is beside it, or of a shelf, the truest to the area first."""
+    if shelf_rgb is None:
+        own = [from_hex(area.color)]
+        candidates = np.concatenate([np.array(own, dtype=np.uint8), _own_colors(area, means)])
+    else:
+        candidates = shelf_rgb
+    if not len(candidates):
+        return None
+    error = difference_table(means[area.mask], candidates).mean(axis=0)
+    for i in np.argsort(error, kind="stable")[:_TRIED].tolist():
+        remedy = _with_one_more(area, means, yarn_rgb, candidates[i])
+        if area.parted(remedy.blocks):
+            return remedy
+    return None
 
 
 def _truest(

@@ -8,6 +8,8 @@ from collections.abc import Sequence
 from pix2block.amounts.endings import Ending
 from pix2block.amounts.ways import Better, Way
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
+from pix2block.design.area_words import area_words, color_word, named_color
+from pix2block.design.areas import Area
 from pix2block.design.remedies import more_yarn_words
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM, Habit, say_corner
@@ -207,16 +209,25 @@ def lost_lines(study: Study) -> list[str]:
     if not study.lost:
         return []
     names = {yarn.color: yarn.name for yarn in study.spare or ()}
-    lines = ["These no longer stand out in so few yarns:"]
+    lines: list[str] = []
+    small: list[str] = []
     for feature, remedy in zip(study.lost, study.remedies, strict=False):
-        words = f"  {say_count(feature.blocks, 'block')} of {feature.color} {feature.place}"
+        name = (names.get(remedy.added) or named_color(remedy.added)) if remedy else ""
+        if isinstance(feature, Area):
+            words = area_words(feature, study.chart.yarns[feature.yarn].name)
+            if remedy:
+                words += f": one more yarn, {name}, would part them"
+            lines.append(f"{words}.")
+            continue
+        word = color_word(feature.color)
+        words = f"  {say_count(feature.blocks, 'block')} of {word} {feature.place}"
         if remedy:
-            words += f"; brought back by {more_yarn_words(remedy, names.get(remedy.added))}"
-        lines.append(words)
+            words += f"; brought back by {more_yarn_words(remedy, name)}"
+        small.append(words)
     more = len(study.lost) - len(study.remedies)
     if more:
-        lines.append(f"  and {more} more, in summary.json")
-    return lines
+        small.append(f"  and {more} more, in summary.json")
+    return [*lines, *(["These no longer stand out in so few yarns:"] if small else []), *small]
 
 
 def _yarn_words(amount: YarnAmount) -> str:

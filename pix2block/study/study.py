@@ -29,8 +29,13 @@ from pix2block.chart.chart import Chart
 from pix2block.color.spaces import rgb_array
 from pix2block.craft.plan import StrandPlan
 from pix2block.craft.tails import Tails
+<<<<<<< HEAD
 from pix2block.design.features import Feature
 from pix2block.design.kept_features import lost_features, with_features
+=======
+from pix2block.design.areas import Area, areas_of, in_areas
+from pix2block.design.features import Feature, lost_features
+>>>>>>> b4a1daf (Areas that have the yarn of what is around them are told first, a face above all, with the yarn that parts them)
 from pix2block.design.likeness import error_figures, with_seen
 from pix2block.design.remedies import Remedy, one_more_yarn
 from pix2block.design.stand_in import Rescue, find_stand_ins
@@ -175,9 +180,18 @@ class Study:
         return error_figures(self.chart)
 
     @cached_property
+    def areas(self) -> tuple[Area, ...]:
+        """Areas of the picture that have the yarn of what is around them, faces first."""
+        look = self.view.look if self.view else None
+        faces = self.view.faces_in_blocks if self.view and look == "photo" else ()
+        return areas_of(self.chart, faces) if look != "blocks" else ()
+
+    @cached_property
     def lost(self) -> tuple[Feature, ...]:
-        """Features of the picture that the yarns no longer show, the most important first."""
-        return lost_features(self.chart)
+        """What of the picture the yarns no longer show, the most important first: areas, then
+        features."""
+        features = lost_features(self.chart)
+        return (*self.areas, *(f for f in features if not in_areas(f, self.areas)))
 
     @cached_property
     def remedies(self) -> tuple[Remedy | None, ...]:

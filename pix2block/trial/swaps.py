@@ -108,7 +108,8 @@ def _helps(
     if least < TOLD_APART and (not tried.merging or least < before + _CLEARER):
         return None
     lost = len(lost_in(swapped, seeing.features))
-    if lost > len(tried.lost) or not (tried.merging or lost < len(tried.lost)):
+    before_lost = len(tried.features_lost)
+    if lost > before_lost or not (tried.merging or lost < before_lost):
         return None
     # Swapped blocks that take their nearest yarns are not calmed: like is set beside like.
     plain = chart if tried.merging else chart.uncalmed or chart
@@ -116,6 +117,6 @@ def _helps(
     plans = [plan_strands(one.runs, one.layout, one.habit) for one in (plain, swapped)]
     return Swap(
         *(out, into, (before, least), (plain_error or tried.error_mean, error)),
-        *((len(tried.lost), lost), (plans[0].tails, plans[1].tails)),
+        *((before_lost, lost), (plans[0].tails, plans[1].tails)),
         before_calming=plain is not chart,
     )

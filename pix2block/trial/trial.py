@@ -19,6 +19,7 @@ from pix2block.chart.chart import Chart
 from pix2block.color.deficiency import Sight
 from pix2block.color.spaces import Bytes, Floats, decoding_table
 from pix2block.color.vision import FAR_DEGREES, NEAR_DEGREES, seen_lab
+from pix2block.design.areas import Area
 from pix2block.design.features import Feature, is_lost, kept_difference
 from pix2block.trial.neighbours import (
     Pair,
@@ -121,6 +122,11 @@ class Tried:
     def chart(self) -> Chart:
         """The chart in this palette."""
         return self.candidate.chart
+
+    @property
+    def features_lost(self) -> tuple[Feature, ...]:
+        """What is lost but areas that have their surroundings' yarn."""
+        return tuple(one for one in self.lost if not isinstance(one, Area))
 
     @property
     def clear(self) -> bool:

@@ -12,6 +12,7 @@ from pix2block.color.deficiency import SIGHTS
 from pix2block.color.spaces import Floats, decoding_table
 from pix2block.color.vision import seen_differences, seen_lab
 from pix2block.craft.strands import plan_strands
+from pix2block.design.areas import areas_of, in_areas
 from pix2block.design.features import Feature
 from pix2block.design.likeness import color_errors, error_figures
 from pix2block.ground.settings import HABITS
@@ -41,7 +42,10 @@ def try_palette(candidate: Candidate, seeing: Seeing) -> Tried:
     near, far = _seen(chart, seeing)
     pairs = touching_pairs(chart.blocks)
     in_each = [weakest(pairs, chart.yarn_rgb, sight) for sight in SIGHTS]
-    lost = lost_in(chart, seeing.features)
+    features = lost_in(chart, seeing.features)
+    alike = [f for f in features if f.mask.shape == chart.blocks.shape]
+    areas = (a for a in areas_of(chart) if not any(in_areas(f, [a]) for f in alike))
+    lost = (*areas, *features)
     tried = Tried(
         candidate=candidate,
         amounts=amounts,

@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pix2block.color.deficiency import Sight
-from pix2block.color.names import name_colors
-from pix2block.color.spaces import rgb_array
-from pix2block.design.features import place_words
+from pix2block.design.area_words import area_words, color_word
+from pix2block.design.areas import Area
+from pix2block.design.features import Feature, place_words
 from pix2block.ground.advice import Advice
 from pix2block.ground.units import say_count, say_hours, say_metres
 from pix2block.study.output import Output
@@ -104,16 +104,18 @@ def reasons(trial: Trial, number: int) -> list[str]:
     """Why the palette at this place of the order (from 0) stands there, a sentence each."""
     tried = trial.tried[number]
     names = [yarn.name for yarn in tried.chart.yarns]
-    lines = []
-    if tried.lost:
+    areas = (one for one in tried.lost if isinstance(one, Area))
+    lines = [f"{area_words(area, names[area.yarn])}." for area in areas]
+    features = tried.features_lost
+    if features:
         named = [
-            f"{_blocks_of(tried, i)} of {_color_word(f.color)} {place_words(f, f.mask.shape)}"
-            for i, f in enumerate(tried.lost[:_MOST_NAMED])
+            f"{_blocks_of(tried, f)} of {color_word(f.color)} {place_words(f, f.mask.shape)}"
+            for f in features[:_MOST_NAMED]
         ]
-        more = len(tried.lost) - len(named)
+        more = len(features) - len(named)
         rest = f" and {more} more" if more > 0 else ""
         lines.append(
-            f"Loses {say_count(len(tried.lost), 'thing')} that stood out: {'; '.join(named)}{rest}."
+            f"Loses {say_count(len(features), 'thing')} that stood out: {'; '.join(named)}{rest}."
         )
     for merging in tried.merging[:_MOST_NAMED]:
         pair = merging.pair
@@ -131,12 +133,7 @@ def reasons(trial: Trial, number: int) -> list[str]:
     return lines
 
 
-def _color_word(color: str) -> str:
-    return name_colors(rgb_array([color]))[0].lower()
-
-
-def _blocks_of(tried: Tried, number: int) -> str:
-    feature = tried.lost[number]
+def _blocks_of(tried: Tried, feature: Feature) -> str:
     blocks = feature.blocks * tried.chart.blocks.size / feature.mask.size
     return say_count(max(1, round(blocks)), "block")
 
@@ -201,8 +198,9 @@ def advice(tried: Tried) -> list[str]:
             f"{tried.error_mean:.2f} → {drop.error:.2f}, tails {tried.amounts.plan.tails:,} → "
             f"{drop.tails:,}"
         )
-        if drop.lost > len(tried.lost):
-            words += f", and {say_count(drop.lost - len(tried.lost), 'thing')} more lost"
+        more = drop.lost - len(tried.features_lost)
+        if more > 0:
+            words += f", and {say_count(more, 'thing')} more lost"
         lines.append(words + ".")
     return lines
 
@@ -245,8 +243,8 @@ def size_lines(trial: Trial) -> list[str]:
     lines = []
     for width, height in trial.sizes:
         those = [t for t in trial.tried if (t.chart.width, t.chart.height) == (width, height)]
-        best = min(those, key=lambda t: len(t.lost))
-        lost = {id(f) for f in best.lost}
+        best = min(those, key=lambda t: len(t.features_lost))
+        lost = {id(f) for f in best.features_lost}
         words = f"{width} × {height} blocks show {len(features) - len(lost)} of {len(features)}"
         if in_it:
             shown = sum(id(features[i]) not in lost for i in trial.features_that_matter)

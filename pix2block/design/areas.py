@@ -1,0 +1,223 @@
+"""Areas of a picture that a chart shows in the yarn of what is around them: a face that has become
+wall, a coat that has become hedge.
+
+A patch of one yarn is looked at in the picture: where its blocks fall into two colours that differ
+by more than 10 CIEDE2000, hang together, and meet at an edge rather than in a passage, the smaller
+side is an area that is lost, if over half of its border lies within the patch. A face counts where
+over half of its blocks have the yarn of what is around it, though the two differ by 5 or more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.chart.chart import Chart
+from pix2block.color.difference import quick_differences
+from pix2block.color.spaces import (
+    Bytes,
+    Floats,
+    decoding_table,
+    encode_bytes,
+    to_hex,
+    to_lab,
+)
+from pix2block.design.features import STANDS_OUT, Feature
+
+Bools = NDArray[np.bool_]
+Box = tuple[float, float, float, float]
+
+HALF = 0.5
+_LEAST_PATCH = 0.015  # of all blocks
+_LEAST, _FEWEST = 0.004, 12  # of all blocks; blocks; smaller ones are features
+_FACE_DIFFERS = 5.0  # CIEDE2000
+_FACE_FEWEST = 12
+_MOST = 5
+_STEPS = ((0, 1), (0, -1), (1, 0), (-1, 0))
+
+
+@dataclass(frozen=True, eq=False)
+class Area(Feature):
+    """An area that has its surroundings' yarn. around: the mean light of those, "#rrggbb"; yarn:
+    its number; share: of its border that lies in the yarn, of a face its blocks; beside:
+    (height, width) bool, blocks of the yarn around it; face: whether it is one."""
+
+    around: str
+    yarn: int
+    share: float
+    beside: Bools
+    face: bool = False
+
+    def parted(self, blocks: NDArray[np.int64]) -> bool:
+        """Whether (height, width) blocks have it mostly in another yarn than what is beside it."""
+        inside, outside = np.bincount(blocks[self.mask]), np.bincount(blocks[self.beside])
+        most, other = int(inside.argmax()), int(outside.argmax())
+        return most != other and inside[most] > HALF * inside.sum()
+
+
+def lost_areas(
+    means: Bytes, blocks: NDArray[np.int64], faces: Sequence[Box] = ()
+) -> tuple[Area, ...]:
+    """At most five areas that have their surroundings' yarn, faces first, then the most striking.
+
+    means: (height, width, 3) block means; blocks: (height, width) yarn numbers, all there; faces:
+    left, top, right, bottom in blocks.
+    """
+    lab = to_lab(means)
+    found = [area for box in faces if (area := _lost_face(means, blocks, box))]
+    others = sorted(
+        (area for patch in _patches(blocks) for area in _hidden_in(means, lab, patch, blocks)),
+        key=lambda area: -area.difference * area.blocks**0.5,
+    )
+    for area in others:
+        if all(not (area.mask & one.mask).any() for one in found):
+            found.append(area)
+    return tuple(found[:_MOST])
+
+
+def areas_of(chart: Chart, faces: Sequence[Box] = ()) -> tuple[Area, ...]:
+    """Those of a chart, with the faces that it was told to mind and others, in blocks; none
+    without a picture, or where the piece ends early."""
+    means = chart.block_means
+    if means is None or chart.source is None or chart.ends_early:
+        return ()
+    minded = [
+        (place.left, place.top, place.right, place.bottom)
+        for place in chart.source.minded
+        if place.what == "face"
+    ]
+    return lost_areas(means, chart.blocks, [*dict.fromkeys([*minded, *faces])])
+
+
+def in_areas(feature: Feature, areas: Sequence[Area]) -> bool:
+    """Whether most of a feature lies in areas that are told already."""
+    return any((feature.mask & area.mask).sum() > HALF * feature.blocks for area in areas)
+
+
+def _patches(blocks: NDArray[np.int64]) -> Iterator[Bools]:
+    """Patches of one yarn that are large enough to hide something; neighbours share a side."""
+    from scipy.ndimage import label
+
+    for yarn in np.unique(blocks).tolist():
+        parts, _ = label(blocks == yarn)
+        size = np.bincount(parts.ravel())
+        size[0] = 0
+        least = max(2 * _FEWEST, _LEAST_PATCH * blocks.size)
+        for number in np.flatnonzero(size >= least).tolist():
+            yield parts == number
+
+
+def _hidden_in(
+    means: Bytes, lab: Floats, patch: Bools, blocks: NDArray[np.int64]
+) -> Iterator[Area]:
+    from scipy.ndimage import binary_opening, label
+
+    first = np.zeros(patch.shape, dtype=bool)
+    first[patch] = _in_two(lab[patch])
+    least = max(_FEWEST, _LEAST * patch.size)
+    for side in (first, patch & ~first):
+        parts, count = label(binary_opening(side, np.ones((2, 2))))
+        size = np.bincount(parts.ravel(), minlength=count + 1)
+        fits = (size >= least) & (size <= HALF * patch.sum())
+        fits[0] = False
+        for number in np.flatnonzero(fits).tolist():
+            mask = parts == number
+            inner, outer = _across(mask)
+            within = patch[outer]
+            if within.mean() <= HALF:
+                continue
+            step = quick_differences(lab[inner], lab[outer])[within]
+            beside = np.zeros(patch.shape, dtype=bool)
+            beside[outer[0][within], outer[1][within]] = True
+            area = _area(means, mask, beside, blocks, float(within.mean()))
+            if float(np.median(step)) > STANDS_OUT and area.difference > STANDS_OUT:
+                yield area
+
+
+def _area(
+    means: Bytes,
+    mask: Bools,
+    beside: Bools,
+    blocks: NDArray[np.int64],
+    share: float,
+    face: bool = False,
+) -> Area:
+    light = decoding_table()[means]
+    inside, around = encode_bytes(np.stack([light[part].mean(axis=0) for part in (mask, beside)]))
+    yarn = int(np.bincount(blocks[mask]).argmax())
+    difference = float(quick_differences(to_lab(inside), to_lab(around)))
+    return Area(mask, to_hex(inside), difference, to_hex(around), yarn, share, beside, face)
+
+
+def _in_two(lab: Floats) -> Bools:
+    """(n,) which side of two each colour is on: two means, from both ends of where they spread."""
+    middle = lab.mean(axis=0)
+    spread = np.linalg.eigh(np.cov((lab - middle).T))[1][:, -1]
+    side = (lab - middle) @ spread > 0
+    for _ in range(12):
+        if side.all() or not side.any():
+            break
+        one, other = lab[side].mean(axis=0), lab[~side].mean(axis=0)
+        after = np.square(lab - one).sum(axis=1) < np.square(lab - other).sum(axis=1)
+        if (after == side).all():
+            break
+        side = after
+    return np.asarray(side)
+
+
+_Places = tuple[NDArray[np.int64], NDArray[np.int64]]
+
+
+def _across(mask: Bools) -> tuple[_Places, _Places]:
+    """Lines and columns of pairs of blocks on both sides of a border, each a block further off
+    where there is one, since blocks right on a border are blends."""
+    height, width = mask.shape
+    pairs = []
+    for down, across in _STEPS:
+        line, column = np.nonzero(mask)
+        there = (line + down >= 0) & (line + down < height)
+        there &= (column + across >= 0) & (column + across < width)
+        line, column = line[there], column[there]
+        out = ~mask[line + down, column + across]
+        line, column = line[out], column[out]
+        inner = _further(mask, line, column, (-down, -across))
+        outer = _further(~mask, line + down, column + across, (down, across))
+        pairs.append((*inner, *outer))
+    a, b, c, d = (np.concatenate(part) for part in zip(*pairs, strict=True))
+    return (a, b), (c, d)
+
+
+def _further(
+    side: Bools, line: NDArray[np.int64], column: NDArray[np.int64], step: tuple[int, int]
+) -> _Places:
+    lines = np.clip(line + step[0], 0, side.shape[0] - 1)
+    columns = np.clip(column + step[1], 0, side.shape[1] - 1)
+    goes = side[lines, columns]
+    return np.where(goes, lines, line), np.where(goes, columns, column)
+
+
+def _lost_face(means: Bytes, blocks: NDArray[np.int64], box: Box) -> Area | None:
+    """A face in the yarn of what is around it."""
+    from scipy.ndimage import label
+
+    left, top, right, bottom = box
+    line, column = np.indices(blocks.shape)
+    x = (column + 0.5 - (left + right) / 2) / max((right - left) / 2, 0.5)
+    y = (line + 0.5 - (top + bottom) / 2) / max((bottom - top) / 2, 0.5)
+    oval = (x / 0.75) ** 2 + (y / 0.95) ** 2 <= 1  # a found box is a square about eyes to chin
+    if oval.sum() < _FACE_FEWEST:
+        return None
+    yarn = int(np.bincount(blocks[oval]).argmax())
+    parts, _ = label(blocks == yarn)
+    inside = parts[oval & (blocks == yarn)]
+    patch = parts == np.bincount(inside).argmax()
+    mask = patch & oval
+    around = patch & (x**2 + y**2 > 1.5) & (np.abs(x) < 3) & (np.abs(y) < 2)
+    share = float(mask.sum() / oval.sum())
+    if share <= HALF or around.sum() < _FACE_FEWEST:
+        return None
+    area = _area(means, mask, around, blocks, share, face=True)
+    return area if area.difference >= _FACE_DIFFERS else None
