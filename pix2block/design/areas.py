@@ -78,9 +78,9 @@ def lost_areas(
     return tuple(found[:_MOST])
 
 
-def areas_of(chart: Chart, faces: Sequence[Box] = ()) -> tuple[Area, ...]:
-    """Those of a chart, with the faces that it was told to mind and others, in blocks; none
-    without a picture, or where the piece ends early."""
+def areas_of(chart: Chart) -> tuple[Area, ...]:
+    """Those of a chart, with the faces that were minded; none without a picture, or where the piece
+    ends early."""
     means = chart.block_means
     if means is None or chart.source is None or chart.ends_early:
         return ()
@@ -89,7 +89,7 @@ def areas_of(chart: Chart, faces: Sequence[Box] = ()) -> tuple[Area, ...]:
         for place in chart.source.minded
         if place.what == "face"
     ]
-    return lost_areas(means, chart.blocks, [*dict.fromkeys([*minded, *faces])])
+    return lost_areas(means, chart.blocks, [*dict.fromkeys(minded)])
 
 
 def in_areas(feature: Feature, areas: Sequence[Area]) -> bool:

@@ -84,12 +84,6 @@ class View:
         placed = [self.place("face", box, 1.0) for box in self.faces]
         return with_heads(found, [face for face in placed if face])
 
-    @cached_property
-    def faces_in_blocks(self) -> tuple[Box, ...]:
-        """Those on the chart: left, top, right, bottom in blocks."""
-        found = [self.place("face", box, 1.0) for box in self.faces]
-        return tuple((at.left, at.top, at.right, at.bottom) for at in found if at)
-
     def place(self, what: str, box: Box, weight: float) -> Place | None:
         """A box in per cent of the picture, in blocks; None where it lies outside."""
         return place_in_frame(what, box, weight, self.picture.size, self.frame)

@@ -29,13 +29,9 @@ from pix2block.chart.chart import Chart
 from pix2block.color.spaces import rgb_array
 from pix2block.craft.plan import StrandPlan
 from pix2block.craft.tails import Tails
-<<<<<<< HEAD
+from pix2block.design.areas import Area, areas_of, in_areas
 from pix2block.design.features import Feature
 from pix2block.design.kept_features import lost_features, with_features
-=======
-from pix2block.design.areas import Area, areas_of, in_areas
-from pix2block.design.features import Feature, lost_features
->>>>>>> b4a1daf (Areas that have the yarn of what is around them are told first, a face above all, with the yarn that parts them)
 from pix2block.design.likeness import error_figures, with_seen
 from pix2block.design.remedies import Remedy, one_more_yarn
 from pix2block.design.stand_in import Rescue, find_stand_ins
@@ -182,9 +178,7 @@ class Study:
     @cached_property
     def areas(self) -> tuple[Area, ...]:
         """Areas of the picture that have the yarn of what is around them, faces first."""
-        look = self.view.look if self.view else None
-        faces = self.view.faces_in_blocks if self.view and look == "photo" else ()
-        return areas_of(self.chart, faces) if look != "blocks" else ()
+        return areas_of(self.chart)
 
     @cached_property
     def lost(self) -> tuple[Feature, ...]:
