@@ -21,14 +21,16 @@ from PIL import Image
 import pix2block
 from pix2block.calming.calm import calm, trade_off
 from pix2block.calming.charts import calmed_chart, calming_of, curve_of
-from pix2block.calming.guards import guards_of, lost_guards
+from pix2block.calming.guards import Guard, guards_of, lost_guards
 from pix2block.calming.kernel import Kernel
 from pix2block.calming.links import possible_links
+from pix2block.calming.search import Search
 from pix2block.calming.setting_up import laid_out, piece_of
 from pix2block.calming.state import BEYOND, BORDERS, LINKS, PAID, PLAIN, RUNS, Prices
 from pix2block.calming.task import Calming, true_step
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.chart.yarn_order import by_blocks_falling
+from pix2block.color.spaces import to_lab
 from pix2block.command.cli import run
 from pix2block.craft.diagonal import Layout
 from pix2block.craft.runs import find_runs
@@ -182,6 +184,38 @@ def test_shown_features_are_not_lost() -> None:
         assert task.guards
         assert lost_guards(task.guards, task.yarns, task.nearest) == ()
         assert lost_guards(task.guards, task.yarns, calm(task).blocks) == ()
+
+
+def test_a_lost_feature_is_given_back_and_the_search_goes_on(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Not begun anew: the chart is the one that was found, but for what the feature takes."""
+    task = skimage_task("coffee", "pickup", 10)
+    free = calm(task)
+    guard = min(task.guards, key=lambda one: _contrast(task, one, free.blocks) / one.contrast)
+    assert _contrast(task, guard, free.blocks) < 0.95 * guard.contrast
+    found = iter([(guard,)])
+    begun = []
+
+    class Counted(Search):
+        def __init__(self, *words: Any) -> None:
+            super().__init__(*words)
+            begun.append(self)
+
+    monkeypatch.setattr("pix2block.calming.calm.Search", Counted)
+    monkeypatch.setattr("pix2block.calming.calm.lost_guards", lambda *_: next(found, ()))
+    kept = calm(task)
+    assert len(begun) == 1
+    assert _contrast(task, guard, kept.blocks) >= 0.98 * guard.contrast - 1e-6
+    assert kept.error <= 1.1 * task.start.error + 1e-9
+    assert kept.tails < 1.1 * free.tails
+    assert (kept.blocks != free.blocks).mean() < 0.5 * (kept.blocks != task.nearest).mean()
+
+
+def _contrast(task: Calming, guard: Guard, blocks: NDArray[np.int64]) -> float:
+    lab = to_lab(task.yarns)[blocks]
+    inside, around = lab[guard.feature.mask], lab[guard.feature.ring]
+    return float((inside.mean(axis=0) - around.mean(axis=0)) @ guard.toward)
 
 
 def test_most_hanging_is_sought() -> None:

@@ -14,7 +14,7 @@ from pix2block.color.spaces import Floats
 from pix2block.craft.diagonal import Layout
 from pix2block.ground.settings import Habit
 
-EDGE = 4.0  # CIEDE2000 between neighbours from which a border costs nothing
+EDGE = 5.0  # CIEDE2000 between neighbours from which a border costs nothing
 _CLOSED = 1000.0  # CIEDE2000 that no two colours differ by
 
 

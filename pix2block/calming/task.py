@@ -17,7 +17,7 @@ from pix2block.ground.settings import Habit
 
 # Price of a step of border, of that of a tail, where nothing is carried; the farther yarn may be
 # carried, the fewer and dearer the tails are, and the less a border is of one.
-BORDER = 0.4
+BORDER = 0.5
 
 
 @dataclass(frozen=True, eq=False)

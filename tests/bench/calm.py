@@ -1,12 +1,14 @@
 """Calming against ready-made clean-ups of a chart, at equal colour error.
 
-Run: python tests/bench/calm.py [PERCENT]
-Pictures are scikit-image's, 80 x 100 blocks, eight yarns, every block alike. Shares are tails left
-of the nearest-yarn chart's; "mean" is the geometric mean. A clean-up is taken as strong as the
-budget lets it be, and the best of the four is picked for each picture: the most common colour of
-3 x 3 blocks, dropping small areas, blurring the picture first, fewer yarns. "mode where cheap" is
-the first of them tuned: only where it costs little. For cut, "exact" is a shortest path along the
-working order, the optimum for its price of a tail, without guards or a price on borders.
+Run: python tests/bench/calm.py [PERCENT] [held-out]
+Pictures are scikit-image's, 80 x 100 blocks, eight yarns, every block alike; "held-out" are those
+that nothing was tuned on: "/4" is an upper left quarter, which shows other detail at this size.
+Shares are tails left of the nearest-yarn chart's; "mean" is the geometric mean. A clean-up is taken
+as strong as the budget lets it be, and the best of the four is picked for each picture: the most
+common colour of 3 x 3 blocks, dropping small areas, blurring the picture first, fewer yarns. "mode
+where cheap" is the first of them tuned: only where it costs little. For cut, "exact" is a shortest
+path along the working order, the optimum for its price of a tail, without guards or a price on
+borders.
 "streaks" counts blocks per thousand along straight edges of six blocks or more that follow the
 rows where the picture has no edge, and in brackets such that run across them.
 """
@@ -39,6 +41,11 @@ PICTURES = (
     *("astronaut", "chelsea", "coffee", "rocket", "retina"),
     *("hubble_deep_field", "immunohistochemistry", "camera", "moon", "brick"),
 )
+HELD_OUT = (
+    *("clock", "coins", "grass", "gravel", "page", "text", "cell", "microaneurysms"),
+    *("stereo_motorcycle", "colorwheel", "astronaut/4", "rocket/4", "retina/4"),
+    *("hubble_deep_field/4", "immunohistochemistry/4", "coffee/4", "camera/4", "moon/4"),
+)
 WIDTH, HEIGHT, YARNS = 80, 100, 8
 LAYOUT = Layout(WIDTH, HEIGHT, WIDTH + HEIGHT - 1, "bottom-right", "right")
 Labels = NDArray[np.int64]
@@ -48,7 +55,11 @@ def means_of(name: str) -> Bytes:
     """(HEIGHT, WIDTH, 3) means in linear light of equal boxes of the whole picture."""
     from PIL import Image
 
+    name, _, part = name.partition("/")
     pixels = getattr(skimage.data, name)()
+    pixels = pixels[0] if isinstance(pixels, tuple) else pixels  # a pair for two eyes
+    if part:
+        pixels = pixels[: pixels.shape[0] // 2, : pixels.shape[1] // 2]
     pixels = np.stack([pixels] * 3, axis=2) if pixels.ndim == 2 else pixels[..., :3]
     light = decoding_table()[pixels].astype(np.float32)
     boxes = [
@@ -197,11 +208,10 @@ def streaks_both_ways(means: Bytes, blocks: Labels) -> tuple[float, float]:
     return 1000 * along / blocks.size, 1000 * across / blocks.size
 
 
-def show(percent: float) -> None:
-    calm(replace(task_of(means_of("moon"), "cut", 1)))  # compiles
+def show(percent: float, pictures: tuple[str, ...]) -> None:
     for habit in ("cut", "pickup", "carry"):
         shares: dict[str, list[float]] = {}
-        for name in PICTURES:
+        for name in pictures:
             means = means_of(name)
             task = task_of(means, habit, percent)
             start = true_step(task, task.nearest)
@@ -249,7 +259,8 @@ def _lost(task: Calming, step: TradePoint) -> int:
 
 
 if __name__ == "__main__":
-    show(float(sys.argv[1]) if len(sys.argv) > 1 else 5.0)
+    words = [word for word in sys.argv[1:] if word != "held-out"]
+    show(float(words[0]) if words else 5.0, HELD_OUT if "held-out" in sys.argv else PICTURES)
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     print(
         f"peak memory of this whole run: {peak / (1e6 if sys.platform == 'darwin' else 1e3):.0f} MB"
