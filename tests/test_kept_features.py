@@ -105,3 +105,10 @@ def test_a_report_imports_nothing_that_only_searches_need(tmp_path: Path) -> Non
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stderr.strip() == "[]"
+
+
+def test_a_chart_is_equal_to_itself_alone() -> None:
+    chart = kept()
+    assert chart == chart
+    assert chart != replace(chart, blocks=chart.blocks[::-1])
+    assert chart.source != made().chart.source

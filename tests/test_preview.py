@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import time
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -273,6 +274,19 @@ def test_each_piece_has_a_fabric_of_its_own() -> None:
     one, other = chart_of("01 10"), chart_of("11 10 00")
     assert one != other
     assert len({one, other}) == 2
-    drawn = fabric_png(one, 8)
-    assert fabric_png(other, 8) != drawn
-    assert fabric_png(one, 8) == drawn
+    drawn = fabric_png(one, 8, 1)
+    assert fabric_png(other, 8, 1) != drawn
+    assert fabric_png(one, 8, 1) == drawn
+
+
+def test_preview_and_front_page_share_one_fabric(monkeypatch: pytest.MonkeyPatch) -> None:
+    worked = []
+
+    def counted(*given: Any, **more: Any) -> Bytes:
+        worked.append(given)
+        return fabric(*given, **more)
+
+    monkeypatch.setattr("pix2block.pages.preview.fabric", counted)
+    study = Study(chart_in(["#c09060", "#305070"], 7, 5))
+    files_of(study, only=["preview.png", "pattern.pdf"])
+    assert len(worked) == 1

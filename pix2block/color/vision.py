@@ -107,22 +107,38 @@ def _seen_samples(
     from skimage.color.colorconv import xyz_from_rgb
 
     matrix = (np.array(OPPONENT) @ xyz_from_rgb).astype(np.float32)
-    shape = (len(lights), len(samples_a_degree), len(compared), 3)
+    shape = (len(lights), len(samples_a_degree), 3, len(compared))
     found = np.empty(shape, dtype=np.float32)
+    every = len(compared) == lights[0].shape[0] * lights[0].shape[1]
     for plane in range(3):
         spectra = []
         for light in lights:
-            red, green, blue = (
-                light[..., i].astype(np.float32) * matrix[plane, i] for i in range(3)
-            )
-            spectra.append(dctn(red + green + blue, norm="ortho", overwrite_x=True))
+            mixed = _mixed([light[..., i] for i in range(3)], matrix[plane])
+            spectra.append(dctn(mixed, norm="ortho", overwrite_x=True))
         for far, samples in enumerate(samples_a_degree):
             passed = _passed(spectra[0][None], samples, BLURS[plane : plane + 1])[0]
             for of, spectrum in enumerate(spectra):
                 back = idctn(spectrum * passed, norm="ortho", overwrite_x=True)
-                found[of, far, :, plane] = back.ravel()[compared]
+                found[of, far, plane] = back.ravel() if every else back.ravel()[compared]
     to_xyz = np.linalg.inv(np.array(OPPONENT)).astype(np.float32)
-    return [[np.asarray(xyz2lab(np.maximum(one @ to_xyz.T, 0))) for one in of] for of in found]
+    lab = np.empty((*found.shape[:2], len(compared), 3), dtype=np.float32)
+    for of, far in np.ndindex(found.shape[:2]):
+        for start in range(0, len(compared), _AT_ONCE):  # few enough to stay in the cache
+            part = slice(start, start + _AT_ONCE)
+            xyz = np.stack([_mixed(found[of, far, :, part], row) for row in to_xyz], axis=-1)
+            lab[of, far, part] = xyz2lab(np.maximum(xyz, 0, out=xyz))
+    return [list(of) for of in lab]
+
+
+def _mixed(planes: Sequence[NDArray[Any]], shares: NDArray[Any]) -> NDArray[Any]:
+    """The sum of three planes by their shares, in single precision: for so few, a matrix product
+    has more to arrange than to add."""
+    first, second, third = (
+        plane.astype(np.float32) * share for plane, share in zip(planes, shares, strict=True)
+    )
+    first += second
+    first += third
+    return first
 
 
 def _spectrum(light: NDArray[Any], opponent: Any = OPPONENT) -> NDArray[Any]:

@@ -18,6 +18,7 @@ from pix2block.drawing.png import packed
 from pix2block.drawing.shapes import Blocks, Drawing
 from pix2block.drawing.style import INK, PAPER, mark_on
 from pix2block.ground.errors import BadInput
+from pix2block.ground.settings import DEFAULT_SEED
 from pix2block.pages.block_symbols import Lesson
 from pix2block.pages.chart_pages import Figure, Room, band_figures, row_spans, whole_figure
 from pix2block.pages.howto_drawings import howto_drawings, symbol_key
@@ -85,7 +86,7 @@ class PatternPictures:
         most = _COVER_PIXELS * 2 // max(chart.width, chart.height)
         side = max(2, min(pixels_a_block(chart.width, chart.height), most))
         alt = f"{chart.title}: the fabric as it will look, right side"
-        data = fabric_png(chart, side)
+        data = fabric_png(chart, side, DEFAULT_SEED)
         with Image.open(io.BytesIO(data)) as image:
             return Raster(data, "png", *image.size, alt)
 

@@ -132,7 +132,7 @@ def preview_png(chart: Chart, seed: int = 1) -> bytes:
 
 
 @lru_cache(maxsize=1)  # preview.png and the front page of the PDF often are the same picture
-def fabric_png(chart: Chart, pixels: int, seed: int = 1) -> bytes:
+def fabric_png(chart: Chart, pixels: int, seed: int) -> bytes:
     """The fabric without a border as PNG bytes, a triangle as worn. pixels: of a block's side."""
     return as_png(as_worn(fabric(chart, seed, pixels=pixels), chart))
 
