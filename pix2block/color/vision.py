@@ -11,7 +11,7 @@ Gaussian is integrated over the squares, exactly, by its transfer, with mirrored
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 import numpy as np
@@ -130,7 +130,7 @@ def _seen_samples(
     return [list(of) for of in lab]
 
 
-def _mixed(planes: Sequence[NDArray[Any]], shares: NDArray[Any]) -> NDArray[Any]:
+def _mixed(planes: Iterable[NDArray[Any]], shares: NDArray[Any]) -> NDArray[Any]:
     """The sum of three planes by their shares, in single precision: for so few, a matrix product
     has more to arrange than to add."""
     first, second, third = (
@@ -138,7 +138,7 @@ def _mixed(planes: Sequence[NDArray[Any]], shares: NDArray[Any]) -> NDArray[Any]
     )
     first += second
     first += third
-    return first
+    return np.asarray(first)
 
 
 def _spectrum(light: NDArray[Any], opponent: Any = OPPONENT) -> NDArray[Any]:
