@@ -11,7 +11,8 @@ from makers import chart_of, charts
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
-from pix2block.craft.plan import NO_BOBBIN, number_bobbins
+from pix2block.craft.plan import NO_BOBBIN, StrandPlan, number_bobbins
+from pix2block.craft.runs import Runs
 from pix2block.ground.settings import HABITS
 from pix2block.pattern.pattern import write_rows
 
@@ -42,7 +43,9 @@ def test_a_number_rests_for_a_row() -> None:
     strand = np.array([0, 0, 1, 1, 2, 3, 2, 3])
     preceding = np.array([-1, 0, -1, 2, -1, -1, 4, 5])
     following = np.array([1, -1, 3, -1, 6, 7, -1, -1])
-    numbers = number_bobbins(np.zeros(8, int), rows, strand, preceding, following)
+    none = np.zeros(8, int)
+    runs = Runs(rows, none, none, none, none, 6)
+    numbers = number_bobbins(StrandPlan(runs, following, preceding, none, strand))
     assert numbers.of_strand.tolist() == [1, 2, 3, 1]
     assert numbers.only_one.tolist() == [False, True, False, True, False, False, False, True]
 

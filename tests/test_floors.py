@@ -23,8 +23,8 @@ yarn.weights yarn.guess yarn.yarn yarn.fibres yarn.mixed yarn.palette_file yarn.
 yarn.swatch yarn.swatch_file
 picture.profile picture.heif picture.picture picture.blocks picture.faces
 picture.shares picture.artwork picture.strokes picture.symmetry picture.lettering
-chart.terms chart.source chart.mend chart.chart chart.yarn_order chart.chart_file
-chart.reading chart.drawn chart.xlsx chart.grid
+chart.terms chart.title chart.source chart.mend chart.done chart.chart chart.made
+chart.yarn_order chart.chart_file chart.reading chart.drawn chart.xlsx chart.grid
 proof.parts proof.definitions proof.lines proof.told proof.reader proof.rows proof.fabric
 proof.bobbins proof.hook proof.compare
 amounts.under_way amounts.measures amounts.border amounts.endings amounts.bobbins
@@ -48,8 +48,9 @@ pages.preview pages.pattern_pictures pages.shelf_sheet pages.subject_sheet pages
 pages.web_rows pages.web_entries pages.web_page pages.pdf_rows pages.pdf_stripes
 pages.pdf
 pages.calm_sheet
-mending.places mending.asked mending.journal mending.yarn_verbs mending.block_verbs mending.shapes
-mending.grids mending.placing mending.calming_verbs mending.verbs mending.words mending.apply
+mending.places mending.made mending.asked mending.journal mending.yarn_verbs mending.block_verbs
+mending.shapes mending.grids mending.placing mending.calming_verbs mending.verbs mending.words
+mending.apply
 mending.back
 options.rules options.picture_rules options.yarn_rules options.goal_rules options.asking
 options.table options.swatch options.mends options.goals options.maker

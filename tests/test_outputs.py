@@ -98,9 +98,9 @@ def test_a_row_is_a_file_that_is_told_of() -> None:
 def test_what_is_left_out_or_not_asked_for_is_not_made() -> None:
     chart = chart_of("011 100")
     usual = {row.name for row in OUTPUTS if not row.option} - {
-        "shelf.png",
-        "subject.png",
-    }  # of a shelf, of a photo
+        *("shelf.png", "subject.png"),  # of a shelf, of a photo
+        *("forecast.txt", "chart_with_stand_in.json"),  # where rows are made
+    }
     assert set(files_of(chart)) == usual
     less = Study(chart, options=Options(without=("pdf", "preview", "proof")))
     assert set(files_of(less)) == usual - {"pattern.pdf", "preview.png"}

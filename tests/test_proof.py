@@ -17,6 +17,7 @@ from mutations import meaning, try_slips
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
+from pix2block.chart.done import MadeRows, MadeStrand
 from pix2block.chart.reading import write_chart
 from pix2block.chart.terms import words
 from pix2block.command.cli import run
@@ -157,7 +158,7 @@ def test_a_pattern_written_by_hand_holds() -> None:
 def test_stitches_and_places_of_the_worked_example() -> None:
     """Blocks as (dx, dy), as the craft's example lists them."""
     rows = read_words(FIVE_BY_THREE, ["Moss"], 7).rows
-    worked = work(rows, KINDS["dc"], "late")
+    worked = work(rows, KINDS["dc"], lambda _: "late")
     assert worked.whole
     assert worked.faults == ()
     assert worked.counts == (
@@ -689,7 +690,8 @@ Row 3, right side, 1 block: 1 Chalk.
 
 
 def test_a_bobbin_that_is_cut_ends_there() -> None:
-    chart = chart_of("11 10")
+    strands = (MadeStrand(0, 1, "1.1", hangs=True), MadeStrand(1, 1, "2.1", hangs=True))
+    chart = chart_of("11 10", done=MadeRows(2, None, strands))
     paths = [[(1, 1)], [(2, 1), (3, 1)]]
     proof = prove(CUT, chart, paths)
     assert proof.holds, proof.faults
@@ -704,6 +706,11 @@ def test_a_bobbin_that_is_cut_ends_there() -> None:
             "  Cut: Moss #1.\n  Yarn: Chalk #1 last.\n",
             "  Yarn: Chalk #1 last.\n  Cut: Moss #1.\n",
             "row 3: “Cut: Moss #1.” has no place here",
+        ),
+        (
+            "  Yarn: Chalk #1 new.\n",
+            "  Cut: Moss #1.\n  Yarn: Chalk #1 new.\n",
+            "row 2: Moss #1 is cut, but the row is not the first",
         ),
     ):
         faults = [str(one) for one in prove(instead(old, new, CUT), chart, paths).faults]

@@ -24,11 +24,12 @@ from hypothesis import strategies as st
 from makers import YARNS, charts, end_early, random_blocks
 
 from pix2block.amounts.yarn_use import amounts_of
-from pix2block.chart.chart import Border, Chart, clean_title
+from pix2block.chart.chart import Border, Chart
 from pix2block.chart.chart_file import SCHEMA_FILE, VERSION, chart_schema
 from pix2block.chart.grid import fit_last_row, read_grid
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.chart.source import Calmed, Place, Seen, Source
+from pix2block.chart.title import clean_title
 from pix2block.craft.diagonal import Layout
 from pix2block.ground.errors import BadInput
 from pix2block.ground.nouns import Kept, Member, Noun, members_of, range_of, words_of

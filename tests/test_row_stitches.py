@@ -18,7 +18,7 @@ from pix2block.pattern.words import in_full
 
 
 def steps_of(chart: Chart, number: int) -> list[Motion]:
-    return row_steps(chart.runs, chart.layout, chart.block, chart.turn, number)
+    return row_steps(chart.runs, chart.layout, chart.block, chart.turns, number)
 
 
 def stitches_of(chart: Chart, number: int) -> list[Stitches]:
@@ -51,7 +51,7 @@ def test_steps_sum_to_the_counts_and_loops(chart: Chart) -> None:
         chains = b_of * row.blocks + (0 if row.begins == "travel" else 3)
         assert tuple(total.values()) == (chains, 3 * row.blocks, row.blocks + slips)
     assert (
-        loops.tolist() == loops_by_run(chart.runs, chart.layout, chart.block, chart.turn).tolist()
+        loops.tolist() == loops_by_run(chart.runs, chart.layout, chart.block, chart.turns).tolist()
     )
 
 

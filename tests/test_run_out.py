@@ -210,7 +210,7 @@ def test_a_yarn_may_end_in_the_border() -> None:
     ("done", "left", "reason"),
     [
         (Done(26), [], "done 26: the piece has 25 rows"),
-        (Done(1, 2), [], "done 1.2: row 1 has 1 runs"),
+        (Done(1, 2), [], "done 1.2: row 1 has 1 run"),
         (Done(9), [Left("Mos", 5, "g")], 'unknown yarn "Mos": did you mean "Moss"'),
         (Done(9), [Left("Moss", 5, "g"), Left("moss", 5, "g")], "left names Moss twice"),
         (Done(9), [Left("Moss", 150, "g")], "Moss: 200 m were on hand and 300 m are left"),
@@ -362,9 +362,6 @@ def test_left_needs_done(kept: Path) -> None:
 @pytest.mark.parametrize(
     "words",
     [
-        {"habit": "carry"},
-        {"reach": "2"},
-        {"turn": "early"},
         {"hand": "left"},
         {"corner": "top-left"},
         {"block": "hdc"},
@@ -381,3 +378,18 @@ def test_rows_that_are_made_are_changed_by_no_option(words: dict[str, str], tmp_
     same = {"habit": "pickup", "turn": "late", "hand": "right", "terms": "uk", "done": "9"}
     rows = [row.runs for row in open_chart(path, Options.from_words(same)).rows]
     assert rows == [row.runs for row in open_chart(path).rows]
+
+
+@pytest.mark.parametrize("words", [{"habit": "carry"}, {"reach": "2"}, {"turn": "early"}])
+def test_habit_and_turn_hold_from_the_next_row_on(words: dict[str, str], tmp_path: Path) -> None:
+    path = tmp_path / "chart.json"
+    path.write_bytes(write_chart(piece()))
+    before = open_chart(path)
+    study = open_chart(path, Options.from_words({**words, "done": "9"}))
+    what = "turn" if "turn" in words else "habit"
+    assert study.notes == (f"rows 1 to 9 are made and stay: the new {what} holds from row 10 on",)
+    for one, other in zip(before.rows[:8], study.rows, strict=False):
+        assert one == replace(other, made_to=False)
+    assert before.rows[9:] != study.rows[9:]
+    assert study.proof is not None
+    assert study.proof.holds

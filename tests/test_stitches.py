@@ -61,7 +61,7 @@ def test_loops_by_run_add_up(chart: Chart) -> None:
         count = count_stitches(chart.block, row.begins, row.ends, row.blocks)
         total += count.ch * LOOPS["ch"] + count.tall * LOOPS[chart.block]
         total += count.slip * LOOPS["sl st"]
-    loops = loops_by_run(chart.runs, chart.layout, chart.block, chart.turn)
+    loops = loops_by_run(chart.runs, chart.layout, chart.block, chart.turns)
     assert int(loops.sum()) == total
 
 
@@ -83,5 +83,5 @@ def test_loops_stitch_by_stitch(chart: Chart) -> None:
         if row.ends == "stop":
             moves_on = chart.turn == "early" and row.number < layout.last_row
             expected[of_row[-1] + 1 if moves_on else of_row[-1]] += 1
-    loops = loops_by_run(runs, layout, chart.block, chart.turn)
+    loops = loops_by_run(runs, layout, chart.block, chart.turns)
     assert loops.tolist() == expected.tolist()

@@ -45,7 +45,7 @@ def bobbins_of(
     runs = plan.runs
     columns = zip(
         *(runs.color[plan.first_runs].tolist(), plan.bobbins.of_strand.tolist()),
-        *(runs.row[plan.first_runs].tolist(), runs.row[plan.last_runs].tolist()),
+        *(runs.row[plan.first_runs].tolist(), plan.end_rows.tolist()),
         strand_metres.tolist(),
         _from_skeins(plan).tolist(),
         strict=True,
@@ -73,7 +73,7 @@ def _from_skeins(plan: StrandPlan) -> NDArray[np.bool_]:
     if len(runs) > runs.rows:
         return off
     yarns = runs.color[plan.first_runs]
-    first, last = runs.row[plan.first_runs], runs.row[plan.last_runs]
+    first, last = runs.row[plan.first_runs], plan.end_rows
     for yarn in np.unique(yarns):
         mine = np.flatnonzero(yarns == yarn)
         hanging_to = np.maximum.accumulate(last[mine])

@@ -26,6 +26,7 @@ from numpy.typing import NDArray
 from pix2block.amounts.under_way import Done, Left
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
+from pix2block.chart.done import runs_made
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.yarn.guess import LENGTH_BAND
@@ -87,17 +88,11 @@ class RunOut:
 
 def runs_done(chart: Chart, done: Done) -> int:
     """How many runs are worked. Raises BadInput for a row or run that is not in the piece."""
-    if done.row > chart.last_row:
-        raise BadInput(Ask("done", done.row), f": the piece has {chart.last_row} rows")
-    first, last = chart.runs.first_and_last(done.row)
-    if done.runs is None:
-        return last + 1
-    if done.runs > last - first + 1:
-        raise BadInput(
-            Ask("done", f"{done.row}.{done.runs}"),
-            f": row {done.row} has {last - first + 1} runs",
-        )
-    return first + done.runs
+    try:
+        return runs_made(chart.runs, done.row, done.runs)
+    except BadInput as error:
+        place = f"{done.row}" if done.runs is None else f"{done.row}.{done.runs}"
+        raise BadInput(Ask("done", place), f": {error}") from None
 
 
 def left_metres(yarn: Yarn, left: Left) -> tuple[float, float]:

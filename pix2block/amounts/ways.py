@@ -18,7 +18,6 @@ from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.chart.source import Otherwise
 from pix2block.craft.plan import StrandPlan
-from pix2block.craft.strands import plan_strands
 from pix2block.craft.tails import Tails, find_tails
 from pix2block.ground.settings import HABITS, START_CORNERS, Habit, StartCorner, named_habit
 
@@ -58,7 +57,7 @@ def work_out(chart: Chart, corner: StartCorner, habit: Habit, again: Again = _ne
     turned = None if of_its_own else again(corner, habit)
     calmed = of_its_own or turned is not None
     turned = turned or replace(chart, start_corner=corner, habit=habit)
-    plan = plan_strands(turned.runs, turned.layout, habit)
+    plan = turned.plan
     return _way(turned, plan, find_tails(plan, turned.layout), calmed)
 
 
@@ -87,9 +86,7 @@ def calming_tails(chart: Chart, plan: StrandPlan | None = None) -> tuple[int, in
     """
     calmed, uncalmed = chart.calmed, chart.uncalmed
     if uncalmed is not None:
-        plan = plan or plan_strands(chart.runs, chart.layout, chart.habit)
-        before = plan_strands(uncalmed.runs, uncalmed.layout, uncalmed.habit)
-        return before.tails, plan.tails
+        return uncalmed.plan.tails, (plan or chart.plan).tails
     if calmed is None or calmed.tails_before is None or calmed.tails_after is None:
         return None
     return calmed.tails_before, calmed.tails_after
@@ -119,8 +116,8 @@ def with_otherwise(chart: Chart, made: Mapping[tuple[StartCorner, Habit], Chart 
 
 
 def corners_for(chart: Chart) -> tuple[StartCorner, ...]:
-    """Where a chart may start: a piece that ends early keeps its corner."""
-    return (chart.start_corner,) if chart.ends_early else START_CORNERS
+    """Where a chart may start: a piece that ends early, or is begun, keeps its corner."""
+    return (chart.start_corner,) if chart.ends_early or chart.done else START_CORNERS
 
 
 def compare_ways(

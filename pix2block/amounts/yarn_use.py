@@ -27,7 +27,6 @@ from pix2block.chart.chart import Chart
 from pix2block.craft.diagonal import Ints
 from pix2block.craft.plan import StrandPlan
 from pix2block.craft.stitches import loops_by_run
-from pix2block.craft.strands import plan_strands
 from pix2block.craft.tails import Tails, find_tails
 from pix2block.ground.units import added_up
 
@@ -172,9 +171,9 @@ class Amounts:
 def amounts_of(chart: Chart, plan: StrandPlan | None = None) -> Amounts:
     """What a chart takes, worked with a plan of its strands (by default the best for its habit)."""
     runs = chart.runs
-    plan = plan or plan_strands(runs, chart.layout, chart.habit)
+    plan = plan or chart.plan
     measures = measures_of(chart)
-    loops = loops_by_run(runs, chart.layout, chart.block, chart.turn)
+    loops = loops_by_run(runs, chart.layout, chart.block, chart.turns)
     held = np.array([yarn.held for yarn in chart.yarns])
     loop_cm = np.array(measures.loop_cm)
     starts = plan.preceding < 0

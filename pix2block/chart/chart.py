@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import re
-import unicodedata
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Annotated
@@ -13,13 +11,17 @@ import numpy as np
 from msgspec import Meta
 from numpy.typing import NDArray
 
+from pix2block.chart.done import MadeRows, begun_of
 from pix2block.chart.mend import Mend
 from pix2block.chart.source import BlockAt, Calmed, Seen, Source
+from pix2block.chart.title import clean_title
 from pix2block.color.spaces import Bytes, rgb_array
 from pix2block.craft.diagonal import Layout
+from pix2block.craft.plan import Begun, StrandPlan
 from pix2block.craft.runs import Runs, find_runs
+from pix2block.craft.strands import plan_strands
 from pix2block.ground.errors import BadInput
-from pix2block.ground.nouns import Array, Kept, null_too, range_of, stated, when_any
+from pix2block.ground.nouns import Array, Kept, null_too, range_of, stated, when_any, when_known
 from pix2block.ground.settings import (
     DEFAULT_BUTTERFLY_M,
     DEFAULT_HABIT,
@@ -29,7 +31,6 @@ from pix2block.ground.settings import (
     DEFAULT_TURN,
     DEFAULT_WEIGHT,
     HABITS,
-    LONGEST_TITLE,
     MOST_BLOCKS_A_SIDE,
     MOST_YARNS,
     BlockKind,
@@ -87,8 +88,8 @@ class Chart(Kept):
     bobbin that is wound on the hand. reserve: per cent of yarn added for safety. hook_mm: the
     maker's hook; gauge: her plain gauge. editions, page: of the pattern, as last asked for. marks:
     the name of each yarn's mark, by the yarn's name, once it was given. shielded: line and column,
-    from 0, of each block that calming leaves as it is. mends: the journal of changes by hand, the
-    first one first.
+    from 0, of each block that calming leaves as it is. done: the rows that are made, which stay as
+    they are. mends: the journal of changes by hand, the first one first.
 
     Raises BadInput where the blocks do not fit the yarns, the layout, the source or each other.
     """
@@ -118,6 +119,7 @@ class Chart(Kept):
     marks: dict[str, str] | None = None
     source: Source | None = None
     shielded: tuple[tuple[BlockAt, BlockAt], ...] = when_any()
+    done: MadeRows | None = when_known()
     mends: tuple[Mend, ...] = when_any()
 
     def __post_init__(self) -> None:
@@ -142,6 +144,7 @@ class Chart(Kept):
             raise BadInput("shielded names a block that the chart does not have")
         if self.source:
             self._check_source(self.source)
+        _ = self.begun  # refuses rows that are made where they are not this piece's
 
     def _check_layout(self) -> None:
         for name, side in (("width", self.width), ("height", self.height)):
@@ -188,6 +191,34 @@ class Chart(Kept):
     def runs(self) -> Runs:
         """Every run in working order."""
         return find_runs(self.blocks, self.layout)
+
+    @cached_property
+    def begun(self) -> Begun | None:
+        """What is made, as the plan of strands takes it; None of a piece that is not begun."""
+        return begun_of(self.done, self.runs) if self.done else None
+
+    @cached_property
+    def plan(self) -> StrandPlan:
+        """The best plan of its strands for its habit, behind what is made."""
+        return plan_strands(self.runs, self.layout, self.habit, self.begun)
+
+    @cached_property
+    def turns(self) -> tuple[Turn, ...]:
+        """(rows,) when a colour that changes at the turn into each row comes in."""
+        if self.done:
+            return self.done.turns_to(self.last_row, self.turn)
+        return (self.turn,) * self.last_row
+
+    @cached_property
+    def made(self) -> NDArray[np.bool_]:
+        """(height, width) whether a block is made already."""
+        made = np.zeros(self.blocks.shape, dtype=bool)
+        if self.begun:
+            runs, last = self.runs, self.begun.runs - 1
+            lines, columns, _ = self.layout.order
+            worked = int(runs.starts[last] + runs.blocks[last])
+            made[lines[:worked], columns[:worked]] = True
+        return made
 
     @cached_property
     def blocks_by_yarn(self) -> NDArray[np.int64]:
@@ -261,9 +292,9 @@ class Chart(Kept):
 
     @property
     def uncalmed(self) -> Chart | None:
-        """The chart as it was before it was calmed, worked as it is now; None where it was not, or
-        where blocks or colours were changed since."""
-        if self.calmed is None or not self.as_calmed:
+        """The chart as it was before it was calmed, worked as it is now; None where it was not,
+        where blocks or colours were changed since, or where rows of it are made."""
+        if self.calmed is None or not self.as_calmed or self.done:
             return None
         return self._changed(self.calmed.changed)
 
@@ -287,19 +318,3 @@ class Chart(Kept):
     def yarn_rgb(self) -> Bytes:
         """(yarns, 3) 8-bit sRGB."""
         return rgb_array([yarn.color for yarn in self.yarns])
-
-
-def clean_title(text: str) -> str:
-    """A title in one line: control and line-separating characters become single spaces.
-
-    Raises BadInput where nothing or too much is left.
-    """
-    kept = "".join(
-        " " if unicodedata.category(c) in ("Cc", "Cf", "Zl", "Zp", "Cs") else c for c in text
-    )
-    title = re.sub(r"\s+", " ", kept).strip()
-    if not title:
-        raise BadInput("the title is empty: write a few words")
-    if len(title) > LONGEST_TITLE:
-        raise BadInput(f"the title has {len(title)} characters: shorten it to {LONGEST_TITLE}")
-    return title

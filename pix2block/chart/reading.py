@@ -102,6 +102,11 @@ def write_chart(chart: Chart) -> bytes:
 def _value(key: str, value: Any) -> str:
     if key in _LONG or key == "mends":
         return _lines(value)
+    if key == "done":
+        body = [
+            f"{_json(k)}: {_lines(v) if k == 'strands' else _json(v)}" for k, v in value.items()
+        ]
+        return f"{{{_joined(body)}}}"
     return _json_source(value) if key == "source" and value is not None else _json(value)
 
 

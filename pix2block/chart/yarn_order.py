@@ -12,7 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.chart.chart import NO_BLOCK, Chart
+from pix2block.chart.done import MadeRows
 from pix2block.chart.source import Source
+from pix2block.craft.diagonal import Ints
 from pix2block.ground.errors import BadInput
 from pix2block.yarn.yarn import Yarn, name_key
 
@@ -38,8 +40,16 @@ def with_yarns(chart: Chart, yarns: Sequence[Yarn]) -> Chart:
         blocks=number[chart.blocks],
         yarns=tuple(yarns),
         border=replace(chart.border, yarn=int(number[chart.border.yarn])) if chart.border else None,
+        done=with_numbers(chart.done, number) if chart.done else None,
     )
     return replace(after, source=_followed(chart, after.fingerprint, number))
+
+
+def with_numbers(done: MadeRows, number: Ints) -> MadeRows:
+    """Rows that are made, where yarn i has got the number number[i]."""
+    return replace(
+        done, strands=tuple(replace(one, yarn=int(number[one.yarn])) for one in done.strands)
+    )
 
 
 def _followed(chart: Chart, fingerprint: str, number: NDArray[np.int64]) -> Source | None:

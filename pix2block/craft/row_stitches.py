@@ -5,11 +5,19 @@ The counts of `craft/stitches.py` are the sums of these steps; both are made fro
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
 from pix2block.craft.diagonal import Layout, Row
 from pix2block.craft.runs import Runs
-from pix2block.craft.stitches import RowPart, climb_run, part_stitches, parts_of_row, stop_run
+from pix2block.craft.stitches import (
+    RowPart,
+    climb_run,
+    part_stitches,
+    parts_of_row,
+    stop_run,
+    turn_after,
+)
 from pix2block.ground.settings import BlockKind, Turn
 
 # up: up behind the new block; over: flat, as in any turned row.
@@ -55,8 +63,11 @@ class Handling(NamedTuple):
 Motion = Stitches | Handling
 
 
-def row_steps(runs: Runs, layout: Layout, kind: BlockKind, turn: Turn, number: int) -> list[Motion]:
-    """Everything that is done in row `number`, in order.
+def row_steps(
+    runs: Runs, layout: Layout, kind: BlockKind, turns: Sequence[Turn], number: int
+) -> list[Motion]:
+    """Everything that is done in row `number`, in order. turns: (rows,) when a colour that changes
+    at the turn into each row comes in.
 
     A row goes back over the one before, so its stitches go into that row's blocks from the last
     one down to the first.
@@ -78,7 +89,7 @@ def row_steps(runs: Runs, layout: Layout, kind: BlockKind, turn: Turn, number: i
     for part, times in parts_of_row(row.begins, row.ends, row.blocks):
         if part == "climb":
             steps.append(Handling("turn over", 0))
-            steps += made(part, climb_run(first, turn), 1, over)
+            steps += made(part, climb_run(first, turns[number - 1]), 1, over)
         elif part == "first":
             block = 1
             steps += made(part, first, block, 0)
@@ -92,6 +103,7 @@ def row_steps(runs: Runs, layout: Layout, kind: BlockKind, turn: Turn, number: i
                 if block == 1:
                     steps += _after_first(row)
         elif part == "stop":
+            turn = turn_after(turns, number)
             steps += made(part, stop_run(last, turn, number < layout.last_row), 0, over)
             steps.append(Handling("marker out", over))
     return steps

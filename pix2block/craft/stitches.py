@@ -7,6 +7,7 @@ gives sc : hdc : dc : ch = 2.08 : 3.08 : 4.00 : 1.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Literal
@@ -115,8 +116,15 @@ def loops_of_middle_block(kind: BlockKind) -> int:
     return of["join"] + of["block"]
 
 
-def loops_by_run(runs: Runs, layout: Layout, kind: BlockKind, turn: Turn) -> Ints:
+def turn_after(turns: Sequence[Turn], number: int) -> Turn:
+    """How a colour that changes comes in at the turn that follows a row. turns: (rows,) the same at
+    the turn into each; after the last row none changes."""
+    return turns[min(number, len(turns) - 1)]
+
+
+def loops_by_run(runs: Runs, layout: Layout, kind: BlockKind, turns: Sequence[Turn]) -> Ints:
     """(runs,) loops that each run takes, stitches at the turns with the run whose colour they have.
+    turns: (rows,) when a colour that changes at the turn into each row comes in.
 
     Early: a stop's slip stitch and the slip stitches of the travel after it go with the first run
     of the next row; late: with the last run of their own side of the turn.
@@ -127,9 +135,10 @@ def loops_by_run(runs: Runs, layout: Layout, kind: BlockKind, turn: Turn) -> Int
     for row in layout:
         first, last = runs.first_and_last(row.number)
         if row.begins == "travel":
-            loops[climb_run(first, turn)] += of["climb"]
+            loops[climb_run(first, turns[row.number - 1])] += of["climb"]
         else:
             loops[first] += of["first"] - joined
         if row.ends == "stop":
+            turn = turn_after(turns, row.number)
             loops[stop_run(last, turn, row.number < layout.last_row)] += of["stop"]
     return np.asarray(loops)

@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.craft.diagonal import Ints, Layout
-from pix2block.craft.plan import StrandPlan
+from pix2block.craft.plan import Begun, StrandPlan, number_strands
 from pix2block.craft.runs import Runs
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import Habit
@@ -149,17 +149,32 @@ def _links_to_first_runs(
 _NONE: Ints = np.zeros(0, dtype=np.int64)
 
 
-def plan_strands(runs: Runs, layout: Layout, habit: Habit) -> StrandPlan:
-    """The plan with the fewest strands; ties by squared floats, then by rows bridged."""
+def plan_strands(
+    runs: Runs, layout: Layout, habit: Habit, begun: Begun | None = None
+) -> StrandPlan:
+    """The plan with the fewest strands; ties by squared floats, then by rows bridged.
+
+    begun: what is worked already. It stays; the habit holds for the runs that are left, and the
+    plan is the one with the fewest strands for them, where those that hang may go on.
+    """
     u, v, squares = allowed_links(runs, layout, habit)
+    if begun:
+        still = begun.may_lead(u, v)
+        u, v, squares = u[still], v[still], squares[still]
     chosen = best_matching(u, v, squares, runs.row[v] - runs.row[u], len(runs))
+    u, v, squares = u[chosen], v[chosen], squares[chosen]
+    if begun:
+        before = np.flatnonzero(begun.following >= 0)
+        after = begun.following[before]
+        u, v = np.concatenate([before, u]), np.concatenate([after, v])
+        squares = np.concatenate([places(runs, layout).squares(before, after), squares])
     following = np.full(len(runs), -1, dtype=np.int64)
     preceding = np.full(len(runs), -1, dtype=np.int64)
     float_squares = np.zeros(len(runs), dtype=np.int64)
-    following[u[chosen]] = v[chosen]
-    preceding[v[chosen]] = u[chosen]
-    float_squares[v[chosen]] = squares[chosen]
-    return StrandPlan(runs, following, preceding, float_squares, _number_strands(preceding))
+    following[u] = v
+    preceding[v] = u
+    float_squares[v] = squares
+    return StrandPlan(runs, following, preceding, float_squares, number_strands(preceding), begun)
 
 
 # Links solved in one call: the solver's own overhead grows with calls, its set-up of every search
@@ -225,16 +240,3 @@ def _matching_of_batch(u: Ints, v: Ints, cost: Ints) -> Ints:
         if np.count_nonzero(matched < more) == most_links:
             return np.flatnonzero(matched[row] == column)
         price *= 8
-
-
-def _number_strands(preceding: Ints) -> Ints:
-    """Strands numbered from 0 by first run; a run's predecessor always comes before it."""
-    numbers: list[int] = []
-    count = 0
-    for before in preceding.tolist():
-        if before < 0:
-            numbers.append(count)
-            count += 1
-        else:
-            numbers.append(numbers[before])
-    return np.array(numbers, dtype=np.int64)

@@ -45,10 +45,12 @@ def edge_ended(row: Row) -> Edge:
 class Tails:
     """Every tail of a plan: first those that start strands, by strand, then those that end them.
 
-    run: (tails,) the run it belongs to; place: (tails,) where it lies, an index of TAIL_PLACES.
+    run: (tails,) the run it belongs to; row: (tails,) the row in which it is left; place: (tails,)
+    where it lies, an index of TAIL_PLACES.
     """
 
     run: Ints
+    row: Ints
     place: Ints
 
     def __repr__(self) -> str:
@@ -80,11 +82,12 @@ def find_tails(plan: StrandPlan, layout: Layout) -> Tails:
     count = plan.strands
     place[:count][at_first] = begun[runs.row[starts[at_first]] - 1]
     place[count:][at_last] = ended[runs.row[ends[at_last]] - 1]
-    return Tails(np.concatenate([starts, ends]), place)
+    rows = np.concatenate([runs.row[starts], plan.end_rows])
+    return Tails(np.concatenate([starts, ends]), rows, place)
 
 
 def tail_counts(plan: StrandPlan, tails: Tails, yarns: int) -> Ints:
     """(rows, yarns, places) tails of each yarn in each row at each of TAIL_PLACES."""
     counts = np.zeros((plan.runs.rows, yarns, len(TAIL_PLACES)), dtype=np.int64)
-    np.add.at(counts, (plan.runs.row[tails.run] - 1, plan.runs.color[tails.run], tails.place), 1)
+    np.add.at(counts, (tails.row - 1, plan.runs.color[tails.run], tails.place), 1)
     return counts

@@ -50,6 +50,11 @@ def when_any() -> tuple[Any, ...]:
     return _defaulted(none, when_any=True)
 
 
+def when_known() -> Any:
+    """A field that may be None, and that a file then leaves out."""
+    return _defaulted(None, when_any=True)
+
+
 def _defaulted(default: T, **metadata: bool) -> T:
     kept: T = field(default=default, metadata=metadata)
     return kept

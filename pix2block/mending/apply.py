@@ -17,6 +17,7 @@ from pix2block.ground.errors import BadInput, refuse
 from pix2block.mending.asked import Done, Given, Read, no_file, pairs, quoted
 from pix2block.mending.calming_verbs import percent_of
 from pix2block.mending.journal import before_of, lines_changed, with_name
+from pix2block.mending.made import refuse_made, refuse_other_shape
 from pix2block.mending.places import Mask
 from pix2block.mending.verbs import CALM, GRID, TEXT, verb_of
 from pix2block.mending.words import Cost, cost_of, cost_words
@@ -121,7 +122,9 @@ def act(chart: Chart, asked: Asked, given: Given) -> Done:
     """One mend, without its line in the journal."""
     verb = verb_of(asked[0])
     try:
+        refuse_other_shape(chart, asked[0])
         done = verb(chart, asked[1], given)
+        refuse_made(chart, done.at)
         return done if done.chart is chart else replace(done, chart=with_marks(done.chart))
     except BadInput as error:
         raise _of_mend(asked, error) from None

@@ -15,6 +15,7 @@ from pix2block.chart.drawn import Drawn
 from pix2block.chart.yarn_order import with_yarns
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.nouns import shown
+from pix2block.mending.made import refuse_made
 from pix2block.mending.places import Mask, Place, blocks_at, place_in
 from pix2block.proof.rows import Told
 from pix2block.yarn.yarn import Yarn, name_key
@@ -141,8 +142,13 @@ def _readings(text: str) -> Iterator[Named]:
 
 
 def limited(chart: Chart, place: Place | None) -> Mask | None:
-    """(height, width) the blocks of a place, None for everywhere."""
-    return None if place is None else blocks_at(chart, place)
+    """(height, width) the blocks of a place, None for everywhere.
+
+    Raises BadInput where it reaches a row that is made.
+    """
+    at = None if place is None else blocks_at(chart, place)
+    refuse_made(chart, at)
+    return at
 
 
 def quoted(value: str) -> str:

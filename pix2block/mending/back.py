@@ -19,6 +19,7 @@ from pix2block.ground.units import say_count
 from pix2block.mending.apply import Call, Mended, act
 from pix2block.mending.asked import Done, Given, no_file
 from pix2block.mending.journal import taken_back
+from pix2block.mending.made import with_made
 from pix2block.mending.placing import with_cells
 from pix2block.mending.verbs import CALM
 from pix2block.yarn.yarn import Yarn, name_key
@@ -129,12 +130,15 @@ def _undo_line(chart: Chart, number: int) -> Mended:
     """Its group is made again from its first line on, so that what was calmed at its end is by what
     is then touched."""
     _refuse_more(chart, Ask("undo", f"line:{number}"), number)
-    steps = steps_of(chart)
+    steps = steps_of(replace(chart, done=None))
     gone = steps[number - 1]
     more = tuple({y.name: y for step in steps[number - 1 :] for y in step.before.yarns}.values())
     more += chart.yarns
     first = next(i for i, step in enumerate(steps) if step.line.group == gone.line.group)
-    start = steps[first].before
+    try:
+        start = with_made(chart, steps[first].before)
+    except BadInput as error:
+        raise BadInput(f"line {number} of the journal stays: {error}") from None
     call = Call(start, amounts_of(start), gone.line.group)
     for at, step in enumerate(steps[first:], first + 1):
         if step is gone:

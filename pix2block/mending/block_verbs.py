@@ -11,6 +11,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.ground.units import say_count
 from pix2block.mending.asked import Done, Given, taken_in, two_sides
 from pix2block.mending.journal import taken_back
+from pix2block.mending.made import refuse_made
 from pix2block.mending.places import Mask, blocks_at, place_of
 
 _FORM = '"PLACE=YARN"'
@@ -48,7 +49,7 @@ def patch(chart: Chart, value: str, _given: Given) -> Done:
     """ "PLACE": the patch that a block lay in before the last mend, in the block's yarn now."""
     if not chart.mends:
         raise BadInput("there was no mend before it: name the patch with fill")
-    before = taken_back(chart)
+    before = taken_back(replace(chart, done=None))
     if before.blocks.shape != chart.blocks.shape:
         raise BadInput("the last mend changed the piece's shape: name the patch with fill")
     line, column = _one_block(chart, value)
@@ -70,6 +71,7 @@ def _one_block(chart: Chart, where: str) -> tuple[int, int]:
 
 
 def _painted(chart: Chart, at: Mask, yarn: int, words: str) -> Done:
+    refuse_made(chart, at)
     changed = int((at & (chart.blocks != yarn)).sum())
     return Done(replace(chart, blocks=np.where(at, yarn, chart.blocks)), words, changed, at)
 

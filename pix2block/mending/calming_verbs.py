@@ -29,7 +29,8 @@ def shield(chart: Chart, value: str, _given: Given) -> Done:
 def calm_anew(chart: Chart, value: str, given: Given) -> Done:
     """ "PERCENT": fewer tails among the blocks that the call touched and those within 3 of them,
     for at most so much more colour error there. Blocks that were touched count by the colour that
-    they have now, the others by the picture; letters, shields, features and outlines stay.
+    they have now, the others by the picture; letters, shields, features, outlines and what is made
+    stay.
 
     Raises BadInput where no picture is behind the chart, or the call touched nothing.
     """
@@ -40,7 +41,7 @@ def calm_anew(chart: Chart, value: str, given: Given) -> Done:
     if touched is None or not touched.any():
         raise BadInput("the mends before it touched no block: there is nothing to calm")
     at = _around(touched) & (chart.blocks >= 0)
-    kept = ~at | chart.shield
+    kept = ~at | chart.shield | chart.made
     if given.letters is not None:
         kept |= given.letters
     after = replace(chart, blocks=_calmed(chart, percent, touched, at, kept))

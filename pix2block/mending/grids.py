@@ -28,6 +28,7 @@ from pix2block.ground.settings import (
 )
 from pix2block.ground.units import say_count
 from pix2block.mending.asked import Done, Given
+from pix2block.mending.made import refuse_made, with_made
 from pix2block.proof.rows import Told, known_as
 from pix2block.yarn.yarn import Yarn, name_key
 
@@ -85,8 +86,11 @@ def with_blocks(chart: Chart, found: Blocks, name: str) -> Done:
     told = {field: value for field, value in worked.items() if getattr(chart, field) != value}
     if not changed and not told:
         return Done(chart, "", 0)
+    free = replace(chart, done=None)
     try:
-        after = replace(with_yarns(chart, (*chart.yarns, *more)), blocks=number[blocks], **told)
+        refuse_made(chart, number[blocks] != chart.blocks)
+        after = replace(with_yarns(free, (*chart.yarns, *more)), blocks=number[blocks], **told)
+        after = with_made(chart, after)
     except BadInput as error:
         raise error.within(name) from None
     said = [f"The blocks of {name}", *(f"{yarn.name}, {yarn.color}, comes in" for yarn in more)]

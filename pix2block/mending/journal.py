@@ -14,9 +14,10 @@ from pix2block.chart.mend import Mend
 from pix2block.chart.reading import chart_of_entry
 from pix2block.ground.errors import BadInput
 from pix2block.ground.forms import entry_of
+from pix2block.mending.made import with_made
 from pix2block.yarn.yarn import name_key
 
-_APART = ("mends", "blocks", "source")
+_APART = ("mends", "blocks", "source", "done")
 
 
 def before_of(old: Chart, new: Chart) -> dict[str, Any]:
@@ -45,16 +46,20 @@ def before_of(old: Chart, new: Chart) -> dict[str, Any]:
 def taken_back(chart: Chart) -> Chart:
     """The chart as it was before its journal's last line, without that line.
 
-    Raises BadInput where the line does not fit the chart.
+    Raises BadInput where the line does not fit the chart, or touched rows that are made.
     """
     *earlier, last = chart.mends
     try:
-        return _restored(chart, list(earlier), last.before)
+        before = _restored(replace(chart, done=None), list(earlier), last.before)
     except (BadInput, LookupError, TypeError, ValueError, AttributeError):
         raise BadInput(
             f"line {len(chart.mends)} of the journal cannot be taken back: what it keeps of the "
             "chart before does not fit the chart as it is now"
         ) from None
+    try:
+        return with_made(chart, before)
+    except BadInput as error:
+        raise BadInput(f"line {len(chart.mends)} of the journal stays: {error}") from None
 
 
 def _restored(chart: Chart, earlier: list[Mend], before: Mapping[str, Any]) -> Chart:

@@ -12,6 +12,7 @@ from pix2block.chart.yarn_order import renamed, with_yarns
 from pix2block.color.difference import difference_table
 from pix2block.ground.errors import BadInput
 from pix2block.mending.asked import Done, Given, limited, named, number_of, taken_in, two_sides
+from pix2block.mending.made import from_where, still_open
 from pix2block.mending.places import Mask
 from pix2block.yarn.yarn import Yarn, clean_name, name_key
 
@@ -21,8 +22,8 @@ _HEX = re.compile(r"#[0-9a-fA-F]{6}")
 def exchange(chart: Chart, value: str, given: Given) -> Done:
     """ "A=B in PLACE": A's blocks become B's."""
     chart, one, other, at = _pair(chart, value, given)
-    mine = (chart.blocks == one) & (True if at is None else at)
-    words = f"{_name(chart, one)} becomes {_name(chart, other)}{_where(value, at)}"
+    mine = (chart.blocks == one) & (still_open(chart) if at is None else at)
+    words = f"{_name(chart, one)} becomes {_name(chart, other)}{_where(chart, value, at)}"
     return Done(
         replace(chart, blocks=np.where(mine, other, chart.blocks)), words, int(mine.sum()), at
     )
@@ -31,11 +32,11 @@ def exchange(chart: Chart, value: str, given: Given) -> Done:
 def swap(chart: Chart, value: str, given: Given) -> Done:
     """ "A=B in PLACE": A's blocks become B's, and B's become A's."""
     chart, one, other, at = _pair(chart, value, given)
-    here = np.ones(chart.blocks.shape, dtype=bool) if at is None else at
+    here = still_open(chart) if at is None else at
     blocks = chart.blocks.copy()
     blocks[here & (chart.blocks == one)] = other
     blocks[here & (chart.blocks == other)] = one
-    words = f"{_name(chart, one)} and {_name(chart, other)} change places{_where(value, at)}"
+    words = f"{_name(chart, one)} and {_name(chart, other)} change places{_where(chart, value, at)}"
     changed = int((blocks != chart.blocks).sum())
     return Done(replace(chart, blocks=blocks), words, changed, at)
 
@@ -54,8 +55,10 @@ def _name(chart: Chart, number: int) -> str:
     return chart.yarns[number].name
 
 
-def _where(value: str, at: Mask | None) -> str:
-    return "" if at is None else f" in {' '.join(re.split(r' in ', value)[-1].split())}"
+def _where(chart: Chart, value: str, at: Mask | None) -> str:
+    return (
+        from_where(chart) if at is None else f" in {' '.join(re.split(r' in ', value)[-1].split())}"
+    )
 
 
 def recolor(chart: Chart, value: str, _given: Given) -> Done:
@@ -101,7 +104,7 @@ def add(chart: Chart, value: str, _given: Given) -> Done:
 
 def drop(chart: Chart, value: str, _given: Given) -> Done:
     """ "A": each of its blocks becomes the yarn in use that is nearest to the block's mean, or,
-    where none is known, to A's own colour; A leaves the list.
+    where none is known, to A's own colour; A leaves the list, unless rows that are made hold it.
 
     Raises BadInput for the last yarn, and the border's.
     """
@@ -113,12 +116,14 @@ def drop(chart: Chart, value: str, _given: Given) -> Done:
     others = others[others != number]
     if not len(others):
         raise BadInput(f"{name} is the last yarn in use: it stays")
-    mine = chart.blocks == number
+    mine = (chart.blocks == number) & still_open(chart)
     blocks = chart.blocks.copy()
     blocks[mine] = others[_nearest(chart, mine, others, number)]
-    left = tuple(yarn for i, yarn in enumerate(chart.yarns) if i != number)
-    after = with_yarns(replace(chart, blocks=blocks), left)
-    return Done(after, f"{name} is left out", int(mine.sum()))
+    after, words = replace(chart, blocks=blocks), f"{name} is left out{from_where(chart)}"
+    if not (blocks == number).any():
+        left = tuple(yarn for i, yarn in enumerate(chart.yarns) if i != number)
+        after = with_yarns(after, left)
+    return Done(after, words, int(mine.sum()))
 
 
 def _nearest(

@@ -76,7 +76,7 @@ def fabric(
         for yarns, tiles in zip(chart.blocks, which, strict=True)
     ]
     piece = np.concatenate(lines)
-    if chart.turn == "early":
+    if "early" in chart.turns:
         _show_early_turns(piece, chart, bank, which)
     return _bordered(piece, border, pixels, tones)
 
@@ -94,7 +94,7 @@ def _show_early_turns(piece: Bytes, chart: Chart, bank: Bytes, which: NDArray[np
     }
     lines, columns, numbers = chart.layout.order
     for row in chart.layout:
-        if row.begins != "travel":
+        if row.begins != "travel" or chart.turns[row.number - 1] == "late":
             continue
         first = int(np.searchsorted(numbers, row.number))
         line, column = int(lines[first - 1]), int(columns[first - 1])

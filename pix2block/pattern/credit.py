@@ -6,7 +6,7 @@ import datetime
 from dataclasses import dataclass, fields
 from pathlib import Path
 
-from pix2block.chart.chart import clean_title
+from pix2block.chart.title import clean_title
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.files import read_bytes, read_text
 from pix2block.ground.toml import NotToml, read_toml

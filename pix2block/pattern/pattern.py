@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pix2block.chart.chart import Chart
 from pix2block.craft.diagonal import Row
 from pix2block.craft.plan import NO_BOBBIN, StrandPlan
-from pix2block.craft.stitches import climb_run, stop_run
+from pix2block.craft.stitches import climb_run, stop_run, turn_after
 
 
 @dataclass(frozen=True)
@@ -35,7 +35,8 @@ class PatternRow:
     where the colour changes; last_loop_in: the next row's first yarn where it is drawn in at this
     row's last stitch. bobbins: one a run. bobbins_plain: every run takes the only bobbin of its
     yarn, at most one side away and not for the last time, so that nothing need be said.
-    goes_on: the row is one run of the yarn in hand.
+    goes_on: the row is one run of the yarn in hand. cuts: yarn and number of bobbins that hang and
+    are cut before it is worked. made_to: it was the last one made, and gathered rows end with it.
     """
 
     row: Row
@@ -47,6 +48,8 @@ class PatternRow:
     bobbins: tuple[BobbinUse, ...]
     bobbins_plain: bool
     goes_on: bool
+    cuts: tuple[tuple[int, int], ...] = ()
+    made_to: bool = False
 
 
 def write_rows(chart: Chart, plan: StrandPlan) -> list[PatternRow]:
@@ -54,7 +57,7 @@ def write_rows(chart: Chart, plan: StrandPlan) -> list[PatternRow]:
     runs = chart.runs
     uses, plain = _bobbin_uses(plan)
     colors, lengths = runs.color.tolist(), runs.blocks.tolist()
-    early = chart.turn == "early"
+    made_to = chart.done.ends if chart.done else ()
     written = []
     for row in chart.layout:
         first, last = runs.first_and_last(row.number)
@@ -65,23 +68,29 @@ def write_rows(chart: Chart, plan: StrandPlan) -> list[PatternRow]:
         next_grows = row.number < chart.last_row and (
             chart.layout.rows[row.number].begins == "grow"
         )
+        turn_before, turn = chart.turns[row.number - 1], turn_after(chart.turns, row.number)
         travel_in = None
         if row.begins == "travel" and changes_before:
-            travel_in = colors[climb_run(first, chart.turn)]
+            travel_in = colors[climb_run(first, turn_before)]
         stop_in = None
         if row.ends == "stop":
-            stop_in = colors[stop_run(last, chart.turn, after is not None)]
+            stop_in = colors[stop_run(last, turn, after is not None)]
         written.append(
             PatternRow(
                 row=row,
                 runs=tuple((lengths[i], colors[i]) for i in range(first, last + 1)),
                 travel_in=travel_in,
                 stop_in=None if stop_in == colors[last] else stop_in,
-                last_loop_in=after if changes_after and (early or next_grows) else None,
+                last_loop_in=after if changes_after and (turn == "early" or next_grows) else None,
                 remove_marker=row.ends == "stop",
                 bobbins=tuple(uses[first : last + 1]),
                 bobbins_plain=all(plain[first : last + 1]),
                 goes_on=first == last and first > 0 and int(plan.preceding[first]) == first - 1,
+                cuts=tuple(
+                    (colors[plan.first_runs[strand]], int(plan.bobbins.of_strand[strand]))
+                    for strand in plan.cuts.get(row.number, ())
+                ),
+                made_to=row.number in made_to,
             )
         )
     return written
@@ -92,7 +101,7 @@ def _bobbin_uses(plan: StrandPlan) -> tuple[list[BobbinUse], list[bool]]:
     numbers = plan.bobbins
     of_run = numbers.of_strand[plan.strand].tolist()
     only_one = numbers.only_one.tolist()
-    starts, ends = (plan.preceding < 0).tolist(), (plan.following < 0).tolist()
+    starts, ends = (plan.preceding < 0).tolist(), plan.ends.tolist()
     squares = plan.float_squares.tolist()
     uses, plain = [], []
     for run, color in enumerate(plan.runs.color.tolist()):
@@ -109,12 +118,14 @@ def gather_rows(rows: Sequence[PatternRow]) -> list[list[PatternRow]]:
     Gathered are rows one after another, each of one run of the same yarn that goes on in the
     bobbin in hand, without a change at their turns. Either each has as many blocks, ends and
     markers alternating alike; or each has one block more, or each one fewer, than the one before,
-    with ends and markers alike in all. The first row that sets a marker stands alone.
+    with ends and markers alike in all. The first row that sets a marker stands alone, and where
+    rows are made, gathered rows end with the last of them.
     """
     first_marked = next((row for row in rows if row.row.marker), None)
     groups: list[list[PatternRow]] = []
     for row in rows:
         alone = row is first_marked or (groups and groups[-1][0] is first_marked)
+        alone = alone or (groups and groups[-1][-1].made_to)
         if groups and not alone and _goes_with(groups[-1], row):
             groups[-1].append(row)
         else:
@@ -139,6 +150,7 @@ def _is_quiet(row: PatternRow) -> bool:
         and row.travel_in is None
         and row.stop_in is None
         and row.last_loop_in is None
+        and not row.cuts
     )
 
 

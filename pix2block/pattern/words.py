@@ -43,6 +43,10 @@ def row_lines(chart: Chart, group: Sequence[PatternRow]) -> list[str]:
         f"Row {row.row.number}, {side}, {say_blocks(row.row.blocks)}: {runs}.",
         f"  {_ends_in_words(row, names)}",
     ]
+    if row.cuts:
+        lines.append(
+            f"  Cut: {', '.join(f'{names[yarn]} #{number}' for yarn, number in row.cuts)}."
+        )
     if not row.bobbins_plain:
         uses = ", ".join(bobbin_in_words(use, names) for use in row.bobbins)
         lines.append(f"  Yarn: {uses}.")
@@ -167,7 +171,7 @@ def _said(chart: Chart, row: PatternRow) -> list[tuple[int, str]]:
     word = words(chart.terms)
     slip, tall, space = word["sl st"], word[block.stitch], f"ch-{block.chain} space"
     color = chart.runs.color
-    steps = row_steps(chart.runs, chart.layout, chart.block, chart.turn, row.row.number)
+    steps = row_steps(chart.runs, chart.layout, chart.block, chart.turns, row.row.number)
     said: list[tuple[int, str]] = []
     into = f"into the next {space}"
     with_yarn = next(int(color[step.run]) for step in steps if isinstance(step, Stitches))

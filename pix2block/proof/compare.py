@@ -54,9 +54,10 @@ def prove(text: str, chart: Chart, strands: Sequence[Path]) -> Proof:
     if not said.readable:
         return _proof(faults)
     watched = {first.row for first in said.firsts}
-    worked = work(said.rows, kind, said.head.turn if said.head else chart.turn, watched)
+    turn = said.head.turn if said.head else chart.turn
+    worked = work(said.rows, kind, lambda row: _made_turn(chart, row) or turn, watched)
     faults += [*worked.faults, *_count_faults(said.rows, worked.counts, kind)]
-    faults += _first_faults(said, worked, kind, chart)
+    faults += [*_first_faults(said, worked, kind, chart), *_cut_faults(said.rows, chart)]
     if worked.whole:
         faults += _fabric_faults(worked, chart)
         faults += _path_faults(worked.bobbins.strands, strands)
@@ -153,6 +154,29 @@ def _say_step(taken: Taken | None) -> str:
     return f"“{' '.join(map(str, step))}”{f' in {yarn}' if yarn else ''}"
 
 
+def _made_turn(chart: Chart, row: int) -> str | None:
+    """How colours came in at the turn into a row that is made; None of any other."""
+    if chart.done is None or row > chart.done.row:
+        return None
+    return next((one.turn for one in reversed(chart.done.turns) if one.row <= row), None)
+
+
+def _cut_faults(rows: Sequence[RowWords], chart: Chart) -> Iterator[Fault]:
+    """Bobbins that hung where rows were made are cut in the first row after, or were in an earlier
+    one; nowhere else."""
+    done = chart.done
+    told = {strand.cut for strand in done.strands} if done else set()
+    if done:
+        told.add(min(done.row + 1, chart.last_row))
+    for row in rows:
+        for cut in row.cuts if row.number not in told else ():
+            yield Fault(
+                f"{cut.name} #{cut.number} is cut, but the row is not the first one that "
+                "comes after rows that are made",
+                row.number,
+            )
+
+
 def _count_faults(
     rows: Sequence[RowWords], counts: Sequence[Counts], kind: Kind
 ) -> Iterator[Fault]:
@@ -235,6 +259,8 @@ def _link_faults(link: Link, flat: LaidOut, chart: Chart, ends: set[Run]) -> Ite
     if told != right:
         says = f"is told {told} behind" if told else "has no length behind told"
         yield Fault(f"{link.strand} {says}, but lies {sides:.2f} block sides away", row, run)
+    if chart.done and (row, run) <= (chart.done.row, chart.done.run or run):
+        return  # made, by the habit of then
     habit, rows = chart.habit, row - link.before[0]
     inside = sides <= habit.reach + _NEARLY and rows <= habit.rest
     climbs = link.before in ends and run == 1 and rows % 2 == 1 and rows <= habit.edge

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Callable, Container, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -12,6 +12,7 @@ from pix2block.proof.lines import Fault
 from pix2block.proof.parts import Counts, Kind, Step, parts_of
 from pix2block.proof.told import RowWords
 
+Turning = Callable[[int], str]
 Taken = tuple[str, Step]  # a step, and the yarn that was on the hook
 
 
@@ -28,9 +29,11 @@ class Worked:
     whole: bool
 
 
-def work(rows: Sequence[RowWords], kind: Kind, turn: str, watched: Container[int] = ()) -> Worked:
-    """Work the rows in the order they stand. turn: early or late; watched: rows whose every step
-    is wanted."""
+def work(
+    rows: Sequence[RowWords], kind: Kind, turn: Turning, watched: Container[int] = ()
+) -> Worked:
+    """Work the rows in the order they stand. turn: of a row's number, whether a colour that changes
+    at the turn into it comes in early or late; watched: rows whose every step is wanted."""
     hook = _Hook(kind, turn, rows[0].runs[0][1])
     steps: dict[int, Sequence[Taken]] = {}
     whole = True
@@ -53,7 +56,7 @@ def work(rows: Sequence[RowWords], kind: Kind, turn: str, watched: Container[int
 
 
 class _Hook:
-    def __init__(self, kind: Kind, turn: str, first: str) -> None:
+    def __init__(self, kind: Kind, turn: Turning, first: str) -> None:
         self.parts = parts_of(kind)
         self.turn = turn
         self.fabric = Fabric(kind, first)
@@ -141,8 +144,8 @@ class _Hook:
             )
         elif (told or new) != loop:
             raise Unworkable(f"travels in {told or new}, but a loop of {loop} is on the hook")
-        elif old != new and loop != (new if self.turn == "early" else old):
-            self.fault(f"travels in {loop}, but turns are {self.turn}", row.number)
+        elif old != new and loop != (new if self.turn(row.number) == "early" else old):
+            self.fault(f"travels in {loop}, but turns are {self.turn(row.number)}", row.number)
 
     def _work_run(self, row: RowWords, number: int, count: int, name: str) -> None:
         """The blocks of a run that are left to make."""

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
+from pix2block.amounts.run_out import runs_done
 from pix2block.amounts.under_way import Done, UnderWay
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
+from pix2block.chart.done import MadeRows
 from pix2block.chart.grid import fit_last_row
+from pix2block.chart.made import made_up_to
 from pix2block.chart.reading import read_chart
 from pix2block.drawing.marks import with_marks
 from pix2block.ground import settings
@@ -36,11 +40,8 @@ from pix2block.study.study import NOTHING_ASKED, Study
 from pix2block.yarn.shelf import Shelf
 from pix2block.yarn.yarn import Yarn, name_key
 
-# Options by which rows are worked otherwise, and the fields of a chart that tell them.
-_WAYS = {
-    **{"corner": "start_corner", "hand": "hand", "block": "block", "turn": "turn"},
-    **dict.fromkeys(("habit", "reach", "rest", "edge"), "habit"),
-}
+# Options by which all rows are worked otherwise, and the fields of a chart that tell them.
+_WAYS = {"corner": "start_corner", "hand": "hand", "block": "block"}
 
 
 @noting_files
@@ -72,12 +73,14 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
         chart = with_marks(chart)
     except BadInput as error:
         raise error.within(f"chart {path}: marks") from None
+    if of_grid and options.done:
+        chart = _made(chart, options.done)
     return Study(
         chart,
         notes=(*shelf.warnings, *told, *of_supplies, *of_class, *notes_on_yarns(chart)),
         spare=_left_out(shelf, chart) if options.shelf else None,
         maker=maker,
-        under_way=_under_way(options, shelf),
+        under_way=_under_way(chart, options, shelf),
         options=given,
         chart_file=path,
     )
@@ -114,7 +117,11 @@ def _kept_chart(path: Path, options: Options) -> tuple[Chart, tuple[str, ...]]:
         )
     chart, warnings = read_chart(read_bytes(path, "chart"), str(path))
     if options.done:
-        _refuse_other_ways(chart, options, options.done)
+        before, chart = chart, _made(chart, options.done)
+        warnings = (*warnings, *_ripped(before, options.done))
+    if chart.done:
+        _refuse_other_ways(chart, options, chart.done)
+        warnings = (*warnings, *_from_next_row(chart, options, chart.done))
     if options.corner and options.corner != chart.start_corner and chart.ends_early:
         raise BadInput(
             f"chart {path} ends after row {chart.last_row}: it keeps its start corner, "
@@ -124,8 +131,35 @@ def _kept_chart(path: Path, options: Options) -> tuple[Chart, tuple[str, ...]]:
     return chart, tuple(warnings)
 
 
-def _refuse_other_ways(chart: Chart, options: Options, done: Done) -> None:
+def _made(chart: Chart, done: Done) -> Chart:
+    """The chart with its rows so far made as it has been worked until now."""
+    runs_done(chart, done)
+    return made_up_to(chart, done.row, done.runs)
+
+
+def _ripped(before: Chart, done: Done) -> tuple[str, ...]:
+    """What is said where fewer rows are made than were."""
+    was = before.done.row if before.done else 0
+    if was <= done.row:
+        return ()
+    rows = f"row {was} is" if was == done.row + 1 else f"rows {done.row + 1} to {was} are"
+    return (f"{rows} ripped back, and planned anew",)
+
+
+def _from_next_row(chart: Chart, options: Options, done: MadeRows) -> tuple[str, ...]:
+    """What is said where rows to come are worked otherwise than those that are made."""
+    chart = replace(chart, done=None)
+    after = with_options(chart, options)
+    changed = {"habit": chart.habit != after.habit, "turn": chart.turn != after.turn}
+    what = " and ".join(name for name, is_new in changed.items() if is_new)
+    verb = "hold" if all(changed.values()) else "holds"
+    said = f"{done.words} {'is' if done.words == 'row 1' else 'are'} made and stay: the new {what}"
+    return (f"{said} {verb} from row {done.row + 1} on",) if what else ()
+
+
+def _refuse_other_ways(chart: Chart, options: Options, done: MadeRows) -> None:
     """Raise BadInput for an option by which rows that are made would have been worked otherwise."""
+    chart = replace(chart, done=None)
     after = with_options(chart, options)
     changed = [
         name
@@ -147,10 +181,13 @@ def _left_out(shelf: Shelf, chart: Chart) -> tuple[Yarn, ...]:
     return tuple(yarn for yarn in shelf.yarns if name_key(yarn.name) not in taken)
 
 
-def _under_way(options: Options, shelf: Shelf) -> UnderWay | None:
-    if options.left and not options.done:
+def _under_way(chart: Chart, options: Options, shelf: Shelf) -> UnderWay | None:
+    if chart.done:
+        so_far = Done(chart.done.row, chart.done.run)
+        return UnderWay(so_far, options.left or (), shelf.yarns)
+    if options.left:
         raise BadInput(Ask("left"), " tells what is left at some row: add ", Ask("done", "ROW"))
-    return UnderWay(options.done, options.left or (), shelf.yarns) if options.done else None
+    return None
 
 
 def check_chart(chart: Chart, pattern: str | Path | None = None) -> Proof:

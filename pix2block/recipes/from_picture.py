@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 
 from pix2block.amounts.measures import class_of_blocks
 from pix2block.amounts.ways import with_calming_counted
-from pix2block.chart.chart import Chart, clean_title
+from pix2block.chart.chart import Chart
 from pix2block.chart.source import Source
+from pix2block.chart.title import clean_title
 from pix2block.chart.yarn_order import by_blocks_falling
 from pix2block.design.palette import Palette
 from pix2block.design.view import View, view_picture
@@ -256,7 +257,7 @@ def with_options(chart: Chart, options: Options) -> Chart:
         given["title"] = clean_title(options.title)
     after = replace(chart, **given)
     same = after.layout == chart.layout and after.habit == chart.habit
-    return after if same else with_calming_counted(after)
+    return after if same or chart.done else with_calming_counted(after)
 
 
 def _habit(habit: settings.Habit, options: Options) -> settings.Habit:

@@ -77,7 +77,10 @@ _CHART = (
     "where each row begins"
 )
 _CALM = "tails against colour error, small charts along the curve"
-_FORECAST = "whether the yarn lasts, and the chart with a yarn that steps in"
+_FORECAST = (
+    "where rows are made, told with {done}: whether the yarn lasts, and the chart with a yarn that "
+    "steps in"
+)
 
 OUTPUTS: tuple[Output[Study], ...] = (
     Output(
@@ -171,14 +174,12 @@ OUTPUTS: tuple[Output[Study], ...] = (
         _FORECAST,
         making.forecast,
         can=lambda study: study.under_way is not None,
-        option="done",
     ),
     Output(
         "chart_with_stand_in.json",
         _FORECAST,
         making.stand_in,
         can=lambda study: bool(study.rescue and study.rescue.stand_ins),
-        option="done",
     ),
     Output(
         "summary.json",

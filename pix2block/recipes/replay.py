@@ -19,6 +19,7 @@ from pix2block.ground.units import say_count
 from pix2block.mending.apply import Call
 from pix2block.mending.asked import pairs
 from pix2block.mending.back import Step, done_again, steps_of
+from pix2block.mending.made import with_made_rows
 from pix2block.mending.verbs import CALM, SHIELD
 from pix2block.options.table import Options
 from pix2block.recipes.by_hand import with_hand_edit
@@ -37,14 +38,16 @@ def chart_again(
 ) -> Study:
     """A piece as `chart_picture` gives it; where the folder's chart.json is of the same picture and
     was mended, with these mends done again: shields first, then yarns and calming, then the mends
-    in order. Those whose place or yarn is gone are told. `fresh` leaves them out.
+    in order. Those whose place or yarn is gone are told. Rows that are made stay as they are.
+    `fresh` leaves mends and made rows out.
 
-    Raises BadInput as that does.
+    Raises BadInput as that does, and where made rows would be worked otherwise.
     """
     ready = ready_to_work(picture, options, progress)
     sha256 = ready.view.picture.sha256
-    steps = [] if options.fresh else _journal_of(Path(folder), sha256)
-    if not steps:
+    kept = None if options.fresh else _kept(Path(folder), sha256)
+    steps = steps_of(replace(kept, done=None)) if kept else []
+    if not kept or not (steps or kept.done):
         return work(ready, options, calming)
 
     def shielded(plain: Chart) -> Chart:
@@ -52,8 +55,10 @@ def chart_again(
 
     study = work(ready, options, calming, shielded)
     chart, left_out = done_on(replace(study.kept, shielded=()), steps)
-    done = len(steps) - len(left_out)
-    told = Advice(f"Done again as chart.json has them: {say_count(done, 'mend')}; leave them out: ")
+    chart = with_made_rows(kept, chart)
+    again = [say_count(len(steps) - len(left_out), "mend")] if steps else []
+    again += [kept.done.words] if kept.done else []
+    told = Advice(f"Done again as chart.json has them: {' and '.join(again)}; leave them out: ")
     decided = Advice(*told.parts, Ask("fresh"))
     return replace(
         study,
@@ -63,16 +68,18 @@ def chart_again(
     )
 
 
-def _journal_of(folder: Path, sha256: str) -> list[Step]:
-    """The steps of a folder's chart, where it is of the picture with that SHA-256."""
+def _kept(folder: Path, sha256: str) -> Chart | None:
+    """A folder's chart, where it is of the picture with that SHA-256, and its journal holds."""
     finish_swap(folder)
     path = folder / CHART
     try:
         chart, _ = read_chart(path.read_bytes(), str(path))
         same = chart.source is not None and chart.source.sha256 == sha256
-        return steps_of(with_hand_edit(chart, folder)) if same else []
+        chart = with_hand_edit(chart, folder)
+        steps_of(replace(chart, done=None))
+        return chart if same else None
     except (OSError, BadInput):
-        return []
+        return None
 
 
 def shields_of(chart: Chart, steps: Sequence[Step]) -> tuple[tuple[int, int], ...]:

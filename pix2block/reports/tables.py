@@ -59,14 +59,14 @@ def rows_csv(amounts: Amounts) -> str:
 def strands_csv(amounts: Amounts) -> str:
     """One line a strand, numbered from 1 by first run."""
     chart, plan, runs = amounts.chart, amounts.plan, amounts.chart.runs
-    rows, numbers = runs.row.tolist(), runs.number.tolist()
+    rows, numbers, ends = runs.row.tolist(), runs.number.tolist(), plan.end_rows.tolist()
     lines = []
     for i, path in enumerate(plan.paths):
         index = list(path)
         joins = amounts.joins_of_runs(path)
         lines.append(
             (
-                *(i + 1, chart.yarns[int(runs.color[path[0]])].name, rows[path[0]], rows[path[-1]]),
+                *(i + 1, chart.yarns[int(runs.color[path[0]])].name, rows[path[0]], ends[i]),
                 " ".join(f"{rows[r]}.{numbers[r]}" for r in path),
                 *(len(path), int(runs.blocks[index].sum()), int(amounts.run_loops[index].sum())),
                 fixed(float(plan.float_sides[index].sum()), 2),

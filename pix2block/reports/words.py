@@ -172,7 +172,7 @@ def calm_lines(study: Study) -> list[str]:
         plain = (calmed.mean_before, calmed.mean_after)
         first, last = plain if all(plain) else (calmed.error_before, calmed.error_after)
         more = 100 * ((last or 0) / (first or 1) - 1)
-        then = "" if study.chart.as_calmed else ", when it was calmed"
+        then = "" if study.chart.uncalmed else ", when it was calmed"
         lines.append(
             Advice(
                 f"Fewer tails: {before:,} → {after:,} for {more:.1f} % more colour error{then} (",

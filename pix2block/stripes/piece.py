@@ -64,7 +64,7 @@ class Piece:
         ones = np.ones(self.rows, dtype=np.int64)
         starts = np.cumsum(blocks) - blocks
         runs = Runs(numbers, ones, np.zeros_like(ones), blocks, starts, self.rows)
-        return loops_by_run(runs, self.layout, self.chart.block, self.chart.turn)
+        return loops_by_run(runs, self.layout, self.chart.block, [self.chart.turn] * self.rows)
 
     @cached_property
     def loop_cm(self) -> Floats:

@@ -11,7 +11,8 @@ import numpy as np
 
 from pix2block.amounts.measures import measures_of
 from pix2block.amounts.yarn_use import amounts_of
-from pix2block.chart.chart import Chart, clean_title
+from pix2block.chart.chart import Chart
+from pix2block.chart.title import clean_title
 from pix2block.chart.yarn_order import with_yarns
 from pix2block.craft.diagonal import Layout
 from pix2block.drawing.marks import with_marks

@@ -163,12 +163,13 @@ def chart_as_told(chart: Chart, text: str) -> Chart:
     if head is None:
         return chart
     corners = {say_corner(corner): corner for corner in START_CORNERS}
-    return replace(
-        chart,
+    told = replace(
+        replace(chart, done=None),
         hand=next(hand for hand in HANDS if hand == head.hand),
         start_corner=chart.start_corner if chart.ends_early else corners[head.corner],
         terms=next(terms for terms in TERMS if terms.upper() == head.terms),
     )
+    return replace(told, done=chart.done) if told.layout == chart.layout else told
 
 
 def editions_of(amounts: Amounts, options: Options) -> dict[str, Edition]:
@@ -200,11 +201,12 @@ def named_editions(chart: Chart, options: Options) -> dict[str, tuple[Hand, Term
 
 def for_hand(chart: Chart, hand: Hand) -> Chart:
     """The same piece for the other hand. It starts at the mirrored corner; a piece that ends early
-    keeps its corner, since its blocks lie there. The picture is never mirrored."""
+    keeps its corner, since its blocks lie there. The picture is never mirrored. Rows that are made
+    are made in one hand."""
     if hand == chart.hand:
         return chart
     corner = chart.start_corner if chart.ends_early else _MIRRORED[chart.start_corner]
-    return replace(chart, hand=hand, start_corner=corner)
+    return replace(chart, hand=hand, start_corner=corner, done=None)
 
 
 _MIRRORED: dict[StartCorner, StartCorner] = {

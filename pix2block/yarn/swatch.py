@@ -43,6 +43,7 @@ from pix2block.ground.settings import (
     LengthError,
     SkeinGrams,
     SkeinMetres,
+    Turn,
     WeightClass,
 )
 from pix2block.ground.units import added_up
@@ -148,7 +149,8 @@ def loops_of_swatch(blocks: tuple[int, int], kind: BlockKind, last: int | None =
     layout = Layout(width, height, width + height - 1, "bottom-right", "right")
     # Every block of another colour, so that every run is one block.
     runs = find_runs(np.arange(width * height).reshape(height, width), layout)
-    loops = loops_by_run(runs, layout, kind, "early")
+    turns: list[Turn] = ["early"] * layout.last_row
+    loops = loops_by_run(runs, layout, kind, turns)
     return int(loops[-last:].sum() if last else loops.sum())
 
 
