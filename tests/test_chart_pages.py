@@ -15,11 +15,13 @@ from PIL import Image
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
+from pix2block.chart.source import Place, Source
 from pix2block.color.spaces import contrast, from_hex, to_lab
 from pix2block.drawing.marks import marks_of
 from pix2block.drawing.png import png
 from pix2block.drawing.shapes import Blocks, Text
-from pix2block.drawing.style import PAPER, mark_on
+from pix2block.drawing.style import INK, PAPER, mark_on
+from pix2block.drawing.svg import svg
 from pix2block.ground.settings import PAGES
 from pix2block.pages.chart_pages import Figure, Room, band_figures, row_spans, whole_figure
 from pix2block.pages.chart_sheet import chart_sheet
@@ -140,3 +142,43 @@ def test_marks_cover_little_and_a_large_overview_has_none() -> None:
         assert any(item.mark.darkness for item in blocks) == marked
         for item in blocks[:4]:
             assert item.mark.darkness * item.mark_share**2 <= 0.12 + 1e-9
+
+
+def test_in_black_ink_a_small_chart_keeps_its_marks() -> None:
+    chart = chart_of("\n".join(["0123" * 16] * 64))
+    for in_color in (True, False):
+        figure = whole_figure(chart, marks_of(chart), PAPERS["phone"].room, True, in_color)
+        drawn = [item for item in figure.drawing.items if isinstance(item, Blocks)]
+        assert any(item.mark.darkness for item in drawn) != in_color
+
+
+def test_columns_and_lines_are_counted_beside_the_row_numbers() -> None:
+    """From the left and from the top, beyond the row numbers, as in the grid."""
+    chart = chart_of("\n".join(["0123" * 3] * 7))
+    sheet = chart_sheet(amounts_of(chart))
+    blocks = np.concatenate(
+        [i.centres for i in sheet.items if isinstance(i, Blocks) and len(i.centres) > 1]
+    )
+    left, top = blocks.min(axis=0)
+    side = (blocks[:, 0].max() - left) / 11
+    counts = [i for i in sheet.items if isinstance(i, Text) and i.color != INK]
+    columns = {int(i.text): i.x for i in counts if i.anchor == "middle"}
+    lines = {int(i.text): i.y for i in counts if i.anchor == "end"}
+    assert set(columns) == {1, 5, 10}
+    assert set(lines) == {1, 5}
+    for number, x in columns.items():
+        assert x == pytest.approx(left + (number - 1) * side)
+    for number, y in lines.items():
+        assert y == pytest.approx(top + (number - 1) * side, abs=6)
+    rows = [i for i in sheet.items if isinstance(i, Text) and i.color == INK and i.text.isdigit()]
+    assert max(i.y for i in counts if i.anchor == "middle") < min(i.y for i in rows)
+    held = chart_sheet(amounts_of(chart), held=True)
+    assert not [i for i in held.items if isinstance(i, Text) and i.color != INK]
+
+
+def test_what_was_minded_leaves_no_outline_on_the_sheet() -> None:
+    chart = chart_of("0123 3210")
+    place = Place("face", 0.5, 0.5, 2.0, 1.5, 5.0)
+    means = np.zeros((2, 4, 3), dtype=np.uint8)
+    minded = replace(chart, source=Source("cat.jpg", "0" * 64, means, None, (place,)))
+    assert svg(chart_sheet(amounts_of(minded))) == svg(chart_sheet(amounts_of(chart)))

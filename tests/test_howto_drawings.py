@@ -13,7 +13,7 @@ from PIL import Image
 
 from pix2block.color.spaces import from_hex
 from pix2block.craft.stitches import BLOCKS, count_stitches
-from pix2block.drawing.marks import BLANK, marks_for
+from pix2block.drawing.marks import Mark
 from pix2block.drawing.png import png
 from pix2block.drawing.shapes import Blocks, Curve, Dots, Drawing, Lines, Shape, Text, moved
 from pix2block.drawing.style import INK, NOW, PAPER, text_width
@@ -225,8 +225,7 @@ def test_curves_and_dots_as_svg_and_as_pixels() -> None:
 
 
 def test_a_mark_may_be_smaller_and_higher() -> None:
-    mark, lightest = marks_for(["#000000", "#ffffff"])
-    assert lightest == BLANK
+    mark = Mark("dot", (tuple((0.72 * np.cos(a), 0.72 * np.sin(a)) for a in np.arange(0, 6, 0.2)),))
     block = Blocks(np.array([[50.0, 50.0]]), 60, "#ffffff", mark, INK, 0, 0.1, 0.25)
     image = Image.open(io.BytesIO(png(Drawing(100, 100, "Test", (block,)), 1))).convert("RGB")
     assert image.getpixel((50, 35)) == from_hex(INK)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -70,7 +71,7 @@ def test_a_later_mark_fits_between_its_neighbours(numbers: set[int], data: st.Da
     marks = marks_of(replace(greys(*numbers), marks=kept.marks))
     lighter = max((m.darkness for i, m in marks.items() if i > new), default=0.0)
     darker = min((m.darkness for i, m in marks.items() if i < new), default=4.0)
-    every = {mark.name: mark for mark in marks_for([GREYS[0].color] * 33)}
+    every = {mark.name: mark for mark in marks_for([GREYS[0].color] * 41)}
     free = [m for name, m in every.items() if name not in {m.name for m in marks_of(kept).values()}]
     assert any(lighter <= mark.darkness <= darker for mark in free) == (
         lighter <= marks[new].darkness <= darker
@@ -85,10 +86,27 @@ def test_a_new_lightest_yarn_is_blank_only_where_no_other_is() -> None:
     assert marks_of(replace(freed, blocks=np.array([[0, 3, 8]])))[8] == BLANK
 
 
+def test_inks_come_in_steps_that_a_photocopy_keeps() -> None:
+    """Neighbours in darkness differ by a factor of 1.5 in inked area, as far as steps reach."""
+    for count in range(2, 10):
+        colors = [f"#{g:02x}{g:02x}{g:02x}" for g in np.linspace(0, 255, count).astype(int)]
+        marks = marks_for(colors)
+        assert marks[-1] == BLANK
+        areas = [mark.darkness for mark in marks[:-1]]
+        assert all(dark >= 1.499 * light for dark, light in pairwise(areas))
+        assert marks[0].name == "full square"
+
+
+def test_a_dark_yarn_is_heavy_and_a_light_one_light_whatever_stands_beside() -> None:
+    heavy, blank = marks_for(["#101010", "#ffffff"])
+    light, _ = marks_for(["#e0e0e0", "#ffffff"])
+    assert (heavy.name, light.name, blank) == ("full square", "point", BLANK)
+
+
 def test_beyond_the_single_marks_there_are_pairs() -> None:
     yarns = tuple(Yarn(f"Grey {g}", f"#{g:02x}{g:02x}{g:02x}") for g in range(60))
     blocks = np.arange(60).reshape(6, 10)
-    few = Chart("Few", np.minimum(blocks, 39), yarns, 15)
+    few = Chart("Few", np.minimum(blocks, 47), yarns, 15)
     chart = with_marks(few)
     after = with_marks(replace(chart, blocks=blocks))
     assert chart.marks

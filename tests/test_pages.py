@@ -37,7 +37,9 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 
 def numbers_on(sheet: Drawing) -> dict[int, Text]:
-    return {int(i.text): i for i in sheet.items if isinstance(i, Text) and i.text.isdigit()}
+    """Of rows: those of columns and lines are lighter."""
+    texts = [i for i in sheet.items if isinstance(i, Text) and i.color == INK]
+    return {int(i.text): i for i in texts if i.text.isdigit()}
 
 
 def blocks_on(sheet: Drawing) -> list[Blocks]:

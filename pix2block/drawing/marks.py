@@ -8,10 +8,10 @@ got stays its own, in the chart.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import islice
+from itertools import combinations, islice
 
 import numpy as np
 
@@ -79,7 +79,20 @@ def _polygon(sides: int, angle: float, r: float = 0.8) -> Outline:
 
 BLANK = Mark("blank")
 
-# In the order in which they are given out: the most distinct first.
+# In steps of darkness, each at least half as heavy again as the one before, so that a chart in
+# black ink still shows the picture.
+STEPS = (
+    Mark("point", (_disc(0, 0, 0.25),)),
+    Mark("short level bar", (_bar(0, 0.13, reach=0.6),)),
+    Mark("long rising bar", (_bar(-45, 0.127, reach=0.95),)),
+    Mark("thin ring", (_disc(0, 0, 0.74),), (_disc(0, 0, 0.55),)),
+    Mark("two broad bars", (_bar(90, 0.18, -0.45), _bar(90, 0.18, 0.45))),
+    Mark("broad cross", (_cross(45, 0.268, 0.95),)),
+    Mark("heavy ring", (_disc(0, 0, 1.0),), (_disc(0, 0, 0.38),)),
+    Mark("full square", (_polygon(4, 45, 2**0.5),)),
+)
+
+# For more yarns, in the order in which they are given out: the most distinct first.
 _SINGLE = (
     Mark("full dot", (_disc(0, 0, 0.72),)),
     Mark("ring", (_disc(0, 0, 0.72),), (_disc(0, 0, 0.46),)),
@@ -129,19 +142,42 @@ def _pair(one: Mark, other: Mark) -> Mark:
 
 def _every_mark() -> Iterator[Mark]:
     """Every mark but the blank one, the most distinct first; for very many yarns, pairs."""
-    yield from _SINGLE
+    yield from (*STEPS, *_SINGLE)
     for gap in range(1, len(_SINGLE)):
         yield from (_pair(one, _SINGLE[(i + gap) % len(_SINGLE)]) for i, one in enumerate(_SINGLE))
 
 
 def marks_for(colors: list[str]) -> list[Mark]:
-    """A mark for each yarn colour, in the given order: blank for the lightest, then heavier."""
-    marks = list(islice(_every_mark(), len(colors) - 1))
-    marks = [BLANK, *sorted(marks, key=lambda m: m.darkness)]
-    light_first = sorted(
-        range(len(colors)), key=lambda i: (-relative_luminance(from_hex(colors[i])), i)
-    )
+    """A mark for each yarn colour, in the given order: blank for the lightest, then heavier; in
+    steps as long as there are enough."""
+    light = [relative_luminance(from_hex(color)) for color in colors]
+    light_first = sorted(range(len(colors)), key=lambda i: (-light[i], i))
+    if len(colors) <= len(STEPS) + 1:
+        marks = [BLANK, *_steps_for([light[i] for i in light_first[1:]])]
+    else:
+        heavier = islice(_every_mark(), len(colors) - 1)
+        marks = [BLANK, *sorted(heavier, key=lambda mark: mark.darkness)]
     return [mark for _, mark in sorted(zip(light_first, marks, strict=True), key=lambda p: p[0])]
+
+
+def _steps_for(light: Sequence[float]) -> Sequence[Mark]:
+    """Rising steps, for luminances from light to dark those whose places on the way to black are
+    nearest to the yarns' own, by lightness."""
+    dark = [1 - (116 * _cube_root(y) - 16) / 100 for y in light]
+    ways = combinations(range(len(STEPS)), len(light))
+
+    def apart(way: tuple[int, ...]) -> float:
+        return added_up(
+            ((step + 1) / len(STEPS) - d) ** 2 for step, d in zip(way, dark, strict=True)
+        )
+
+    return [STEPS[step] for step in min(ways, key=apart)]
+
+
+def _cube_root(luminance: float) -> float:
+    """CIELAB's, with its straight part near black (CIE 15)."""
+    straight = luminance <= (6 / 29) ** 3
+    return luminance * (29 / 6) ** 2 / 3 + 4 / 29 if straight else luminance ** (1 / 3)
 
 
 def marks_of(chart: Chart) -> dict[int, Mark]:
@@ -193,7 +229,7 @@ def _kept(chart: Chart) -> dict[int, Mark]:
 
 def _named(name: str) -> Mark:
     """The mark of a name. Raises BadInput for one that is not known."""
-    singles = {mark.name: mark for mark in (BLANK, *_SINGLE)}
+    singles = {mark.name: mark for mark in (BLANK, *STEPS, *_SINGLE)}
     if name in singles:
         return singles[name]
     pair = name.split(", ")
@@ -209,7 +245,7 @@ def _fitting(chart: Chart, number: int, kept: Mapping[int, Mark]) -> Mark:
     least = max((kept[i].darkness for i in kept if light[i] >= light[number]), default=0.0)
     most = min((kept[i].darkness for i in kept if light[i] < light[number]), default=_FULL)
     taken = {mark.name for mark in kept.values()}
-    free = [mark for mark in (BLANK, *_SINGLE) if mark.name not in taken]
+    free = [mark for mark in (BLANK, *STEPS, *_SINGLE) if mark.name not in taken]
     if not free:
         free = [mark for mark in _every_mark() if mark.name not in taken]
     return min(free, key=lambda mark: max(least - mark.darkness, mark.darkness - most, 0.0))

@@ -24,7 +24,7 @@ from pix2block.pages.chart_parts import (
     whole,
 )
 
-SMALLEST_MARKED_MM = 2.0  # a mark in a smaller block is only a smudge
+SMALLEST_MARKED_MM = 2.0  # in a smaller block a mark is only a smudge; in black ink, a grey
 SMALLEST_EDGED_MM = 1.4
 _NEARLY = 0.9  # of the largest that a row as wide as the page allows
 _HELD_MARK_SHARE = 0.4  # marks fill more of a block that stands on its tip
@@ -248,7 +248,7 @@ def _figure(
     style = NumberStyle(size, size, _every(view, block_mm, chart, room))
     drawn = (
         marks
-        if block_mm * mark_share / MARK_SHARE >= SMALLEST_MARKED_MM
+        if not in_color or block_mm * mark_share / MARK_SHARE >= SMALLEST_MARKED_MM
         else dict.fromkeys(marks, BLANK)
     )
     items: list[Item] = [

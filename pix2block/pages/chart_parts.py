@@ -27,6 +27,9 @@ from pix2block.drawing.views import View
 from pix2block.ground.settings import sides_of
 
 TENTH = 10
+COUNT_SPACE = 36.0  # beyond row numbers, for the counts of columns and lines
+_COUNTED, _TICK = 5, 4.0
+_LIGHTER = "#55585d"  # than ink, 7 : 1 on paper
 _FAINT = 0.4  # of a hairline between blocks, so that it does not darken them
 Place = tuple[float, float]
 
@@ -231,6 +234,26 @@ def row_numbers(
         for (right_side, way), at in wedges.items()
     ]
     return [*stamps, *sorted(numbers, key=lambda text: text.bold)]
+
+
+def side_counts(chart: Chart, view: View, away: float) -> list[Item]:
+    """Every fifth column counted from the left and every fifth line from the top, with the first,
+    each with a tick; beyond the row numbers, which take so much."""
+    items: list[Item] = []
+    ticks = []
+    for upright, count in ((False, chart.width), (True, chart.height)):
+        for number in (n for n in range(1, count + 1) if n == 1 or n % _COUNTED == 0):
+            at = (0.0, number - 0.5) if upright else (number - 0.5, 0.0)
+            x, y = view.place(np.array([at]))[0].tolist()
+            if upright:
+                ticks.append((x - away, y, x - away - _TICK, y))
+                x, y = x - away - 2 * _TICK, y + SMALL * 0.36
+            else:
+                ticks.append((x, y - away, x, y - away - _TICK))
+                y -= away + 2 * _TICK
+            anchor: Anchor = "end" if upright else "middle"
+            items.append(Text(x, y, str(number), SMALL, anchor, color=_LIGHTER))
+    return [Lines(np.array(ticks), 1.0, _LIGHTER), *items]
 
 
 def _side_of(column: int, window: Window) -> str | None:

@@ -12,20 +12,24 @@ from pix2block.chart.chart import Chart
 from pix2block.craft.plan import StrandPlan
 from pix2block.craft.strands import places
 from pix2block.drawing.marks import BLANK, marks_of
-from pix2block.drawing.shapes import Drawing, Item, Shape, Text, moved
+from pix2block.drawing.shapes import Drawing, Item, Text, moved
 from pix2block.drawing.style import (
     BODY,
     LABEL_SPACE,
     MARGIN,
-    NOW,
-    PAPER,
     TITLE,
     text_width,
 )
 from pix2block.drawing.views import View, held_view, picture_view
 from pix2block.ground.settings import sides_of
 from pix2block.ground.units import say_count
-from pix2block.pages.chart_parts import block_items, line_items, row_numbers
+from pix2block.pages.chart_parts import (
+    COUNT_SPACE,
+    block_items,
+    line_items,
+    row_numbers,
+    side_counts,
+)
 from pix2block.pages.yarn_key import dashed, yarn_key
 from pix2block.pattern.yarn_words import size_words
 
@@ -41,8 +45,9 @@ def chart_sheet(amounts: Amounts, held: bool = False, floats: bool = False) -> D
     if not held and max(chart.layout.extent) > _MARKED:
         marks = dict.fromkeys(marks, BLANK)
     key = yarn_key(amounts, list(marks), marks, held, floats)
-    width = max(view.width + 2 * LABEL_SPACE, key.width, _title_width(amounts)) + 2 * MARGIN
-    top = MARGIN + TITLE + BODY + 2 * MARGIN + LABEL_SPACE
+    space = LABEL_SPACE if held else LABEL_SPACE + COUNT_SPACE
+    width = max(view.width + 2 * space, key.width, _title_width(amounts)) + 2 * MARGIN
+    top = MARGIN + TITLE + BODY + 2 * MARGIN + space
     left = (width - view.width) / 2
     if not held:  # whole blocks from the sheet's edge, so that a PNG's lines are sharp
         left, top = (round(at / view.block) * view.block for at in (left, top))
@@ -54,8 +59,8 @@ def chart_sheet(amounts: Amounts, held: bool = False, floats: bool = False) -> D
         *block_items(chart, placed, marks),
         *line_items(chart, placed),
         *(float_items(chart, amounts.plan, placed) if floats else ()),
-        *_outlines(chart, placed),
         *row_numbers(chart, placed),
+        *([] if held else side_counts(chart, placed, LABEL_SPACE)),
         *moved(key.items, MARGIN, below),
     ]
     what = "as held, right side facing" if held else "as the picture is seen"
@@ -73,18 +78,6 @@ def _title_width(amounts: Amounts) -> float:
     return max(
         text_width(amounts.chart.title, TITLE, bold=True), text_width(_subtitle(amounts), BODY)
     )
-
-
-def _outlines(chart: Chart, view: View) -> list[Item]:
-    """Minded places, so that a wrong find is seen."""
-    items: list[Item] = []
-    for place in chart.source.minded if chart.source else ():
-        x = (place.left, place.right, place.right, place.left)
-        y = (place.top, place.top, place.bottom, place.bottom)
-        corners = view.place(np.stack([x, y], axis=1)).tolist()
-        points = tuple((a, b) for a, b in corners)
-        items += [Shape(points, None, PAPER, 6.0), Shape(points, None, NOW, 3.0)]
-    return items
 
 
 def float_items(chart: Chart, plan: StrandPlan, view: View) -> list[Item]:

@@ -87,13 +87,6 @@ def yarn_key(
     return KeySheet(width, y, tuple(items))
 
 
-_MINDED = {
-    "asked": "what was to matter more",
-    "face": "a face that was found",
-    "spot": "a spot whose colour has a yarn",
-}
-
-
 def _notes(chart: Chart, held: bool) -> list[str]:
     corner = say_corner(chart.start_corner)
     notes = [
@@ -102,13 +95,14 @@ def _notes(chart: Chart, held: bool) -> list[str]:
         "Full wedge: right-side row. Open wedge: wrong-side row. Heavier lines: every tenth "
         "column and line from the start corner.",
     ]
-    minded = dict.fromkeys(_MINDED[p.what] for p in (chart.source.minded if chart.source else ()))
-    if minded:
-        notes.append(f"Outlined: {', '.join(minded)}.")
     if held:
         notes.append(
             "Right side facing, start corner down. On wrong-side rows the piece faces the other "
             "way: what is left here is right there."
+        )
+    else:
+        notes.append(
+            "Outermost, lighter: columns counted from the left, lines from the top, as in the grid."
         )
     return notes
 
