@@ -49,8 +49,8 @@ pages.web_rows pages.web_entries pages.web_page pages.pdf_rows pages.pdf_stripes
 pages.pdf
 pages.calm_sheet
 mending.places mending.made mending.asked mending.journal mending.yarn_verbs mending.block_verbs
-mending.shapes mending.grids mending.placing mending.calming_verbs mending.verbs mending.words
-mending.apply
+mending.shapes mending.grids mending.alphabet mending.lettering mending.placing
+mending.calming_verbs mending.verbs mending.words mending.apply
 mending.back
 options.rules options.picture_rules options.yarn_rules options.goal_rules options.asking
 options.table options.swatch options.mends options.goals options.maker

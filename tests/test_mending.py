@@ -431,6 +431,8 @@ def mends(draw: st.DrawFn, chart: Chart) -> tuple[str, str]:
     ]
     if chart.width > 1 and chart.height > 1 and not chart.ends_early:
         possible.append(("insert", "little.csv@column 1, line 1"))
+    if chart.width > 2 and chart.height > 4 and not chart.ends_early:
+        possible.append(("text", f"1 at column 1, line 1 height 5 in {one}"))
     if not chart.ends_early:
         possible += [("frame", f"2 {one}"), ("repeat", "2x1"), ("repeat", "1x3")]
         possible += [("extend", f"{side} 1 {other}") for side in ("left", "top", "right", "bottom")]

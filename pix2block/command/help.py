@@ -10,7 +10,7 @@ import click
 from pix2block.command.say import in_words
 from pix2block.options.asking import Spec, specs_of
 from pix2block.options.goals import GOALS, TRIED, EstimateOptions
-from pix2block.options.mends import JOURNAL, OF_BLOCKS, OF_SHAPE, OF_YARNS, MendOptions
+from pix2block.options.mends import JOURNAL, OF_BLOCKS, OF_SHAPE, OF_WORDS, OF_YARNS, MendOptions
 from pix2block.options.rules import Flag
 from pix2block.options.swatch import MEASURED, SURE, SWATCH, SwatchOptions
 from pix2block.options.table import (
@@ -27,7 +27,7 @@ from pix2block.options.table import (
 
 _GROUPS = (("", FIRST_GROUPS), ("more: ", MORE_GROUPS))
 SWATCH_GROUPS = (("", (MEASURED, SURE, OUTPUT)),)
-_MENDS = (OF_YARNS, OF_BLOCKS, OF_SHAPE, JOURNAL)
+_MENDS = (OF_YARNS, OF_BLOCKS, OF_WORDS, OF_SHAPE, JOURNAL)
 ESTIMATE_GROUPS = (("", (GOALS, TRIED, *FIRST_GROUPS)), ("more: ", MORE_GROUPS))
 MEND_GROUPS = (("", (*_MENDS, *FIRST_GROUPS)), ("more: ", MORE_GROUPS))
 

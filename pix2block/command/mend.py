@@ -14,7 +14,7 @@ from pix2block.command.say import echo
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
 from pix2block.options.asking import specs_of
-from pix2block.options.mends import ALONE, MendOptions
+from pix2block.options.mends import ALONE, OF_TEXT, MendOptions
 from pix2block.options.table import MEND, Options, specs
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ def mend_command(finish: Finish) -> click.Command:
     own, of_report = specs_of(MendOptions), specs(MEND)
 
     def call(place: str, as_json: bool, **words: Any) -> None:
-        mends: list[Asked] = click.get_current_context().meta[_ORDER]
+        mends = _with_texts(click.get_current_context().meta[_ORDER])
         alone = {name: words.pop(name) for name in ALONE}
         for name in _VERBS:
             words.pop(name)
@@ -74,6 +74,30 @@ def mend_command(finish: Finish) -> click.Command:
         of=(*own, *of_report),
         groups=MEND_GROUPS,
     )
+
+
+def _with_texts(asked: list[Asked]) -> list[Asked]:
+    """The mends, each text with the options that belong to it."""
+    mends: list[Asked] = []
+    told: dict[str, str] = {}
+    for name, value in [*asked, ("", "")]:
+        if name in OF_TEXT:
+            if "text" not in told or name in told:
+                raise BadInput(Ask(name), " belongs to the ", Ask("text"), " before it, once")
+            told[name] = value
+            continue
+        if told:
+            missing = [one for one in OF_TEXT if one not in told]
+            if missing:
+                raise BadInput(Ask("text", f'"{told["text"]}"'), ": add ", Ask(missing[0]))
+            at, height, yarn = (told[one] for one in OF_TEXT)
+            mends.append(("text", f"{told['text']} at {at} height {height} in {yarn}"))
+            told = {}
+        if name == "text":
+            told = {name: value}
+        elif name:
+            mends.append((name, value))
+    return mends
 
 
 def _refuse_mixed(

@@ -82,9 +82,7 @@ def _restored(chart: Chart, earlier: list[Mend], before: Mapping[str, Any]) -> C
 def with_name(mends: tuple[Mend, ...], old: str, new: str) -> tuple[Mend, ...]:
     """The journal's lines with a yarn's new name."""
     return tuple(
-        replace(
-            line, value=_renamed_value(line.value, old, new), words=_in_words(line.words, old, new)
-        )
+        replace(line, value=_renamed_value(line, old, new), words=_in_words(line.words, old, new))
         for line in mends
     )
 
@@ -95,8 +93,14 @@ def lines_changed(old: tuple[Mend, ...], new: tuple[Mend, ...]) -> list[list[Any
     return [[i, one.value, one.words] for i, (one, other) in both if one != other]
 
 
-def _renamed_value(value: str, old: str, new: str) -> str:
-    return "=".join(_renamed_side(side, old, new) for side in value.split("="))
+def _renamed_value(line: Mend, old: str, new: str) -> str:
+    if line.mend == "text":  # whose words are not yarns
+        told = re.fullmatch(r"(?s)(.* height \d+ in )(.*)", line.value)
+        same = told and name_key(told[2]) == name_key(old)
+        return f"{told[1]}{new}" if told and same else line.value
+    if line.mend in ("insert", "grid", "edited"):
+        return line.value
+    return "=".join(_renamed_side(side, old, new) for side in line.value.split("="))
 
 
 def _renamed_side(side: str, old: str, new: str) -> str:

@@ -7,7 +7,15 @@ from types import MappingProxyType
 
 from pix2block.chart.chart import Chart
 from pix2block.ground.errors import BadInput, unknown
-from pix2block.mending import block_verbs, calming_verbs, grids, placing, shapes, yarn_verbs
+from pix2block.mending import (
+    block_verbs,
+    calming_verbs,
+    grids,
+    lettering,
+    placing,
+    shapes,
+    yarn_verbs,
+)
 from pix2block.mending.asked import Done, Given
 
 CALM = "calm"  # comes last in a call
@@ -28,6 +36,7 @@ VERBS: Mapping[str, Verb] = MappingProxyType(
         "fill": block_verbs.fill,
         "patch": block_verbs.patch,
         "insert": placing.insert,
+        TEXT: lettering.text,
         SHIELD: calming_verbs.shield,
         "mirror": shapes.mirror,
         "rotate": shapes.rotate,

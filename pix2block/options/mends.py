@@ -9,7 +9,8 @@ from pix2block.options.asking import Asked, option
 from pix2block.options.rules import Flag, Words
 from pix2block.options.table import MEND
 
-OF_YARNS, OF_BLOCKS, OF_SHAPE, JOURNAL = "yarns", "blocks", "shape", "journal"
+OF_YARNS, OF_BLOCKS, OF_WORDS = "yarns", "blocks", "lettering"
+OF_SHAPE, JOURNAL = "shape", "journal"
 _PAIR = Words('"A=B"')
 _PAINT = Words('"PLACE=YARN"')
 
@@ -43,6 +44,14 @@ class MendOptions(Asked):
         "calming leaves these blocks as they are", many=True)
     calm: tuple[str, ...] | None = option(OF_BLOCKS, Words("PERCENT"), (MEND,),
         "last: fewer tails where the call touched, for so much more colour error there", many=True)
+    text: tuple[str, ...] | None = option(OF_WORDS, Words('"WORDS"'), (MEND,),
+        "words in the block alphabet; the next three belong to it", many=True)
+    at: tuple[str, ...] | None = option(OF_WORDS, Words("PLACE"), (MEND,),
+        'the top left block of the first capital, or "centre, line 20"', many=True)
+    height: tuple[str, ...] | None = option(OF_WORDS, Words("5|7|9"), (MEND,),
+        "blocks of a capital; accents above, tails below", many=True)
+    in_: tuple[str, ...] | None = option(OF_WORDS, Words("YARN"), (MEND,),
+        "the yarn of the letters", many=True)
     mirror: bool | None = option(OF_SHAPE, Flag(), (MEND,),
         "left and right change")
     rotate: tuple[str, ...] | None = option(OF_SHAPE, Words("left|right|half"), (MEND,),
@@ -65,3 +74,4 @@ class MendOptions(Asked):
 
 
 ALONE = ("undo", "list", "dry_run")  # the others are mends
+OF_TEXT = ("at", "height", "in_")  # each belongs to the text before it
