@@ -98,6 +98,11 @@ def yarns_of_artwork(
     return replace(_named(colors, blocks), gap=gap)
 
 
+def yarns_given(colors: Bytes, matched: Bytes) -> Palette:
+    """Yarns of (k, 3) colours; (height, width, 3) what each block is matched to."""
+    return _named(colors, matched)
+
+
 def yarns_taken_exactly(means: Bytes, most: int) -> Palette:
     """A yarn for every colour of a picture that already is a chart.
 

@@ -120,7 +120,7 @@ def view_picture(
     if viewing.look == "auto":
         look, decisions = _flat_or_photo(picture)
     else:
-        look = viewing.look
+        look = "photo" if viewing.look == "tones" else viewing.look
     if look == "photo":
         return View(picture, viewing, look, frame, means, means, notes, decisions)
     colors, told = flat_blocks(picture, frame, viewing.crop, viewing.strokes)

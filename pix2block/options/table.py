@@ -154,7 +154,8 @@ class Options(Asked):
         "rank the shelf by how well a yarn connects two")
 
     look: settings.Look | None = option(READING, Choice(settings.LOOKS), TO_ESTIMATE,
-        "photo, flat art, or blocks: already a chart, a pixel or square a block",
+        "photo; tones: a photo with a yarn for each step from dark to light; flat art; or blocks: "
+        "already a chart, a pixel or square a block",
         default=settings.DEFAULT_LOOK)
     strokes: settings.Strokes | None = option(READING, Choice(settings.STROKES), TO_ESTIMATE,
         "keep lines thinner than a block in flat art, or let them mix",

@@ -23,6 +23,7 @@ from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.units import say_count
 from pix2block.options.table import Options
 from pix2block.recipes.looking import Matters
+from pix2block.recipes.tones import own_tones, shelf_tones, tones_tried
 from pix2block.yarn.shelf import Shelf
 from pix2block.yarn.yarn import name_key
 
@@ -57,6 +58,9 @@ def _choose(
 ) -> Chosen:
     """The best yarns. room: blocks that each yarn of a shelf is on hand for."""
     weights, spots = matters.weights, matters.spots
+    if options.look == "tones" and (len(spots) or options.tone):
+        other = Ask("spot") if len(spots) else Ask("tone")
+        raise BadInput(Ask("look", "tones"), " parts by light and dark alone: leave out ", other)
     if shelf.yarns:
         return _from_shelf(view, matters, shelf, options, room)
     if options.lock or options.ban or options.tone:
@@ -74,8 +78,11 @@ def _choose(
     most = options.colors or settings.DEFAULT_COLORS
     if view.look == "flat":
         return Chosen(yarns_of_artwork(view.colors, weights, most, spots))
+    if options.look == "tones":
+        return Chosen(own_tones(view, matters, most))
     seed = settings.DEFAULT_SEED if options.seed is None else options.seed
-    return Chosen(yarns_from_picture(view.colors, weights, most, seed, spots))
+    palette = yarns_from_picture(view.colors, weights, most, seed, spots)
+    return Chosen(palette, tones_tried(view, matters, palette))
 
 
 def _choose_within(
@@ -144,6 +151,8 @@ def _from_shelf(
         rgb = rgb_array([yarn.color for yarn in palette.yarns])
         return structure_kept(view.colors, rgb[palette.blocks])
 
+    if options.look == "tones":
+        return Chosen(shelf_tones(view, matters, shelf, most, (locked, banned), room))
     if options.tone == "keep":
         return Chosen(matched(view.colors))
     allowed = [yarn.color for i, yarn in enumerate(shelf.yarns) if i not in banned]
@@ -160,7 +169,8 @@ def _from_shelf(
         Ask("tone", "keep" if fit else "fit"),
         ").",
     )
-    return Chosen(fitted if fit else plain, (note,))
+    palette = fitted if fit else plain
+    return Chosen(palette, (note, *tones_tried(view, matters, palette)))
 
 
 def _on_shelf(shelf: Shelf, names: tuple[str, ...]) -> tuple[int, ...]:
