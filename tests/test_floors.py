@@ -67,8 +67,9 @@ trial.sheet trial.picture trial.subject trial.recipe
 comparing.compared comparing.page comparing.recipe
 estimate.piece estimate.goals estimate.grid estimate.search estimate.answer estimate.words
 estimate.table estimate.page estimate.recipe
+web.choices web.paragraph web.log web.session web.shown web.guard web.server
 command.say command.ending command.help command.program command.progress command.trial command.mend
-command.compare command.estimate command.cli
+command.compare command.estimate command.worktable command.cli
 """
 FLOORS = ORDER.split()
 

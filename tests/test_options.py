@@ -31,6 +31,7 @@ from pix2block.options.table import (
     FIRST_GROUPS,
     MEND,
     MORE_GROUPS,
+    OPEN,
     REPORT,
     STRIPE,
     TRIAL,
@@ -40,7 +41,7 @@ from pix2block.options.table import (
 from pix2block.options.yarn_rules import BorderAsked
 from pix2block.yarn.guess import Gauge
 
-COMMANDS = (CHART, STRIPE, REPORT, MEND, CHECK, TRIAL, COMPARE, ESTIMATE)
+COMMANDS = (CHART, STRIPE, REPORT, MEND, CHECK, TRIAL, COMPARE, ESTIMATE, OPEN)
 FIELDS = [field.name for field in dataclasses.fields(Options)]
 
 

@@ -22,6 +22,7 @@ from pix2block.command.program import Program, quicken
 from pix2block.command.progress import ProgressBar
 from pix2block.command.say import echo, in_words, note
 from pix2block.command.trial import trial_command
+from pix2block.command.worktable import open_command
 from pix2block.ground.errors import CheckFailed
 from pix2block.options.asking import specs_of
 from pix2block.options.swatch import SWATCH, SwatchOptions
@@ -259,6 +260,7 @@ program = Program(
         mend_command(_finish_chart),
         compare_command(),
         estimate_command(),
+        open_command(),
         _swatch_command(),
         _command(
             CHECK,

@@ -37,6 +37,7 @@ from pix2block.yarn.guess import Gauge
 
 CHART, STRIPE, REPORT, MEND = "chart", "stripe", "report", "mend"
 CHECK, COMPARE, TRIAL, ESTIMATE = "check", "compare", "trial", "estimate"
+OPEN = "open"
 PIECES = (CHART, STRIPE, REPORT, MEND)
 ANY = (CHART, STRIPE, REPORT, MEND, TRIAL)
 PICTURES = (CHART, TRIAL)
@@ -68,11 +69,11 @@ class Options(Asked):
     """What a maker asked for; None where she said nothing."""
 
     # fmt: off
-    width: int | None = option(SIZE, _SIDE, PICTURES,
+    width: int | None = option(SIZE, _SIDE, (*PICTURES, OPEN),
         "blocks across; the height follows the picture", default=settings.DEFAULT_WIDTH)
-    height: int | None = option(SIZE, _SIDE, PICTURES,
+    height: int | None = option(SIZE, _SIDE, (*PICTURES, OPEN),
         "blocks down; the width follows")
-    size: tuple[float, float] | None = option(SIZE, Size(), PICTURES,
+    size: tuple[float, float] | None = option(SIZE, Size(), (*PICTURES, OPEN),
         "finished size with its border, in cm or in; what does not fit is cropped")
     weight: int | None = option(SIZE, Whole(0, 7, form="0-7"), WORKED,
         "weight class of the yarn",
@@ -87,13 +88,14 @@ class Options(Asked):
     crop: tuple[float, float, float, float] | None = option(SIZE, Crop(), TO_ESTIMATE,
         "use only this part of the picture, in per cent")
 
-    colors: int | None = option(COLOURS, Whole(1, settings.MOST_YARNS), PICTURES,
+    colors: int | None = option(COLOURS, Whole(1, settings.MOST_YARNS),
+        (*PICTURES, OPEN),
         "at most so many yarns",
         default=settings.DEFAULT_COLORS, shown="{} from a picture, all of a shelf")
-    shelf: str | None = option(COLOURS, Words("FILE"), PIECES,
+    shelf: str | None = option(COLOURS, Words("FILE"), (*PIECES, OPEN),
         "choose among these yarns, at most 200 (CSV, or a palette); mends may use them")
 
-    hand: settings.Hand | None = option(WORKING, Choice(settings.HANDS), WORKED,
+    hand: settings.Hand | None = option(WORKING, Choice(settings.HANDS), (*WORKED, OPEN),
         "the maker's hand", default=settings.DEFAULT_HAND, kept="hand")
     corner: settings.StartCorner | None = option(WORKING, Choice(settings.START_CORNERS), WORKED,
         "where the piece starts",
@@ -117,7 +119,7 @@ class Options(Asked):
         "how tails end: woven in, worked over in the next blocks, in a border, as fringe",
         default=settings.DEFAULT_TAIL_ENDING, kept="tail_ending")
 
-    out: str | None = option(OUTPUT, Words("FOLDER"), (*WORKED, COMPARE),
+    out: str | None = option(OUTPUT, Words("FOLDER"), (*WORKED, COMPARE, OPEN),
         "where the files go",
         shown="output/ and the file's name; for a report the folder of its chart.json")
     fresh: bool | None = option(OUTPUT, Flag(), (CHART,),

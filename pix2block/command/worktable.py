@@ -1,0 +1,73 @@
+"""The command that opens the worktable."""
+
+from __future__ import annotations
+
+import webbrowser
+from pathlib import Path
+from typing import Any
+
+import click
+
+from pix2block.command.help import GroupedHelp, as_click, given_words
+from pix2block.command.progress import ProgressBar
+from pix2block.command.say import echo
+from pix2block.ground.advice import Ask
+from pix2block.ground.errors import BadInput
+from pix2block.options.table import OPEN, Options, specs
+
+_HELP = (
+    "Opens the worktable: a piece in the browser, on this machine alone. A picture is charted "
+    "first; a chart.json, or the folder that holds it, is opened as it stands. Every change is "
+    "kept as it happens; Ctrl-C writes the piece's files and stops."
+)
+
+
+def open_command() -> click.Command:
+    """The command."""
+    of = specs(OPEN)
+
+    def call(place: str, no_browser: bool, **words: Any) -> None:
+        _open(Path(place), Options.from_words(given_words(words, of)), no_browser)
+
+    parameters: list[click.Parameter] = [
+        click.Argument(["place"], metavar="PICTURE|CHART|FOLDER"),
+        *map(as_click, of),
+        click.Option(["--no-browser", "no_browser"], is_flag=True, help="print the address alone"),
+    ]
+    return GroupedHelp(OPEN, params=parameters, callback=call, help=_HELP, of=of)
+
+
+def _open(place: Path, options: Options, no_browser: bool) -> None:
+    from pix2block.web.server import serve
+    from pix2block.web.session import Session
+
+    session = Session(_folder(place, options))
+
+    def opened(address: str) -> None:
+        echo(f"The worktable is at {address}")
+        echo("Only this machine can see it. Ctrl-C stops it and writes the piece's files.")
+        if not no_browser:
+            webbrowser.open(address)
+
+    serve(session, opened)
+    echo(f"Everything is in {session.folder}")
+
+
+def _folder(place: Path, options: Options) -> Path:
+    """The folder of the piece; a picture is charted into one."""
+    from pix2block.recipes.from_picture import chart_picture
+    from pix2block.recipes.keeping import CHART, own_folder
+    from pix2block.recipes.outputs import save
+
+    if place.is_dir() and not (place / CHART).is_file():
+        raise BadInput(f"folder {place} has no {CHART}: name a picture, or a chart's folder")
+    if place.is_dir() or place.name == CHART:
+        for spec in specs(OPEN):
+            if getattr(options, spec.name) is not None:
+                raise BadInput(Ask(spec.name), " goes with a picture: the chart has its own")
+        return place if place.is_dir() else place.parent
+    folder = Path(options.out) if options.out else own_folder(place)
+    with ProgressBar("averaging the picture") as progress, ProgressBar("calming") as calming:
+        study = chart_picture(place, options, progress, calming)
+    save(study, folder)
+    return folder

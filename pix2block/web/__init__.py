@@ -1,0 +1,1 @@
+"""The worktable: the same work in a browser, on this machine."""

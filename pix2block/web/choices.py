@@ -1,0 +1,196 @@
+"""The words of the paragraph that open: what each may be, and what that would cost or save."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from pix2block.amounts.yarn_use import amounts_of
+from pix2block.calming.charts import calmed_chart, calmed_for, calming_of
+from pix2block.chart.chart import Chart
+from pix2block.chart.title import clean_title
+from pix2block.ground import settings
+from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.settings import HABITS, Habit, StartCorner
+from pix2block.ground.units import say_count, say_hours
+from pix2block.options.table import Options
+from pix2block.recipes.from_picture import with_options
+
+CALMS = (0.0, 1.0, 3.0, 5.0, 8.0, 12.0)  # per cent more colour error
+_SAME = 0.005  # hours that nobody feels
+
+
+@dataclass(frozen=True, eq=False)
+class Choice:
+    """One choice of a word. words: what it is; cost: beside what is now, "" for that; now: whether
+    it is."""
+
+    value: str
+    words: str
+    cost: str
+    now: bool
+    chart: Chart
+
+
+def choices_of(chart: Chart, word: str) -> list[Choice]:
+    """Every choice of a word, each worked out. Raises BadInput for a word that opens none."""
+    made = [(value, words, _made(chart, word, value)) for value, words in _values(chart, word)]
+    now = _now(chart, word)
+    return [
+        Choice(value, words, "" if value == now else cost_words(chart, of), value == now, of)
+        for value, words, of in made
+    ]
+
+
+def chosen(chart: Chart, word: str, value: str) -> Chart:
+    """The chart with another choice of a word. Raises BadInput for what is none."""
+    if word == "title":
+        return replace(chart, title=clean_title(value))
+    known = dict(_values(chart, word))
+    if value not in known:
+        raise BadInput(unknown("choice", value, known))
+    return _made(chart, word, value)
+
+
+def cost_words(now: Chart, then: Chart) -> str:
+    """ "40 tails fewer, 1.3 h less": what a maker acts on, as a difference."""
+    one, other = amounts_of(now), amounts_of(then)
+    tails = other.plan.tails - one.plan.tails
+    hours = (other.hours + other.weave_in_hours) - (one.hours + one.weave_in_hours)
+    hanging = int(other.plan.attached_by_row.max()) - int(one.plan.attached_by_row.max())
+    words = ["as many tails" if not tails else f"{say_count(abs(tails), 'tail')} {_more(tails)}"]
+    if abs(hours) > _SAME:
+        words.append(f"{say_hours(abs(hours))} {'more' if hours > 0 else 'less'}")
+    if hanging:
+        words.append(f"{abs(hanging)} {_more(hanging)} hanging")
+    longest = float(other.plan.float_sides.max(initial=0.0))
+    if longest > 1 and then.habit != now.habit:
+        words.append(f"floats up to {longest:.1f} blocks")
+    return ", ".join(words)
+
+
+def _more(number: int) -> str:
+    return "more" if number > 0 else "fewer"
+
+
+def _values(chart: Chart, word: str) -> Sequence[tuple[str, str]]:
+    if word not in _WORDS:
+        raise BadInput(unknown("word", word, _WORDS))
+    return _WORDS[word].values(chart)
+
+
+def _now(chart: Chart, word: str) -> str:
+    return _WORDS[word].now(chart)
+
+
+def _made(chart: Chart, word: str, value: str) -> Chart:
+    return _WORDS[word].made(chart, value)
+
+
+@dataclass(frozen=True)
+class _Word:
+    """values: what it may be, with words for each; now: what it is; made: the chart with one."""
+
+    values: Callable[[Chart], Sequence[tuple[str, str]]]
+    now: Callable[[Chart], str]
+    made: Callable[[Chart, str], Chart]
+
+
+_HABITS = (
+    ("cut", "cut at every change"),
+    ("pickup", "taken up where it hangs"),
+    ("carry", "carried behind"),
+)
+
+
+def _habit(chart: Chart, value: str) -> Chart:
+    return _worked(chart, chart.start_corner, HABITS[value])
+
+
+def _corner(chart: Chart, value: str) -> Chart:
+    (corner,) = (one for one in settings.START_CORNERS if one == value)
+    return _worked(chart, corner, chart.habit)
+
+
+def _worked(chart: Chart, corner: StartCorner, habit: Habit) -> Chart:
+    """Calmed for itself, where it was calmed and no hand has changed it since."""
+    if (corner, habit) == (chart.start_corner, chart.habit):
+        return chart
+    again = calmed_for(chart, corner, habit)
+    return again or replace(chart, start_corner=corner, habit=habit)
+
+
+def _corners(chart: Chart) -> Sequence[tuple[str, str]]:
+    corners = (chart.start_corner,) if chart.ends_early else settings.START_CORNERS
+    return [(corner, f"the {corner.replace('-', ' ')}") for corner in corners]
+
+
+def _hand(chart: Chart, value: str) -> Chart:
+    """The other hand starts at the mirrored corner; the picture is never mirrored."""
+    (hand,) = (one for one in settings.HANDS if one == value)
+    if hand == chart.hand or chart.ends_early:
+        return with_options(chart, Options(hand=hand))
+    swap = {"left": "right", "right": "left"}
+    upright, side = chart.start_corner.split("-")
+    mirrored = f"{upright}-{swap[side]}"
+    (corner,) = (one for one in settings.START_CORNERS if one == mirrored)
+    return with_options(chart, Options(hand=hand, corner=corner))
+
+
+def _calms(chart: Chart) -> Sequence[tuple[str, str]]:
+    if chart.uncalmed is None:
+        return [("now", "as it is")]
+    words = {0.0: "truest picture", CALMS[-1]: "fewest tails"}
+    return [(f"{calm:g}", words.get(calm, f"{calm:g} % less true")) for calm in CALMS]
+
+
+def _calm_now(chart: Chart) -> str:
+    if chart.uncalmed is None or chart.calmed is None:
+        return "now"
+    return f"{chart.calmed.percent:g}"
+
+
+def _calm(chart: Chart, value: str) -> Chart:
+    plain, calmed, source = chart.uncalmed, chart.calmed, chart.source
+    if value == _calm_now(chart) or plain is None or calmed is None or source is None:
+        return chart
+    task = calming_of(
+        *(plain, source.means, float(value), calmed.spared), *(calmed.most_hanging, calmed.seed)
+    )
+    return calmed_chart(plain, task, spared=calmed.spared)
+
+
+def _plain(field: str, values: Mapping[str, str]) -> _Word:
+    """A word that a field of the chart keeps, and nothing else follows."""
+
+    def made(chart: Chart, value: str) -> Chart:
+        changed: dict[str, str] = {field: value}
+        return replace(chart, **changed)  # type: ignore[arg-type]
+
+    return _Word(lambda _: list(values.items()), lambda chart: getattr(chart, field), made)
+
+
+_WORDS: Mapping[str, _Word] = {
+    "habit": _Word(lambda _: _HABITS, lambda chart: chart.habit.name, _habit),
+    "corner": _Word(_corners, lambda chart: chart.start_corner, _corner),
+    "hand": _Word(
+        lambda _: [("right", "my right hand"), ("left", "my left hand")],
+        lambda chart: chart.hand,
+        _hand,
+    ),
+    "block": _plain("block", {"dc": "double-crochet blocks", "hdc": "half-double blocks, smaller"}),
+    "calm": _Word(_calms, _calm_now, _calm),
+    "ending": _plain(
+        "tail_ending",
+        {
+            "woven": "woven in",
+            "over": "worked over in the next blocks",
+            "border": "worked over in a border",
+            "fringe": "left as fringe",
+        },
+    ),
+    "terms": _plain("terms", {"us": "US terms", "uk": "UK terms"}),
+    "turn": _plain(
+        "turn", {"late": "late, the edge even", "early": "early, the new colour at the edge"}
+    ),
+}

@@ -1,0 +1,124 @@
+"""A piece at the worktable: its chart as it stands, and every change kept as it happens."""
+
+from __future__ import annotations
+
+import hashlib
+import threading
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from pix2block.amounts.yarn_use import Amounts
+from pix2block.chart.chart import Chart
+from pix2block.chart.reading import write_chart
+from pix2block.ground.errors import BadInput
+from pix2block.mending.apply import apply_mends
+from pix2block.mending.back import undo
+from pix2block.recipes.from_file import open_chart
+from pix2block.recipes.keeping import CHART
+from pix2block.recipes.outputs import files_of, save
+from pix2block.study.study import Study
+from pix2block.web.choices import chosen
+from pix2block.web.log import Log
+
+_MOST_MENDS = 5000  # of one stroke
+
+
+class Session:
+    """A piece that is worked on. Only one change is made at a time; each is on the disk before it
+    is answered."""
+
+    def __init__(self, folder: Path) -> None:
+        """Raises BadInput where the folder has no chart that can be read."""
+        self.folder = folder
+        self.lock = threading.RLock()
+        self.study = open_chart(folder / CHART)
+        self.before: list[Study] = []  # what settings were changed from, since it was opened
+        self.log = Log(folder, _print_of(self.study.chart))
+        for entry in self.log.read():
+            self._redo(entry)
+
+    @property
+    def chart(self) -> Chart:
+        """As it stands."""
+        return self.study.chart
+
+    @property
+    def amounts(self) -> Amounts:
+        """What it takes."""
+        return self.study.amounts
+
+    def mend(self, mends: Sequence[tuple[str, str]]) -> None:
+        """Mends in order, as one group. Raises BadInput with every one that cannot be, and nothing
+        is changed."""
+        if len(mends) > _MOST_MENDS:
+            raise BadInput(f"{len(mends)} mends at once: do at most {_MOST_MENDS}")
+        with self.lock:
+            after = self._mended(mends)
+            self.log.append({"mends": [list(mend) for mend in mends]})
+            self._now(after)
+
+    def choose(self, word: str, value: str) -> None:
+        """Another choice of a word. Raises BadInput for a word or value that there is not."""
+        with self.lock:
+            after = replace(self.study, chart=chosen(self.chart, word, value))
+            self.log.append({"word": word, "value": value})
+            self._now(after)
+
+    def take_back(self) -> None:
+        """Without the last change. Raises BadInput where there is none."""
+        with self.lock:
+            after = self._without_last()
+            self.log.append({"back": True})
+            if self.before:
+                self.before.pop()
+            self.study = after
+
+    def settle(self) -> None:
+        """Write every file of the folder anew, and with that empty the log."""
+        with self.lock:
+            if not self.log.path.exists():
+                return
+            save(self.study, self.folder)
+            self.log.clear()
+            self.log = Log(self.folder, _print_of(self.chart))
+
+    def files(self, only: Sequence[str] | None = None) -> dict[str, bytes]:
+        """The piece's files as they would be written now."""
+        with self.lock:
+            study = self.study
+        return files_of(study, only=only)
+
+    def _now(self, after: Study) -> None:
+        self.before.append(self.study)
+        self.study = after
+
+    def _mended(self, mends: Sequence[tuple[str, str]]) -> Study:
+        return replace(self.study, chart=apply_mends(self.chart, mends).after)
+
+    def _without_last(self) -> Study:
+        if self.before:
+            return self.before[-1]
+        if not self.chart.mends:
+            raise BadInput("nothing is to be taken back: the piece is as it was made")
+        last = self.chart.mends[-1].group
+        count = sum(line.group == last for line in self.chart.mends)
+        return replace(self.study, chart=undo(self.chart, count).after)
+
+    def _redo(self, entry: Mapping[str, Any]) -> None:
+        """A change of a program that was stopped. Raises BadInput where it no longer fits."""
+        if "mends" in entry:
+            self._now(self._mended([(name, value) for name, value in entry["mends"]]))
+        elif "word" in entry:
+            chart = chosen(self.chart, entry["word"], entry["value"])
+            self._now(replace(self.study, chart=chart))
+        elif "back" in entry:
+            after = self._without_last()
+            if self.before:
+                self.before.pop()
+            self.study = after
+
+
+def _print_of(chart: Chart) -> str:
+    return hashlib.sha256(write_chart(chart)).hexdigest()

@@ -1,0 +1,55 @@
+// What the page asks of the worktable on this machine.
+
+/**
+ * @typedef {{name: string, color: string, blocks: number, tails: number, metres: number, lack: number}} Yarn
+ * @typedef {{word: string, text: string, kind: string, what: string}} Word
+ * @typedef {{group: number, words: string}} Line
+ * @typedef {{title: string, width: number, height: number, corner: string, hand: string,
+ *   last_row: number, blocks: string, yarns: Yarn[], paragraph: (string|Word)[][], tails: number,
+ *   journal: Line[], back: boolean}} PieceState
+ * @typedef {{value: string, words: string, cost: string, now: boolean, blocks: string|null}} Choice
+ */
+
+/** What is wrong, for the maker: a line a fault. */
+export class Fault extends Error {}
+
+/**
+ * @param {string} path
+ * @param {object} [body]
+ * @returns {Promise<any>}
+ */
+async function ask(path, body) {
+  /** @type {Response} */
+  let answer;
+  try {
+    answer = await fetch(path, body === undefined ? {} : {
+      method: "POST",
+      headers: { "content-type": "application/json" },
+      body: JSON.stringify(body),
+    });
+  } catch {
+    throw new Fault("The worktable was stopped. All that was answered is kept; start it again and this page goes on.");
+  }
+  const kind = answer.headers.get("content-type") || "";
+  if (!kind.startsWith("application/json")) throw new Fault(await answer.text());
+  const told = await answer.json();
+  if (!answer.ok) throw new Fault(told.faults.join("\n"));
+  return told;
+}
+
+/** @returns {Promise<PieceState>} */
+export const piece = () => ask("/api/piece");
+/** @param {string} word @returns {Promise<Choice[]>} */
+export const choices = (word) => ask(`/api/choices/${encodeURIComponent(word)}`);
+/** @param {number} number @returns {Promise<{row: number, lines: string[]}>} */
+export const row = (number) => ask(`/api/row/${number}`);
+/** @param {[string, string][]} mends @returns {Promise<PieceState>} */
+export const mend = (mends) => ask("/api/mend", { mends });
+/** @param {string} word @param {string} value @returns {Promise<PieceState>} */
+export const choose = (word, value) => ask("/api/choose", { word, value });
+/** @returns {Promise<PieceState>} */
+export const back = () => ask("/api/back", {});
+/** @returns {Promise<{folder: string}>} */
+export const settle = () => ask("/api/settle", {});
+/** @returns {Promise<{name: string, purpose: string}[]>} */
+export const files = () => ask("/files");

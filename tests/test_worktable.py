@@ -1,0 +1,346 @@
+"""The worktable: who may ask, what is kept as it happens, and the page in a real browser."""
+
+from __future__ import annotations
+
+import http.client
+import io
+import json
+import re
+import signal
+import subprocess
+import sys
+import threading
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import browser
+import pytest
+import uvicorn
+from playwright.sync_api import Page
+
+from pix2block.chart.reading import read_chart
+from pix2block.command.cli import run
+from pix2block.ground.errors import BadInput
+from pix2block.recipes.from_file import open_chart
+from pix2block.recipes.outputs import files_of
+from pix2block.web.choices import choices_of, chosen
+from pix2block.web.log import LOG
+from pix2block.web.server import worktable
+from pix2block.web.session import Session
+
+TOKEN = "a-token-of-this-test"
+GRID = "\n".join(
+    ["Chalk,Chalk,Moss,Moss,Chalk,Tar", "Moss,Chalk,Tar,Moss,Chalk,Tar"] * 3
+    + ["Chalk" + ",Moss" * 5]
+)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A small piece that was made, in its folder."""
+    (tmp_path / "grid.csv").write_text(GRID)
+    out = tmp_path / "piece"
+    assert run(["report", str(tmp_path / "grid.csv"), "--out", str(out), "--without", "pdf"]) == 0
+    return out
+
+
+class Asking:
+    """Requests to a worktable that is served on this machine."""
+
+    def __init__(self, port: int) -> None:
+        self.port = port
+        self.cookie = f"worktable={TOKEN}"
+
+    def ask(self, path: str, body: Any = None, **headers: str) -> tuple[int, bytes, dict[str, str]]:
+        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
+        sent = {"Cookie": self.cookie, **{k.replace("_", "-"): v for k, v in headers.items()}}
+        data = None
+        if body is not None:
+            data = body if isinstance(body, bytes) else json.dumps(body).encode()
+            sent.setdefault("Origin", f"http://127.0.0.1:{self.port}")
+        connection.request("GET" if body is None else "POST", path, data, sent)
+        answer = connection.getresponse()
+        told = answer.read()
+        connection.close()
+        return answer.status, told, {k.lower(): v for k, v in answer.getheaders()}
+
+    def json(self, path: str, body: Any = None) -> Any:
+        status, told, _ = self.ask(path, body)
+        assert status == 200, told
+        return json.loads(told)
+
+
+@pytest.fixture
+def table(folder: Path) -> Iterator[Asking]:
+    """A piece that is served, in this process."""
+    session = Session(folder)
+    server: uvicorn.Server | None = None
+    import socket
+
+    listening = socket.socket()
+    listening.bind(("127.0.0.1", 0))
+    port = listening.getsockname()[1]
+    app = worktable(session, TOKEN, port)
+    server = uvicorn.Server(uvicorn.Config(app, log_level="critical", lifespan="off"))
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]})
+    thread.start()
+    while not server.started:
+        pass
+    yield Asking(port)
+    server.should_exit = True
+    thread.join()
+    listening.close()
+
+
+PAINT = {"mends": [["paint", "column 1, line 1=Tar"], ["paint", "column 2, line 1=Tar"]]}
+
+
+# Who may ask
+
+
+def test_the_address_gives_the_key_and_nothing_else_does(table: Asking) -> None:
+    table.cookie = ""
+    assert table.ask("/")[0] == 403
+    assert table.ask("/api/piece")[0] == 403
+    assert table.ask("/another-token")[0] == 403
+    status, _, headers = table.ask(f"/{TOKEN}")
+    assert (status, headers["location"]) == (303, "/")
+    cookie = headers["set-cookie"].lower()
+    assert "httponly" in cookie
+    assert "samesite=strict" in cookie
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"Host": "worktable.example"},
+        {"Host": "127.0.0.1"},
+        {"Origin": "http://elsewhere.example"},
+        {"Origin": "null"},
+        {"Sec_Fetch_Site": "cross-site"},
+    ],
+)
+def test_a_page_of_another_origin_gets_nothing(table: Asking, headers: dict[str, str]) -> None:
+    assert table.ask("/api/piece", **headers)[0] == 403
+    before = table.json("/api/piece")
+    assert table.ask("/api/mend", PAINT, **headers)[0] == 403
+    assert table.json("/api/piece") == before
+
+
+def test_a_post_without_an_origin_is_refused(table: Asking) -> None:
+    connection = http.client.HTTPConnection("127.0.0.1", table.port, timeout=30)
+    connection.request("POST", "/api/back", b"{}", {"Cookie": table.cookie})
+    assert connection.getresponse().status == 403
+
+
+def test_the_page_may_run_its_own_scripts_alone(table: Asking) -> None:
+    _, page, headers = table.ask("/")
+    policy = headers["content-security-policy"]
+    assert "script-src 'self'" in policy
+    assert "unsafe" not in policy
+    assert b"<script>" not in page
+    assert not re.search(rb"https?://", page)
+
+
+@pytest.mark.parametrize(
+    "path", ["/static/..%2fserver.py", "/static/server.py", "/files/..%2f..%2fx"]
+)
+def test_no_path_leads_out(table: Asking, path: str) -> None:
+    assert table.ask(path)[0] in (404, 422)
+
+
+# What is kept
+
+
+def test_a_change_is_on_the_disk_before_it_is_answered(table: Asking, folder: Path) -> None:
+    before = table.json("/api/piece")
+    after = table.json("/api/mend", PAINT)
+    assert after["blocks"] != before["blocks"]
+    assert len(after["journal"]) == 2
+    again = Session(folder)  # as after a stopped program: nothing was written but the log
+    assert again.chart.yarns[again.chart.blocks[0, 0]].name == "Tar"
+    assert [line.words for line in again.chart.mends] == [one["words"] for one in after["journal"]]
+
+
+def test_a_change_is_taken_back_also_after_a_restart(table: Asking, folder: Path) -> None:
+    table.json("/api/mend", PAINT)
+    table.json("/api/choose", {"word": "habit", "value": "carry"})
+    again = Session(folder)
+    assert again.chart.habit.name == "carry"
+    again.take_back()
+    again.take_back()
+    assert (again.chart.blocks == open_chart(folder / "chart.json").chart.blocks).all()
+    with pytest.raises(BadInput, match="nothing is to be taken back"):
+        again.take_back()
+
+
+def test_a_last_line_that_was_cut_is_left_out(table: Asking, folder: Path) -> None:
+    table.json("/api/mend", PAINT)
+    with (folder / LOG).open("ab") as file:
+        file.write(b'{"mends": [["paint", "column 3')
+    assert len(Session(folder).chart.mends) == 2
+
+
+def test_a_log_of_another_chart_is_not_done_again(table: Asking, folder: Path) -> None:
+    table.json("/api/mend", PAINT)
+    text = (folder / "chart.json").read_text().replace('"tail_cm": 15', '"tail_cm": 14')
+    (folder / "chart.json").write_text(text)
+    assert Session(folder).chart.mends == ()
+
+
+def test_settling_writes_what_the_command_line_writes(table: Asking, folder: Path) -> None:
+    table.json("/api/mend", PAINT)
+    table.json("/api/settle", {})
+    assert not (folder / LOG).exists()
+    kept = {p.name: p.read_bytes() for p in folder.iterdir() if p.name != "summary.json"}
+    assert run(["report", str(folder / "chart.json")]) == 0
+    for name, data in kept.items():
+        assert (folder / name).read_bytes() == data, name
+    assert run(["check", str(folder / "chart.json")]) == 0
+
+
+def test_files_are_those_of_the_command_line(table: Asking, folder: Path) -> None:
+    table.json("/api/mend", PAINT)
+    table.json("/api/settle", {})
+    made = files_of(
+        open_chart(folder / "chart.json"), only=["pattern.txt", "rows.csv", "chart.svg"]
+    )
+    for name, data in made.items():
+        assert table.ask(f"/files/{name}")[1] == data
+    names = {file["name"] for file in table.json("/files")}
+    archive = zipfile.ZipFile(io.BytesIO(table.ask("/files.zip")[1]))
+    assert set(archive.namelist()) == names
+    assert archive.read("pattern.txt") == made["pattern.txt"]
+
+
+@pytest.mark.parametrize(
+    ("body", "what"),
+    [
+        ({"mends": [["paint", "column 99, line 1=Tar"]]}, "column 99"),
+        ({"mends": [["paint", "column 1, line 1=Nothing"]]}, "Nothing"),
+        ({"mends": [["insert", "/etc/hosts@row 1"]]}, "names a file"),
+        ({"mends": [["paint"]]}, "a name and a value"),
+        ({"mends": []}, "no mends"),
+        ([1], "no mends"),
+        (b"{", "no JSON"),
+        (b"[" * 5000, "no JSON"),
+    ],
+)
+def test_what_cannot_be_is_told_and_nothing_is_changed(table: Asking, body: Any, what: str) -> None:
+    before = table.json("/api/piece")
+    status, told, _ = table.ask("/api/mend", body)
+    assert status in (400, 422)
+    assert what in json.loads(told)["faults"][0]
+    assert table.json("/api/piece") == before
+
+
+@pytest.mark.parametrize("word", ["habit", "corner", "hand", "block", "calm", "ending", "terms"])
+def test_what_a_choice_promises_is_what_comes(folder: Path, word: str) -> None:
+    chart = open_chart(folder / "chart.json").chart
+    every = choices_of(chart, word)
+    assert [choice.now for choice in every].count(True) == 1
+    for choice in every:
+        made = chosen(chart, word, choice.value)
+        assert (made.blocks == choice.chart.blocks).all()
+        assert made.habit == choice.chart.habit
+        assert choice.cost == "" or not choice.now
+
+
+def test_a_killed_worktable_loses_nothing_that_it_answered(folder: Path) -> None:
+    call = [sys.executable, "-m", "pix2block", "open", str(folder), "--no-browser"]
+    program = subprocess.Popen(call, stdout=subprocess.PIPE, text=True)
+    assert program.stdout is not None
+    found = re.search(r"http://127\.0\.0\.1:(\d+)/(\S+)", program.stdout.readline())
+    assert found
+    asking = Asking(int(found[1]))
+    asking.cookie = f"worktable={found[2]}"
+    answered, enough = 0, threading.Event()
+
+    def kill() -> None:
+        enough.wait(60)
+        program.send_signal(signal.SIGKILL)
+
+    killer = threading.Thread(target=kill)
+    killer.start()
+    try:
+        for number in range(200):
+            yarn = ("Tar", "Moss")[number % 2]
+            asking.json("/api/mend", {"mends": [["paint", f"column 1, line 1={yarn}"]]})
+            answered += 1
+            if answered == 20:
+                enough.set()  # it comes in the middle of what follows
+    except (OSError, http.client.HTTPException):
+        pass
+    program.wait()
+    killer.join()
+    assert 20 <= answered < 200
+    kept = len(Session(folder).chart.mends)
+    assert answered <= kept <= answered + 1
+    read_chart((folder / "chart.json").read_bytes(), "chart.json")
+
+
+# In a browser
+
+
+@pytest.fixture
+def page(table: Asking) -> Iterator[Page]:
+    faults: list[str] = []
+    context = browser.the_browser().new_context(viewport={"width": 1366, "height": 850})
+    opened = context.new_page()
+    opened.on("pageerror", lambda error: faults.append(str(error)))
+    opened.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
+    opened.goto(f"http://127.0.0.1:{table.port}/{TOKEN}")
+    opened.wait_for_selector(".sentence")
+    yield opened
+    context.close()
+    assert faults == []
+
+
+def test_the_piece_is_painted_by_touch_and_taken_back(page: Page, table: Asking) -> None:
+    before = table.json("/api/piece")["blocks"]
+    page.click("[data-word=yarns]")
+    page.click(".yarn >> text=Tar")
+    box = page.locator("#piece").bounding_box()
+    assert box
+    page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    page.wait_for_selector("text=Take back the last change")
+    assert table.json("/api/piece")["blocks"] != before
+    page.reload()
+    page.click("text=Take back the last change")
+    page.wait_for_selector("text=Take back the last change", state="detached")
+    assert table.json("/api/piece")["blocks"] == before
+
+
+def test_the_keyboard_alone_works_the_piece(page: Page, table: Asking) -> None:
+    before = table.json("/api/piece")["blocks"]
+    page.focus("#piece")
+    for key in ("ArrowRight", "ArrowDown", "3", "Space"):
+        page.keyboard.press(key)
+    page.wait_for_selector("text=Take back the last change")
+    assert table.json("/api/piece")["blocks"] != before
+    page.keyboard.press("Control+z")
+    page.wait_for_selector("text=Take back the last change", state="detached")
+    assert table.json("/api/piece")["blocks"] == before
+    page.focus("[data-word=habit]")
+    page.keyboard.press("Enter")
+    page.wait_for_selector(".choice")
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("[data-word=habit].changed")
+    assert table.json("/api/piece")["paragraph"][1][7]["text"] == "carried behind"
+
+
+def test_nothing_scrolls_sideways_on_a_phone(page: Page) -> None:
+    for width in (320, 360, 900, 1366):
+        page.set_viewport_size({"width": width, "height": 700})
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_a_hostile_name_stays_text(page: Page) -> None:
+    page.click("[data-word=title]")
+    page.fill(".slip input", "<img src=x onerror=alert(1)>")
+    page.press(".slip input", "Enter")
+    page.wait_for_selector("[data-word=title] >> text=<img src=x")
+    assert page.locator("main img").count() == 0
