@@ -28,7 +28,7 @@ chart.yarn_order chart.chart_file chart.reading chart.drawn chart.xlsx chart.gri
 proof.parts proof.definitions proof.lines proof.told proof.reader proof.rows proof.fabric
 proof.bobbins proof.hook proof.compare
 amounts.under_way amounts.measures amounts.border amounts.endings amounts.bobbins
-amounts.yarn_use amounts.money amounts.ways amounts.run_out
+amounts.yarn_use amounts.money amounts.ways amounts.run_out amounts.rip_back
 design.k_median design.refine design.attention design.share_out design.stock design.palette
 design.tone design.tones design.features design.kept_features design.subject
 design.likeness design.flat_art design.view design.areas design.area_words design.remedies

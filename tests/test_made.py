@@ -14,6 +14,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from makers import chart_of, charts, habits, random_blocks
 
+from pix2block.amounts.rip_back import rip_back
+from pix2block.amounts.run_out import forecast
+from pix2block.amounts.under_way import Done
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.chart.done import MadeRows
@@ -28,6 +31,7 @@ from pix2block.pattern.pattern import write_rows
 from pix2block.pattern.text import pattern_text
 from pix2block.pattern.words import row_lines
 from pix2block.recipes.from_file import check_chart
+from pix2block.reports.forecast import rip_back_lines
 from pix2block.reports.tables import bobbins_csv, rows_csv, strands_csv, tails_csv
 
 _LAST_LOOP = re.compile(r" Last loop in [^.]+\.| in [^.]+(?=\.)")
@@ -292,3 +296,65 @@ def test_a_bobbin_that_hangs_and_goes_on_no_more_is_cut_in_the_next_row() -> Non
     again = made_up_to(later, 4)  # ripped back: it hangs again
     assert done_of(again).strands == done_of(chart).strands
     assert write_chart(replace(again, habit=chart.habit)) == write_chart(chart)
+
+
+# What the rest takes
+
+
+@given(begun(), habits)
+def test_the_forecast_is_of_the_frozen_plan(chart: Chart, habit: Habit) -> None:
+    """Tails of bobbins that hang are still to come; loops, floats and the other tails are split
+    where the work stands."""
+    chart = replace(chart, habit=habit)
+    done, amounts = done_of(chart), amounts_of(chart)
+    so_far = forecast(amounts, Done(done.row, done.run), [])
+    assert chart.begun is not None
+    for i, (yarn, of) in enumerate(zip(chart.yarns, so_far.yarns, strict=True)):
+        mine = np.flatnonzero(chart.runs.color == i)
+        worked = mine[mine < chart.begun.runs]
+        cm = amounts.piece_cm[worked].sum() + 2 * yarn.held * chart.tail_cm * (
+            amounts.run_joins[worked].sum()
+        )
+        waits = [
+            at
+            for at, cut in chart.plan.cuts.items()
+            if at > done.row
+            for one in cut
+            if chart.runs.color[chart.plan.first_runs[one]] == i
+        ]
+        cm -= yarn.held * chart.tail_cm * len(waits)
+        assert of.need + cm / 100 == pytest.approx(amounts.yarns[i].metres)
+
+
+def test_ripping_back_tells_what_it_takes_and_saves() -> None:
+    chart = made_up_to(chart_of("\n".join(["0011"] * 6), habit=HABITS["cut"]), 6)
+    chart = replace(chart, habit=HABITS["carry"])
+    ripped = rip_back(chart, 4)
+    assert (ripped.first, ripped.last, ripped.blocks) == (4, 6, 12)
+    after = made_up_to(chart, 3)
+    assert ripped.tails == (chart.plan.tails, after.plan.tails)
+    assert ripped.saves > 0
+    rows = rows_csv(amounts_of(chart)).splitlines()[4:7]
+    assert ripped.minutes == pytest.approx(sum(float(row.split(",")[-1]) for row in rows))
+    for one in ripped.rejoin:
+        (strand,) = (s for s in done_of(after).strands if s.path.endswith(f"{one.row}.{one.run}"))
+        assert strand.hangs
+        assert strand.number == one.number
+    first, *join, last = rip_back_lines(chart, ripped)
+    assert first.startswith("Ripping back to row 4: undo rows 6 back to 4, 12 blocks")
+    assert bool(join) == bool(ripped.rejoin)
+    assert f"{chart.plan.tails} tails become {after.plan.tails}" in str(last)
+    with pytest.raises(BadInput, match="rip_back 7: rows 1 to 6 are made"):
+        rip_back(chart, 7)
+    with pytest.raises(BadInput, match="no row is made yet"):
+        rip_back(replace(chart, done=None), 2)
+
+
+@given(begun(), st.integers(0, 2**32 - 1))
+def test_ripping_back_leaves_earlier_rows_as_they_were(chart: Chart, seed: int) -> None:
+    row = done_of(chart).row
+    to = int(np.random.default_rng(seed).integers(1, row + 1))
+    after = made_up_to(chart, to)
+    assert words_of_rows(after)[: to - 1] == words_of_rows(chart)[: to - 1]
+    proof = check_chart(replace(after, habit=HABITS["carry"]))
+    assert proof.holds, proof.faults

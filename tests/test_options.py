@@ -213,6 +213,7 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("border", " 12 DC  Sea green", BorderAsked(12, "dc", "Sea green")),
         ("done", "57", Done(57)),
         ("done", "57.3", Done(57, 3)),
+        ("rip_back", "37", 37),
         (
             "left",
             "Moss 62 g, Chalk 1.5 skeins",

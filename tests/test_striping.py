@@ -15,12 +15,14 @@ from PIL import Image
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
+from pix2block.chart.made import made_up_to
 from pix2block.chart.reading import read_chart
 from pix2block.command.cli import PLAN_EXAMPLE, run
 from pix2block.craft.diagonal import Ints, Layout
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS
 from pix2block.options.table import Options
+from pix2block.pattern.pattern import write_rows
 from pix2block.reports.words import study_lines
 from pix2block.stripes.edges import stripes_made, tails_by_side
 from pix2block.stripes.fill import DoesNotAddUp, fill, layout_of, longest
@@ -485,6 +487,9 @@ def test_the_rest_is_laid_anew_from_what_is_left(capsys: Capture) -> None:
     assert names(less)[:60] == names(before)[:60]
     assert (less.habit, less.hand, less.turn) == (before.habit, before.hand, before.turn)
     study = stripe_plan(plan, Options.from_words({"done": "60", "left": left[3], "out": "o"}))
+    assert study.chart.done == less.done == made_up_to(before, 60).done
+    for one, other in zip(write_rows(before, before.plan)[:58], study.rows, strict=False):
+        assert one == other
     assert study.run_out
     assert {of.verdict for of in study.run_out.yarns} == {"enough"}
     assert names(study.chart) == names(less)

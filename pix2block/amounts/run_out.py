@@ -128,7 +128,9 @@ def forecast(amounts: Amounts, done: Done, left: Sequence[Left]) -> RunOut:
     many = len(chart.yarns)
     done_runs = runs_done(chart, done)
     told = _told(chart, left)
+    cut_m, to_cut_m = _cut_tails(amounts, done.row)
     loops, others_cm = _so_far(amounts, done_runs)
+    others_cm = others_cm + 100 * cut_m
     planned = np.array(amounts.measures.loop_cm)
     prior = np.array([_share_out(band) for band in amounts.measures.bands])
     loop_cm, error = planned.copy(), prior.copy()
@@ -167,12 +169,12 @@ def forecast(amounts: Amounts, done: Done, left: Sequence[Left]) -> RunOut:
     yarns = []
     for i, yarn in enumerate(chart.yarns):
         rest = (chart.runs.color == i) & (np.arange(len(need_m)) >= done_runs)
-        border = _border_metres(amounts, i, loop_cm[i])
+        border = _border_metres(amounts, i, loop_cm[i]) + float(to_cut_m[i])
         need = float(need_m[rest].sum()) + border
         stock = told[i][0] if i in told else None
         reckoned = stock is None and yarn.on_hand_m is not None
         if stock is None and yarn.on_hand_m is not None:
-            worked = float(need_m[(chart.runs.color == i) & ~rest].sum())
+            worked = float(need_m[(chart.runs.color == i) & ~rest].sum()) + float(cut_m[i])
             stock = max(0.0, yarn.on_hand_m - worked)
         verdict, ends = _verdict(
             chart, need_m, rest, border, None if doubtful[i] else stock, error[i]
@@ -235,10 +237,21 @@ def _so_far(amounts: Amounts, done_runs: int) -> tuple[NDArray[np.int64], NDArra
 
 
 def _others_cm(amounts: Amounts) -> NDArray[np.float64]:
-    """(runs,) cm of floats, tails and joins, held single."""
+    """(runs,) cm of floats, tails and joins, held single; without tails of bobbins that hung and
+    are cut."""
     plan, chart = amounts.plan, amounts.chart
-    tails = (plan.preceding < 0).astype(np.int64) + (plan.following < 0) + 2 * amounts.run_joins
+    tails = (plan.preceding < 0).astype(np.int64) + plan.ends + 2 * amounts.run_joins
     return np.asarray(plan.float_sides * amounts.measures.block_cm + tails * chart.tail_cm)
+
+
+def _cut_tails(amounts: Amounts, row: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """(yarns,) metres of the tails of bobbins that hung and are cut: up to a row, and after it."""
+    chart, plan = amounts.chart, amounts.plan
+    metres = np.zeros((2, len(chart.yarns)))
+    for at, strands in plan.cuts.items():
+        for yarn in chart.runs.color[plan.first_runs[list(strands)]].tolist():
+            metres[int(at > row), yarn] += chart.tail_cm * chart.yarns[yarn].held / 100
+    return metres[0], metres[1]
 
 
 def _needs(amounts: Amounts, loop_cm: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -195,6 +195,8 @@ class Options(Asked):
         "rounds, stitch (US name) and yarn around the piece; none takes it off")
     done: Done | None = option(YARN, DoneText(), (STRIPE, REPORT, MEND),
         "the row, or the run of a row, that is done")
+    rip_back: int | None = option(YARN, Whole(1, settings.MOST_ROWS, "rows", "ROW"), (REPORT, MEND),
+        "tell what undoing the rows made from this one on takes and saves")
     left: tuple[Left, ...] | None = option(YARN, LeftText(), (STRIPE, REPORT, MEND),
         Advice("what is left of yarns, with ", Ask("done")))
 

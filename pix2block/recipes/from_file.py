@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+from pix2block.amounts.rip_back import refuse_rip_back
 from pix2block.amounts.run_out import runs_done
 from pix2block.amounts.under_way import Done, UnderWay
 from pix2block.amounts.yarn_use import amounts_of
@@ -75,6 +76,8 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
         raise error.within(f"chart {path}: marks") from None
     if of_grid and options.done:
         chart = _made(chart, options.done)
+    if options.rip_back:
+        refuse_rip_back(chart, options.rip_back)
     return Study(
         chart,
         notes=(*shelf.warnings, *told, *of_supplies, *of_class, *notes_on_yarns(chart)),

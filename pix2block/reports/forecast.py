@@ -4,10 +4,19 @@ from __future__ import annotations
 
 from typing import Any
 
+from pix2block.amounts.rip_back import RipBack
 from pix2block.amounts.run_out import Forecast, RunOut
+from pix2block.chart.chart import Chart
 from pix2block.color.spaces import rgb_array, to_lab
 from pix2block.design.stand_in import Rescue, StandIn
-from pix2block.ground.units import rounded, say_count, say_grams_ounces, say_metres_yards
+from pix2block.ground.advice import Advice, Ask
+from pix2block.ground.units import (
+    rounded,
+    say_count,
+    say_grams_ounces,
+    say_hours,
+    say_metres_yards,
+)
 from pix2block.yarn.yarn import Yarn
 
 _SHADES = (
@@ -125,6 +134,28 @@ def forecast_text(run_out: RunOut, rescue: Rescue) -> str:
     if rescue.stand_ins:
         lines.append("The chart with what steps in is chart_with_stand_in.json.")
     return "\n".join(lines) + "\n"
+
+
+def rip_back_lines(chart: Chart, of: RipBack) -> list[Advice | str]:
+    """Which rows are undone, what is joined on again, what it saves."""
+    rows = f"row {of.last}" if of.first == of.last else f"rows {of.last} back to {of.first}"
+    again = say_hours(of.minutes / 60)
+    lines: list[Advice | str] = [
+        f"Ripping back to row {of.first}: undo {rows}, {say_count(of.blocks, 'block')}, {again} to "
+        "work again."
+    ]
+    if of.rejoin:
+        each = ", ".join(
+            f"{chart.yarns[one.yarn].name} #{one.number} (left in row {one.row}, run {one.run})"
+            for one in of.rejoin
+        )
+        lines.append(f"  Join on again, as they were cut since: {each}.")
+    before, after = of.tails
+    ends = f", and 2 more for each of {len(of.rejoin)} joined on" if of.rejoin else ""
+    saved = f"{say_count(of.saves, 'tail')} fewer" if of.saves > 0 else "it saves none"
+    then = [Ask("done", of.first - 1)] if of.first > 1 else ["begin anew"]
+    lines.append(Advice(f"  {before:,} tails become {after:,}{ends}: {saved}. To do it: ", *then))
+    return lines
 
 
 def forecast_figures(run_out: RunOut, rescue: Rescue) -> list[dict[str, Any]]:

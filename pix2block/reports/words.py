@@ -21,7 +21,7 @@ from pix2block.ground.units import (
 )
 from pix2block.pattern.yarn_words import size_words
 from pix2block.proof.compare import Proof
-from pix2block.reports.forecast import forecast_lines
+from pix2block.reports.forecast import forecast_lines, rip_back_lines
 from pix2block.reports.shopping import cost_lines
 from pix2block.study.study import Study
 
@@ -37,6 +37,7 @@ def study_lines(study: Study) -> list[str]:
         *study.decided,
         *((proof_line(study.proof),) if study.proof else ()),
         *(forecast_lines(study.run_out, study.rescue) if study.run_out and study.rescue else ()),
+        *(rip_back_lines(study.chart, study.ripping) if study.ripping else ()),
         *better_lines(study.better),
     ]
 

@@ -12,7 +12,9 @@ from pix2block.amounts.run_out import RunOut, forecast
 from pix2block.amounts.under_way import UnderWay
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
+from pix2block.chart.made import made_up_to
 from pix2block.chart.reading import read_chart
+from pix2block.chart.yarn_order import with_numbers
 from pix2block.color.spaces import Floats
 from pix2block.craft.diagonal import Ints, Layout
 from pix2block.ground.advice import Ask
@@ -37,6 +39,14 @@ class Made:
     chart: Chart
     under_way: UnderWay
     laid: Ints
+
+    def on(self, chart: Chart) -> Chart:
+        """A chart of the plan with its first rows made as they were."""
+        done = made_up_to(self.chart, self.under_way.done.row).done
+        assert done
+        place = {name_key(yarn.name): i for i, yarn in enumerate(chart.yarns)}
+        numbers = [place.get(name_key(yarn.name), -1) for yarn in self.chart.yarns]
+        return replace(chart, done=with_numbers(done, np.array(numbers)))
 
     @property
     def rows(self) -> Ints:
@@ -110,7 +120,9 @@ class RestOfPiece(Piece):
 
     def _short(self, rows: Ints) -> list[bool]:
         under_way = self.made.under_way
-        amounts = amounts_of(striped(self.chart, self.layout, rows))
+        chart = striped(self.chart, self.layout, rows)
+        # Rows that are tried may have other yarns where rows are made: they are left out later.
+        amounts = amounts_of(self.made.on(chart) if self.starts_with(rows) else chart)
         rest = forecast(amounts, under_way.done, under_way.left).yarns
         known = (None, "enough")
         return [of.verdict not in known and of.yarn not in self.bought for of in rest]
@@ -167,6 +179,6 @@ def _rows(plan: Plan, chart: Chart, done: int, path: Path) -> Ints:
 
 def rest_of(piece: Piece, made: Made) -> RestOfPiece:
     """A piece whose first rows are made, with loops as they came out and what is left of yarns."""
-    worked = amounts_of(striped(piece.chart, made.chart.layout, made.laid))
+    worked = amounts_of(made.on(striped(piece.chart, made.chart.layout, made.laid)))
     so_far = forecast(worked, made.under_way.done, made.under_way.left)
     return RestOfPiece(piece.chart, piece.layout, piece.bought, made=made, so_far=so_far)

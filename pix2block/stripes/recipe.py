@@ -91,6 +91,7 @@ def stripe_plan(plan: Plan | str | Path, options: Options = NOTHING_ASKED) -> St
             raise plan.length_place.refuse(_what_is_short(plan, piece))
         filled = found
     whole = striped(template, filled.piece.layout, filled.rows)
+    whole = made.on(whole) if made else whole
     chart = with_marks(with_yarns(whole, [whole.yarns[i] for i in plan.named]))
     chart, of_class = with_class(chart, told=True)  # its length was worked out in the class told
     return Striped(

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from pix2block.amounts.bobbins import Bobbin
 from pix2block.amounts.money import Costs, costs_of
+from pix2block.amounts.rip_back import RipBack, rip_back
 from pix2block.amounts.run_out import RunOut, forecast
 from pix2block.amounts.under_way import UnderWay
 from pix2block.amounts.ways import (
@@ -244,6 +245,12 @@ class Study:
         """Whether the yarn lasts, of a piece that is under way."""
         of = self.under_way
         return forecast(self.amounts, of.done, of.left) if of else None
+
+    @cached_property
+    def ripping(self) -> RipBack | None:
+        """What undoing rows that are made takes and saves, where it is asked."""
+        row = self.options.rip_back
+        return rip_back(self.chart, row) if row and self.chart.done else None
 
     @cached_property
     def rescue(self) -> Rescue | None:
