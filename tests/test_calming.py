@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -38,6 +39,7 @@ from pix2block.craft.strands import allowed_links, plan_strands
 from pix2block.design.kept_features import lost_features
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS, Habit, HabitName
+from pix2block.ground.units import say_hours
 from pix2block.options.table import Options
 from pix2block.pages.calm_sheet import calm_sheet
 from pix2block.recipes.from_picture import chart_picture
@@ -330,8 +332,17 @@ def test_curve_sheet_shows_the_bend() -> None:
     assert made.chart.source is not None
     task = calming_of(made.chart, made.chart.source.means, 5)
     curve = curve_of(made.chart, task)
-    sheet = calm_sheet("Tallow", curve)
+    sheet = calm_sheet("Tallow", curve, 2.0)
     texts = [item.text for item in sheet.items if hasattr(item, "text")]
+    percents = [text for text in ("0 %, the truest", "0.5 %", "1 %", "2 %", "3 %") if text in texts]
+    assert len(percents) == 5
+    first = curve.steps[0].tails
+    assert {f"{first:,} tails", f"{say_hours(first * 2 / 60)} to end them"} <= set(texts)
+    axis = [float(text.replace(",", "")) for text in texts if re.fullmatch(r"[\d,]+", text)]
+    steps = np.diff(axis[: axis.index(max(axis)) + 1])
+    assert len(set(steps.tolist())) == 1
+    assert steps[0] / 10 ** np.floor(np.log10(steps[0])) in (1, 2, 2.5, 5)
+    assert max(axis) >= first
     assert any(text.startswith("the bend: ") for text in texts)
     assert 0 < curve.bend < len(curve.steps) - 1
     assert calm_csv(curve).count("\n") == len(curve.steps) + 1

@@ -25,6 +25,7 @@ from pix2block.pages.preview import (
     fabric,
     fabric_from_afar,
     fabric_png,
+    far_png,
     pixels_a_block,
     preview_png,
 )
@@ -173,6 +174,15 @@ def test_from_afar_fine_things_go_and_the_mean_stays() -> None:
     assert means[0] == pytest.approx(means[1], rel=0.03)
 
 
+def test_from_afar_a_yarn_has_no_grid_and_words_say_what_is_seen() -> None:
+    chart = chart_in(["#c09060"], 9, 7)
+    seen = fabric_from_afar(chart, 0.3)
+    assert np.ptp(seen.reshape(-1, 3), axis=0).max() <= 1
+    with Image.open(io.BytesIO(far_png(chart, 0.3, "Piece, as seen from 3 m"))) as image:
+        words = np.asarray(image.convert("L"))[seen.shape[0] :]
+    assert (words < 100).any()
+
+
 @pytest.mark.parametrize("colors", [1, 2, 255, 256, 257, 4000])
 def test_png_is_the_picture(colors: int) -> None:
     rng = np.random.default_rng(colors)
@@ -214,7 +224,8 @@ def test_reports_hold_the_fabric_unless_left_out() -> None:
     for files in (near, far):
         assert "preview.png" not in files
         with Image.open(io.BytesIO(files["preview_far.png"])) as image:
-            assert image.size == (48, 40)
+            assert image.width >= 48
+            assert 60 < image.height < 90  # five blocks, and a line of words
     assert near["preview_far.png"] != far["preview_far.png"]
 
 

@@ -3,53 +3,76 @@
 from __future__ import annotations
 
 import itertools
+import math
+from collections.abc import Sequence
 
 import numpy as np
 
 from pix2block.calming.charts import Curve
 from pix2block.drawing.shapes import Drawing, Item, Lines, Shape, Text
 from pix2block.drawing.style import BODY, INK, MARGIN, NOW, SMALL, TITLE, text_width
+from pix2block.ground.units import say_hours
 
-_WIDE, _HIGH = 960.0, 300.0  # of the curve
+_WIDE, _HIGH = 1120.0, 280.0  # of the curve
 _LEFT, _TOP = MARGIN + 70.0, MARGIN + TITLE + 3 * BODY
-_SMALL_CHARTS = 5
+SHOWN = (0.0, 0.5, 1.0, 2.0, 3.0, 5.0, 8.0)  # per cent more colour error, a small chart each
+_STEPS = (1, 2, 2.5, 5, 10, 20, 25, 50)  # of an axis, times a power of ten
 
 
-def calm_sheet(title: str, curve: Curve) -> Drawing:
-    """Tails against colour error, the bend marked, with small charts along the curve."""
+def calm_sheet(title: str, curve: Curve, tail_minutes: float) -> Drawing:
+    """Tails against colour error, the bend marked, with small charts along the curve.
+    tail_minutes: of ending a tail, for hours beside tails."""
     high, wide = curve.steps[0].blocks.shape
-    side = (_WIDE - (_SMALL_CHARTS - 1) * MARGIN) / _SMALL_CHARTS / wide
+    shown = _shown(curve)
+    side = (_WIDE - (len(SHOWN) - 1) * MARGIN) / len(SHOWN) / wide
     below = _TOP + _HIGH + 5 * BODY
     heading = f"{title}: fewer tails or a truer picture"
     items: list[Item] = [
         Text(MARGIN, MARGIN + TITLE * 0.8, heading, TITLE, bold=True),
         *_axes(curve),
-        *_line(curve),
+        *_line(curve, [i for _, i in shown]),
     ]
-    for place, i in enumerate(_shown(curve)):
+    for place, (percent, i) in enumerate(shown):
         left = _LEFT + place * (wide * side + MARGIN)
         items += _small_chart(curve, i, left, below, side)
-        is_bend = i == curve.bend
-        words = ("bend: " if is_bend else "") + _words(curve, i)
-        color = NOW if is_bend else INK
+        tails = curve.steps[i].tails
+        words = f"{percent:g} %" if percent else "0 %, the truest"
+        hours = say_hours(tails * tail_minutes / 60)
         baseline = below + high * side + 1.6 * BODY
-        items.append(Text(left, baseline, words, SMALL, bold=is_bend, color=color))
+        for line, (text, bold) in enumerate(
+            ((words, True), (f"{tails:,} tails", False), (f"{hours} to end them", False))
+        ):
+            items.append(Text(left, baseline + line * 1.5 * SMALL, text, SMALL, bold=bold))
     return Drawing(
         max(text_width(heading, TITLE, True), _WIDE + _LEFT) + 2 * MARGIN,
-        below + high * side + 3 * BODY,
+        below + high * side + 2 * BODY + 5 * SMALL,
         f"{title}: from {curve.steps[0].tails:,} to {curve.steps[-1].tails:,} tails",
         tuple(items),
     )
 
 
-def _shown(curve: Curve) -> list[int]:
-    """Steps to show: the first, the bend, the last, and between them, evenly by error."""
-    grown = np.array([curve.percent(i) for i in range(len(curve.steps))])
-    wanted = np.linspace(0, grown[-1], _SMALL_CHARTS)
-    found = {int(np.argmin(abs(grown - at))) for at in wanted}
-    if curve.bend not in found and len(found) == _SMALL_CHARTS:
-        found.discard(min(sorted(found)[1:-1], key=lambda i: abs(i - curve.bend)))
-    return sorted(found | {curve.bend})
+def _shown(curve: Curve) -> list[tuple[float, int]]:
+    """Per cent and step: the last step within each, as far as the curve goes."""
+    grown = [curve.percent(i) for i in range(len(curve.steps))]
+    return [
+        (percent, max(i for i, at in enumerate(grown) if at <= percent + 1e-9))
+        for percent in SHOWN
+        if percent <= max(grown[-1], SHOWN[0]) or percent == _next_shown(grown[-1])
+    ]
+
+
+def _next_shown(end: float) -> float:
+    """The first per cent that reaches the curve's end."""
+    return next((percent for percent in SHOWN if percent >= end), SHOWN[-1])
+
+
+def _round_steps(most: float, count: int) -> list[float]:
+    """0 and round numbers in equal steps, about so many, up to the first that reaches the most."""
+    if most <= 0:
+        return [0.0]
+    power = 10 ** math.floor(math.log10(most / count))
+    step = next(power * part for part in _STEPS if power * part * count >= most * 0.999)
+    return [step * i for i in range(math.ceil(most / step - 1e-9) + 1)]
 
 
 def _words(curve: Curve, i: int) -> str:
@@ -57,33 +80,44 @@ def _words(curve: Curve, i: int) -> str:
     return tails if i == 0 else f"{tails}, +{curve.percent(i):.1f} %"
 
 
+def _scales(curve: Curve) -> tuple[list[float], list[float]]:
+    """Round numbers on the axes: per cent, and tails."""
+    return (
+        _round_steps(curve.percent(len(curve.steps) - 1), 8),
+        _round_steps(float(curve.steps[0].tails), 5),
+    )
+
+
 def _place(curve: Curve, percent: float, tails: float) -> tuple[float, float]:
-    across = percent / max(curve.percent(len(curve.steps) - 1), 1e-9)
-    return _LEFT + across * _WIDE, _TOP + _HIGH * (1 - tails / curve.steps[0].tails)
+    across, up = _scales(curve)
+    x = percent / max(across[-1], 1e-9)
+    return _LEFT + x * _WIDE, _TOP + _HIGH * (1 - tails / max(up[-1], 1.0))
 
 
 def _axes(curve: Curve) -> list[Item]:
     bottom = _TOP + _HIGH
     edges = [[_LEFT, _TOP, _LEFT, bottom], [_LEFT, bottom, _LEFT + _WIDE, bottom]]
     items: list[Item] = [Lines(np.array(edges), 1.0)]
-    for share in (0.0, 0.25, 0.5, 0.75, 1.0):
-        tails = share * curve.steps[0].tails
-        x, y = _place(curve, 0, tails)
-        items.append(Text(x - 8, y + SMALL * 0.35, f"{tails:,.0f}", SMALL, "end"))
-    for percent in range(0, int(curve.percent(len(curve.steps) - 1)) + 1, 3):
-        x, y = _place(curve, percent, 0)
-        items.append(Text(x, y + SMALL * 1.5, f"{percent} %", SMALL, "middle"))
+    percents, tails = _scales(curve)
+    for number in tails:
+        _, y = _place(curve, 0, number)
+        items.append(Text(_LEFT - 8, y + SMALL * 0.35, f"{number:,.0f}", SMALL, "end"))
+    for percent in percents:
+        x, _ = _place(curve, percent, 0)
+        items.append(Text(x, bottom + SMALL * 1.5, f"{percent:g} %", SMALL, "middle"))
     items.append(Text(_LEFT, _TOP - SMALL, "tails", SMALL))
     items.append(Text(_LEFT + _WIDE, bottom + 3 * SMALL, "more colour error", SMALL, "end"))
     return items
 
 
-def _line(curve: Curve) -> list[Item]:
+def _line(curve: Curve, shown: Sequence[int]) -> list[Item]:
     at = [_place(curve, curve.percent(i), step.tails) for i, step in enumerate(curve.steps)]
     segments = [[*one, *other] for one, other in itertools.pairwise(at)]
     items: list[Item] = [Lines(np.array(segments).reshape(-1, 4), 2.0)]
     for i, (x, y) in enumerate(at):
-        size = 9.0 if i == curve.bend else 4.0
+        if i != curve.bend and i not in shown:
+            continue
+        size = 9.0 if i == curve.bend else 5.0
         diamond = [(x, y - size), (x + size, y), (x, y + size), (x - size, y)]
         items.append(Shape(diamond, NOW if i == curve.bend else INK))
     x, y = at[curve.bend]

@@ -11,12 +11,13 @@ give or take two per cent; where a light yarn would be lit beyond white, it is s
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
+from PIL import Image, ImageDraw
 
 from pix2block.chart.chart import Chart
 from pix2block.color.difference import quick_differences
@@ -33,7 +34,7 @@ from pix2block.color.vision import seen_light
 from pix2block.craft.diagonal import Edge, Layout
 from pix2block.craft.tails import edge_begun
 from pix2block.drawing.png import packed
-from pix2block.drawing.style import PAPER
+from pix2block.drawing.style import INK, PAPER, SMALL, font, text_width
 from pix2block.drawing.views import held_view
 from pix2block.ground.settings import sides_of
 
@@ -48,6 +49,7 @@ _CHAIN = 0.2  # of a block's side
 _UNEVEN = 0.02  # of a block's light
 _OFF_BY = 0.8  # CIEDE2000 that a block's mean may be off its yarn's before unevenness
 _FAR_SAMPLES = 8  # pixels a block that is blurred, at most
+_WORDS_EDGE = 6  # around words under a picture
 _SLIP_STITCH = 0.15  # of a block's side
 _BORDER_SHARE = 0.36  # of a block's side: a round of the border
 
@@ -137,16 +139,26 @@ def fabric_png(chart: Chart, pixels: int, seed: int) -> bytes:
     return as_png(as_worn(fabric(chart, seed, pixels=pixels), chart))
 
 
-def far_png(chart: Chart, degrees: float, seed: int = 1) -> bytes:
-    """The fabric as seen from where a block is so many degrees across, at the size of preview.png
-    or smaller."""
-    return as_png(fabric_from_afar(chart, degrees, seed))
+def far_png(chart: Chart, degrees: float, told: str) -> bytes:
+    """The piece as seen from where a block is so many degrees across, at the size of preview.png
+    or smaller, over a line of words that tells what is seen."""
+    seen = Image.fromarray(as_worn(fabric_from_afar(chart, degrees), chart))
+    wide = max(seen.width, math.ceil(text_width(told, SMALL)) + 2 * _WORDS_EDGE)
+    high = round(SMALL * 1.5) + 2 * _WORDS_EDGE
+    sheet = Image.new("RGB", (wide, seen.height + high), PAPER)
+    sheet.paste(seen, (0, 0))
+    place = (_WORDS_EDGE, seen.height + _WORDS_EDGE)
+    ImageDraw.Draw(sheet).text(place, told, INK, font(SMALL, bold=False))
+    return packed(sheet)
 
 
-def fabric_from_afar(chart: Chart, degrees: float, seed: int = 1) -> Bytes:
-    """(h, w, 3) 8-bit sRGB of the fabric blurred as the eye would (S-CIELAB)."""
+def fabric_from_afar(chart: Chart, degrees: float) -> Bytes:
+    """(h, w, 3) 8-bit sRGB of the piece blurred as the eye would (S-CIELAB). Blocks are of one
+    colour each: from afar their posts are not seen, and would come out as a grid."""
     pixels = min(_FAR_SAMPLES, pixels_a_block(chart.width, chart.height))
-    light = decoding_table()[fabric(chart, seed, pixels=pixels)].astype(np.float32)
+    colors = np.array([*chart.yarn_rgb, from_hex(PAPER)], dtype=np.uint8)[chart.blocks]
+    light = decoding_table()[colors].astype(np.float32)
+    light = np.repeat(np.repeat(light, pixels, axis=0), pixels, axis=1)
     return encode_bytes(seen_light(light, pixels / degrees))
 
 

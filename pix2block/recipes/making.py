@@ -23,8 +23,9 @@ def held(study: Study) -> bytes:
 
 def from_afar(study: Study) -> bytes:
     """The fabric from afar."""
-    degrees = degrees_across(study.amounts.measures.block_cm, study.options.distance or 0)
-    return far_png(study.chart, degrees)
+    metres = study.options.distance or 0
+    degrees = degrees_across(study.amounts.measures.block_cm, metres)
+    return far_png(study.chart, degrees, f"{study.chart.title}, as seen from {metres:g} m")
 
 
 def shelf(study: Study) -> bytes:
@@ -58,4 +59,4 @@ def curve_sheet(study: Study) -> bytes:
     from pix2block.pages.calm_sheet import calm_sheet
 
     assert study.curve
-    return png(calm_sheet(study.chart.title, study.curve), _SCALE)
+    return png(calm_sheet(study.chart.title, study.curve, study.chart.pace.tail), _SCALE)
