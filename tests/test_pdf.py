@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import subprocess
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,7 @@ from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.drawing.typesetter import CannotSet
 from pix2block.ground.settings import HABITS, PAGES, Page
+from pix2block.options.table import Options
 from pix2block.pages.paper import MM_PER_POINT, PAPERS
 from pix2block.pages.pattern_pictures import PatternPictures, photo_of
 from pix2block.pages.pdf import set_pdf
@@ -27,6 +29,8 @@ from pix2block.pattern.credit import Credit
 from pix2block.pattern.document import Document, RowEntry
 from pix2block.pattern.pattern import write_rows
 from pix2block.pattern.writing import write_document
+from pix2block.study.study import Study
+from pix2block.yarn.yarn import Yarn
 
 
 def example(width: int = 11, height: int = 14, **settings: Any) -> Chart:
@@ -147,6 +151,31 @@ def test_it_says_what_it_is() -> None:
 
 def titles(outline: list[Any]) -> list[str]:
     return [item.title for item in outline if not isinstance(item, list)]
+
+
+def test_the_front_promises_what_was_checked_and_nothing_else() -> None:
+    chart = example(5, 4)
+    document = write_document(amounts_of(chart))
+    told = {
+        name: "Checked stitch by stitch"
+        in words_of(set_pdf(document, PatternPictures(chart), PAPERS["a4"], holds=holds))
+        for name, holds in (("holds", lambda: True), ("fails", lambda: False), ("unasked", None))
+    }
+    assert told == {"holds": True, "fails": False, "unasked": False}
+    edition = Study(chart).own
+    assert "Checked stitch by stitch" in words_of(edition.pdf)
+    left_out = replace(edition, options=Options(without=("proof",)))
+    assert "Checked" not in words_of(left_out.pdf)
+
+
+def test_skeins_are_told_where_yarns_come_from_a_picture() -> None:
+    chart = replace(example(40, 40), yarns=tuple(Yarn(y.name, y.color) for y in YARNS))
+    amounts = amounts_of(chart)
+    text = words_of(made(chart)[0])
+    for yarn, amount in zip(chart.yarns, amounts.yarns, strict=True):
+        most = amount.grams * amount.metres_high / amount.metres
+        count = -int(-most // 100)
+        assert f"about {count} skein{'s' if count > 1 else ''} of 100 g" in text, yarn.name
 
 
 def test_bookmarks_and_page_numbers() -> None:

@@ -44,6 +44,9 @@ _FRESH_ROWS = 40  # more rows begin a page
 _FRONT = ("size", "time")  # sections side by side, under the picture
 _END = ("finishing", "care")  # side by side at the end
 _TWO_COLUMNS = ("abbreviations", "parts", "reading", "key", "how-to", "kinds")
+_PROMISE = (
+    "Checked stitch by stitch: worked as they are written, the rows of this pattern give its chart."
+)
 _NOT_ON_PAPER = ("tails",)  # the front tells where most yarns hang
 _NOT_OF_STRIPES = ("key", "chart", "chart-bands")  # the fabric stands beside their table
 _SHORT = 160  # letters of a row in full stitches, at most, on paper
@@ -75,29 +78,43 @@ class _Setting:
 
 
 def set_pdf(
-    document: Document, pictures: PatternPictures, paper: Paper, system_fonts: bool = False
+    document: Document,
+    pictures: PatternPictures,
+    paper: Paper,
+    system_fonts: bool = False,
+    holds: Callable[[], bool] | None = None,
 ) -> bytes:
     """The document as PDF.
 
-    system_fonts: fonts of this machine help out where the shipped one lacks a character.
+    system_fonts: fonts of this machine help out where the shipped one lacks a character; holds:
+    whether its rows, worked stitch by stitch, give the chart, which the front then promises.
 
     Raises CannotSet where a character has no glyph, or typst warns of anything.
     """
-    return begin_pdf(document, pictures, paper, system_fonts)()
+    return begin_pdf(document, pictures, paper, system_fonts, holds)()
 
 
 def begin_pdf(
-    document: Document, pictures: PatternPictures, paper: Paper, system_fonts: bool = False
+    document: Document,
+    pictures: PatternPictures,
+    paper: Paper,
+    system_fonts: bool = False,
+    holds: Callable[[], bool] | None = None,
 ) -> Callable[[], bytes]:
     """As `set_pdf`, up to where all words and drawings are ready; what is returned sets them, and
-    meanwhile leaves the interpreter to others."""
-    data = json.dumps(_data(document, _Setting(pictures, paper)), ensure_ascii=False)
+    meanwhile leaves the interpreter to others. What is set as if it held is set anew where it does
+    not."""
+    data = _data(document, _Setting(pictures, paper))
 
     def finish() -> bytes:
+        pages = set_with(_PROMISE if holds else "")
+        return set_with("") if holds and not holds() else pages
+
+    def set_with(promise: str) -> bytes:
         try:
             pages, warnings = typeset(
                 template("pattern.typ"),
-                {"data": data},
+                {"data": json.dumps({**data, "promise": promise}, ensure_ascii=False)},
                 "pdf",
                 standards=["ua-1"],
                 system_fonts=system_fonts,

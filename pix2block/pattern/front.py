@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.chart.chart import Chart
 from pix2block.chart.terms import words
@@ -17,6 +19,8 @@ from pix2block.pattern.winding import ENDING_WORDS
 from pix2block.pattern.yarn_words import hook_words, join_sentences, size_words
 from pix2block.yarn.weights import GAUGE_OVER_CM, WEIGHT_CLASSES
 from pix2block.yarn.yarn import Yarn
+
+_USUAL_SKEIN_G = 100.0  # where a skein is not known (common practice)
 
 
 def size_parts(amounts: Amounts) -> tuple[Passage, ...]:
@@ -74,6 +78,10 @@ def _figures(yarn: Yarn, amount: YarnAmount) -> str:
     )
     if amount.skeins is not None:
         text += f"; {say_count(amount.skeins, 'skein')} of {yarn.metres:g} m"
+    else:
+        skein = yarn.grams or _USUAL_SKEIN_G
+        high = amount.grams * amount.metres_high / amount.metres if amount.metres else 0.0
+        text += f"; about {say_count(max(1, math.ceil(high / skein)), 'skein')} of {skein:g} g"
     if yarn.held == 2:
         text += "; held double"
     return f"{text}; note: {yarn.note_line}" if yarn.note_line else text

@@ -93,7 +93,7 @@ class Edition:
         if self._by_this_machine:
             return lambda: self._set[0]
         document, pictures = self._shown if self._printable[2] else (self.document, self.pictures)
-        return begin_pdf(document, pictures, self._paper)
+        return begin_pdf(document, pictures, self._paper, holds=self._holds)
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -107,6 +107,11 @@ class Edition:
     def proof(self) -> Proof:
         """What came of working the text stitch by stitch."""
         return check_pattern(self.amounts, self.text)
+
+    @property
+    def _holds(self) -> Callable[[], bool] | None:
+        """Tells whether the proof holds; None where it is left out."""
+        return None if "proof" in (self.options.without or ()) else lambda: self.proof.holds
 
     @cached_property
     def _printable(self) -> tuple[Amounts, Credit, tuple[str, ...]]:
@@ -137,10 +142,10 @@ class Edition:
     def _set(self) -> tuple[bytes, tuple[str, ...]]:
         """The PDF with this machine's fonts, and what it could not show all the same."""
         try:
-            return set_pdf(self.document, self.pictures, self._paper, True), ()
+            return set_pdf(self.document, self.pictures, self._paper, True, self._holds), ()
         except CannotSet:
             told = _notes(self._printable[2], "no font of this machine has them all")
-            return set_pdf(*self._shown, self._paper, False), told
+            return set_pdf(*self._shown, self._paper, False, self._holds), told
 
 
 def _notes(told: tuple[str, ...], *advice: str | Ask) -> tuple[str, ...]:
