@@ -16,6 +16,7 @@ from pix2block.drawing.shapes import Drawing
 from pix2block.drawing.style import FONT_FAMILY, INK, NOW, PAPER, THEMES
 from pix2block.drawing.svg import svg
 from pix2block.drawing.typesetter import CannotSet, typeset
+from pix2block.ground.units import bind
 from pix2block.pages.paper import MM_PER_POINT, Paper
 from pix2block.pages.pattern_pictures import PatternPictures, Raster
 from pix2block.pages.pdf_rows import NUMBER_MM, RowSetting, rows_data
@@ -47,6 +48,7 @@ _TWO_COLUMNS = ("abbreviations", "parts", "reading", "key", "how-to", "kinds")
 _PROMISE = (
     "Checked stitch by stitch: worked as they are written, the rows of this pattern give its chart."
 )
+_AS_IT_IS = ("svg", "alt", "name", "title", "running", "authors", "description")
 _NOT_ON_PAPER = ("tails",)  # the front tells where most yarns hang
 _NOT_OF_STRIPES = ("key", "chart", "chart-bands")  # the fabric stands beside their table
 _SHORT = 160  # letters of a row in full stitches, at most, on paper
@@ -104,7 +106,7 @@ def begin_pdf(
     """As `set_pdf`, up to where all words and drawings are ready; what is returned sets them, and
     meanwhile leaves the interpreter to others. What is set as if it held is set anew where it does
     not."""
-    data = _data(document, _Setting(pictures, paper))
+    data = _bound(_data(document, _Setting(pictures, paper)))
 
     def finish() -> bytes:
         pages = set_with(_PROMISE if holds else "")
@@ -126,6 +128,15 @@ def begin_pdf(
         return pages
 
     return finish
+
+
+def _bound(data: Any, name: str = "") -> Any:
+    """Data whose texts break at no number and its unit."""
+    if isinstance(data, dict):
+        return {key: _bound(value, key) for key, value in data.items()}
+    if isinstance(data, list | tuple):
+        return [_bound(value, name) for value in data]
+    return bind(data) if isinstance(data, str) and name not in _AS_IT_IS else data
 
 
 def _data(document: Document, by: _Setting) -> dict[str, Any]:

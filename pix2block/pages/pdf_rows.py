@@ -7,7 +7,6 @@ from typing import Any
 
 from pix2block.drawing.shapes import Drawing
 from pix2block.drawing.svg import svg
-from pix2block.ground.units import bind
 from pix2block.pages.paper import MM_PER_POINT, Paper
 from pix2block.pages.pattern_pictures import PatternPictures
 from pix2block.pages.row_strip import TYPE, strip_room
@@ -86,9 +85,8 @@ def _row(entry: RowEntry, winding: Winding, by: RowSetting) -> dict[str, Any]:
 
 
 def _run(unit: RunUnit) -> dict[str, str]:
-    """A run as data, no number torn from its unit."""
-    bound = {"does": bind(unit.does)}
-    return {"count": unit.count, "name": unit.name, "bobbin": unit.bobbin} | bound
+    """A run as data."""
+    return {"count": unit.count, "name": unit.name, "bobbin": unit.bobbin, "does": unit.does}
 
 
 def _capital(text: str) -> str:

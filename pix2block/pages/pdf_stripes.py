@@ -9,7 +9,7 @@ from typing import Any
 from pix2block.drawing.shapes import Drawing
 from pix2block.drawing.style import text_width
 from pix2block.drawing.svg import svg
-from pix2block.ground.units import added_up, bind
+from pix2block.ground.units import added_up
 from pix2block.pages.chart_pages import Figure, stripes_figure
 from pix2block.pages.paper import MM_PER_POINT
 from pix2block.pages.pdf_rows import RowSetting
@@ -95,7 +95,7 @@ def _line(line: StripeLine, by: RowSetting) -> dict[str, Any]:
         "tile": _drawing(tile, 4),
         "name": pictures.chart.yarns[line.yarn].name,
         "bobbin": line.bobbin,
-        "begins": bind(line.begins),
+        "begins": line.begins,
         "ends": line.ends,
         "blocks": line.blocks,
         "way": list(line.way),
