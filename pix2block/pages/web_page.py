@@ -34,6 +34,7 @@ from pix2block.pattern.document import (
 LANGUAGE = "en-GB"
 _PIXELS_PER_MM = 96 / 25.4
 # Blocks of a chart on a screen, as wide as they come; the page scrolls it.
+_LARGER = 1.8  # drawings that teach, whose type is 9 pt, so that it has 16 pixels
 _BLOCK_MM = 16 / _PIXELS_PER_MM
 _HELD_BLOCK_MM = 12 / _PIXELS_PER_MM
 _ENDLESS_MM = 1e6
@@ -152,7 +153,8 @@ def _said(text: str) -> str:
 
 def _lesson(lesson: Lesson, page: _Page) -> str:
     steps = "".join(f"<li>{_said(step)}</li>" for step in lesson.steps)
-    return _drawn(lesson.drawing, page) + (f"<ol>{steps}</ol>" if steps else "")
+    drawn = _drawn(lesson.drawing, page, _LARGER * lesson.drawing.width)
+    return drawn + (f"<ol>{steps}</ol>" if steps else "")
 
 
 def _paragraphs(texts: Sequence[str]) -> str:
