@@ -19,6 +19,7 @@ from pix2block.chart.made import made_up_to
 from pix2block.chart.reading import read_chart
 from pix2block.command.cli import PLAN_EXAMPLE, run
 from pix2block.craft.diagonal import Ints, Layout
+from pix2block.drawing.shapes import Shape as Outline
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS
 from pix2block.options.table import Options
@@ -677,3 +678,17 @@ def test_another_shelf_goes_before_the_plans(here: Path) -> None:
     (here / "s.csv").write_text("name,color\nChalk,white\nSlate,grey\nDeep Channel,navy\n")
     plan = open_plan(SAMPLES / "ferry_scarf.toml", Options(shelf="s.csv"))
     assert [yarn.color for yarn in plan.yarns] == ["#fbfbfb", "#808080", "#131f40"]
+
+
+def test_a_triangle_is_drawn_as_it_is_worn() -> None:
+    """Its start corner points down, its last row lies level on top."""
+    amounts = stripe_plan(SAMPLES / "boathouse_shawl.toml").amounts
+    (outline,) = (
+        item.points
+        for item in stripes_sheet([amounts]).items
+        if isinstance(item, Outline) and item.fill is None
+    )
+    x, y = np.array(outline).T
+    rows = amounts.chart.last_row
+    assert np.ptp(x) / np.ptp(y) == pytest.approx(2 * rows / (rows + 1))
+    assert x[y.argmax()] == pytest.approx((x.min() + x.max()) / 2)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from textwrap import wrap
 
@@ -25,6 +26,7 @@ from pix2block.drawing.style import (
     TITLE,
     text_width,
 )
+from pix2block.drawing.views import held_view
 from pix2block.ground.settings import sides_of
 from pix2block.ground.units import added_up, say_count, say_metres
 from pix2block.pattern.yarn_words import size_words
@@ -57,7 +59,7 @@ def stripes_sheet(pieces: Sequence[Amounts]) -> Drawing:
 
 
 def _units_a_cm(pieces: Sequence[Amounts]) -> float:
-    sizes = [amounts.finished_size_cm for amounts in pieces]
+    sizes = [amounts.wingspan_depth_cm or amounts.finished_size_cm for amounts in pieces]
     by_height = FABRIC_HEIGHT / max(height for _, height in sizes)
     return min(by_height, FABRIC_WIDTH / added_up(width for width, _ in sizes))
 
@@ -78,11 +80,33 @@ class _Panel:
 
     @property
     def fabric_width(self) -> float:
-        return self.amounts.chart.layout.extent[0] * self.side
+        return self._extent[0]
 
     @property
     def fabric_height(self) -> float:
-        return self.amounts.chart.layout.extent[1] * self.side
+        return self._extent[1]
+
+    @cached_property
+    def _extent(self) -> tuple[float, float]:
+        width, height = np.ptp(self._placed(self._outline), axis=0).tolist()
+        return width, height
+
+    @property
+    def _outline(self) -> list[Point]:
+        layout = self.amounts.chart.layout
+        return stripe_outline(layout, 1, layout.last_row)
+
+    def _placed(self, points: Sequence[Point]) -> NDArray[np.float64]:
+        """(n, 2) corners in blocks from the start corner, as the piece is seen, a triangle as it
+        is held, in the sheet's units from any origin."""
+        start = sides_of(self.amounts.chart.layout.start_corner)
+        ways = np.array([-1 if start.right else 1, -1 if start.bottom else 1])
+        seen: NDArray[np.float64] = np.array(points) * ways * self.side
+        if not self.amounts.chart.is_triangle:
+            return seen
+        angle = np.radians(held_view(self.amounts.chart).turn)
+        cos, sin = np.cos(angle), np.sin(angle)
+        return np.asarray(seen @ np.array([[cos, sin], [-sin, cos]]))
 
     @property
     def labels(self) -> list[str]:
@@ -148,16 +172,12 @@ class _Panel:
 
     def _sheet(self, points: list[Point], x: float, y: float) -> list[Point]:
         """Corners in blocks from the start corner, on the sheet."""
-        layout, side = self.amounts.chart.layout, self.side
-        across, down = layout.extent
-        from_bottom, from_right = sides_of(layout.start_corner)
-        return [
-            (
-                x + side * (across - dx if from_right else dx),
-                y + side * (down - dy if from_bottom else dy),
-            )
-            for dx, dy in points
-        ]
+        placed = self._placed(points) - self._corner + np.array([x, y])
+        return [(float(at), float(down)) for at, down in placed]
+
+    @cached_property
+    def _corner(self) -> NDArray[np.float64]:
+        return np.asarray(self._placed(self._outline).min(axis=0))
 
     def _fabric(self, x: float, y: float) -> list[Item]:
         layout = self.amounts.chart.layout
@@ -186,7 +206,7 @@ class _Panel:
             items += [Lines(segments, 4.0, PAPER), Lines(segments, 1.8, NOW)]
             tip_x, tip_y = max(edge, key=lambda point: (point[0], -point[1]))
             places.append((tip_y, end.last_row, tip_x, label))
-        upwards = sides_of(layout.start_corner).bottom
+        upwards = self.amounts.chart.is_triangle or sides_of(layout.start_corner).bottom
         places.sort(key=lambda place: (place[0], -place[1] if upwards else place[1]))
         out = x + self.fabric_width + 8
         heights = _apart([tip_y for tip_y, *_ in places], y + self.fabric_height)
