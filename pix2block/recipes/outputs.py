@@ -40,8 +40,8 @@ PATTERN: tuple[Output[Edition], ...] = (
     Output(
         "pattern.pdf",
         "the pattern to print or take along: front page, how each thing is done with drawings, the "
-        "chart as held, whole and in bands of rows, every row as it lies in the hands, tails, "
-        "bobbins to wind, finishing, cautions",
+        "chart as held, whole and in bands of rows, every row as it lies in the hands (stripes: in "
+        "a table beside the fabric), bobbins to wind, finishing, cautions",
         lambda edition: edition.pdf,
         without="pdf",
         begin=Edition.begin_pdf,
@@ -74,9 +74,9 @@ def _of_edition(row: Output[Edition], name: str) -> Output[Study]:
 
 _CHART = (
     "the chart as the picture is seen, yarns with marks that read in black and white, row numbers "
-    "where each row begins"
+    "where each row begins, columns and lines counted beside them"
 )
-_CALM = "tails against colour error, small charts along the curve"
+_CALM = "tails and hours against colour error, seven small charts along the curve"
 _FORECAST = (
     "where rows are made, told with {done}: whether the yarn lasts, and the chart with a yarn that "
     "steps in"
