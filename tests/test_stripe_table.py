@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -20,7 +21,9 @@ from pix2block.pages.paper import PAPERS
 from pix2block.pages.pattern_pictures import PatternPictures
 from pix2block.pages.pdf import set_pdf
 from pix2block.pages.preview import as_worn, fabric
-from pix2block.pattern.document import RowEntries
+from pix2block.pattern.document import RowEntries, RowEntry
+from pix2block.pattern.pattern import write_rows
+from pix2block.pattern.row_units import turn_words
 from pix2block.pattern.stripe_table import StripeLine, is_striped, stripe_table, turn_note
 from pix2block.pattern.writing import write_document
 from pix2block.yarn.yarn import Yarn
@@ -44,7 +47,7 @@ def table_of(chart: Chart) -> list[StripeLine]:
     document = write_document(amounts_of(chart))
     parts = [part for section in document.sections for part in section.parts]
     (entries,) = (part for part in parts if isinstance(part, RowEntries))
-    return stripe_table(entries)
+    return stripe_table(entries, [yarn.name for yarn in chart.yarns])
 
 
 @given(
@@ -82,6 +85,17 @@ def test_two_rows_of_each_leave_and_take_up_their_yarn_at_one_edge() -> None:
     assert {line.bobbin for line in lines} == {""}
     cut = table_of(striped([0, 0, 1, 1], 4, 9, habit=HABITS["cut"]))
     assert {(line.begins, line.ends) for line in cut[:-1]} == {("new", "last")}
+
+
+def test_what_is_cut_before_a_row_begins_a_line_of_its_own() -> None:
+    chart = striped([0, 0, 0, 1], 4, 9)
+    rows = write_rows(chart, amounts_of(chart).plan)
+    rows[1] = replace(rows[1], cuts=((2, 2),))
+    entries = RowEntries("", tuple(RowEntry((row,), "", ()) for row in rows))
+    lines = stripe_table(entries, [yarn.name for yarn in YARNS])
+    assert [line.rows for line in lines[:3]] == [(1, 1), (2, 3), (4, 4)]
+    assert lines[1].begins == "cut Deep Channel #2"
+    assert turn_words(rows[1], [yarn.name for yarn in YARNS]) == ["First cut Deep Channel #2."]
 
 
 def test_only_rows_of_one_yarn_are_stripes() -> None:

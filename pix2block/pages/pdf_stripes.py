@@ -30,6 +30,7 @@ def stripes_data(rows: RowEntries, by: RowSetting) -> dict[str, Any]:
     """The stripes as data for the template, in parts that each fit a page."""
     pictures, paper = by.pictures, by.paper
     chart = pictures.chart
+    names = [yarn.name for yarn in chart.yarns]
     above = paper.narrow or chart.is_triangle
     room = paper.room
     low_room = replace(room, width_mm=paper.inside_mm, height_mm=_FABRIC_MM[1])
@@ -42,7 +43,7 @@ def stripes_data(rows: RowEntries, by: RowSetting) -> dict[str, Any]:
 
     beside_mm = paper.inside_mm - (0 if above else figure(1, 1).width_mm + _GAP_MM)
     parts = []
-    for lines in _pages(stripe_table(rows), by, above, beside_mm):
+    for lines in _pages(stripe_table(rows, names), by, above, beside_mm):
         shown = figure(lines[0].rows[0], lines[-1].rows[1])
         drawn = _drawing(shown.drawing, shown.width_mm)
         parts.append({"lines": [_line(line, by) for line in lines], "fabric": drawn})

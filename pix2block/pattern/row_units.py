@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pix2block.ground.units import say_metres
 from pix2block.pattern.document import RowEntry
 from pix2block.pattern.pattern import BobbinUse, PatternRow
+from pix2block.pattern.words import cut_words
 
 Winding = Mapping[tuple[int, int], float]  # metres of bobbins that start, by row and place in it
 
@@ -66,8 +67,10 @@ def blocks_words(entry: RowEntry) -> str:
 
 
 def turn_words(row: PatternRow, names: Sequence[str]) -> list[str]:
-    """What a row does at its ends that its stretch does not: other colours at a turn."""
-    said = []
+    """What a row does at its ends that its stretch does not: yarns cut before it, other colours at
+    a turn."""
+    cut = cut_words(row, names)
+    said = [f"First cut {cut}."] if cut else []
     if row.travel_in is not None:
         said.append(f"Climb in {names[row.travel_in]}.")
     if row.stop_in is not None:

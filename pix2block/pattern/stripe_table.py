@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Container, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pix2block.chart.chart import Chart
 from pix2block.craft.tails import edge_begun, edge_ended
@@ -11,6 +11,7 @@ from pix2block.pattern.bands import bands_of, ends_in_plain_words
 from pix2block.pattern.document import RowEntries
 from pix2block.pattern.pattern import PatternRow
 from pix2block.pattern.row_units import Winding, use_words
+from pix2block.pattern.words import cut_words
 
 _EARLY = (
     "The next yarn comes in early: the last loop of a stripe, and every slip stitch after it along "
@@ -49,10 +50,11 @@ def turn_note(chart: Chart) -> str:
     return _EARLY if chart.turn == "early" else _LATE
 
 
-def stripe_table(entries: RowEntries) -> list[StripeLine]:
-    """The stripes of a piece whose rows are each of one yarn, in working order."""
+def stripe_table(entries: RowEntries, names: Sequence[str]) -> list[StripeLine]:
+    """The stripes of a piece whose rows are each of one yarn, in working order. names: of its
+    yarns, by number."""
     rows = [row for entry in entries.entries for row in entry.rows]
-    starts = [at for at, row in enumerate(rows) if not row.goes_on]
+    starts = [at for at, row in enumerate(rows) if row.cuts or not row.goes_on]
     bands = _said_bands(rows)
     numbers = {(row.runs[0][1], row.bobbins[0].number) for row in rows}
     several = {yarn for yarn, number in numbers if (number or 1) > 1}
@@ -61,7 +63,10 @@ def stripe_table(entries: RowEntries) -> list[StripeLine]:
         group = rows[start:after]
         first, last = group[0].row.number, group[-1].row.number
         said = [text for at, text in bands if first <= at <= last]
-        lines.append(_line(group, entries.winding, " ".join(said), several))
+        line = _line(group, entries.winding, " ".join(said), several)
+        cut = cut_words(group[0], names)
+        begins = ", ".join(part for part in (cut and f"cut {cut}", line.begins) if part)
+        lines.append(replace(line, begins=begins))
     return lines
 
 

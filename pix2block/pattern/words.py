@@ -44,9 +44,7 @@ def row_lines(chart: Chart, group: Sequence[PatternRow]) -> list[str]:
         f"  {_ends_in_words(row, names)}",
     ]
     if row.cuts:
-        lines.append(
-            f"  Cut: {', '.join(f'{names[yarn]} #{number}' for yarn, number in row.cuts)}."
-        )
+        lines.append(f"  Cut: {cut_words(row, names)}.")
     if not row.bobbins_plain:
         uses = ", ".join(bobbin_in_words(use, names) for use in row.bobbins)
         lines.append(f"  Yarn: {uses}.")
@@ -209,3 +207,8 @@ _HANDLING = {
     "marker in": "put a marker into this first block's {space}",
     "marker out": "take the marker out",
 }
+
+
+def cut_words(row: PatternRow, names: Sequence[str]) -> str:
+    """ "Moss #2, Tan #1": what hangs, is not taken up again and is cut before a row; else ""."""
+    return ", ".join(f"{names[yarn]} #{number}" for yarn, number in row.cuts)
