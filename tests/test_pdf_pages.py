@@ -25,6 +25,7 @@ SAMPLES = Path(__file__).parents[1] / "sample_images"
 DOTS_A_MM = 2  # as pages are drawn here
 EDGE_MM = 1.5  # at every side of a page nothing may stand
 LEAST_SHARE = 0.1  # of a page's lines of dots that have ink, between its head and its foot
+PLANS = {"stripes": "ferry_scarf.toml", "shawl": "boathouse_shawl.toml"}
 PIECES = ("cat", "badge", "stripes", "square")
 
 
@@ -39,7 +40,7 @@ def study(piece: str) -> Study:
         return chart_picture(SAMPLES / "club_badge.png", asked)
     if piece == "square":
         return chart_picture(SAMPLES / "club_badge.png", Options(width=12, height=12, colors=2))
-    made = stripe_plan(SAMPLES / "ferry_scarf.toml")
+    made = stripe_plan(SAMPLES / PLANS[piece])
     assert isinstance(made, Study)
     return made
 
@@ -105,6 +106,7 @@ def test_no_page_holds_a_heading_or_two_lines_alone(piece: str, page: Page) -> N
         ("badge", "words", 10),
         ("stripes", "drawn", 6),
         ("stripes", "words", 6),
+        ("shawl", "drawn", 5),
         ("square", "drawn", 5),
         ("square", "words", 5),
     ],

@@ -88,6 +88,10 @@ class PatternPictures:
         alt = f"{chart.title}: the fabric as it will look, right side"
         data = fabric_png(chart, side, DEFAULT_SEED)
         with Image.open(io.BytesIO(data)) as image:
+            if chart.is_triangle:  # printed pages are white beside it
+                pixels = np.array(image.convert("RGB"))
+                pixels[(pixels == np.array(from_hex(PAPER))).all(axis=2)] = 255
+                data = packed(Image.fromarray(pixels))
             return Raster(data, "png", *image.size, alt)
 
     def tile(self, yarn: int, in_color: bool = True, marked: bool = True) -> Drawing:

@@ -16,7 +16,7 @@ from pix2block.pages.pdf_rows import RowSetting
 from pix2block.pattern.document import RowEntries
 from pix2block.pattern.stripe_table import StripeLine, stripe_table, turn_note
 
-_FABRIC_MM = (62.0, 46.0)  # widest beside the table, highest above it
+_FABRIC_MM = (62.0, 40.0)  # widest beside the table, highest above it
 _GAP_MM = 5.0  # between fabric and table
 _LINE_MM = 4.7
 _BAND_MM = 5.0  # a line of words about how rows begin and end, with what parts it from the others
