@@ -104,7 +104,7 @@ def test_paper_and_every_row_reach_the_files() -> None:
     (page, *_) = PdfReader(io.BytesIO(edition.pdf)).pages
     assert float(page.mediabox.width) == pytest.approx(90 / 25.4 * 72, abs=0.1)
     assert edition.text.count("\nRow ") == 14
-    assert edition.html.count("<b>Row ") == 14
+    assert edition.html.count('<li id="row-') == 14
     edition = own_of(chart, QUICK)
     assert edition.text.count("\nRow ") < 14
 
@@ -145,7 +145,9 @@ def test_a_note_says_so_and_only_the_pdf_is_changed() -> None:
 def test_system_letters_are_tried_when_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
     asked = []
 
-    def fake(_document: object, _pictures: object, _paper: object, system_fonts: bool) -> bytes:
+    def fake(
+        _document: object, _pictures: object, _paper: object, system_fonts: bool, _holds: object
+    ) -> bytes:
         asked.append(system_fonts)
         if system_fonts and len(asked) > 1:
             raise CannotSet("no font")
