@@ -381,4 +381,6 @@ def test_both_budgets_hold(habit: HabitName) -> None:
     mean, _ = study.color_error
     assert mean == pytest.approx(calmed.mean_after, abs=1e-3)
     (told,) = [line for line in calm_lines(study) if "Fewer tails" in line]
-    assert f"for {plain:.1f} % more colour error" in told
+    before, after = study.calming_tails or (0, 0)
+    assert told.startswith(f"Fewer tails: {after} in place of {before}, ")
+    assert "%" not in told

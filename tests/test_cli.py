@@ -225,7 +225,7 @@ def test_the_summary_for_people(capsys: Capture) -> None:
     out, err = succeeds(capsys, "chart", "badge.png", "--look", "blocks")
     assert err == ""
     assert out.startswith("Badge: ")
-    assert "3 x 2 blocks" in out
+    assert "3 × 2 blocks" in out
     assert "4 diagonal rows, 6 blocks" in out
     assert "Everything is in output/badge/" in out
 

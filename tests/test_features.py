@@ -281,7 +281,7 @@ def test_a_merged_spot_is_lost_a_kept_one_is_not(seed: int) -> None:
 def back_words(*what: Any) -> str:
     remedy = one_more_yarn(*what)
     assert remedy
-    return more_yarn_words(remedy)
+    return more_yarn_words(remedy, remedy.added)
 
 
 def really_back(remedy: Remedy, feature: Feature, means: Bytes) -> None:
@@ -381,7 +381,7 @@ def test_lost_features_are_reported() -> None:
     assert lost
     lines = lost_lines(study)
     assert any(line.startswith("These no longer stand out") for line in lines)
-    assert any("brought back by a ninth yarn, " in line for line in lines)
+    assert any(" would need a ninth yarn, " in line for line in lines)
     listed = summary(study)["features_lost"]
     assert listed[0] == {
         "place": lost[0].place,

@@ -308,6 +308,9 @@ def test_tables_agree_with_each_other(chart: Chart) -> None:
     for row in rows:
         for place, strand in enumerate(row["strands"].split(" | "), 1):
             assert f"{row['row']}.{place}" in paths[strand]
+    for line in strands:  # in words, which a spreadsheet cannot take for a number
+        assert line["places"].replace("run ", "").replace(";", "") == line["path"]
+        assert line["places"].startswith("run ")
     for line in strands:
         first, last = line["path"].split()[0], line["path"].split()[-1]
         ends = (line["first_row"], line["last_row"])
@@ -329,7 +332,7 @@ def test_tables_agree_with_each_other(chart: Chart) -> None:
 def test_summary_for_people() -> None:
     amounts = amounts_of(chart_of("0123 3210 0011"))
     first, *rest = piece_lines(amounts)
-    assert first.startswith("Test piece: 8 × 6 cm (3 × 2 in), 4 x 3 blocks")
+    assert first.startswith("Test piece: 8 × 6 cm (3 × 2 in), 4 × 3 blocks")
     text = "\n".join(rest)
     for word in ("6 diagonal rows", "12 blocks", "tails to weave in", "yarns hanging", "skein"):
         assert word in text

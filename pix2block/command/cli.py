@@ -124,10 +124,9 @@ def _finish(study: Study, folder: Path, as_json: bool) -> None:
     if as_json:
         click.echo(saved.contents[SUMMARY].decode(), nl=False)
     else:
-        for line in (*study_lines(study), *_where(study, folder)):
+        ways = ways_lines(study.ways) if study.options.compare else ()
+        for line in (*study_lines(study), *ways, *_where(study, folder)):
             echo(in_words(line))
-        for line in ways_lines(study.ways) if study.options.compare else ():
-            echo(line)
     _refuse(study.proof, f"the files in {folder} are kept to look into")
 
 

@@ -2,19 +2,48 @@
 
 from __future__ import annotations
 
+import shutil
+import sys
+from textwrap import wrap
+from typing import TextIO
+
 import click
 
 from pix2block.ground.advice import Advice, Ask
+from pix2block.ground.units import bind
 from pix2block.options.asking import flag_of
 
 MOST_CHARACTERS = 600  # of a line that is printed
+_LEAST_WIDE = 30  # characters, on the narrowest terminal
 
 
 def echo(text: str, err: bool = False) -> None:
     """Print a line or lines. What a terminal would obey instead of showing it becomes a space, and
     a line that somebody's file made very long is cut in its middle."""
     lines = ("".join(c if c.isprintable() else " " for c in line) for line in text.split("\n"))
-    click.echo("\n".join(map(_cut, lines)), err=err)
+    wide = _columns(sys.stderr if err else sys.stdout)
+    click.echo("\n".join(_wrapped(_cut(line), wide) for line in lines), err=err)
+
+
+def _columns(stream: TextIO) -> int | None:
+    """How wide the terminal is; None where a line goes elsewhere, and stays whole."""
+    return shutil.get_terminal_size().columns if stream.isatty() else None
+
+
+def _wrapped(line: str, wide: int | None) -> str:
+    """A line broken between words, never between a number and its unit; what goes on stands
+    further in."""
+    if wide is None or len(line) <= wide:
+        return line
+    indent = " " * (len(line) - len(line.lstrip()) + 2)
+    lines = wrap(
+        bind(line),
+        max(wide, _LEAST_WIDE),
+        subsequent_indent=indent,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+    return "\n".join(lines).replace("\u00a0", " ")
 
 
 def _cut(line: str) -> str:

@@ -155,12 +155,10 @@ def _left_out(picture: Picture, frame: Frame, viewing: Viewing) -> tuple[str, ..
 
 
 def _flat_or_photo(picture: Picture) -> tuple[settings.Look, tuple[str, ...]]:
-    share = flat_share(picture)
-    flat = share >= FLAT_SHARE
+    flat = flat_share(picture) >= FLAT_SHARE
     return "flat" if flat else "photo", (
         Advice(
-            f"Read as {'flat art' if flat else 'a photo'}: few colours explain "
-            f"{100 * share:.0f} % of it (",
+            f"Read as {'flat art' if flat else 'a photo'} (",
             Ask("look", "photo" if flat else "flat"),
             " for the other way).",
         ),

@@ -48,7 +48,7 @@ def say_count(number: int, one: str, many: str | None = None) -> str:
 
 
 _UNITS = "m|km|cm|mm|g|kg|h|min|in|yd|oz|%|×|blocks?|rows?|skeins?|tails?|bobbins?|yarns?"
-_TORN = re.compile(rf"(?<=\d) (?=(?:{_UNITS})(?![\w-]))|(?<=×) (?=\d)")
+_TORN = re.compile(rf"(?<=\d) (?=(?:{_UNITS})(?![\w-]))|(?<=×) (?=\d)| (?=#\d)")
 
 
 def bind(text: str) -> str:
@@ -61,6 +61,17 @@ def say_metres(metres: float) -> str:
     if metres >= 1000:
         return f"{metres / 1000:.1f} km"
     return f"{metres:.0f} m" if metres >= 10 else f"{metres:.1f} m"
+
+
+def say_metres_range(low: float, high: float) -> str:
+    """ "456 to 790 m", "0.9 to 1.2 km", "1.9 m": one unit for both, that of the longer."""
+    if high >= 1000:
+        least, most, unit = f"{low / 1000:.1f}", f"{high / 1000:.1f}", "km"
+    elif high >= 10:
+        least, most, unit = f"{low:.0f}", f"{high:.0f}", "m"
+    else:
+        least, most, unit = f"{low:.1f}", f"{high:.1f}", "m"
+    return f"{most} {unit}" if least == most else f"{least} to {most} {unit}"
 
 
 def say_yards(metres: float) -> str:
@@ -76,6 +87,12 @@ def say_hours(hours: float) -> str:
     if hours >= 10:
         return f"{hours:,.0f} h"
     return f"{hours:.1f} h" if hours >= 1 else f"{hours * 60:.0f} min"
+
+
+def say_side(low_cm: float, high_cm: float) -> str:
+    """ "96 to 144 cm (38 to 57 in)"."""
+    inches = (low_cm / CM_PER_INCH, high_cm / CM_PER_INCH)
+    return f"{low_cm:.0f} to {high_cm:.0f} cm ({inches[0]:.0f} to {inches[1]:.0f} in)"
 
 
 def say_size(width_cm: float, height_cm: float) -> str:

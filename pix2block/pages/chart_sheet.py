@@ -71,7 +71,7 @@ def chart_sheet(amounts: Amounts, held: bool = False, floats: bool = False) -> D
 def _subtitle(amounts: Amounts) -> str:
     chart = amounts.chart
     across, down = chart.layout.extent
-    return f"{across} x {down} blocks, {say_count(chart.last_row, 'row')}, {size_words(amounts)}"
+    return f"{across} × {down} blocks, {say_count(chart.last_row, 'row')}, {size_words(amounts)}"
 
 
 def _title_width(amounts: Amounts) -> float:

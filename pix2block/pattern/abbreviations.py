@@ -37,6 +37,16 @@ def definition_parts(chart: Chart) -> tuple[Passage, ...]:
     return (Definitions(tuple((name, f"{text}.") for name, text in stitch_parts(chart).items())),)
 
 
+_TURNS = {
+    "late": "Late turns: where the colour changes and the next row climbs the edge, the slip "
+    "stitches there keep the old colour; the new one comes in after them, at the slip stitch into "
+    "the space.",
+    "early": "Early turns: where the colour changes and the next row climbs the edge, the new "
+    "colour comes in at the last stitch of the row; the slip stitches of the climb have it "
+    "already.",
+}
+
+
 def reading_parts(chart: Chart, rows: Sequence[PatternRow]) -> tuple[Passage, ...]:
     """How to read the rows."""
     to_left = chart.hand == "right"
@@ -51,6 +61,8 @@ def reading_parts(chart: Chart, rows: Sequence[PatternRow]) -> tuple[Passage, ..
         "Count the blocks of each row: a count that differs from what it says is a slip in this "
         "row, found while it is small.",
     ]
+    if any(len(row.runs) > 1 for row in rows) or len({row.runs[0][1] for row in rows}) > 1:
+        texts.append(_TURNS[chart.turn])
     if any(not row.bobbins_plain for row in rows):
         texts.append(_bobbin_words(rows))
     return (Bullets(tuple(texts)),)

@@ -12,6 +12,7 @@ from pix2block.ground.units import (
     say_count,
     say_hours,
     say_metres,
+    say_metres_range,
     say_yards,
 )
 from pix2block.pattern.document import Bullets, Passage, YarnLine, YarnLines
@@ -30,7 +31,7 @@ def size_parts(amounts: Amounts) -> tuple[Passage, ...]:
     side = f"{measures.block_cm:.1f} cm ({measures.block_cm / CM_PER_INCH:.2f} in)"
     basis = (
         f"a guess from the usual hook, within {100 * measures.size_band:.0f}\u00a0%: make a "
-        "swatch of 6 x 6 blocks and measure it along its straight edges, never the diagonal"
+        "swatch of 6 × 6 blocks and measure it along its straight edges, never the diagonal"
         if measures.guessed
         else f"measured on a swatch, within {100 * measures.size_band:.1f}\u00a0%"
     )
@@ -39,7 +40,7 @@ def size_parts(amounts: Amounts) -> tuple[Passage, ...]:
             (
                 size_words(amounts)
                 + (", after blocking" if amounts.border else " after blocking, without a border"),
-                f"{across} x {down} blocks, {chart.last_row} diagonal rows",
+                f"{across} × {down} blocks, {chart.last_row} diagonal rows",
                 f"{words(chart.terms)['gauge']}: a block is {side} square, {basis}",
             )
         ),
@@ -73,7 +74,7 @@ def _border_yarn(amounts: Amounts) -> tuple[str, ...]:
 def _figures(yarn: Yarn, amount: YarnAmount) -> str:
     text = (
         f"{say_metres(amount.metres)} ({say_yards(amount.metres)}), from "
-        f"{say_metres(amount.metres_low)} to {say_metres(amount.metres_high)}; "
+        f"{say_metres_range(amount.metres_low, amount.metres_high)}; "
         f"{amount.grams:.0f} g{' (a guess)' if amount.grams_guessed else ''}"
     )
     if amount.skeins is not None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from textwrap import TextWrapper
 
 from pix2block.amounts.yarn_use import Amounts
+from pix2block.ground.units import bind
 from pix2block.pattern.document import (
     Bullets,
     Definitions,
@@ -79,10 +80,11 @@ def _row_lines(rows: RowEntries) -> list[str]:
 
 
 def _wrap(text: str, first: str, others: str) -> list[str]:
-    return TextWrapper(
+    lines = TextWrapper(
         _WIDE,
         initial_indent=first,
         subsequent_indent=others,
         break_long_words=False,
         break_on_hyphens=False,
-    ).wrap(text)
+    ).wrap(bind(text))
+    return [line.replace("\u00a0", " ") for line in lines]

@@ -10,7 +10,7 @@ import numpy as np
 from pix2block.amounts.bobbins import Bobbin
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.ground.settings import TailEnding
-from pix2block.ground.units import added_up, say_count, say_metres, say_numbers
+from pix2block.ground.units import added_up, say_count, say_metres, say_metres_range, say_numbers
 from pix2block.pattern.document import Bullets, Lengths, Passage
 
 ENDING_WORDS: dict[TailEnding, str] = {
@@ -107,13 +107,8 @@ def _in_order(wound: Sequence[Bobbin], names: Sequence[str]) -> tuple[str, ...]:
 
 def _alone_line(name: str, metres: Sequence[float]) -> str:
     together = f", {say_metres(added_up(metres))} together" if len(metres) > 1 else ""
-    each = _from_to(min(metres), max(metres))
-    return f"{name}, {say_count(len(metres), 'length')}: {each}{together}"
-
-
-def _from_to(low: float, high: float) -> str:
-    least, most = say_metres(low), say_metres(high)
-    return f"{least} each" if least == most else f"{least} to {most} each"
+    each = say_metres_range(min(metres), max(metres))
+    return f"{name}, {say_count(len(metres), 'length')}: {each} each{together}"
 
 
 def _bobbin_words(bobbin: Bobbin, names: Sequence[str]) -> str:

@@ -116,6 +116,6 @@ def border_sentences(amounts: Amounts) -> list[str]:
     size = (width + border.added_cm, height + border.added_cm)
     sentences.append(
         f"the border adds about {border.added_cm:.1f} cm ({border.added_cm / CM_PER_INCH:.1f} in) "
-        f"to width and height: {size[0]:.0f} × {size[1]:.0f} cm in all"
+        f"to width and height: {say_size(*size)} in all"
     )
     return sentences

@@ -117,7 +117,8 @@ OUTPUTS: tuple[Output[Study], ...] = (
     ),
     Output(
         "strands.csv",
-        "each unbroken length of yarn: where it starts and ends, the runs it works, its metres",
+        "each unbroken length of yarn: where it starts and ends, the runs it works, its metres; "
+        "the last column names the runs in words, which no spreadsheet takes for numbers",
         lambda study: strands_csv(study.amounts).encode(),
     ),
     Output(

@@ -6,7 +6,14 @@ from typing import Any
 
 from pix2block.amounts.money import Costs, Money
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
-from pix2block.ground.units import rounded, say_count, say_grams_ounces, say_hours, say_metres_yards
+from pix2block.ground.units import (
+    rounded,
+    say_count,
+    say_grams_ounces,
+    say_hours,
+    say_metres_range,
+    say_metres_yards,
+)
 from pix2block.pattern.yarn_words import join_sentences
 from pix2block.yarn.mixed import mixed_lines, several_colors_line
 from pix2block.yarn.yarn import Yarn
@@ -47,8 +54,9 @@ def _entry(yarn: Yarn, of: YarnAmount, money: Money) -> list[str]:
     guessed = ", a guess" if of.grams_guessed else ""
     lines = [
         f"{yarn.name} ({', '.join(word for word in told if word)})",
-        f"  needed   {say_metres_yards(of.metres)} [{of.metres_low:,.0f} to "
-        f"{of.metres_high:,.0f} m], {say_grams_ounces(of.grams)}{guessed}",
+        f"  needed   {say_metres_yards(of.metres)} "
+        f"[{say_metres_range(of.metres_low, of.metres_high)}], "
+        f"{say_grams_ounces(of.grams)}{guessed}",
     ]
     if of.on_hand is None:
         lines.append("  on hand  not told")

@@ -57,7 +57,8 @@ def rows_csv(amounts: Amounts) -> str:
 
 
 def strands_csv(amounts: Amounts) -> str:
-    """One line a strand, numbered from 1 by first run."""
+    """One line a strand, numbered from 1 by first run. A spreadsheet takes the path of one run for
+    a number, 4.10 for 4.1: so `places` says it again in words that stay words, those of a mend."""
     chart, plan, runs = amounts.chart, amounts.plan, amounts.chart.runs
     rows, numbers, ends = runs.row.tolist(), runs.number.tolist(), plan.end_rows.tolist()
     lines = []
@@ -71,9 +72,10 @@ def strands_csv(amounts: Amounts) -> str:
                 *(len(path), int(runs.blocks[index].sum()), int(amounts.run_loops[index].sum())),
                 fixed(float(plan.float_sides[index].sum()), 2),
                 *("" if joins is None else joins, fixed(float(amounts.strand_metres[i]), 2)),
+                "; ".join(f"run {rows[r]}.{numbers[r]}" for r in path),
             )
         )
-    header = "strand yarn first_row last_row path runs blocks loops float_sides joins metres"
+    header = "strand yarn first_row last_row path runs blocks loops float_sides joins metres places"
     return table(header.split(), lines)
 
 

@@ -12,12 +12,13 @@ from pix2block.design.area_words import area_words, color_word, named_color
 from pix2block.design.areas import Area
 from pix2block.design.remedies import more_yarn_words
 from pix2block.ground.advice import Advice, Ask
-from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM, Habit, say_corner
+from pix2block.ground.settings import FRIENDLY_SIDE_CM, HABITS, LARGE_SIDE_CM, Habit, say_corner
 from pix2block.ground.units import (
     round_half_up,
     say_count,
     say_hours,
     say_metres,
+    say_side,
 )
 from pix2block.pattern.yarn_words import size_words
 from pix2block.proof.compare import Proof
@@ -60,12 +61,10 @@ def piece_lines(amounts: Amounts) -> list[str]:
     if amounts.measures.guessed:
         band = amounts.measures.size_band
         wide, *_ = amounts.wingspan_depth_cm or amounts.whole_size_cm
-        guess = (
-            f" (a guess: {wide * (1 - band):.0f} to {wide * (1 + band):.0f} cm wide; a swatch "
-            "would tell)"
-        )
+        guess = say_side(wide * (1 - band), wide * (1 + band))
+        guess = f" (a guess: {guess} wide; a swatch would tell)"
     lines = [
-        f"{chart.title}: {size_words(amounts)}, {across} x {down} blocks{guess}",
+        f"{chart.title}: {size_words(amounts)}, {across} × {down} blocks{guess}",
         f"{say_count(chart.last_row, 'diagonal row')}, "
         f"{say_count(int(chart.runs.blocks.sum()), 'block')}, "
         f"{say_count(int(amounts.changes_by_row.sum()), 'colour change')}",
@@ -149,17 +148,45 @@ def ways_lines(ways: Sequence[Way]) -> list[str]:
     """Each habit from its best corner, in a table, the fewest tails first; those of this very chart
     say so where others were calmed for themselves."""
     several = len({way.calmed for way in ways}) > 1
-    lines = [f"{'tails':>7} {'hanging':>7} {'longest':>7} {'hours':>6}  habit, best start corner"]
+    lines = [f"{'tails':>7} {'hanging':>7} {'longest':>7} {'hours':>6}  way, best start corner"]
     best: dict[Habit, Way] = {}
     for way in sorted(ways, key=lambda way: (way.tails, way.longest_float)):
         best.setdefault(way.habit, way)
+    presets = {_takes(way) for habit, way in best.items() if habit.name in HABITS}
+    told: set[tuple[float, ...]] = set()
     for habit, way in best.items():
-        words = f"{habit.name} (reach {habit.reach:g}, rest {habit.rest}, edge {habit.edge})"
+        if habit.name not in HABITS:
+            others = presets | {_takes(other) for other in best.values()} - {_takes(way)}
+            if _takes(way) in told or any(_as_good(other, way) for other in others):
+                continue
+            told.add(_takes(way))
         lines.append(
             f"{way.tails:>7,} {way.most_hanging:>7} {way.longest_float:>7.1f} {way.hours:>6.0f}  "
-            f"{words}, {say_corner(way.corner)}{_of_this_chart(way) if several else ''}"
+            f"{habit_words(habit)}, {say_corner(way.corner)}"
+            f"{_of_this_chart(way) if several else ''}"
         )
     return [*lines, "Every corner with every habit is in ways.csv."]
+
+
+def _takes(way: Way) -> tuple[float, ...]:
+    return way.tails, way.most_hanging, round(way.longest_float, 1)
+
+
+def _as_good(other: tuple[float, ...], way: Way) -> bool:
+    """Whether what another way takes is nowhere more: then it alone is told."""
+    return all(a <= b for a, b in zip(other, _takes(way), strict=True))
+
+
+def habit_words(habit: Habit) -> str:
+    """ "carry", or for limits of her own "carry at most 6 block sides, leave hanging at most 2
+    rows, climb an edge at most 1 row"."""
+    if habit.name in HABITS:
+        return habit.name
+    side = "block side" if habit.reach == 1 else "block sides"
+    return (
+        f"carry at most {habit.reach:g} {side}, leave hanging at most "
+        f"{say_count(habit.rest, 'row')}, climb an edge at most {say_count(habit.edge, 'row')}"
+    )
 
 
 def calm_lines(study: Study) -> list[str]:
@@ -170,13 +197,11 @@ def calm_lines(study: Study) -> list[str]:
     before, after = study.calming_tails or (0, 0)
     lines: list[str] = []
     if after < before:
-        plain = (calmed.mean_before, calmed.mean_after)
-        first, last = plain if all(plain) else (calmed.error_before, calmed.error_after)
-        more = 100 * ((last or 0) / (first or 1) - 1)
         then = "" if study.chart.uncalmed else ", when it was calmed"
         lines.append(
             Advice(
-                f"Fewer tails: {before:,} → {after:,} for {more:.1f} % more colour error{then} (",
+                f"Fewer tails: {after:,} in place of {before:,}, for colours a little less true"
+                f"{then} (",
                 Ask("calm", 0),
                 " for the truest picture).",
             )
@@ -221,9 +246,9 @@ def lost_lines(study: Study) -> list[str]:
             lines.append(f"{words}.")
             continue
         word = color_word(feature.color)
-        words = f"  {say_count(feature.blocks, 'block')} of {word} {feature.place}"
+        words = f"  the {word} {feature.place} ({say_count(feature.blocks, 'block')})"
         if remedy:
-            words += f"; brought back by {more_yarn_words(remedy, name)}"
+            words += f" would need {more_yarn_words(remedy, name)}"
         small.append(words)
     more = len(study.lost) - len(study.remedies)
     if more:

@@ -119,7 +119,7 @@ class _Panel:
         across, down = chart.layout.extent
         return [
             size_words(self.amounts),
-            f"{across} x {down} blocks, {say_count(chart.last_row, 'row')}",
+            f"{across} × {down} blocks, {say_count(chart.last_row, 'row')}",
             f"{say_count(len(self.stripes), 'stripe')}, "
             f"{say_count(self.amounts.plan.tails, 'tail')}",
         ]

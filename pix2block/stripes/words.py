@@ -194,7 +194,7 @@ def plan_table(pieces: Sequence[Amounts]) -> list[str]:
     for amounts in pieces:
         across, down = amounts.chart.layout.extent
         lines.append(
-            f"{amounts.chart.title:<{wide}} {f'{across} x {down}':>9} "
+            f"{amounts.chart.title:<{wide}} {f'{across} × {down}':>9} "
             f"{amounts.chart.last_row:>5} {amounts.plan.tails:>6,} "
             f"{say_metres(amounts.metres):>7} {amounts.hours:>6.0f}"
         )
