@@ -1,13 +1,28 @@
-"""Programs of the machine that some tests look with: a browser, a PDF reader."""
+"""Programs of the machine that some tests look with: a browser, a PDF reader, axe-core."""
 
 from __future__ import annotations
 
 import os
 import shutil
+from pathlib import Path
+from typing import NoReturn
 
 import pytest
 
 NO_SKIPS = "PIX2BLOCK_NO_SKIPS"  # set where every program must be there
+
+
+AXE = Path(__file__).parent.parent / ".venv-axe/node_modules/axe-core/axe.min.js"
+
+
+def axe() -> str:
+    """axe-core's script, which finds what a page keeps from those who cannot see it.
+
+    The test is skipped where it is not installed, or fails where no skips are allowed.
+    """
+    if AXE.exists():
+        return AXE.read_text(encoding="utf-8")
+    return _lacks("axe-core: npm install --prefix .venv-axe axe-core")
 
 
 def needed(*names: str) -> str:
@@ -19,7 +34,11 @@ def needed(*names: str) -> str:
         path = shutil.which(name)
         if path:
             return path
-    reason = f"needs one of: {', '.join(names)}"
+    return _lacks(f"one of: {', '.join(names)}")
+
+
+def _lacks(what: str) -> NoReturn:
+    reason = f"needs {what}"
     if os.environ.get(NO_SKIPS):
         pytest.fail(f"{reason}, and {NO_SKIPS} is set")
     pytest.skip(reason)

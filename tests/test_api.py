@@ -18,7 +18,7 @@ from pix2block.ground.errors import BadInput
 ROOT = Path(__file__).parent.parent
 FILES = {
     *("chart.json", "chart.csv", "chart.xlsx", "chart.svg", "chart.png", "held.svg", "preview.png"),
-    *("pattern.txt", "pattern.html", "pattern.pdf"),
+    *("pattern.txt", "pattern.html", "pattern.pdf", "hookside.html"),
     *("rows.csv", "strands.csv", "yarn.csv", "bobbins.csv", "tails.csv", "shopping.txt"),
     "summary.json",
 }

@@ -23,7 +23,7 @@ from pix2block.ground.files import save_all
 
 FILES = {
     *("chart.json", "chart.csv", "chart.xlsx", "chart.svg", "chart.png", "held.svg", "preview.png"),
-    *("pattern.txt", "pattern.html", "pattern.pdf"),
+    *("pattern.txt", "pattern.html", "pattern.pdf", "hookside.html"),
     *("rows.csv", "strands.csv", "yarn.csv", "bobbins.csv", "tails.csv", "shopping.txt"),
     "summary.json",
 }

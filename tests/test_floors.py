@@ -45,6 +45,7 @@ drawing.web_fonts drawing.typesetter drawing.png drawing.views drawing.glyphs
 pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held
 pages.strip_lines pages.row_strip pages.block_symbols pages.howto_drawings pages.paper
 pages.preview pages.pattern_pictures pages.shelf_sheet pages.subject_sheet pages.shipped
+pages.hookside_data pages.hookside
 pages.web_rows pages.web_entries pages.web_page pages.pdf_rows pages.pdf_stripes
 pages.pdf
 pages.calm_sheet
@@ -52,6 +53,7 @@ mending.places mending.made mending.asked mending.journal mending.yarn_verbs men
 mending.shapes mending.grids mending.alphabet mending.lettering mending.placing
 mending.calming_verbs mending.verbs mending.words mending.apply
 mending.back
+options.progress_file
 options.rules options.picture_rules options.yarn_rules options.goal_rules options.asking
 options.table options.swatch options.mends options.goals options.maker
 study.output study.editions study.study

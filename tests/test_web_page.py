@@ -156,7 +156,7 @@ def test_ticks_are_kept_apart_for_each_piece_and_hand() -> None:
     assert next(parsed(page_of(replace(chart, terms="uk"))).iter("ol")).get("data-key") in keys
 
 
-@pytest.mark.parametrize("page", ["pattern", "trial"])
+@pytest.mark.parametrize("page", ["pattern", "trial", "hookside/hookside"])
 def test_words_contrast_seven_to_one_in_light_and_dark(page: str) -> None:
     """WCAG 2.2, success criteria 1.4.6 (text) and 1.4.11 (parts of graphics)."""
     css = style_sheet(page)
@@ -176,7 +176,7 @@ def test_words_contrast_seven_to_one_in_light_and_dark(page: str) -> None:
     assert set(named) <= {"family", *THEMES["light"]}
 
 
-@pytest.mark.parametrize("name", ["page.css", "pattern.css", "trial.css"])
+@pytest.mark.parametrize("name", ["page.css", "pattern.css", "trial.css", "hookside/hookside.css"])
 def test_colours_of_pages_stand_in_one_place(name: str) -> None:
     assert not re.search(r"#[0-9a-fA-F]{3,8}\b", template(name))
 

@@ -35,12 +35,12 @@ from pix2block.yarn.yarn import Yarn, name_key
 
 Verdict = Literal["enough", "tight", "short"]
 
-_WEIGHING_ERROR_G = 1.0
+WEIGHING_ERROR_G = 1.0
 _SKEIN_ERROR = 0.05  # of a skein judged by eye
-_METRE_ERROR_M = 1.0
-_UNLIKE = (0.4, 2.5)  # loops so far from the planned ones are a slip of weighing or writing
-_CLEARLY = 3.0  # times what weighing may be out
-_OTHERS_ERROR = 0.05  # of a loop taken from other yarns
+METRE_ERROR_M = 1.0
+UNLIKE = (0.4, 2.5)  # loops so far from the planned ones are a slip of weighing or writing
+CLEARLY = 3.0  # times what weighing may be out
+OTHERS_ERROR = 0.05  # of a loop taken from other yarns
 
 
 @dataclass(frozen=True)
@@ -101,7 +101,7 @@ def left_metres(yarn: Yarn, left: Left) -> tuple[float, float]:
     Raises BadInput where the yarn's label is needed and not known.
     """
     if left.unit == "m":
-        return left.amount, _METRE_ERROR_M
+        return left.amount, METRE_ERROR_M
     if yarn.metres is None:
         raise BadInput(
             Ask("left", yarn.name),
@@ -116,7 +116,7 @@ def left_metres(yarn: Yarn, left: Left) -> tuple[float, float]:
             f'"{yarn.name} 1.5 skeins"',
         )
     per_gram = yarn.metres / yarn.grams
-    return left.amount * per_gram, _WEIGHING_ERROR_G * per_gram
+    return left.amount * per_gram, WEIGHING_ERROR_G * per_gram
 
 
 def forecast(amounts: Amounts, done: Done, left: Sequence[Left]) -> RunOut:
@@ -145,8 +145,8 @@ def forecast(amounts: Amounts, done: Done, left: Sequence[Left]) -> RunOut:
         own = (used_m * 100 - others_cm[i]) / (loops[i] * yarn.held)
         likely = (loops[i] * planned[i] * yarn.held + others_cm[i]) / 100
         by_weighing = math.sqrt(2) * off_m  # on hand before, and left
-        unlike = not _UNLIKE[0] <= own / planned[i] <= _UNLIKE[1]
-        if unlike and abs(used_m - likely) > _CLEARLY * by_weighing:
+        unlike = not UNLIKE[0] <= own / planned[i] <= UNLIKE[1]
+        if unlike and abs(used_m - likely) > CLEARLY * by_weighing:
             raise BadInput(
                 Ask("left", yarn.name),
                 f": {on_hand_m:.0f} m were on hand and {left_m:.0f} m are left, "
@@ -157,19 +157,19 @@ def forecast(amounts: Amounts, done: Done, left: Sequence[Left]) -> RunOut:
         doubtful[i] = _beyond(own / planned[i], amounts.measures.bands[i], own_error)
         weights = np.array([1 / own_error**2, 1 / prior[i] ** 2])
         mean = float(weights @ [own, planned[i]]) / weights.sum()
-        loop_cm[i] = max(mean, _UNLIKE[0] * planned[i])  # early weighings may be far out
+        loop_cm[i] = max(mean, UNLIKE[0] * planned[i])  # early weighings may be far out
         error[i] = math.hypot(1 / math.sqrt(weights.sum()), HAND_ERROR)
         used[i], measured[i] = used_m, True
     sure = measured & ~doubtful
     if sure.any():
         came_out = float(np.average((loop_cm / planned)[sure], weights=loops[sure]))
         loop_cm[~measured] *= came_out
-        error[~measured] = np.minimum(error[~measured], math.hypot(_OTHERS_ERROR, HAND_ERROR))
+        error[~measured] = np.minimum(error[~measured], math.hypot(OTHERS_ERROR, HAND_ERROR))
     need_m = _needs(amounts, loop_cm)
     yarns = []
     for i, yarn in enumerate(chart.yarns):
         rest = (chart.runs.color == i) & (np.arange(len(need_m)) >= done_runs)
-        border = _border_metres(amounts, i, loop_cm[i]) + float(to_cut_m[i])
+        border = border_metres(amounts, i, loop_cm[i]) + float(to_cut_m[i])
         need = float(need_m[rest].sum()) + border
         stock = told[i][0] if i in told else None
         reckoned = stock is None and yarn.on_hand_m is not None
@@ -232,11 +232,11 @@ def _so_far(amounts: Amounts, done_runs: int) -> tuple[NDArray[np.int64], NDArra
     color = chart.runs.color[:done_runs]
     held = np.array([yarn.held for yarn in chart.yarns])
     loops = np.bincount(color, weights=amounts.run_loops[:done_runs], minlength=many)
-    others = np.bincount(color, weights=_others_cm(amounts)[:done_runs], minlength=many) * held
+    others = np.bincount(color, weights=others_cm(amounts)[:done_runs], minlength=many) * held
     return loops.astype(np.int64), others.astype(np.float64)
 
 
-def _others_cm(amounts: Amounts) -> NDArray[np.float64]:
+def others_cm(amounts: Amounts) -> NDArray[np.float64]:
     """(runs,) cm of floats, tails and joins, held single; without tails of bobbins that hung and
     are cut."""
     plan, chart = amounts.plan, amounts.chart
@@ -257,11 +257,12 @@ def _cut_tails(amounts: Amounts, row: int) -> tuple[NDArray[np.float64], NDArray
 def _needs(amounts: Amounts, loop_cm: NDArray[np.float64]) -> NDArray[np.float64]:
     color = amounts.chart.runs.color
     held = np.array([yarn.held for yarn in amounts.chart.yarns])
-    cm = held[color] * (amounts.run_loops * loop_cm[color] + _others_cm(amounts))
+    cm = held[color] * (amounts.run_loops * loop_cm[color] + others_cm(amounts))
     return np.asarray(cm / 100)
 
 
-def _border_metres(amounts: Amounts, yarn: int, loop_cm: float) -> float:
+def border_metres(amounts: Amounts, yarn: int, loop_cm: float) -> float:
+    """Metres that the border takes of a yarn, with loops so long; 0 where it takes none."""
     border = amounts.border
     if border is None or border.border.yarn != yarn:
         return 0.0

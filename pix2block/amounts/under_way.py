@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
@@ -13,10 +13,12 @@ LeftUnit = Literal["g", "m", "skeins"]
 
 @dataclass(frozen=True)
 class Done:
-    """How far a piece is: `row` is done, or only its first `runs` runs, None for all of them."""
+    """How far a piece is: `row` is done, or only its first `runs` runs, None for all of them.
+    piece: by which the hookside page knows its piece, "" where that did not tell it."""
 
     row: int
     runs: int | None = None
+    piece: str = field(default="", compare=False)
 
 
 @dataclass(frozen=True)

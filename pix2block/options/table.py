@@ -194,7 +194,7 @@ class Options(Asked):
     border: BorderAsked | None = option(YARN, BorderText(), (CHART, REPORT, MEND, ESTIMATE),
         "rounds, stitch (US name) and yarn around the piece; none takes it off")
     done: Done | None = option(YARN, DoneText(), (STRIPE, REPORT, MEND),
-        "the row, or the run of a row, that is done")
+        "the row, or the run of a row, that is done, or the hookside page's file")
     rip_back: int | None = option(YARN, Whole(1, settings.MOST_ROWS, "rows", "ROW"), (REPORT, MEND),
         "tell what undoing the rows made from this one on takes and saves")
     left: tuple[Left, ...] | None = option(YARN, LeftText(), (STRIPE, REPORT, MEND),

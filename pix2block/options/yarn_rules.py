@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, cast, get_args
 
 from pix2block.amounts.under_way import Done, Left, LeftUnit
@@ -18,6 +19,7 @@ from pix2block.ground.quantities import (
     parse_number,
 )
 from pix2block.ground.units import plain
+from pix2block.options.progress_file import read_progress
 from pix2block.options.rules import Rule, numbers_in, numbers_of
 from pix2block.yarn.guess import Gauge, GaugeStitch
 
@@ -221,11 +223,16 @@ class BorderText(Rule):
 class DoneText(Rule):
     """The row that is done, or of which only some runs are."""
 
-    metavar = "ROW[.RUN]"
-    wanted = "the row that is done, as 57, or a row and how many of its runs are done, as 57.3"
+    metavar = "ROW[.RUN]|FILE"
+    wanted = (
+        "the row that is done, as 57, a row and how many of its runs are done, as 57.3, or the "
+        "hookside page's file"
+    )
 
     def read(self, text: str) -> Done:
         match = re.fullmatch(r"\s*([0-9]{1,5})(?:\.([0-9]{1,5}))?\s*", text)
+        if not match and Path(text.strip()).suffix.lower() == ".json":
+            return read_progress(Path(text.strip()))
         if not match or not int(match[1]) or (match[2] and not int(match[2])):
             raise self.refusal(text)
         return Done(int(match[1]), int(match[2]) if match[2] else None)

@@ -22,6 +22,7 @@ from pix2block.ground.files import finish_swap, noting_files, read_bytes, read_t
 from pix2block.mending.grids import blocks_in
 from pix2block.options.maker import open_maker, with_defaults
 from pix2block.options.table import Options
+from pix2block.pages.hookside_data import piece_key
 from pix2block.pattern.text import pattern_text
 from pix2block.proof.compare import Proof
 from pix2block.proof.rows import Told
@@ -120,6 +121,8 @@ def _kept_chart(path: Path, options: Options) -> tuple[Chart, tuple[str, ...]]:
         )
     chart, warnings = read_chart(read_bytes(path, "chart"), str(path))
     if options.done:
+        if options.done.piece not in ("", piece_key(chart)):
+            raise BadInput(Ask("done"), f": that file is of another piece than {chart.title}")
         before, chart = chart, _made(chart, options.done)
         warnings = (*warnings, *_ripped(before, options.done))
     if chart.done:

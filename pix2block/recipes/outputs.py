@@ -53,6 +53,12 @@ PATTERN: tuple[Output[Edition], ...] = (
         lambda edition: edition.html.encode(),
     ),
     Output(
+        "hookside.html",
+        "the page beside the hook, row by row, large, with the way it is read aloud, what hangs "
+        "and whether the yarn lasts; one file that needs no network and keeps how far you are",
+        lambda edition: edition.hookside.encode(),
+    ),
+    Output(
         "pattern.txt",
         "the same in plain words; its rows are what is checked stitch by stitch",
         lambda edition: edition.text.encode(),

@@ -26,6 +26,7 @@ from pix2block.ground.settings import (
     say_corner,
 )
 from pix2block.options.table import Options
+from pix2block.pages.hookside import hookside_page
 from pix2block.pages.paper import PAPERS, Paper
 from pix2block.pages.pattern_pictures import PatternPictures, Raster, photo_of
 from pix2block.pages.pdf import begin_pdf, set_pdf
@@ -81,6 +82,11 @@ class Edition:
     def html(self) -> str:
         """pattern.html."""
         return web_page(self.document, self.pictures)
+
+    @property
+    def hookside(self) -> str:
+        """hookside.html."""
+        return hookside_page(self.amounts, self.rows)
 
     @property
     def pdf(self) -> bytes:

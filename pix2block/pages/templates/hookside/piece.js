@@ -1,0 +1,95 @@
+// A piece as the tool wrote it into the page: its rows, runs and strands, and the steps of a row.
+
+/**
+ * @typedef {object} Yarn
+ * @property {string} name
+ * @property {string} color "#rrggbb"
+ * @property {number} held 1, or 2 for double
+ * @property {?number} on_hand metres before the piece was begun
+ * @property {?number} per_gram metres
+ * @property {number} loop_cm as planned
+ * @property {[number, number]} band of its lengths, as shares
+ * @property {number} border metres
+ */
+
+/**
+ * @typedef {object} Step
+ * @property {"begin" | "run" | "end" | "row"} kind "row": a row of one yarn, which is one step
+ * @property {number} run its run in the piece, from 0; of begin and end the nearest one
+ */
+
+/** @typedef {{row: number, step: number}} Place the step that comes next; row from 1 */
+
+export const BEGINS = ["corner", "grow", "travel"];
+const NONE = -1;
+
+export class Piece {
+  /** @param {any} data */
+  constructor(data) {
+    Object.assign(this, data);
+    /** @type {Yarn[]} */
+    this.yarns = data.yarns;
+    this.last = data.rows.runs.length; // rows are counted from 1
+    this.firstRun = [0];
+    for (const many of data.rows.runs) this.firstRun.push(this.firstRun[this.firstRun.length - 1] + many);
+    this.runRow = [];
+    data.rows.runs.forEach((many, i) => { for (let k = 0; k < many; k++) this.runRow.push(i + 1); });
+    this.strandRuns = data.strands.yarn.map(() => []);
+    data.runs.strand.forEach((strand, run) => this.strandRuns[strand].push(run));
+    this.blocksBefore = [0];
+    for (const blocks of data.runs.blocks) this.blocksBefore.push(this.blocksBefore[this.blocksBefore.length - 1] + blocks);
+  }
+
+  get allRuns() { return this.runs.blocks.length; }
+
+  /** Blocks of a row, which are min(n, W, H, W + H - n). */
+  blocksOf(row) { return this.blocksBefore[this.firstRun[row]] - this.blocksBefore[this.firstRun[row - 1]]; }
+
+  /** "RS" or "WS": odd rows show the right side. */
+  isRight(row) { return row % 2 === 1; }
+
+  begins(row) { return BEGINS[this.rows.begins[row - 1]]; }
+  stops(row) { return this.rows.stops[row - 1] === 1; }
+  marker(row) { return this.rows.marker[row - 1] === 1; }
+  plain(row) { return this.rows.plain[row - 1] === 1; }
+
+  /** The yarn of slip stitches or of the last loop where it is another one at this turn. */
+  turnYarn(row, what) {
+    const yarn = this.rows[what][row - 1];
+    return yarn === NONE ? null : this.yarns[yarn];
+  }
+
+  /** The rows that are alike and are told together, first and last, or null. */
+  gathered(row) { return this.groups.find(([first, last]) => first <= row && row <= last) || null; }
+
+  /** @returns {Step[]} */
+  stepsOf(row) {
+    const first = this.firstRun[row - 1], end = this.firstRun[row];
+    if (end - first === 1) return [{ kind: "row", run: first }];
+    const steps = [{ kind: "begin", run: first }];
+    for (let run = first; run < end; run++) steps.push({ kind: "run", run });
+    steps.push({ kind: "end", run: end - 1 });
+    return /** @type {Step[]} */ (steps);
+  }
+
+  isFirst(run) { return this.strandRuns[this.runs.strand[run]][0] === run; }
+  isLast(run) { return this.strandRuns[this.runs.strand[run]].slice(-1)[0] === run; }
+  number(run) { return this.strands.number[this.runs.strand[run]]; }
+
+  /** Minutes that a run takes at the planned pace. */
+  minutes(run) {
+    const changes = run > 0 && this.runs.yarn[run] !== this.runs.yarn[run - 1];
+    return this.runs.blocks[run] * this.pace.block + (changes ? this.pace.change : 0);
+  }
+
+  /** A short sign of what a row says, by which a changed row is noticed. */
+  signOf(row) {
+    let sign = 2166136261;
+    for (let run = this.firstRun[row - 1]; run < this.firstRun[row]; run++) {
+      for (const c of `${this.runs.blocks[run]} ${this.yarns[this.runs.yarn[run]].name} ${this.number(run)}|`) {
+        sign = Math.imul(sign ^ /** @type {number} */ (c.codePointAt(0)), 16777619) >>> 0;
+      }
+    }
+    return sign.toString(36);
+  }
+}
