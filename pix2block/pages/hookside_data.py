@@ -46,6 +46,7 @@ def piece_data(amounts: Amounts, rows: Sequence[PatternRow]) -> dict[str, Any]:
         "key": piece_key(chart),
         "hand": chart.hand,
         "terms": chart.terms,
+        "width": chart.width,
         "height": chart.height,
         "turned": _is_turned(chart),
         "pace": {"block": pace.block, "change": pace.change},

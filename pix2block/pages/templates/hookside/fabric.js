@@ -3,15 +3,17 @@
 
 /** @typedef {import("./piece.js").Piece} Piece */
 
-/** The row's blocks from the left end of the piece as held, right side facing, in half blocks.
- * @param {Piece} piece @param {number} row */
-function leftOf(piece, row) {
-  const t = 2 * Math.max(0, row - piece.height) - (row - 1), b = piece.blocksOf(row);
-  return piece.turned ? -(t + 2 * (b - 1)) : t;
+/** Steps away from the start corner, along the width and the height, of a row's blocks in working
+ * order. As held, right side facing, dx - dy grows to the right, or to the left where it is turned;
+ * the right hand works odd rows from the right. @param {Piece} piece @param {number} row */
+export function stepsAway(piece, row) {
+  const blocks = piece.blocksOf(row), least = Math.max(0, row - piece.height);
+  const toRight = (piece.hand === "right") !== piece.isRight(row), rises = toRight !== piece.turned;
+  return Array.from({ length: blocks }, (_, i) => {
+    const dx = least + (rises ? i : blocks - 1 - i);
+    return [dx, row - 1 - dx];
+  });
 }
-
-/** Whether working order goes to the right where the right side faces. @param {Piece} piece @param {number} row */
-const toRight = (piece, row) => (piece.hand === "right") !== piece.isRight(row);
 
 /** @param {HTMLCanvasElement} canvas @returns {CanvasRenderingContext2D} */
 function fresh(canvas) {
@@ -33,59 +35,61 @@ function lozenge(pen, x, y, r) {
   pen.closePath();
 }
 
-/** The piece. @param {HTMLCanvasElement} canvas @param {Piece} piece @param {number} row in hand
- * @param {number} made runs that are made @param {string} ink @param {number} below pixels kept free */
-export function drawPiece(canvas, piece, row, made, ink, below) {
-  const pen = fresh(canvas), box = canvas.getBoundingClientRect();
-  const high = box.height - below, shown = Math.min(row, piece.last);
-  let left = 0, right = 0;
-  for (let n = 1; n <= shown; n++) {
-    const from = leftOf(piece, n);
-    left = Math.min(left, from);
-    right = Math.max(right, from + 2 * (piece.blocksOf(n) - 1));
-  }
-  // r: half a block from tip to tip; rows are one r apart.
-  const r = Math.min(9, (box.width - 32) / (right - left + 2), (high - 8) / (shown + 1));
-  const facing = piece.isRight(shown) ? 1 : -1;
-  const middle = box.width / 2 - facing * (left + right) / 2 * r, bottom = high - r - 2;
-  /** @param {number} n @param {number} i block in working order */
-  const at = (n, i) => {
-    const from = leftOf(piece, n), last = piece.blocksOf(n) - 1;
-    const h = toRight(piece, n) ? from + 2 * i : from + 2 * (last - i);
-    return [middle + facing * h * r, bottom - (n - 1) * r];
-  };
-  /** @type {Map<number, [number, number][]>} */ const byYarn = new Map();
-  const waiting = [];
-  for (let n = 1; n <= shown; n++) {
+/** The made blocks as a picture of a pixel each, by steps away from the start corner.
+ * @param {Piece} piece @param {number} made runs that are made @param {(yarn: number) => string} colorOf */
+function pixels(piece, made, colorOf) {
+  const canvas = document.createElement("canvas");
+  canvas.width = piece.width;
+  canvas.height = piece.height;
+  const pen = /** @type {CanvasRenderingContext2D} */ (canvas.getContext("2d"));
+  const image = pen.createImageData(piece.width, piece.height);
+  const rgb = piece.yarns.map((_, yarn) => [1, 3, 5].map((i) => parseInt(colorOf(yarn).slice(i, i + 2), 16)));
+  for (let row = 1; row <= piece.last && piece.firstRun[row - 1] < made; row++) {
+    const places = stepsAway(piece, row);
     let i = 0;
-    for (let run = piece.firstRun[n - 1]; run < piece.firstRun[n]; run++) {
+    for (let run = piece.firstRun[row - 1]; run < Math.min(made, piece.firstRun[row]); run++) {
+      const color = rgb[piece.runs.yarn[run]];
       for (let k = 0; k < piece.runs.blocks[run]; k++, i++) {
-        const place = /** @type {[number, number]} */ (at(n, i));
-        if (run >= made) { waiting.push(place); continue; }
-        const yarn = piece.runs.yarn[run];
-        if (!byYarn.has(yarn)) byYarn.set(yarn, []);
-        /** @type {[number, number][]} */ (byYarn.get(yarn)).push(place);
+        const at = 4 * (places[i][1] * piece.width + places[i][0]);
+        image.data.set(color, at);
+        image.data[at + 3] = 255;
       }
     }
   }
-  pen.lineJoin = "round";
-  pen.strokeStyle = ink; // an edge of our own, so that a dark yarn has one on a dark ground
-  pen.lineWidth = 2;
-  pen.beginPath();
-  for (const places of byYarn.values()) for (const [x, y] of places) lozenge(pen, x, y, r);
-  pen.stroke();
-  for (const [yarn, places] of byYarn) {
-    pen.fillStyle = pen.strokeStyle = piece.yarns[yarn].color;
-    pen.lineWidth = 0.6;
-    pen.beginPath();
-    for (const [x, y] of places) lozenge(pen, x, y, r);
-    pen.fill();
-    pen.stroke();
+  pen.putImageData(image, 0, 0);
+  return canvas;
+}
+
+/** The piece. @param {HTMLCanvasElement} canvas @param {Piece} piece @param {number} row in hand
+ * @param {number} made runs that are made @param {string} ink @param {number} below pixels kept free */
+export function drawPiece(canvas, piece, row, made, ink, below) {
+  const pen = fresh(canvas), box = canvas.getBoundingClientRect(), dense = window.devicePixelRatio || 1;
+  const way = piece.turned === piece.isRight(row) ? -1 : 1; // the piece turns over after each row
+  let left = 0, right = 0;
+  for (let n = 1; n <= row; n++) {
+    const least = 2 * Math.max(0, n - piece.height) - (n - 1), most = least + 2 * (piece.blocksOf(n) - 1);
+    left = Math.min(left, way < 0 ? -most : least);
+    right = Math.max(right, way < 0 ? -least : most);
   }
+  // r: half a block from tip to tip; rows are one r apart.
+  const r = Math.min(9, (box.width - 32) / (right - left + 2), (box.height - below - 8) / (row + 1));
+  const middle = box.width / 2 - (left + right) / 2 * r, bottom = box.height - below - r - 2;
+  pen.imageSmoothingEnabled = false;
+  const lay = (/** @type {HTMLCanvasElement} */ image, /** @type {number} */ x, /** @type {number} */ y) => {
+    pen.setTransform(dense * way * r, -dense * r, -dense * way * r, -dense * r, dense * (middle + x), dense * (bottom + r + y));
+    pen.drawImage(image, 0, 0);
+  };
+  const edge = pixels(piece, made, () => ink); // so that a dark yarn has one on a dark ground
+  for (const [x, y] of [[-1, 0], [1, 0], [0, -1], [0, 1]]) lay(edge, x, y);
+  lay(pixels(piece, made, (yarn) => piece.yarns[yarn].color), 0, 0);
+  pen.setTransform(dense, 0, 0, dense, 0, 0);
   pen.strokeStyle = ink;
   pen.lineWidth = 1;
   pen.beginPath();
-  for (const [x, y] of waiting) lozenge(pen, x, y, Math.max(1, r - 0.5));
+  const done = piece.blocksBefore[made] - piece.blocksBefore[piece.firstRun[row - 1]];
+  for (const [dx, dy] of stepsAway(piece, row).slice(Math.max(0, done))) {
+    lozenge(pen, middle + way * (dx - dy) * r, bottom - (row - 1) * r, Math.max(1, r - 0.5));
+  }
   pen.stroke();
 }
 

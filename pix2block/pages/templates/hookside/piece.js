@@ -32,6 +32,7 @@ export class Piece {
     this.last = data.rows.runs.length; // rows are counted from 1
     this.firstRun = [0];
     for (const many of data.rows.runs) this.firstRun.push(this.firstRun[this.firstRun.length - 1] + many);
+    /** @type {string[]} */ this.signs = [];
     this.runRow = [];
     data.rows.runs.forEach((many, i) => { for (let k = 0; k < many; k++) this.runRow.push(i + 1); });
     this.strandRuns = data.strands.yarn.map(() => []);
@@ -84,12 +85,14 @@ export class Piece {
 
   /** A short sign of what a row says, by which a changed row is noticed. */
   signOf(row) {
+    if (this.signs[row]) return this.signs[row];
     let sign = 2166136261;
     for (let run = this.firstRun[row - 1]; run < this.firstRun[row]; run++) {
       for (const c of `${this.runs.blocks[run]} ${this.yarns[this.runs.yarn[run]].name} ${this.number(run)}|`) {
         sign = Math.imul(sign ^ /** @type {number} */ (c.codePointAt(0)), 16777619) >>> 0;
       }
     }
-    return sign.toString(36);
+    this.signs[row] = sign.toString(36);
+    return this.signs[row];
   }
 }
