@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeGuard
 
 from pix2block.amounts.under_way import Done
 from pix2block.ground.errors import BadInput
@@ -37,5 +37,5 @@ def read_progress(path: Path) -> Done:
     return Done(row, runs, str(kept.get("piece", "")))
 
 
-def _is_count(value: Any) -> bool:
+def _is_count(value: Any) -> TypeGuard[int]:
     return isinstance(value, int) and not isinstance(value, bool) and 0 < value < 100_000
