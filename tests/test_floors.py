@@ -56,6 +56,7 @@ mending.back
 options.progress_file
 options.rules options.picture_rules options.yarn_rules options.goal_rules options.asking
 options.table options.swatch options.mends options.goals options.maker
+options.send
 study.output study.editions study.study
 reports.tables reports.workbook reports.shopping reports.forecast reports.summary reports.words
 recipes.supplies recipes.grids recipes.subject_map recipes.looking recipes.tones recipes.yarns
@@ -70,8 +71,9 @@ comparing.compared comparing.page comparing.recipe
 estimate.piece estimate.goals estimate.grid estimate.search estimate.answer estimate.words
 estimate.table estimate.page estimate.recipe
 web.choices web.paragraph web.log web.session web.shown web.guard web.server
+sending.folder sending.server
 command.say command.ending command.help command.program command.progress command.trial command.mend
-command.compare command.estimate command.worktable command.cli
+command.send command.compare command.estimate command.worktable command.cli
 """
 FLOORS = ORDER.split()
 

@@ -14,6 +14,7 @@ from pix2block.command.say import in_words
 from pix2block.options.asking import Asked, specs_of
 from pix2block.options.goals import EstimateOptions
 from pix2block.options.mends import MendOptions
+from pix2block.options.send import SendOptions
 from pix2block.options.swatch import SwatchOptions
 from pix2block.options.table import specs
 from pix2block.stripes.recipe import stripe_plan
@@ -24,7 +25,8 @@ README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 OF_CHARTS, _MORE = README.split("Those of `pix2block swatch`")
 OF_SWATCHES, _MORE = _MORE.split("Those of `pix2block estimate`")
-OF_ESTIMATES, OF_MENDS = _MORE.split("Those of `pix2block mend`")
+OF_ESTIMATES, _MORE = _MORE.split("Those of `pix2block mend`")
+OF_MENDS, OF_SENDING = _MORE.split("Those of `pix2block send`")
 
 
 CAT = "sample_images/tallow_cat.jpg"
@@ -114,7 +116,10 @@ def test_option_table_is_the_programs() -> None:
 
 @pytest.mark.parametrize(
     ("text", "table"),
-    [(OF_SWATCHES, SwatchOptions), (OF_ESTIMATES, EstimateOptions), (OF_MENDS, MendOptions)],
+    [
+        *((OF_SWATCHES, SwatchOptions), (OF_ESTIMATES, EstimateOptions)),
+        *((OF_MENDS, MendOptions), (OF_SENDING, SendOptions)),
+    ],
 )
 def test_tables_of_other_commands_are_the_programs(text: str, table: type[Asked]) -> None:
     rows = re.findall(r"^\| `(--[\w-]+)[^`]*` \| (.*?) \|", text, re.M)

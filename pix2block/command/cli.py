@@ -21,6 +21,7 @@ from pix2block.command.mend import mend_command
 from pix2block.command.program import Program, quicken
 from pix2block.command.progress import ProgressBar
 from pix2block.command.say import echo, in_words, note
+from pix2block.command.send import send_command
 from pix2block.command.trial import trial_command
 from pix2block.command.worktable import open_command
 from pix2block.ground.errors import CheckFailed
@@ -269,6 +270,7 @@ program = Program(
             "finished fabric, the stitches and the yarn's path with the chart.",
         ),
         trial_command(GroupedHelp, as_click, ProgressBar),
+        send_command(),
     ],
 )
 

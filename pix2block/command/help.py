@@ -12,6 +12,7 @@ from pix2block.options.asking import Spec, specs_of
 from pix2block.options.goals import GOALS, TRIED, EstimateOptions
 from pix2block.options.mends import JOURNAL, OF_BLOCKS, OF_SHAPE, OF_WORDS, OF_YARNS, MendOptions
 from pix2block.options.rules import Flag
+from pix2block.options.send import SEND, SENDING, SendOptions
 from pix2block.options.swatch import MEASURED, SURE, SWATCH, SwatchOptions
 from pix2block.options.table import (
     CHART,
@@ -76,6 +77,8 @@ def options_text() -> str:
     for group in (GOALS, TRIED):
         of_goals = [spec for spec in specs_of(EstimateOptions) if spec.group == group]
         _write_group(formatter, f"{ESTIMATE}: {group}", of_goals)
+    of_send = specs_of(SendOptions)
+    _write_group(formatter, f"{SEND}: {SENDING}", of_send)
     for group in _MENDS:
         of_mend = [spec for spec in specs_of(MendOptions) if spec.group == group]
         _write_group(formatter, f"{MEND}: {group}", of_mend)
@@ -94,6 +97,7 @@ _OWN_TABLES: tuple[tuple[str, type[Any]], ...] = (
     (SWATCH, SwatchOptions),
     (ESTIMATE, EstimateOptions),
     (MEND, MendOptions),
+    (SEND, SendOptions),
 )
 
 

@@ -86,7 +86,7 @@ export class Screen {
     byId("ahead").replaceChildren(...ahead.slice(0, 2).map((text) => made("p", text)));
     const rest = ahead.slice(2);
     const small = byId("rest");
-    small.textContent = rest.length ? `then ${rest.map((text) => text.replace(/ (\d)/g, "\u00a0$1").replace(/^(\d+) /, "$1\u00a0").replace(/\.$/, "")).join("; ")}` : "";
+    small.textContent = rest.length ? `then ${rest.map((text) => text.replace(/\.$/, "")).join("; ")}` : "";
     // Whole lines alone: what has no room is not begun.
     const line = parseFloat(getComputedStyle(small).lineHeight), end = byId("upper").getBoundingClientRect().bottom;
     small.style.maxHeight = `${Math.max(0, Math.floor((end - small.getBoundingClientRect().top) / line)) * line}px`;

@@ -51,8 +51,8 @@ export class Words {
     return `${said}${next ? `; last loop in ${next.name}` : ""}.`;
   }
 
-  /** "4 Marmalade" */
-  run(run) { return `${this.piece.runs.blocks[run]} ${this.piece.yarns[this.piece.runs.yarn[run]].name}`; }
+  /** "4 Marmalade", the count never torn off */
+  run(run) { return `${this.piece.runs.blocks[run]}\u00a0${this.piece.yarns[this.piece.runs.yarn[run]].name}`; }
 
   /** What is done with a run's bobbin, in words; empty where the pattern names none. */
   bobbin(run) {
@@ -60,7 +60,7 @@ export class Words {
     if (piece.plain(row)) return piece.isFirst(run) ? "" : "the yarn that hangs";
     const metres = piece.strands.metres[piece.runs.strand[run]];
     if (!number) return metres === null ? "only here" : `only here, ${sayMetres(metres)}`;
-    said.push(`bobbin ${number}`);
+    said.push(`bobbin\u00a0${number}`);
     if (piece.isFirst(run)) said.push(metres === null ? "new" : `new, wind ${sayMetres(metres)}`);
     const behind = piece.runs.behind[run];
     if (behind) said.push(`carried behind ${behind.toFixed(1)} block sides`);
@@ -88,7 +88,7 @@ export class Words {
     if (step.kind === "begin" || step.kind === "end") return this.line(step, row);
     const { piece } = this, number = piece.plain(row) ? 0 : piece.number(step.run);
     const does = !piece.plain(row) && !number ? ", only here" : number && piece.isFirst(step.run) ? ", new" : "";
-    return `${this.run(step.run)}${number ? `, bobbin ${number}` : ""}${does}`;
+    return `${this.run(step.run)}${number ? `, bobbin\u00a0${number}` : ""}${does}`;
   }
 
   /** What the large target says that it will do. @param {Step} step @param {number} row @param {boolean} byRow */
@@ -118,5 +118,5 @@ export class Words {
 
 /** @param {string} text */
 function spoken(text) {
-  return text.replace(/(\d)\u00a0m\b/g, "$1 metres").replace(/\b1\.0 metres/g, "1 metre").replace(/\bdc\b/g, "double crochet");
+  return text.replace(/(\d)\u00a0m\b/g, "$1 metres").replace(/\b1\.0 metres/g, "1 metre").replace(/\u00a0/g, " ").replace(/\bdc\b/g, "double crochet");
 }

@@ -1,0 +1,1 @@
+"""A closed room: a folder sent to a phone in the same home."""
