@@ -12,7 +12,8 @@ import pytest
 NO_SKIPS = "PIX2BLOCK_NO_SKIPS"  # set where every program must be there
 
 
-AXE = Path(__file__).parent.parent / ".venv-axe/node_modules/axe-core/axe.min.js"
+_JS = Path(__file__).parent.parent / ".venv-js/node_modules"  # put there by .ci/run
+AXE, TSC = _JS / "axe-core/axe.min.js", _JS / ".bin/tsc"
 
 
 def axe() -> str:
@@ -22,7 +23,14 @@ def axe() -> str:
     """
     if AXE.exists():
         return AXE.read_text(encoding="utf-8")
-    return _lacks("axe-core: npm install --prefix .venv-axe axe-core")
+    return _lacks("axe-core: npm install --prefix .venv-js axe-core typescript")
+
+
+def tsc() -> str:
+    """The path of the compiler that checks types in scripts; else as `axe`."""
+    if TSC.exists():
+        return str(TSC)
+    return _lacks("typescript: npm install --prefix .venv-js axe-core typescript")
 
 
 def needed(*names: str) -> str:

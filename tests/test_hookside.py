@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import subprocess
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -14,7 +15,7 @@ import pytest
 from browser import opened, the_browser
 from makers import YARNS, chart_of, random_blocks
 from playwright.sync_api import Page
-from programs import axe
+from programs import axe, tsc
 
 from pix2block.amounts.run_out import forecast
 from pix2block.amounts.under_way import Done, Left
@@ -28,6 +29,7 @@ from pix2block.options.progress_file import read_progress
 from pix2block.pages.chart_pages import row_spans
 from pix2block.pages.hookside import hookside_page, script
 from pix2block.pages.hookside_data import piece_data
+from pix2block.pages.shipped import TEMPLATES
 from pix2block.pattern.pattern import write_rows
 
 PIECE = "new Piece(JSON.parse(byId('piece-data').textContent))"  # as the page makes it
@@ -521,3 +523,13 @@ def test_axe_finds_nothing(tmp_path: Path, light: Any) -> None:
         assert page.locator("body.finished").count() == 1
         page.evaluate(text)
         assert page.evaluate(look, rules) == []
+
+
+def test_the_scripts_types_hold() -> None:
+    """Each module's JSDoc types, checked by TypeScript's compiler."""
+    words = "--allowJs --checkJs --noEmit --strict --noImplicitAny false --target es2022"
+    words += " --module es2022 --moduleResolution bundler --lib dom,es2022,dom.iterable"
+    start = str(TEMPLATES / "hookside" / "start.js")
+    done = subprocess.run([tsc(), *words.split(), start], capture_output=True, text=True)
+    assert done.stdout == ""
+    assert done.returncode == 0

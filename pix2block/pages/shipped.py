@@ -8,14 +8,14 @@ from pathlib import Path
 from pix2block.drawing.style import FONT_FAMILY, THEMES
 from pix2block.drawing.web_fonts import font_faces
 
-_TEMPLATES = Path(__file__).parent / "templates"
+TEMPLATES = Path(__file__).parent / "templates"
 _MEDIA = {"dark": "(prefers-color-scheme: dark)", "print": "print"}
 
 
 @cache
 def template(name: str) -> str:
     """A text that is shipped beside this module."""
-    return (_TEMPLATES / name).read_text(encoding="utf-8")
+    return (TEMPLATES / name).read_text(encoding="utf-8")
 
 
 def style_sheet(page: str, text: str = "") -> str:

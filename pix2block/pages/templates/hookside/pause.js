@@ -4,7 +4,7 @@
 import { endDate, eveningTo, minutesOf, paceOf } from "./pace.js";
 import { byId, made } from "./screen.js";
 import { count, sayMetres, sayRows, sayTime } from "./words.js";
-import { before, bobbinName, hanging, lasting, ripping } from "./yarn.js";
+import { before, bobbinName, hanging, lasting, ripping, toWind } from "./yarn.js";
 
 /** @typedef {import("./piece.js").Piece} Piece @typedef {import("./progress.js").Progress} Progress @typedef {import("./words.js").Words} Words */
 
@@ -38,6 +38,7 @@ export class Pause {
     const { from, minutes } = progress.evening, rows = Math.max(0, row - from);
     byId("evening").textContent = minutes >= 1 && rows ? `${rows === 1 ? `Row ${from}` : `Rows ${from} to ${row - 1}`} this evening, ${sayTime(minutes)}.` : "";
     this.showNext(row);
+    this.showPlan(row, runs);
     this.showHanging(runs);
     this.showYarns(runs);
     this.showTime(row, runs);
@@ -61,9 +62,28 @@ export class Pause {
     if (row > piece.last) return;
     const run = piece.firstRun[row - 1], wants = before(piece, row), bobbin = words.bobbin(run);
     const said = [`Row ${row}, ${words.side(row)}, ${count(piece.blocksOf(row), "block")}; it begins with ${words.run(run)}${bobbin ? `, ${bobbin}` : ""}.`];
-    if (wants.wind.length) said.push(`Wind first: ${wants.wind.map((s) => `${bobbinName(piece, s)}, ${sayMetres(piece.strands.metres[s])}`).join("; ")}.`);
+    if (wants.wind.length) said.push(`Wind first: ${toWind(piece, wants.wind)}.`);
     if (wants.cut.length) said.push(`Cut in this row: ${wants.cut.map((s) => bobbinName(piece, s)).join(", ")}.`);
     byId("first").textContent = said.join(" ");
+  }
+
+  /** "Rows 41 to 45, about 2 h", and what to wind for them, row by row. */
+  showPlan(row, runs) {
+    const { piece, tonight, factor } = this;
+    byId("plan").hidden = row > piece.last;
+    if (row > piece.last) return;
+    const rows = row === tonight ? `Row ${row}` : `Rows ${row} to ${tonight}`;
+    byId("rows-tonight").textContent = `${rows}, about ${sayTime(minutesOf(piece, runs, piece.firstRun[tonight], factor))}.`;
+    const items = [];
+    let many = 0;
+    for (let n = row; n <= tonight; n++) {
+      const { wind } = before(piece, n);
+      many += wind.length;
+      if (wind.length) items.push(made("li", `before row ${n}: ${toWind(piece, wind)}`));
+    }
+    byId("to-wind").hidden = !many;
+    byId("how-many-wind").textContent = `${count(many, "bobbin")} to wind for them`;
+    byId("wind").replaceChildren(...items);
   }
 
   showHanging(runs) {
@@ -118,8 +138,7 @@ export class Pause {
       progress.keep();
       this.showYarns(progress.runsMade);
     });
-    label.append("weigh it: ", input, ` ${unit}`);
-    if (unit === "m") label.firstChild.textContent = "left: ";
+    label.append(unit === "g" ? "weigh it: " : "left: ", input, ` ${unit}`);
     return label;
   }
 

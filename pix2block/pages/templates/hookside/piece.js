@@ -26,17 +26,30 @@ const NONE = -1;
 export class Piece {
   /** @param {any} data */
   constructor(data) {
-    Object.assign(this, data);
+    /** @type {string} */ this.title = data.title;
+    /** @type {string} by which its progress is kept */ this.key = data.key;
+    /** @type {"right" | "left"} */ this.hand = data.hand;
+    /** @type {"us" | "uk"} */ this.terms = data.terms;
+    /** @type {number} */ this.width = data.width;
+    /** @type {number} */ this.height = data.height;
+    /** @type {boolean} */ this.turned = data.turned;
+    /** @type {{block: number, change: number}} minutes */ this.pace = data.pace;
+    /** @type {Record<string, string>} stitches of what begins and ends a row */ this.parts = data.parts;
+    /** @type {Record<string, number[]>} columns, a value a row */ this.rows = data.rows;
+    /** @type {[number, number][]} */ this.groups = data.groups;
+    /** @type {Record<"blocks" | "yarn" | "strand" | "behind", number[]>} */ this.runs = data.runs;
+    /** @type {{yarn: number[], number: number[], metres: (?number)[]}} */ this.strands = data.strands;
+    /** @type {any} figures of the tool's own forecast */ this.forecast = data.forecast;
     /** @type {Yarn[]} */
     this.yarns = data.yarns;
     this.last = data.rows.runs.length; // rows are counted from 1
     this.firstRun = [0];
     for (const many of data.rows.runs) this.firstRun.push(this.firstRun[this.firstRun.length - 1] + many);
     /** @type {string[]} */ this.signs = [];
-    this.runRow = [];
-    data.rows.runs.forEach((many, i) => { for (let k = 0; k < many; k++) this.runRow.push(i + 1); });
-    this.strandRuns = data.strands.yarn.map(() => []);
-    data.runs.strand.forEach((strand, run) => this.strandRuns[strand].push(run));
+    /** @type {number[]} the row of each run */ this.runRow = [];
+    this.rows.runs.forEach((many, i) => { for (let k = 0; k < many; k++) this.runRow.push(i + 1); });
+    /** @type {number[][]} */ this.strandRuns = this.strands.yarn.map(() => []);
+    this.runs.strand.forEach((strand, run) => this.strandRuns[strand].push(run));
     this.blocksBefore = [0];
     for (const blocks of data.runs.blocks) this.blocksBefore.push(this.blocksBefore[this.blocksBefore.length - 1] + blocks);
   }

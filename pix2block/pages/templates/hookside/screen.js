@@ -1,8 +1,8 @@
 // What stands on the screen: the step now always in the same place, what comes, and the large target.
 
 import { drawPiece, drawRow } from "./fabric.js";
-import { count, sayMetres, sayTime } from "./words.js";
-import { before, bobbinName } from "./yarn.js";
+import { count } from "./words.js";
+import { before, bobbinName, toWind } from "./yarn.js";
 
 /** @typedef {import("./piece.js").Piece} Piece @typedef {import("./progress.js").Progress} Progress @typedef {import("./words.js").Words} Words */
 
@@ -60,7 +60,7 @@ export class Screen {
     if (now.kind === "end") return `made: all ${piece.blocksOf(row)}; count them`;
     if (now.kind === "run") return "begun; now the first run";
     const wants = before(piece, row), said = [];
-    if (wants.wind.length) said.push(`Wind first: ${wants.wind.map((s) => `${bobbinName(piece, s)}, ${sayMetres(piece.strands.metres[s])}`).join("; ")}.`);
+    if (wants.wind.length) said.push(`Wind first: ${toWind(piece, wants.wind)}.`);
     if (wants.up.length) said.push(`Take up again: ${wants.up.map((s) => bobbinName(piece, s)).join(", ")}.`);
     if (now.kind === "row") said.unshift(words.begins(row));
     return said.join(" ");
@@ -83,12 +83,17 @@ export class Screen {
     const next = row < piece.last ? piece.stepsOf(row + 1) : [];
     const first = next.find((s) => s.kind !== "begin");
     if (first) ahead.push(`row ${row + 1}: ${words.ahead(first, row + 1)}`);
-    byId("ahead").replaceChildren(...ahead.slice(0, 2).map((text) => made("p", text)));
+    const large = byId("ahead"), small = byId("rest"), end = byId("upper").getBoundingClientRect().bottom;
     const rest = ahead.slice(2);
-    const small = byId("rest");
+    large.replaceChildren(...ahead.slice(0, 2).map((text) => made("p", text)));
+    small.textContent = "";
+    // What has no room in large is said in small, and in small whole lines alone.
+    while (large.children.length > 1 && large.getBoundingClientRect().bottom > end) {
+      rest.unshift(/** @type {Element} */ (large.lastElementChild).textContent || "");
+      large.lastElementChild?.remove();
+    }
     small.textContent = rest.length ? `then ${rest.map((text) => text.replace(/\.$/, "")).join("; ")}` : "";
-    // Whole lines alone: what has no room is not begun.
-    const line = parseFloat(getComputedStyle(small).lineHeight), end = byId("upper").getBoundingClientRect().bottom;
+    const line = parseFloat(getComputedStyle(small).lineHeight);
     small.style.maxHeight = `${Math.max(0, Math.floor((end - small.getBoundingClientRect().top) / line)) * line}px`;
   }
 
@@ -119,5 +124,3 @@ export class Screen {
   /** Said to a screen reader, once a step. @param {string} text */
   tell(text) { byId("live").textContent = text; }
 }
-
-export { sayTime };

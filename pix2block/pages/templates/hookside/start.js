@@ -158,7 +158,7 @@ export function start() {
   });
 
   // The screen stays awake where the browser allows it; else a line says how.
-  let lock = null;
+  /** @type {any} */ let lock = null;
   async function stayAwake() {
     const how = "This browser lets the screen go dark: set the display's sleep longer in the device's settings while you work.";
     try {

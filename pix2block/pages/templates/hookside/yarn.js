@@ -1,5 +1,7 @@
 // Yarn: what hangs, what comes before a row, what ripping back does, and whether it lasts.
 
+import { sayMetres } from "./words.js";
+
 /** @typedef {import("./piece.js").Piece} Piece */
 
 /** The strands that hang after so many runs, in the order in which they are used next.
@@ -18,6 +20,9 @@ export function bobbinName(piece, strand) {
   const number = piece.strands.number[strand], name = piece.yarns[piece.strands.yarn[strand]].name;
   return number ? `${name} ${number}` : name;
 }
+
+/** "Tan 3, 6.3 m; Moss 2, 1.2 m" @param {Piece} piece @param {number[]} strands */
+export const toWind = (piece, strands) => strands.map((s) => `${bobbinName(piece, s)}, ${sayMetres(Number(piece.strands.metres[s]))}`).join("; ");
 
 /** What a row wants before it: strands to wind, those to take up that rested, those to cut, since
  * the row before was their last. @param {Piece} piece @param {number} row */
