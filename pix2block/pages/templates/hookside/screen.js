@@ -70,7 +70,7 @@ export class Screen {
     const { piece, words } = this, isRun = now.kind === "run" || now.kind === "row";
     byId("now").classList.toggle("turn", !isRun);
     byId("many").textContent = isRun ? String(piece.runs.blocks[now.run]) : "";
-    byId("lozenge").style.setProperty("--yarn", isRun ? piece.yarns[piece.runs.yarn[now.run]].color : "transparent");
+    byId("lozenge").style.background = isRun ? piece.yarns[piece.runs.yarn[now.run]].color : "transparent";
     const name = words.name(now, row);
     byId("name").textContent = name;
     byId("name").classList.toggle("long", name.length > 14);
