@@ -60,6 +60,7 @@ def piece_data(amounts: Amounts, rows: Sequence[PatternRow]) -> dict[str, Any]:
         ],
         "runs": _runs(amounts),
         "strands": _strands(amounts),
+        "cuts": {str(row): list(strands) for row, strands in amounts.plan.cuts.items()},
         "forecast": _forecast(amounts),
     }
 
@@ -131,6 +132,7 @@ def _strands(amounts: Amounts) -> dict[str, list[Any]]:
 def _forecast(amounts: Amounts) -> dict[str, Any]:
     return {
         "loops": amounts.run_loops.tolist(),
+        "tail_cm": amounts.chart.tail_cm,
         "others": [rounded(cm, 2) for cm in others_cm(amounts).tolist()],
         "weighing_g": WEIGHING_ERROR_G,
         "metre_m": METRE_ERROR_M,

@@ -62,6 +62,7 @@ export class Pause {
     if (row > piece.last) return;
     const run = piece.firstRun[row - 1], wants = before(piece, row), bobbin = words.bobbin(run);
     const said = [`Row ${row}, ${words.side(row)}, ${count(piece.blocksOf(row), "block")}; it begins with ${words.run(run)}${bobbin ? `, ${bobbin}` : ""}.`];
+    if (wants.off.length) said.push(words.cuts(row));
     if (wants.wind.length) said.push(`Wind first: ${toWind(piece, wants.wind)}.`);
     if (wants.cut.length) said.push(`Cut in this row: ${wants.cut.map((s) => bobbinName(piece, s)).join(", ")}.`);
     byId("first").textContent = said.join(" ");

@@ -39,6 +39,8 @@ export class Piece {
     /** @type {[number, number][]} */ this.groups = data.groups;
     /** @type {Record<"blocks" | "yarn" | "strand" | "behind", number[]>} */ this.runs = data.runs;
     /** @type {{yarn: number[], number: number[], metres: (?number)[]}} */ this.strands = data.strands;
+    /** @type {[number, number[]][]} rows before which strands that hang are cut */
+    this.cuts = Object.entries(data.cuts).map(([row, strands]) => [Number(row), strands]);
     /** @type {any} figures of the tool's own forecast */ this.forecast = data.forecast;
     /** @type {Yarn[]} */
     this.yarns = data.yarns;
@@ -87,7 +89,23 @@ export class Piece {
   }
 
   isFirst(run) { return this.strandRuns[this.runs.strand[run]][0] === run; }
-  isLast(run) { return this.strandRuns[this.runs.strand[run]].slice(-1)[0] === run; }
+  /** Whether its strand ends after it, not hanging until it is cut. */
+  isLast(run) {
+    const strand = this.runs.strand[run];
+    return this.strandRuns[strand].slice(-1)[0] === run && !this.cutBefore(strand);
+  }
+
+  /** The row before which a strand that hangs is cut, 0 where it is not. @param {number} strand */
+  cutBefore(strand) {
+    const found = this.cuts.find(([, strands]) => strands.includes(strand));
+    return found ? found[0] : 0;
+  }
+
+  /** Strands that hang and are cut before a row. @param {number} row */
+  cutAt(row) {
+    const found = this.cuts.find(([at]) => at === row);
+    return found ? found[1] : [];
+  }
   number(run) { return this.strands.number[this.runs.strand[run]]; }
 
   /** Minutes that a run takes at the planned pace. */

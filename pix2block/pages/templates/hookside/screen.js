@@ -59,7 +59,7 @@ export class Screen {
     if (now.kind === "run" && step > 1) return `made: ${words.line({ kind: "run", run: now.run - 1 }, row).replace(/, (new, wind|last: cut).*$/, "")}`;
     if (now.kind === "end") return `made: all ${piece.blocksOf(row)}; count them`;
     if (now.kind === "run") return "begun; now the first run";
-    const wants = before(piece, row), said = [];
+    const wants = before(piece, row), said = [words.cuts(row)].filter(Boolean);
     if (wants.wind.length) said.push(`Wind first: ${toWind(piece, wants.wind)}.`);
     if (wants.up.length) said.push(`Take up again: ${wants.up.map((s) => bobbinName(piece, s)).join(", ")}.`);
     if (now.kind === "row") said.unshift(words.begins(row));

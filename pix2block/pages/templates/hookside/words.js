@@ -108,11 +108,17 @@ export class Words {
     return spoken(step.kind === "row" ? `${this.begins(row)} ${run} ${this.ends(row)}` : run);
   }
 
+  /** "Cut: Moss, bobbin 2." before a row, of strands that hang; empty where there are none. @param {number} row */
+  cuts(row) {
+    const { piece } = this, said = piece.cutAt(row).map((s) => `${piece.yarns[piece.strands.yarn[s]].name}, bobbin ${piece.strands.number[s]}`);
+    return said.length ? `Cut: ${said.join("; ")}.` : "";
+  }
+
   /** A whole row, in sentences between which a voice rests. @param {number} row @returns {string[]} */
   heardRow(row) {
     const { piece } = this;
     const steps = piece.stepsOf(row), blocks = count(piece.blocksOf(row), "block");
-    return [`Row ${row}, ${this.side(row)}, ${blocks}.`, ...steps.map((step) => this.heard(step, row))];
+    return [`Row ${row}, ${this.side(row)}, ${blocks}.`, ...[this.cuts(row)].filter(Boolean), ...steps.map((step) => this.heard(step, row))];
   }
 }
 

@@ -12,7 +12,9 @@ export function hanging(piece, made) {
     const strand = piece.runs.strand[run];
     if (!strands.has(strand) && piece.strandRuns[strand][0] < made) strands.set(strand, run);
   }
-  return [...strands.keys()];
+  const { cuts } = piece, next = piece.runRow[made] || piece.last + 1;
+  const waiting = cuts.filter(([row]) => row > next || (row === next && made <= piece.firstRun[row - 1]));
+  return [...strands.keys(), ...waiting.flatMap(([, cut]) => cut.filter((strand) => piece.strandRuns[strand][0] < made && !strands.has(strand)))];
 }
 
 /** "Tan 3", or "Tan" of a length for one run. @param {Piece} piece @param {number} strand */
@@ -34,7 +36,7 @@ export function before(piece, row) {
     const strand = piece.runs.strand[run];
     if (piece.isFirst(run)) { if (piece.strands.metres[strand] !== null) wind.push(strand); } else if (piece.strandRuns[strand][0] < here[0] && !last.has(strand)) up.add(strand);
   }
-  return { wind, up: [...up], cut: here.filter((run) => piece.isLast(run)).map((run) => piece.runs.strand[run]) };
+  return { wind, up: [...up], off: piece.cutAt(row), cut: here.filter((run) => piece.isLast(run)).map((run) => piece.runs.strand[run]) };
 }
 
 /** What taking a row out again does: strands that come out whole, that hang again, and that were
@@ -45,7 +47,7 @@ export function ripping(piece, row, made) {
   for (const strand of strands) {
     const runs = piece.strandRuns[strand];
     if (runs[0] >= first) whole.push(strand);
-    else if (runs[runs.length - 1] < made) join.push(strand);
+    else if (runs[runs.length - 1] < made && !piece.cutBefore(strand)) join.push(strand);
     else hang.push(strand);
   }
   return { whole, hang, join };
@@ -72,6 +74,8 @@ const LIKELY = 1.959964; // a band holds nineteen times of twenty
 export function lasting(piece, made, told) {
   const f = piece.forecast, { runs, yarns } = piece;
   const loops = yarns.map(() => 0), others = yarns.map(() => 0);
+  /** The tails of cut strands of a yarn. @param {number[]} strands @param {number} i */
+  const cutCm = (strands, i) => strands.filter((s) => piece.strands.yarn[s] === i).length * f.tail_cm * yarns[i].held;
   const loopCm = yarns.map((yarn) => yarn.loop_cm);
   const error = yarns.map((yarn) => (yarn.band[1] - yarn.band[0]) / 2);
   const measured = yarns.map(() => false), doubtful = yarns.map(() => false);
@@ -82,6 +86,9 @@ export function lasting(piece, made, told) {
       if (runs.yarn[run] !== i) continue;
       loops[i] += f.loops[run];
       others[i] += f.others[run] * yarn.held;
+    }
+    for (const [row, strands] of piece.cuts) {
+      if (row <= piece.runRow[at[i] - 1]) others[i] += cutCm(strands, i);
     }
     const one = told[yarn.name];
     if (!one) return;
@@ -118,6 +125,9 @@ export function lasting(piece, made, told) {
   const needOf = (/** @type {number} */ run, /** @type {number} */ i) => yarns[i].held * (f.loops[run] * loopCm[i] + f.others[run]) / 100;
   return yarns.map((yarn, i) => {
     let worked = 0, need = yarn.border * loopCm[i] / yarn.loop_cm, since = 0;
+    for (const [row, strands] of piece.cuts) {
+      if (row > piece.runRow[made - 1]) need += cutCm(strands, i) / 100;
+    }
     for (let run = 0; run < piece.allRuns; run++) {
       if (runs.yarn[run] !== i) continue;
       if (run < at[i]) worked += needOf(run, i);
