@@ -21,8 +21,10 @@ from pix2block.amounts.run_out import forecast
 from pix2block.amounts.under_way import Done, Left
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
+from pix2block.chart.made import made_up_to
 from pix2block.chart.reading import write_chart
 from pix2block.command.cli import run
+from pix2block.craft.diagonal import Layout
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS, HANDS, START_CORNERS
 from pix2block.options.progress_file import read_progress
@@ -31,6 +33,7 @@ from pix2block.pages.hookside import hookside_page, script
 from pix2block.pages.hookside_data import piece_data
 from pix2block.pages.shipped import TEMPLATES
 from pix2block.pattern.pattern import write_rows
+from pix2block.pattern.text import pattern_text
 
 PIECE = "new Piece(JSON.parse(byId('piece-data').textContent))"  # as the page makes it
 PICTURE = "01120 11200 00122 22100"  # every kind of row, 4 lines of 5
@@ -533,3 +536,27 @@ def test_the_scripts_types_hold() -> None:
     done = subprocess.run([tsc(), *words.split(), start], capture_output=True, text=True)
     assert done.stdout == ""
     assert done.returncode == 0
+
+
+def test_bobbins_that_hang_and_are_cut(tmp_path: Path) -> None:
+    """Rows that are made keep their bobbins; what the changed rest no longer takes up is cut."""
+    blocks = random_blocks(np.random.default_rng(11), 9, 8, 3)
+    kept = made_up_to(Chart("Cut", blocks, STOCK, last_row=16, habit=HABITS["carry"]), 8, None)
+    rows = Layout(9, 8, 16, kept.start_corner, kept.hand).row_numbers()
+    chart = replace(kept, blocks=np.where(rows <= 8, blocks, 1))
+    amounts = amounts_of(chart)
+    ((row, strands),) = amounts.plan.cuts.items()
+    (line,) = [line for line in pattern_text(amounts).splitlines() if line.startswith("  Cut: ")]
+    by_tool = forecast(amounts, Done(8), ())
+    with opened(saved(chart, tmp_path)) as page:
+        said, hang, gone, by_page = page.evaluate(
+            f"([row, made]) => {{ const piece = {PIECE}, words = new Words(piece);"
+            "return [words.heardRow(row)[1], hanging(piece, made), hanging(piece, made + 1),"
+            "lasting(piece, made, {})]; }",
+            [row, by_tool.done_runs],
+        )
+    assert said == line.strip().replace(", ", "; ").replace(" #", ", bobbin ")
+    assert set(strands) <= set(hang)
+    assert not set(strands) & set(gone)
+    for one, its in zip(by_tool.yarns, by_page, strict=True):
+        assert its["need"] == pytest.approx(one.need, abs=0.02)
