@@ -283,10 +283,12 @@ def with_row(folder: Path, old: str, new: str) -> None:
     path.write_text(text.replace(old, new), encoding="utf-8")
 
 
-def test_a_testers_row_becomes_the_chart(folder: Path) -> None:
+def test_a_testers_row_becomes_the_chart(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     before = (folder / "chart.json").read_bytes()
     with_row(folder, "3 blocks: 1 Tar, 1 Moss 2, 1 Chalk.", "3 blocks: 1 Tar, 2 chalk.")
+    capsys.readouterr()
     assert run(["report", str(folder / "pattern.txt"), *CHEAP]) == 0
+    assert "The blocks of pattern.txt. 1 block: tails " in capsys.readouterr().out
     after = chart_in(folder)
     assert [(line.mend, line.value) for line in after.mends] == [("grid", "pattern.txt")]
     changed = np.argwhere(after.blocks != PIECE.blocks)

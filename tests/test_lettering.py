@@ -173,7 +173,7 @@ def test_letters_that_may_not_read_are_told() -> None:
         28,
     )
     after = written(near, "I", "column 1, line 2", yarn="Straw")
-    assert "hard to read on Sand (" in after.mends[-1].words
+    assert "hard to read on Sand (1.1 : 1): 3 : 1 in lightness reads" in after.mends[-1].words
     clear = written(field(20, 9), "HIH", "column 1, line 2")
     assert "read" not in clear.mends[-1].words
 

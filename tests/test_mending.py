@@ -24,8 +24,9 @@ from pix2block.design.likeness import error_figures
 from pix2block.drawing.marks import with_marks
 from pix2block.ground.errors import BadInput
 from pix2block.mending.apply import apply_mends
-from pix2block.mending.back import journal_lines, undo
+from pix2block.mending.back import journal_lines, steps_of, undo
 from pix2block.mending.places import Line, blocks_at, place_of, straight
+from pix2block.recipes.replay import done_on
 from pix2block.reports.tables import chart_csv
 from pix2block.yarn.yarn import Yarn
 
@@ -474,6 +475,9 @@ def test_every_mend_and_its_undo_give_the_same_bytes(data: st.DataObject) -> Non
     for count in range(1, total + 1):
         assert write_chart(undo(states[-1], count).after) == write_chart(states[-1 - count])
     values = [(line.mend, line.value) for line in states[-1].mends]
+    redone, left_out = done_on(chart, steps_of(states[-1]))
+    assert not left_out
+    assert write_chart(redone) == write_chart(states[-1])
     if not any(name == "rename" for name, _ in values):
         replayed = chart
         for one in values:

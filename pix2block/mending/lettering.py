@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.chart.chart import Chart
-from pix2block.color.difference import difference_table
+from pix2block.color.spaces import from_hex, relative_luminance
 from pix2block.ground.errors import BadInput
 from pix2block.ground.units import say_count
 from pix2block.mending.alphabet import HEIGHTS, Lettered, lettered
@@ -19,7 +19,7 @@ from pix2block.mending.places import Mask, blocks_at, place_of
 
 _FORM = re.compile(r"(?s)(.*) at (.*?) height (\d{1,3}) in (.*)")
 _CENTRE = re.compile(r"cent(?:re|er), line ([1-9]\d{0,5})", re.I)
-_READS = 20.0  # CIEDE2000 between letters and what lies around them
+_READS = 3.0  # to 1, of luminances: what WCAG 2.1, success criterion 1.4.3, asks of large text
 
 
 @dataclass(frozen=True)
@@ -103,8 +103,8 @@ def _on_chart(
 def _doubts(
     chart: Chart, numbers: NDArray[np.int64], yarn: int, letters: Sequence[str]
 ) -> list[str]:
-    """What is hard to read: letters that touch blocks of their yarn, and yarns that lie around them
-    and are much like it."""
+    """What is hard to read: letters that touch blocks of their yarn, and yarns around them that are
+    as light or as dark."""
     from scipy.ndimage import binary_dilation
 
     at = numbers >= 0
@@ -119,15 +119,19 @@ def _doubts(
         names = " ".join(letters[number] for number in sorted(touching))
         said.append(f"{names} touch other blocks of {chart.yarns[yarn].name}, so they may not read")
     around = [i for i in np.unique(chart.blocks[near]).tolist() if i != yarn]
-    table = difference_table(chart.yarn_rgb[[yarn]], chart.yarn_rgb[around])[0] if around else []
+    ratios = {i: _contrast(chart.yarns[yarn].color, chart.yarns[i].color) for i in around}
     alike = [
-        f"{chart.yarns[i].name} ({apart:.0f})"
-        for i, apart in zip(around, table, strict=True)
-        if apart < _READS
+        f"{chart.yarns[i].name} ({ratio:.1f} : 1)" for i, ratio in ratios.items() if ratio < _READS
     ]
     if alike:
-        said.append(f"hard to read on {', '.join(alike)}: {_READS:.0f} CIEDE2000 or more reads")
+        said.append(f"hard to read on {', '.join(alike)}: {_READS:.0f} : 1 in lightness reads")
     return said
+
+
+def _contrast(one: str, other: str) -> float:
+    """The contrast ratio of two colours, 1 to 21 (WCAG 2.1)."""
+    low, high = sorted(relative_luminance(from_hex(color)) for color in (one, other))
+    return (high + 0.05) / (low + 0.05)
 
 
 def _touches(letter: Mask, others: Mask) -> bool:

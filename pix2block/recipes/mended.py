@@ -62,7 +62,8 @@ def report_of(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
     if chart_beside(path) is None:
         return _noting_edits(open_chart(path, options))
     study, done, read = open_and_apply(path, options, ())
-    return mended(study, done, read)
+    after = mended(study, done, read)
+    return replace(after, decisions=(*after.decisions, *done.lines))
 
 
 def open_and_apply(
