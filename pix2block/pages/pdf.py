@@ -167,12 +167,23 @@ def _data(document: Document, by: _Setting) -> dict[str, Any]:
             "columns": max(1, int(paper.inside_mm / _LENGTH_COLUMN_MM)),
         },
         "spans": by.pictures.spans,
+        "turns": _turns(by.pictures.spans),
         "cover": _raster(by.pictures.fabric, paper, beside=photo is not None),
         "photo": _raster(photo, paper, beside=True) if photo else None,
         "legend": _legend(by),
         "front": document.front,
         "sections": [s for section in document.sections for s in _section(section, by)],
     }
+
+
+def _turns(spans: Sequence[tuple[float, float]]) -> list[int]:
+    """Numbers of the rows at which a side of the piece turns, of where each row lies."""
+    around = zip(spans, spans[1:], spans[2:], strict=False)
+    return [
+        number
+        for number, (before, here, after) in enumerate(around, 2)
+        if any(abs(a - 2 * b + c) > 1e-6 for a, b, c in zip(before, here, after, strict=True))
+    ]
 
 
 def _raster(raster: Raster, paper: Paper, beside: bool) -> dict[str, Any]:
