@@ -286,6 +286,10 @@ def test_files_come_in_the_table_s_order_and_a_begun_one_is_waited_for() -> None
     assert done == ["quick", "slow"]
     assert threading.active_count() == before
 
+    done.clear()
+    assert list(make_files(None, table, Options(), beside=False)) == ["slow", "quick"]
+    assert done == ["quick", "slow"]
+
     def broken(_: object) -> bytes:
         raise BadInput("no such thing")
 

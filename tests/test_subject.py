@@ -10,11 +10,18 @@ import skimage.data
 from PIL import Image
 
 import pix2block
-from pix2block.color.spaces import Floats, decode
+from pix2block.color.names import nearest_names
+from pix2block.color.spaces import Bytes, Floats, decode
 from pix2block.design.likeness import error_figures
 from pix2block.design.subject import cover, find_subject, subject_weights
+from pix2block.design.view import WHOLE, Viewing, view_picture
+from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
 from pix2block.picture.blocks import frame_picture
+from pix2block.picture.picture import open_picture
+from pix2block.recipes.subject_map import subject_words
+
+CAT = Path(__file__).parents[1] / "sample_images" / "tallow_cat.jpg"
 
 
 def light_of(pixels: np.ndarray, width: int, samples: int) -> tuple[Floats, int]:
@@ -110,3 +117,22 @@ def test_none_and_area_is_the_least_error(tmp_path: Path) -> None:
 
     least = error(aim="area", subject="none")
     assert least < min(error(), error(aim="area"), error(subject="none"))
+
+
+def test_of_a_large_chart_a_part_of_the_colours_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    """All colours of a million blocks at once took 7 GB."""
+    view = view_picture(
+        open_picture(CAT), Viewing(170, 210, WHOLE, "photo", settings.DEFAULT_STROKES)
+    )
+    assert view.subject.inside.sum() > 10_000
+    said = subject_words(view, view.subject)
+    looked_up = []
+
+    def counted(colors: Bytes) -> list[str]:
+        looked_up.append(len(colors))
+        return nearest_names(colors)
+
+    monkeypatch.setattr("pix2block.recipes.subject_map.nearest_names", counted)
+    assert subject_words(view, view.subject) == said
+    assert looked_up
+    assert looked_up[0] <= 10_000

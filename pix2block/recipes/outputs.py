@@ -223,6 +223,9 @@ def outputs_of(study: Study) -> tuple[Output[Study], ...]:
     return (*OUTPUTS, *editions, *study.more_outputs)
 
 
+_MOST_BESIDE = 40_000  # blocks of a piece whose files are made side by side
+
+
 def files_of(
     what: Study | Chart | HasOutputs, only: Sequence[str] | None = None
 ) -> dict[str, bytes]:
@@ -235,7 +238,8 @@ def files_of(
         what = Study(what)
     if not isinstance(what, Study):
         return make_files(what, what.outputs, NOTHING_ASKED, only)
-    made = make_files(what, outputs_of(what), what.options, only)
+    small = what.chart.blocks.size <= _MOST_BESIDE
+    made = make_files(what, outputs_of(what), what.options, only, beside=small)
     if SUMMARY in made:
         made[SUMMARY] = summary_json(what, digests(made)).encode()
     return made

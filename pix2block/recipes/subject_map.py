@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 
 import numpy as np
@@ -18,6 +19,7 @@ from pix2block.options.table import Options
 from pix2block.picture.blocks import Frame, block_light
 from pix2block.picture.picture import open_picture
 
+_MOST_LOOKED_UP = 10_000  # blocks; of more a part that is spread evenly tells as well
 _NAMED, _MOST_NAMED = 0.2, 2  # a share of the subject whose colour is named, and how many are
 
 
@@ -64,11 +66,13 @@ def subject_words(view: View, subject: SubjectMap | None) -> str:
             " says what counts more).",
         )
     inside = subject.inside
-    names = Counter(nearest_names(view.means[inside]))
+    colors = view.means[inside]
+    named = colors[:: math.ceil(len(colors) / _MOST_LOOKED_UP)]
+    names = Counter(nearest_names(named))
     most = [
         name.lower()
         for name, count in names.most_common(_MOST_NAMED)
-        if count >= _NAMED * inside.sum()
+        if count >= _NAMED * len(named)
     ]
     what = " and ".join(most) or names.most_common(1)[0][0].lower()
     return Advice(

@@ -61,28 +61,33 @@ def make_files(
     table: Iterable[Output[N]],
     options: Options,
     only: Sequence[str] | None = None,
+    beside: bool = True,
 ) -> dict[str, bytes]:
     """Files of a noun, by name: those that options ask for, or only those that are named, which are
-    then made whether or not options ask for them.
+    then made whether or not options ask for them. beside: what can be made while others are, is;
+    else after them, so that large ones do not take their memory together.
 
     Raises BadInput for a name of none that can be made.
     """
     by_name = {row.name: row for row in table}
     if only is None:
         asked = [row for row in by_name.values() if row.is_asked(options) and row.can(noun)]
-        return _made(noun, asked)
+        return _made(noun, asked, beside)
     for name in only:
         if name not in by_name or not by_name[name].can(noun):
             raise BadInput(
                 unknown("file", name, [n for n, row in by_name.items() if row.can(noun)])
             )
-    return _made(noun, [by_name[name] for name in only])
+    return _made(noun, [by_name[name] for name in only], beside)
 
 
-def _made(noun: N, rows: Sequence[Output[N]]) -> dict[str, bytes]:
-    """The bytes of each row: those that leave the interpreter free beside the others."""
-    with ThreadPoolExecutor(1) as beside:
-        begun = {row.name: beside.submit(row.begin(noun)) for row in rows if row.begin}
+def _made(noun: N, rows: Sequence[Output[N]], beside: bool) -> dict[str, bytes]:
+    """The bytes of each row: those that leave the interpreter free beside the others, or last."""
+    if not beside:
+        made = {row.name: row.make(noun) for row in sorted(rows, key=lambda row: bool(row.begin))}
+        return {row.name: made[row.name] for row in rows}
+    with ThreadPoolExecutor(1) as thread:
+        begun = {row.name: thread.submit(row.begin(noun)) for row in rows if row.begin}
         made = {row.name: row.make(noun) for row in rows if row.name not in begun}
         made |= {name: last.result() for name, last in begun.items()}
     return {row.name: made[row.name] for row in rows}
