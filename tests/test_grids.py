@@ -265,6 +265,20 @@ def test_what_is_no_workbook_is_told(data: bytes) -> None:
         drawn_xlsx(data, "mine.xlsx")
 
 
+def test_a_spoilt_workbook_ends_in_one_line() -> None:
+    data, rng = chart_xlsx(amounts_of(PIECE)), np.random.default_rng(7)
+    told: list[list[str]] = []
+    for _ in range(120):
+        spoilt = bytearray(data)
+        for at in rng.integers(0, len(spoilt), 3):
+            spoilt[at] = rng.integers(0, 256)
+        try:
+            drawn_xlsx(bytes(spoilt), "mine.xlsx")
+        except BadInput as error:
+            told.append(error.lines())
+    assert {len(lines) for lines in told} == {1}
+
+
 # The pattern
 
 

@@ -6,6 +6,7 @@ import colorsys
 import io
 import re
 import zipfile
+import zlib
 from typing import Any
 
 from pix2block.chart.drawn import Cell, Drawn, Line, drawn_of, without_counts
@@ -15,6 +16,11 @@ from pix2block.ground.settings import MOST_BLOCKS_A_SIDE
 SHEET = "chart"
 _MOST_UNPACKED = 400_000_000  # bytes; a chart of 1,000 x 1,000 blocks takes a tenth
 _BEYOND = MOST_BLOCKS_A_SIDE + 2  # with counts, and one more, which is refused
+# What a file that is no workbook, or a spoilt one, makes its reader raise.
+_SPOILT = (
+    *(ValueError, KeyError, TypeError, IndexError, AttributeError, OverflowError, SyntaxError),
+    *(OSError, EOFError, NotImplementedError, zipfile.BadZipFile, zlib.error),
+)
 # The theme's colours in the order in which cells number them.
 _ACCENTS = [f"accent{number}" for number in range(1, 7)]
 _THEME = ["lt1", "dk1", "lt2", "dk2", *_ACCENTS, "hlink", "folHlink"]
@@ -35,7 +41,7 @@ def drawn_xlsx(data: bytes, place: str) -> Drawn:
             [_cell(cell, colors) for cell in row]
             for row in sheet.iter_rows(max_row=_BEYOND, max_col=_BEYOND)
         ]
-    except (ValueError, KeyError, TypeError, IndexError, SyntaxError, zipfile.BadZipFile) as error:
+    except _SPOILT as error:
         raise BadInput(f'{place}: its sheet "{sheet.title}" cannot be read: {error}') from None
     return _drawn(rows, place, sheet.title)
 
@@ -49,10 +55,7 @@ def _opened(data: bytes, place: str) -> Any:
             if sum(part.file_size for part in packed.infolist()) > _MOST_UNPACKED:
                 raise BadInput(f"{place}: far too large for a grid: leave only its sheet in it")
         return openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True)
-    except (
-        *(zipfile.BadZipFile, InvalidFileException, KeyError, ValueError, TypeError, OSError),
-        *(SyntaxError, IndexError, AttributeError, EOFError, NotImplementedError),
-    ):
+    except (*_SPOILT, InvalidFileException):
         raise BadInput(
             f"{place} is no workbook that can be read: save it as .xlsx, or as CSV"
         ) from None
