@@ -560,3 +560,32 @@ def test_bobbins_that_hang_and_are_cut(tmp_path: Path) -> None:
     assert not set(strands) & set(gone)
     for one, its in zip(by_tool.yarns, by_page, strict=True):
         assert its["need"] == pytest.approx(one.need, abs=0.02)
+
+
+def test_it_begins_where_the_chart_is_made(tmp_path: Path) -> None:
+    chart = chart_of(PICTURE)
+    for run, said in ((None, "0 of 4 blocks"), (2, "3 of 4 blocks")):
+        kept = made_up_to(chart, 3 if run is None else 4, run)
+        folder = tmp_path / f"{run}"
+        folder.mkdir()
+        with opened(saved(kept, folder)) as page:
+            assert page.locator("#row").text_content() == "4"
+            assert (page.locator("#counted").text_content() or "").endswith(said)
+
+
+def test_stripes_worked_row_by_row(tmp_path: Path) -> None:
+    """A narrow piece in stripes of two rows: every row one step, told with its turn."""
+    rows = Layout(4, 12, 15, "bottom-right", "right").row_numbers()
+    chart = Chart("Scarf", (rows - 1) // 2 % 3, YARNS, last_row=15, turn="early")
+    steps, above = [], []
+    with opened(saved(chart, tmp_path)) as page:
+        still(page)
+        for step in worked(page, go):
+            steps.append(step)
+            above.append(page.locator("#made").text_content() or "")
+    assert steps == [
+        f"{row.blocks} {YARNS[(row.number - 1) // 2 % 3].name}" for row in chart.layout
+    ]
+    for row, said in zip(chart.layout, above, strict=True):
+        assert ("Climb the edge" in said) == (row.begins == "travel")
+        assert ("marker into block 1" in said) == row.marker

@@ -16,12 +16,15 @@ from playwright.sync_api import Page
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
+from pix2block.chart.made import made_up_to
 from pix2block.color.spaces import contrast, from_hex
+from pix2block.craft.diagonal import Layout
 from pix2block.drawing.style import THEMES
 from pix2block.ground.settings import HABITS, Habit
 from pix2block.pages.pattern_pictures import PatternPictures
 from pix2block.pages.shipped import style_sheet, template
 from pix2block.pages.web_page import web_page
+from pix2block.pattern.text import pattern_text
 from pix2block.pattern.words import piece_line
 from pix2block.pattern.writing import write_document
 
@@ -298,3 +301,16 @@ def test_no_number_is_torn_from_its_unit() -> None:
 def text_within(root: ET.Element) -> str:
     """What the page says in its words."""
     return "\n".join("".join(section.itertext()) for section in root.iter("section"))
+
+
+def test_bobbins_that_hang_and_are_cut_are_told() -> None:
+    """Rows that are made keep their bobbins; what the changed rest no longer takes up is cut."""
+    blocks = random_blocks(np.random.default_rng(11), 9, 8, 3)
+    kept = made_up_to(Chart("Cut", blocks, YARNS, last_row=16, habit=HABITS["carry"]), 8)
+    rows = Layout(9, 8, 16, kept.start_corner, kept.hand).row_numbers()
+    chart = replace(kept, blocks=np.where(rows <= 8, blocks, 1))
+    (line,) = [
+        line for line in pattern_text(amounts_of(chart)).splitlines() if line.startswith("  Cut: ")
+    ]
+    words = text_within(parsed(page_of(chart))).replace("\u00a0", " ")
+    assert f"First cut {line.removeprefix('  Cut: ')}" in words

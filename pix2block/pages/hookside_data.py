@@ -60,6 +60,7 @@ def piece_data(amounts: Amounts, rows: Sequence[PatternRow]) -> dict[str, Any]:
         ],
         "runs": _runs(amounts),
         "strands": _strands(amounts),
+        "done": [chart.done.row, chart.done.run] if chart.done else None,
         "cuts": {str(row): list(strands) for row, strands in amounts.plan.cuts.items()},
         "forecast": _forecast(amounts),
     }

@@ -39,6 +39,8 @@ export class Piece {
     /** @type {[number, number][]} */ this.groups = data.groups;
     /** @type {Record<"blocks" | "yarn" | "strand" | "behind", number[]>} */ this.runs = data.runs;
     /** @type {{yarn: number[], number: number[], metres: (?number)[]}} */ this.strands = data.strands;
+    /** @type {?[number, ?number]} how far it was made when the page was written */
+    this.done = data.done;
     /** @type {[number, number[]][]} rows before which strands that hang are cut */
     this.cuts = Object.entries(data.cuts).map(([row, strands]) => [Number(row), strands]);
     /** @type {any} figures of the tool's own forecast */ this.forecast = data.forecast;

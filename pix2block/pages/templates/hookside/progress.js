@@ -12,7 +12,8 @@ export class Progress {
   constructor(piece, storage) {
     this.piece = piece;
     this.storage = storage;
-    this.place = { row: 1, step: 0 };
+    const [row, runs] = piece.done || [0, null];
+    this.place = runs === null || piece.stepsOf(row).length === 1 ? { row: row + 1, step: 0 } : { row, step: runs + 1 };
     this.byRow = false;
     /** @type {[number, number][]} seconds that a step took and minutes that were planned for it */
     this.taps = [];
