@@ -13,7 +13,11 @@ out once, when it is asked for: what it takes, its rows, its pattern, its files.
 Ways to a piece, each with the options that the command line has, under the same names:
 
     chart_picture(picture, options)    a picture becomes a chart
-    open_chart(path, options)          a chart.json that was kept, or a grid as CSV
+    open_chart(path, options)          a chart.json that was kept, a grid as CSV or .xlsx, or a
+                                       pattern.txt; report_of takes one that was changed beside its
+                                       chart.json as a mend of that
+    chart_again(picture, folder, options)   a picture charted anew, with the mends of its chart.json
+                                       in the folder done again
     stripe_plan(plan, options)         a stripe plan; stripe_side_by_side compares several
     Study(chart)                       a chart of your own: Chart(title, blocks, yarns, last_row)
 
@@ -92,8 +96,9 @@ if TYPE_CHECKING:
     from pix2block.proof.compare import Proof
     from pix2block.recipes.from_file import check_chart, open_chart
     from pix2block.recipes.from_picture import chart_picture, with_options
-    from pix2block.recipes.mended import mend, undo
+    from pix2block.recipes.mended import mend, report_of, undo
     from pix2block.recipes.outputs import OUTPUTS, files_of, outputs_of, save
+    from pix2block.recipes.replay import chart_again
     from pix2block.recipes.supplies import open_shelf
     from pix2block.recipes.swatch import keep_swatch, swatch_lines
     from pix2block.reports.summary import summary
@@ -125,8 +130,10 @@ _HOME = {
         "Compared",
         "compared_lines",
     ),
+    "pix2block.recipes.replay": ("chart_again",),
     "pix2block.recipes.mended": (
         "mend",
+        "report_of",
         "undo",
     ),
     "pix2block.stripes.recipe": (
@@ -226,6 +233,7 @@ _HOME = {
 _MODULE_OF = {name: module for module, names in _HOME.items() for name in names}
 
 __all__ = [  # noqa: RUF022
+    "chart_again",
     "chart_picture",
     "open_shelf",
     "with_options",
@@ -246,6 +254,7 @@ __all__ = [  # noqa: RUF022
     "OUTPUTS",
     "files_of",
     "outputs_of",
+    "report_of",
     "save",
     "fault_lines",
     "note_lines",

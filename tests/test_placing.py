@@ -47,6 +47,15 @@ def test_a_charts_yarns_go_by_name_and_its_own_colours_win(tmp_path: Path) -> No
     assert "Sky, #80a0ff, comes in" in after.mends[0].words
 
 
+def test_a_yarn_without_a_colour_comes_last_with_a_stand_in(tmp_path: Path) -> None:
+    path = tmp_path / "leaf.csv"
+    path.write_text("Wexel,Tar\n", encoding="utf-8")
+    after = pix2block.mend(PIECE, [("insert", f"{path}@column 1, line 1")])
+    assert after.blocks.tolist()[0] == [4, 3, 1, 1]
+    assert after.yarns[4].name == "Wexel"
+    assert "no colour is told for some yarns" in after.mends[0].words
+
+
 @pytest.mark.parametrize(
     ("value", "told"),
     [
@@ -138,6 +147,12 @@ def test_outlines_and_letters_stay() -> None:
     dark = replace(dark, source=replace(chart.source, means=means))
     asked = [("paint", "column 8, line 8=Clay"), ("calm", "50")]
     assert apply_mends(dark, asked).after.mends[1].cost["blocks"] == 0
+    asked = [("text", "I at column 7, line 5 height 5 in Stone"), ("calm", "50")]
+    written, calmed = (apply_mends(chart, asked[:n]).after for n in (1, 2))
+    letter = apply_mends(replace(chart, blocks=0 * chart.blocks), asked[:1]).after.blocks == 2
+    assert letter.sum() == 9
+    assert (written.blocks != calmed.blocks).any()
+    assert (calmed.blocks[letter] == 2).all()
 
 
 @pytest.mark.parametrize(

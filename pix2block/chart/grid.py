@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,7 +15,7 @@ from pix2block.color.names import PLAIN_NAMES
 from pix2block.color.yarn_color import parse_yarn_color
 from pix2block.craft.diagonal import Layout
 from pix2block.ground.advice import Advice, Ask
-from pix2block.ground.errors import BadInput, refuse, unknown
+from pix2block.ground.errors import BadInput, nearest, refuse, unknown
 from pix2block.ground.settings import (
     MOST_YARNS,
     START_CORNERS,
@@ -64,9 +64,9 @@ def grid_of(
     they meet empty, is left aside. Names are looked up on the shelf; without one, a name that is a
     colour's word has that colour, one with a fill that of the fill, and any other a stand-in. Yarns
     come in the shelf's order, else by blocks falling. open_to_more: yarns of a colour's word, or of
-    a name and a fill, may come to those of the shelf, whose colours win over a fill. beside: the
-    chart that the cells are of: where a cell's name and fill disagree, the one that differs from it
-    counts.
+    a name and a fill, may come to those of the shelf, whose colours win over a fill; without
+    `beside` also a name alone that is not nearly one of theirs. beside: the chart that the cells
+    are of: where a cell's name and fill disagree, the one that differs from it counts.
 
     Raises BadInput with the cell for what does not fit.
     """
@@ -96,7 +96,7 @@ def grid_of(
                     found[text] = known[key]
                 elif key in fills:
                     found[text] = Yarn(fills[key][0], fills[key][1])
-                elif shelf and not (open_to_more and _color_of(clean_name(text))):
+                elif shelf and not (open_to_more and _may_come(text, shelf, beside)):
                     raise BadInput(unknown("yarn", text, [yarn.name for yarn in shelf]))
                 else:
                     unnamed.append(text)
@@ -129,6 +129,16 @@ def grid_of(
     number = {cell: yarns.index(yarn) for cell, yarn in found.items()}
     blocks = np.array([[number[c] if c else NO_BLOCK for c in row] for row in cells])
     return Grid(blocks.astype(np.int64), yarns, tuple(warnings))
+
+
+_A_SLIP = 0.8  # likeness from which a name is taken for another one misspelt
+
+
+def _may_come(name: str, shelf: Sequence[Yarn], beside: Chart | None) -> bool:
+    """Whether a name that the shelf lacks may be a yarn beside it."""
+    if _color_of(clean_name(name)):
+        return True
+    return beside is None and nearest(name, [yarn.name for yarn in shelf], _A_SLIP) is None
 
 
 def _agreed(drawn: Drawn, known: Mapping[str, Yarn], beside: Chart) -> Drawn:

@@ -64,7 +64,8 @@ def _read(
         found = blocks_in(file, known)
         return found.blocks, found.yarns, []
     grid = grid_of(file, tuple(known), open_to_more=True)
-    return grid.blocks, grid.yarns, list(grid.warnings)
+    told = ["no colour is told for some yarns, which have a stand-in: recolor them"]
+    return grid.blocks, grid.yarns, told if grid.warnings else []
 
 
 def with_cells(
