@@ -11,6 +11,7 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
+from pix2block.colorways.recipe import RECOLOR_OUTPUTS
 from pix2block.comparing.recipe import COMPARE_OUTPUTS
 from pix2block.estimate.recipe import ESTIMATE_OUTPUTS
 from pix2block.recipes.outputs import OUTPUTS
@@ -26,6 +27,7 @@ EVERY: tuple[Output[Any], ...] = (
     *PLANS_OUTPUTS,
     *TRIAL_OUTPUTS,
     *COMPARE_OUTPUTS,
+    *RECOLOR_OUTPUTS,
     *ESTIMATE_OUTPUTS,
 )
 

@@ -68,12 +68,13 @@ stripes.connect stripes.words stripes.sheet stripes.connect_sheet stripes.stripe
 trial.neighbours trial.trial trial.swaps trial.tried trial.views trial.words trial.figures
 trial.sheet trial.picture trial.subject trial.recipe
 comparing.compared comparing.page comparing.recipe
+colorways.roles colorways.colorway colorways.sheet colorways.recipe
 estimate.piece estimate.goals estimate.grid estimate.search estimate.answer estimate.words
 estimate.table estimate.page estimate.recipe
 web.choices web.paragraph web.log web.session web.shown web.guard web.server
 sending.folder sending.server
 command.say command.ending command.help command.program command.progress command.trial command.mend
-command.send command.compare command.estimate command.worktable command.cli
+command.send command.compare command.recolor command.estimate command.worktable command.cli
 """
 FLOORS = ORDER.split()
 

@@ -20,6 +20,7 @@ from pix2block.command.help import SWATCH_GROUPS, GroupedHelp, as_click, given_w
 from pix2block.command.mend import mend_command
 from pix2block.command.program import Program, quicken
 from pix2block.command.progress import ProgressBar
+from pix2block.command.recolor import recolor_command
 from pix2block.command.say import echo, in_words, note
 from pix2block.command.send import send_command
 from pix2block.command.trial import trial_command
@@ -259,6 +260,7 @@ program = Program(
         ),
         mend_command(_finish_chart),
         compare_command(),
+        recolor_command(),
         estimate_command(),
         open_command(),
         _swatch_command(),

@@ -35,9 +35,10 @@ def compare_charts(old: str | Path, new: str | Path) -> Compared:
 
 def folder_for(old: Path, new: Path) -> Path:
     """Where the files go unasked: "output/OLD-NEW". A chart.json goes by its folder's name."""
-    return Path("output") / "-".join(_called(path) for path in (old, new))
+    return Path("output") / "-".join(called(path) for path in (old, new))
 
 
-def _called(path: Path) -> str:
+def called(path: Path) -> str:
+    """What a chart's file goes by: a chart.json by its folder's name."""
     stem = path.resolve().parent.name if path.name == "chart.json" else path.stem
     return stem.strip(". ") or "chart"

@@ -37,6 +37,7 @@ from pix2block.yarn.guess import Gauge
 
 CHART, STRIPE, REPORT, MEND = "chart", "stripe", "report", "mend"
 CHECK, COMPARE, TRIAL, ESTIMATE = "check", "compare", "trial", "estimate"
+RECOLOR = "recolor"
 OPEN = "open"
 PIECES = (CHART, STRIPE, REPORT, MEND)
 ANY = (CHART, STRIPE, REPORT, MEND, TRIAL)
@@ -119,7 +120,7 @@ class Options(Asked):
         "how tails end: woven in, worked over in the next blocks, in a border, as fringe",
         default=settings.DEFAULT_TAIL_ENDING, kept="tail_ending")
 
-    out: str | None = option(OUTPUT, Words("FOLDER"), (*WORKED, COMPARE, OPEN),
+    out: str | None = option(OUTPUT, Words("FOLDER"), (*WORKED, COMPARE, RECOLOR, OPEN),
         "where the files go",
         shown="output/ and the file's name; for a report the folder of its chart.json")
     fresh: bool | None = option(OUTPUT, Flag(), (CHART,),
