@@ -71,7 +71,7 @@ comparing.compared comparing.page comparing.recipe
 colorways.roles colorways.colorway colorways.sheet colorways.recipe
 estimate.piece estimate.goals estimate.grid estimate.search estimate.answer estimate.words
 estimate.table estimate.page estimate.recipe
-web.choices web.paragraph web.log web.session web.shown web.guard web.server
+web.choices web.paragraph web.log web.session web.shown web.table web.guard web.server
 sending.folder sending.server
 command.say command.ending command.help command.program command.progress command.trial command.mend
 command.send command.compare command.recolor command.estimate command.worktable command.cli

@@ -7,6 +7,7 @@ import io
 import json
 import re
 import signal
+import socket
 import subprocess
 import sys
 import threading
@@ -18,6 +19,7 @@ from typing import Any
 import browser
 import pytest
 import uvicorn
+from PIL import Image
 from playwright.sync_api import Page
 
 from pix2block.chart.reading import read_chart
@@ -29,6 +31,7 @@ from pix2block.web.choices import choices_of, chosen
 from pix2block.web.log import LOG
 from pix2block.web.server import worktable
 from pix2block.web.session import Session
+from pix2block.web.table import Table
 
 TOKEN = "a-token-of-this-test"
 GRID = "\n".join(
@@ -72,26 +75,26 @@ class Asking:
         return json.loads(told)
 
 
-@pytest.fixture
-def table(folder: Path) -> Iterator[Asking]:
-    """A piece that is served, in this process."""
-    session = Session(folder)
-    server: uvicorn.Server | None = None
-    import socket
-
+def served(laid: Table) -> Iterator[Asking]:
+    """A worktable that is served in this process while it lasts."""
     listening = socket.socket()
     listening.bind(("127.0.0.1", 0))
+    listening.listen(16)
     port = listening.getsockname()[1]
-    app = worktable(session, TOKEN, port)
+    app = worktable(laid, TOKEN, port)
     server = uvicorn.Server(uvicorn.Config(app, log_level="critical", lifespan="off"))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]})
     thread.start()
-    while not server.started:
-        pass
     yield Asking(port)
     server.should_exit = True
     thread.join()
     listening.close()
+
+
+@pytest.fixture
+def table(folder: Path) -> Iterator[Asking]:
+    """A piece that is served."""
+    yield from served(Table(Session(folder), folder.parent))
 
 
 PAINT = {"mends": [["paint", "column 1, line 1=Tar"], ["paint", "column 2, line 1=Tar"]]}
@@ -344,3 +347,62 @@ def test_a_hostile_name_stays_text(page: Page) -> None:
     page.press(".slip input", "Enter")
     page.wait_for_selector("[data-word=title] >> text=<img src=x")
     assert page.locator("main img").count() == 0
+
+
+# First start
+
+
+@pytest.fixture
+def empty(tmp_path: Path) -> Iterator[Asking]:
+    """A worktable with nothing on it yet."""
+    yield from served(Table(root=tmp_path / "output"))
+
+
+def picture_bytes() -> bytes:
+    out = io.BytesIO()
+    image = Image.new("RGB", (24, 18), "#203040")
+    image.paste("#f0c040", (8, 6, 16, 12))
+    image.save(out, "png")
+    return out.getvalue()
+
+
+def test_a_picture_becomes_a_piece(empty: Asking, tmp_path: Path) -> None:
+    assert empty.json("/api/pieces") == {"pieces": [], "open": False}
+    assert empty.ask("/api/piece")[0] == 422
+    kind = {"Content_Type": "application/octet-stream"}
+    query = "?name=..%2F..%2Flantern.png&width=8&colors=2&hand=left"
+    status, told, _ = empty.ask(f"/api/make{query}", picture_bytes(), **kind)
+    assert status == 200, told
+    assert json.loads(told)["width"] == 8
+    assert empty.json("/api/pieces") == {"pieces": ["lantern"], "open": True}
+    (tmp_path / "lantern.png").write_bytes(picture_bytes())
+    words = ["chart", str(tmp_path / "lantern.png"), "--width", "8", "--colors", "2"]
+    assert run([*words, "--hand", "left", "--out", str(tmp_path / "own")]) == 0
+    made = tmp_path / "output" / "lantern"
+    for path in (tmp_path / "own").iterdir():
+        assert (made / path.name).read_bytes() == path.read_bytes(), path.name
+
+
+@pytest.mark.parametrize(
+    ("query", "body", "what"),
+    [
+        ("?width=8", b"no picture", "no picture that can be read"),
+        ("?width=none", None, "width"),
+        ("?colors=0", None, "colors"),
+    ],
+)
+def test_what_is_no_picture_or_size_is_told(
+    empty: Asking, query: str, body: bytes | None, what: str, tmp_path: Path
+) -> None:
+    kind = {"Content_Type": "application/octet-stream"}
+    status, told, _ = empty.ask(f"/api/make{query}", body or picture_bytes(), **kind)
+    assert status == 422
+    assert what in json.loads(told)["faults"][0]
+    assert not (tmp_path / "output").exists()
+
+
+def test_no_other_folder_is_laid_on_the_table(table: Asking, folder: Path) -> None:
+    (folder.parent / "aside").mkdir()
+    for name in ("aside", "..", "piece/../piece", "/", ""):
+        assert table.ask("/api/lay", {"name": name})[0] == 422
+    assert table.json("/api/lay", {"name": "piece"})["width"] == 6

@@ -17,7 +17,8 @@ from pix2block.options.table import OPEN, Options, specs
 
 _HELP = (
     "Opens the worktable: a piece in the browser, on this machine alone. A picture is charted "
-    "first; a chart.json, or the folder that holds it, is opened as it stands. Every change is "
+    "first; a chart.json, or the folder that holds it, is opened as it stands; without any of them "
+    "the page asks for a picture, or a piece to go on with. Every change is "
     "kept as it happens; Ctrl-C writes the piece's files and stops."
 )
 
@@ -26,22 +27,25 @@ def open_command() -> click.Command:
     """The command."""
     of = specs(OPEN)
 
-    def call(place: str, no_browser: bool, **words: Any) -> None:
-        _open(Path(place), Options.from_words(given_words(words, of)), no_browser)
+    def call(place: str | None, no_browser: bool, **words: Any) -> None:
+        _open(
+            Path(place) if place else None, Options.from_words(given_words(words, of)), no_browser
+        )
 
     parameters: list[click.Parameter] = [
-        click.Argument(["place"], metavar="PICTURE|CHART|FOLDER"),
+        click.Argument(["place"], metavar="[PICTURE|CHART|FOLDER]", required=False),
         *map(as_click, of),
         click.Option(["--no-browser", "no_browser"], is_flag=True, help="print the address alone"),
     ]
     return GroupedHelp(OPEN, params=parameters, callback=call, help=_HELP, of=of)
 
 
-def _open(place: Path, options: Options, no_browser: bool) -> None:
+def _open(place: Path | None, options: Options, no_browser: bool) -> None:
     from pix2block.web.server import serve
     from pix2block.web.session import Session
+    from pix2block.web.table import Table
 
-    session = Session(_folder(place, options))
+    table = Table(Session(_folder(place, options)) if place else None)
 
     def opened(address: str) -> None:
         echo(f"The worktable is at {address}")
@@ -49,8 +53,9 @@ def _open(place: Path, options: Options, no_browser: bool) -> None:
         if not no_browser:
             webbrowser.open(address)
 
-    serve(session, opened)
-    echo(f"Everything is in {session.folder}")
+    serve(table, opened)
+    if table.session is not None:
+        echo(f"Everything is in {table.session.folder}")
 
 
 def _folder(place: Path, options: Options) -> Path:

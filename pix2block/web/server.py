@@ -19,12 +19,15 @@ from pix2block.ground.errors import BadInput, Pix2blockError
 from pix2block.web.guard import MOST_BODY, Guard
 from pix2block.web.session import Session
 from pix2block.web.shown import choices_json, piece_json, row_json
+from pix2block.web.table import Table
 
 if TYPE_CHECKING:
     from starlette.applications import Starlette
     from starlette.requests import Request
     from starlette.responses import Response
 
+PICTURE = "application/octet-stream"
+_LONGEST_WORD = 200  # of an option, or a file's name
 STATIC = Path(__file__).parent / "static"
 _KINDS = {
     ".html": "text/html; charset=utf-8",
@@ -46,19 +49,25 @@ _APART = {
 }
 
 
-def worktable(session: Session, token: str, port: int) -> Starlette:
-    """The application for one piece. token: what a request must know; port: it is served at."""
+def worktable(table: Table, token: str, port: int) -> Starlette:
+    """The application. token: what a request must know; port: it is served at."""
     from starlette.applications import Starlette
     from starlette.middleware import Middleware
     from starlette.routing import Route
 
     def route(path: str, answer: Callable[..., Any], method: str = "GET") -> Route:
-        return Route(path, _answering(session, answer), methods=[method])
+        return Route(path, _answering(lambda: table.piece, answer), methods=[method])
+
+    def of_table(path: str, answer: Callable[..., Any], method: str = "GET") -> Route:
+        return Route(path, _answering(lambda: table, answer), methods=[method])
 
     return Starlette(
         routes=[
-            route("/", lambda _, __: _file("index.html", "text/html; charset=utf-8")),
-            route("/static/{name}", _shipped),
+            of_table("/", lambda _, __: _file("index.html", "text/html; charset=utf-8")),
+            of_table("/static/{name}", _shipped),
+            of_table("/api/pieces", _pieces),
+            of_table("/api/lay", _lay, "POST"),
+            of_table("/api/make", _make, "POST"),
             route("/api/piece", lambda of, _: piece_json(of)),
             route("/api/choices/{word}", _choices),
             route("/api/row/{number:int}", _row),
@@ -74,9 +83,9 @@ def worktable(session: Session, token: str, port: int) -> Starlette:
     )
 
 
-def _answering(session: Session, answer: Callable[..., Any]) -> Callable[..., Any]:
-    """An endpoint: what `answer` gives, as JSON where it is none of Starlette's responses. Errors
-    for the maker are one shape: {"faults": [line, …]}."""
+def _answering(of: Callable[[], Any], answer: Callable[..., Any]) -> Callable[..., Any]:
+    """An endpoint: what `answer` gives of the table or its piece, as JSON where it is none of
+    Starlette's responses. Errors for the maker are one shape: {"faults": [line, …]}."""
     from starlette.concurrency import run_in_threadpool
     from starlette.responses import JSONResponse, Response
 
@@ -88,12 +97,16 @@ def _answering(session: Session, answer: Callable[..., Any]) -> Callable[..., An
                 data += part
                 if len(data) > MOST_BODY:
                     return JSONResponse({"faults": ["too much at once"]}, 413)
-            try:
-                body = json.loads(bytes(data) or b"{}")
-            except (ValueError, RecursionError):
-                return JSONResponse({"faults": ["no JSON"]}, 400)
+            if request.headers.get("content-type") == PICTURE:
+                body = bytes(data)
+            else:
+                try:
+                    body = json.loads(bytes(data) or b"{}")
+                except (ValueError, RecursionError):
+                    return JSONResponse({"faults": ["no JSON"]}, 400)
+        asked = _Asked(request, body)
         try:
-            made = await run_in_threadpool(answer, session, _Asked(request, body))
+            made = await run_in_threadpool(lambda: answer(of(), asked))
         except Pix2blockError as error:
             return JSONResponse({"faults": error.lines(Ask.__str__)}, 422)
         return made if isinstance(made, Response) else JSONResponse(made)
@@ -106,6 +119,7 @@ class _Asked:
 
     def __init__(self, request: Request, body: Any) -> None:
         self.path, self.body = request.path_params, body
+        self.query = dict(request.query_params)
 
     def text(self, key: str, most: int = 2000) -> str:
         """A text of the body. Raises BadInput where there is none."""
@@ -113,6 +127,21 @@ class _Asked:
         if not isinstance(value, str) or len(value) > most:
             raise BadInput(f"{key}: write a text of at most {most} characters")
         return value
+
+
+def _pieces(table: Table, _: _Asked) -> Any:
+    return {"pieces": table.pieces(), "open": table.session is not None}
+
+
+def _lay(table: Table, asked: _Asked) -> Any:
+    return piece_json(table.lay(asked.text("name")))
+
+
+def _make(table: Table, asked: _Asked) -> Any:
+    if not isinstance(asked.body, bytes):
+        raise BadInput(f"send a picture's bytes, as {PICTURE}")
+    words = {name: value[:_LONGEST_WORD] for name, value in asked.query.items()}
+    return piece_json(table.make(words.pop("name", "picture"), asked.body, words))
 
 
 def _choices(session: Session, asked: _Asked) -> Any:
@@ -159,7 +188,7 @@ def _settle(session: Session, _: _Asked) -> Any:
     return {"folder": session.folder.name}
 
 
-def _shipped(_: Session, asked: _Asked) -> Response:
+def _shipped(_: Table, asked: _Asked) -> Response:
     path = _SHIPPED.get(asked.path["name"])
     if path is None:
         return _missing()
@@ -212,8 +241,8 @@ def _zip(session: Session) -> Response:
     return Response(out.getvalue(), media_type="application/zip", headers=headers)
 
 
-def serve(session: Session, opened: Callable[[str], None]) -> None:
-    """Serve a piece on this machine until interrupted; then every file is written anew. opened:
+def serve(table: Table, opened: Callable[[str], None]) -> None:
+    """Serve the worktable on this machine until interrupted; then every file is written. opened:
     called with the address once it is answered."""
     import uvicorn
 
@@ -223,7 +252,7 @@ def serve(session: Session, opened: Callable[[str], None]) -> None:
     listening.listen(128)  # so that a browser that is opened at once waits for its answer
     port = listening.getsockname()[1]
     config = uvicorn.Config(
-        worktable(session, token, port), log_level="critical", access_log=False, lifespan="off"
+        worktable(table, token, port), log_level="critical", access_log=False, lifespan="off"
     )
     server = uvicorn.Server(config)
     opened(f"http://127.0.0.1:{port}/{token}")
@@ -232,4 +261,4 @@ def serve(session: Session, opened: Callable[[str], None]) -> None:
             server.run(sockets=[listening])
     finally:
         listening.close()
-        session.settle()
+        table.settle()

@@ -24,8 +24,8 @@ async function ask(path, body) {
   try {
     answer = await fetch(path, body === undefined ? {} : {
       method: "POST",
-      headers: { "content-type": "application/json" },
-      body: JSON.stringify(body),
+      headers: { "content-type": body instanceof File ? "application/octet-stream" : "application/json" },
+      body: body instanceof File ? body : JSON.stringify(body),
     });
   } catch {
     throw new Fault("The worktable was stopped. All that was answered is kept; start it again and this page goes on.");
@@ -37,6 +37,12 @@ async function ask(path, body) {
   return told;
 }
 
+/** @returns {Promise<{pieces: string[], open: boolean}>} */
+export const pieces = () => ask("/api/pieces");
+/** @param {string} name @returns {Promise<PieceState>} */
+export const lay = (name) => ask("/api/lay", { name });
+/** @param {File} file @param {Record<string, string>} asked @returns {Promise<PieceState>} */
+export const make = (file, asked) => ask(`/api/make?${new URLSearchParams({ name: file.name, ...asked })}`, file);
 /** @returns {Promise<PieceState>} */
 export const piece = () => ask("/api/piece");
 /** @param {string} word @returns {Promise<Choice[]>} */

@@ -4,6 +4,7 @@ import * as api from "./api.js";
 import { NO_BLOCK, between, rowOf } from "./blocks.js";
 import { Piece } from "./piece.js";
 import { openChoices } from "./slip.js";
+import { askForPiece } from "./start.js";
 
 /** @typedef {import("./api.js").PieceState} PieceState @typedef {import("./api.js").Word} Word */
 
@@ -370,5 +371,35 @@ function seeHeld(held) {
   line.append(word, ".");
 }
 
-seeHeld(false);
-api.piece().then((now) => show(now)).catch(tell);
+/** Begin with a piece that is made or laid on the table. @param {Promise<PieceState>} made @param {File|null} file */
+function begin(made, file) {
+  by("fault").textContent = "";
+  const waiting = document.createElement("p");
+  waiting.textContent = file ? "The picture becomes blocks, then yarns are chosen, then tails made fewer …" : "…";
+  by("here").replaceChildren(waiting);
+  if (file) {
+    const picture = document.createElement("img");
+    picture.src = URL.createObjectURL(file);
+    picture.alt = "The picture";
+    picture.className = "picture";
+    by("here").append(picture);
+  }
+  made.then((now) => {
+    by("here").textContent = "";
+    document.body.classList.remove("starting");
+    show(now);
+    seeHeld(piece.held);
+  }, (error) => {
+    by("here").textContent = "";
+    tell(error);
+  });
+}
+
+async function start() {
+  const { pieces, open: laid } = await api.pieces();
+  if (laid) { seeHeld(false); show(await api.piece()); return; }
+  document.body.classList.add("starting");
+  askForPiece(by("paragraph"), pieces, begin);
+}
+
+start().catch(tell);

@@ -1,0 +1,77 @@
+"""The worktable as a whole: the piece that lies on it, and those to go on with."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path, PurePosixPath
+
+from pix2block.ground.errors import BadInput
+from pix2block.options.table import Options
+from pix2block.recipes.from_picture import chart_picture
+from pix2block.recipes.keeping import CHART, own_folder
+from pix2block.recipes.outputs import save
+from pix2block.web.session import Session
+
+_MOST_PIECES = 100
+ASKED = ("width", "height", "size", "colors", "hand")  # of a new piece, in the first sentence
+
+
+class Table:
+    """session: of the piece on it, None before one is chosen; root: the folder of the maker's
+    pieces."""
+
+    def __init__(self, session: Session | None = None, root: Path = Path("output")) -> None:
+        self.session, self.root = session, root
+
+    @property
+    def piece(self) -> Session:
+        """The piece on the table. Raises BadInput where there is none."""
+        if self.session is None:
+            raise BadInput("no piece is on the table: choose one, or a picture")
+        return self.session
+
+    def pieces(self) -> list[str]:
+        """Folders of pieces to go on with, by name."""
+        if not self.root.is_dir():
+            return []
+        found = sorted(path.parent.name for path in self.root.glob(f"*/{CHART}"))
+        return found[:_MOST_PIECES]
+
+    def lay(self, name: str) -> Session:
+        """One of the pieces, on the table; what lay there is written first. Raises BadInput for
+        one that there is not."""
+        if name not in self.pieces():
+            raise BadInput("there is no such piece: choose one of those that are named")
+        return self._lay(self.root / name)
+
+    def make(self, file_name: str, data: bytes, asked: Mapping[str, str]) -> Session:
+        """A new piece from a picture's bytes, on the table. asked: words of options, by name.
+
+        Raises BadInput for what is no picture, or for words that cannot be read.
+        """
+        options = Options.from_words({name: asked[name] for name in ASKED if asked.get(name)})
+        name = PurePosixPath(file_name.replace("\\", "/")).name.strip(". ") or "picture"
+        with tempfile.TemporaryDirectory() as place:
+            path = Path(place) / name
+            try:
+                path.write_bytes(data)
+            except (OSError, ValueError):
+                path = Path(place) / "picture"
+                path.write_bytes(data)
+            study = chart_picture(path, options)
+        folder = self.root / own_folder(Path(name)).name
+        save(replace(study, read=()), folder)
+        return self._lay(folder)
+
+    def settle(self) -> None:
+        """Write every file of the piece on the table, where one is."""
+        if self.session is not None:
+            self.session.settle()
+
+    def _lay(self, folder: Path) -> Session:
+        session = Session(folder)
+        self.settle()
+        self.session = session
+        return session
