@@ -31,7 +31,8 @@ amounts.under_way amounts.measures amounts.border amounts.endings amounts.bobbin
 amounts.yarn_use amounts.money amounts.ways amounts.run_out amounts.rip_back
 design.k_median design.refine design.attention design.share_out design.stock design.palette
 design.tone design.tones design.features design.kept_features design.subject
-design.likeness design.flat_art design.view design.areas design.area_words design.remedies
+design.likeness design.flat_art design.view design.cutting design.backdrop
+design.areas design.area_words design.remedies
 design.stand_in design.within_shelf
 calming.state calming.kernel
 calming.links calming.guards calming.setting_up calming.task calming.search calming.calm
@@ -59,7 +60,8 @@ options.table options.swatch options.mends options.goals options.maker
 options.send
 study.output study.editions study.study
 reports.tables reports.workbook reports.shopping reports.forecast reports.summary reports.words
-recipes.supplies recipes.grids recipes.subject_map recipes.looking recipes.tones recipes.yarns
+recipes.supplies recipes.grids recipes.subject_map recipes.looking
+recipes.tones recipes.backdrop recipes.yarns
 recipes.from_picture recipes.from_file recipes.keeping recipes.by_hand recipes.mended
 recipes.replay recipes.making recipes.outputs recipes.swatch
 stripes.yarn_ends stripes.edges stripes.plan stripes.toml_file stripes.plan_file stripes.steps

@@ -15,9 +15,9 @@ from pix2block.amounts.under_way import Done, Left
 from pix2block.chart.chart import Chart
 from pix2block.command.cli import run
 from pix2block.ground.errors import BadInput
-from pix2block.ground.settings import Pace
+from pix2block.ground.settings import MOST_YARNS, Pace
 from pix2block.options.asking import Asked, Spec, specs_of
-from pix2block.options.picture_rules import Minded
+from pix2block.options.picture_rules import Backdrop, Minded
 from pix2block.options.rules import Choice, Flag, Number, Several, Whole
 from pix2block.options.swatch import SwatchOptions
 from pix2block.options.table import Options, specs
@@ -60,6 +60,11 @@ def values_of(spec: Spec) -> st.SearchStrategy[object]:
             st.lists(st.tuples(*[st.floats(0, 100)] * 2), min_size=3, max_size=9).map(
                 lambda corners: tuple(side for corner in corners for side in corner)
             ),
+        ),
+        "BackdropRule": st.one_of(
+            st.just(Backdrop()),
+            st.builds(Backdrop, st.just("quiet"), st.integers(1, MOST_YARNS)),
+            st.builds(Backdrop, st.just("plain"), yarn=st.just("") | NAMES),
         ),
         "Spot": st.tuples(*[st.floats(0, 100)] * 2),
         "Color": st.integers(0, 0xFFFFFF).map(lambda n: f"#{n:06x}"),

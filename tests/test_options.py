@@ -20,7 +20,7 @@ from pix2block.ground.settings import Pace
 from pix2block.options.asking import Spec, specs_of
 from pix2block.options.goals import EstimateOptions
 from pix2block.options.mends import MendOptions
-from pix2block.options.picture_rules import Minded
+from pix2block.options.picture_rules import Backdrop, Minded
 from pix2block.options.rules import Choice
 from pix2block.options.swatch import SwatchOptions
 from pix2block.options.table import (
@@ -187,6 +187,9 @@ def test_the_program_shows_its_commands(capsys: pytest.CaptureFixture[str]) -> N
         ("subject", "mask.png", "mask.png"),
         ("subject", "10,0,80,100", (10.0, 0.0, 80.0, 100.0)),
         ("subject", "10,0,80,100,5,60", (10.0, 0.0, 80.0, 100.0, 5.0, 60.0)),
+        ("backdrop", "Quiet", Backdrop("quiet")),
+        ("backdrop", "quiet:3", Backdrop("quiet", 3)),
+        ("backdrop", "plain: Deep Channel", Backdrop("plain", yarn="Deep Channel")),
         ("mind", "10,0,80,100", (Minded((10.0, 0.0, 80.0, 100.0)),)),
         ("mind", "10,0,80,100:2.5", (Minded((10.0, 0.0, 80.0, 100.0), 2.5),)),
         ("mind", "Faces", ("faces",)),

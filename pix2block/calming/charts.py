@@ -32,9 +32,10 @@ def calming_of(
     most_hanging: int | None = None,
     seed: int = 1,
     full: Sequence[int] = (),
+    still: NDArray[np.bool_] | None = None,
 ) -> Calming:
-    """What calming a chart rests on. Shielded blocks stay. full: yarns into which no block may
-    come.
+    """What calming a chart rests on. Shielded blocks stay, and those of `still`, (height, width).
+    full: yarns into which no block may come.
 
     matched: (height, width, 3) the colours that its yarns were matched to; spared: places whose
     error counts for more. Features of the picture that the chart shows are guarded.
@@ -47,7 +48,7 @@ def calming_of(
     return Calming(
         layout=chart.layout,
         habit=chart.habit,
-        error=_closed(difference_table(colors, chart.yarn_rgb)[which], chart, full),
+        error=_closed(difference_table(colors, chart.yarn_rgb)[which], chart, full, still),
         weights=np.ones(shape) if weights is None else weights,
         yarns=chart.yarn_rgb,
         percent=percent,
@@ -70,9 +71,13 @@ def staying(error: Floats, blocks: NDArray[np.int64], at: NDArray[np.bool_]) -> 
     return error
 
 
-def _closed(error: Floats, chart: Chart, full: Sequence[int]) -> Floats:
+def _closed(
+    error: Floats, chart: Chart, full: Sequence[int], still: NDArray[np.bool_] | None
+) -> Floats:
     for yarn in full:
         error[..., yarn] = np.where(chart.blocks == yarn, error[..., yarn], _NEVER)
+    if still is not None:
+        error = staying(error, chart.blocks, still)
     return staying(error, chart.blocks, chart.shield) if chart.shielded else error
 
 

@@ -26,13 +26,15 @@ NO_COLORS: Bytes = np.zeros((0, 3), dtype=np.uint8)
 class Palette:
     """Chosen yarns, every block's yarn, (height, width), the colours that they were matched to,
     (height, width, 3), and what is proven of the choice: found error / lower bound - 1, None where
-    nothing is; full: numbers of yarns of which there is no more to be had."""
+    nothing is; full: numbers of yarns of which there is no more to be had; still:
+    (height, width) blocks that calming leaves as they are, None for none of them."""
 
     yarns: tuple[Yarn, ...]
     blocks: NDArray[np.int64]
     matched: Bytes
     gap: float | None = None
     full: tuple[int, ...] = ()
+    still: NDArray[np.bool_] | None = None
 
     @property
     def moved(self) -> dict[tuple[int, int], int]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.chart.source import Place
-from pix2block.color.spaces import Bytes, Floats
+from pix2block.color.spaces import Bytes, Floats, decoding_table
 from pix2block.design.attention import place_in_frame
 from pix2block.design.flat_art import flat_blocks
 from pix2block.design.likeness import samples_a_block
@@ -53,7 +53,8 @@ class View:
     viewing: what it was made by; look: how it was read; frame: which part of the picture it shows;
     means: (height, width, 3) the mean of each block; colors: (height, width, 3) what yarns are
     matched to; notes: what the maker should know, decisions: what was decided for her, a sentence
-    each.
+    each; behind: (height, width) the blocks whose means are not the picture's, since its backdrop
+    was replaced; original: the view before that.
     """
 
     picture: Picture
@@ -64,6 +65,8 @@ class View:
     colors: Bytes
     notes: tuple[str, ...] = ()
     decisions: tuple[str, ...] = ()
+    behind: NDArray[np.bool_] | None = None
+    original: View | None = None
 
     @cached_property
     def faces(self) -> tuple[Box, ...]:
@@ -92,7 +95,19 @@ class View:
         """(height * n, width * n, 3) linear sRGB of the part that is shown, n samples a block, in
         single precision."""
         samples = samples_a_block(self.frame.width, self.frame.height)
-        return block_light(self.picture, self.frame.finer(samples), kind=np.float32)
+        light = block_light(self.picture, self.frame.finer(samples), kind=np.float32)
+        if self.behind is None:
+            return light
+        flat, behind = (
+            one.repeat(samples, axis=0).repeat(samples, axis=1)
+            for one in (decoding_table().astype(np.float32)[self.means], self.behind)
+        )
+        return np.where(behind[..., None], flat, light)
+
+    def before(self, inside: NDArray[np.bool_], means: Bytes, colors: Bytes) -> View:
+        """The view with another backdrop. inside: (height, width) the subject; means, colors: of
+        all blocks then."""
+        return replace(self, means=means, colors=colors, behind=~inside, original=self)
 
 
 def view_picture(
@@ -105,6 +120,7 @@ def view_picture(
     Raises BadInput for a size that the picture does not fill.
     """
     if isinstance(picture, View):
+        picture = picture.original or picture
         if picture.viewing == viewing:
             return picture
         picture = picture.picture

@@ -100,6 +100,7 @@ DEFAULT_HAND: Hand = "right"
 DEFAULT_BLOCK: BlockKind = "dc"
 DEFAULT_TERMS: Terms = "us"
 DEFAULT_LOOK: Look = "auto"
+QUIET_YARNS = 2  # of a quiet backdrop
 DEFAULT_STROKES: Strokes = "keep"
 DEFAULT_LETTERS: Letters = "shipped"
 DEFAULT_HELD = 1  # strands of yarn together

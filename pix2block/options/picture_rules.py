@@ -114,6 +114,47 @@ class SubjectRule(Rule):
         return value if isinstance(value, str) else ",".join(map(plain, value))
 
 
+@dataclass(frozen=True)
+class Backdrop:
+    """What becomes of what is behind the subject: kept; quiet, in `few` yarns; plain, in one,
+    `yarn` where it is named."""
+
+    kind: str = "keep"
+    few: int = settings.QUIET_YARNS
+    yarn: str = ""
+
+
+class BackdropRule(Rule):
+    """What becomes of what is behind the subject."""
+
+    metavar = "keep|quiet[:N]|plain[:YARN]"
+    wanted = (
+        f"keep, quiet, quiet:N with 1 to {settings.MOST_YARNS} yarns, plain, or plain:YARN with a "
+        "yarn of the shelf or a colour"
+    )
+
+    def read(self, text: str) -> Backdrop:
+        kind, colon, more = (part.strip() for part in text.partition(":"))
+        kind = kind.lower()
+        if not colon and kind in ("keep", "quiet", "plain"):
+            return Backdrop(kind)
+        if kind == "plain" and more:
+            return Backdrop(kind, yarn=more)
+        if kind == "quiet" and more.isdecimal() and 1 <= int(more) <= settings.MOST_YARNS:
+            return Backdrop(kind, few=int(more))
+        raise self.refusal(text)
+
+    def fit(self, value: Any) -> Backdrop:
+        if not isinstance(value, Backdrop):
+            raise self.refusal(value)
+        return self.read(self.as_words(value))
+
+    def as_words(self, value: Any) -> str:
+        if value.kind == "quiet" and value.few != settings.QUIET_YARNS:
+            return f"quiet:{value.few}"
+        return f"plain:{value.yarn}" if value.yarn else str(value.kind)
+
+
 class Spot(Rule):
     """A place in the picture, in per cent."""
 

@@ -13,7 +13,16 @@ from pix2block.amounts.under_way import Done, Left
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
 from pix2block.options.asking import Asked, Spec, option, specs_of
-from pix2block.options.picture_rules import Color, Crop, Mind, Minded, Spot, SubjectRule
+from pix2block.options.picture_rules import (
+    Backdrop,
+    BackdropRule,
+    Color,
+    Crop,
+    Mind,
+    Minded,
+    Spot,
+    SubjectRule,
+)
 from pix2block.options.rules import (
     Choice,
     Distance,
@@ -137,6 +146,9 @@ class Options(Asked):
     subject: str | tuple[float, ...] | None = option(CHOOSING, SubjectRule(), TO_ESTIMATE,
         "what the picture is of: it counts most when colours are chosen",
         shown="found; none: every block alike")
+    backdrop: Backdrop | None = option(CHOOSING, BackdropRule(), TO_ESTIMATE,
+        "what is behind the subject: kept, quiet in few yarns, or plain in one",
+        default=Backdrop(), shown="keep")
     mind: tuple[Minded | str, ...] | None = option(CHOOSING, Mind(), TO_ESTIMATE,
         "this part matters more; may be repeated",
         shown=f"weight {settings.DEFAULT_MIND:g}", many=True)

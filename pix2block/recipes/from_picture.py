@@ -26,6 +26,7 @@ from pix2block.ground.progress import Progress
 from pix2block.options.maker import Maker, open_maker, with_defaults
 from pix2block.options.table import Options
 from pix2block.picture.picture import Picture, open_picture
+from pix2block.recipes.backdrop import behind_subject
 from pix2block.recipes.looking import Matters, viewing_of, what_matters
 from pix2block.recipes.supplies import (
     fit_options,
@@ -111,15 +112,16 @@ def ready_to_work(
     options = supplies.fitted(options)
     viewing = viewing_of(options, swatch_of(measured) if measured else None, shelf.yarns)
     view = view_picture(_opened(picture, options), viewing, progress)
-    matters = what_matters(view, options)
+    behind = behind_subject(view, what_matters(view, options), shelf, options)
+    view, matters = behind.view, behind.matters
 
     def charted(palette: Palette) -> Chart:
-        chart, _ = supplies.charted(view, matters, palette, options)
+        chart, _ = supplies.charted(view, matters, behind.finished(palette), options)
         return with_border(chart, options.border, shelf.yarns)
 
-    return Ready(
-        view, matters, choose_yarns(view, matters, shelf, options, charted), shelf, supplies
-    )
+    chosen = choose_yarns(view, matters, shelf, behind.options, charted)
+    chosen = replace(chosen, palette=behind.finished(chosen.palette))
+    return Ready(view, matters, chosen, shelf, supplies)
 
 
 def work(
@@ -234,7 +236,14 @@ def calm_chart(
     spared = [place for place in placed if place]
     seed = settings.DEFAULT_SEED if options.seed is None else options.seed
     task = calming_of(
-        plain, palette.matched, percent, spared, options.most_hanging, seed, palette.full
+        plain,
+        palette.matched,
+        percent,
+        spared,
+        options.most_hanging,
+        seed,
+        palette.full,
+        palette.still,
     )
     curve = curve_of(plain, task, progress) if options.curve else None
     return calmed_chart(plain, task, progress, spared) if percent else plain, curve

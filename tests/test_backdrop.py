@@ -1,0 +1,160 @@
+"""What is behind the subject: cut from it, then plain or quiet."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image, ImageDraw
+
+import pix2block
+from pix2block.color.spaces import Bytes, rgb_array
+from pix2block.design.backdrop import own_candidates, propose, rim_of, smallest_step
+from pix2block.design.cutting import cut_out
+from pix2block.options.picture_rules import BackdropRule
+from pix2block.options.table import Options
+
+SAMPLES = Path(__file__).parent.parent / "sample_images"
+FUR, COAT = (206, 120, 60), (70, 60, 110)
+
+
+def animal() -> tuple[Bytes, np.ndarray]:
+    """(40, 40, 3) blocks of something round with a dark foot, before a blotched hedge; and where it
+    is."""
+    rng = np.random.default_rng(3)
+    hedge = np.array([96, 132, 88]) + rng.integers(-25, 26, (10, 10, 3))
+    image = Image.fromarray(hedge.astype(np.uint8)).resize((40, 40), Image.Resampling.NEAREST)
+    where = Image.new("L", (40, 40), 0)
+    for pen, (one, other) in (
+        (ImageDraw.Draw(image), (FUR, COAT)),
+        (ImageDraw.Draw(where), (1, 1)),
+    ):
+        pen.ellipse([11, 6, 28, 26], one)
+        pen.rectangle([14, 24, 26, 34], other)
+    return np.asarray(image), np.asarray(where) > 0
+
+
+@pytest.fixture
+def picture(tmp_path: Path) -> Path:
+    Image.fromarray(animal()[0].repeat(5, axis=0).repeat(5, axis=1)).save(tmp_path / "animal.png")
+    return tmp_path / "animal.png"
+
+
+BOX = (22.0, 10.0, 56.0, 80.0)
+
+
+def made(picture: Path, backdrop: str, **more: object) -> pix2block.Study:
+    asked = Options(width=40, colors=5, look="photo", subject=BOX, without=("pdf", "proof"))
+    options = replace(asked, backdrop=BackdropRule().read(backdrop), **more)  # type: ignore[arg-type]
+    return pix2block.chart_picture(picture, options)
+
+
+def test_a_box_is_cut_to_the_outline() -> None:
+    means, where = animal()
+    share = np.zeros(where.shape)
+    share[4:36, 9:31] = 0.6
+    inside = cut_out(means, share)
+    both = (inside & where).sum() / (inside | where).sum()
+    assert both > 0.95  # the box alone: 0.6
+    assert not inside[share == 0].any()
+
+
+def test_a_plain_backdrop_is_one_yarn_and_the_subject_is_not_in_it(picture: Path) -> None:
+    study = made(picture, "plain")
+    _, where = animal()
+    assert study.subject is not None
+    inside = study.subject.inside
+    chart = study.chart
+    (yarn,) = np.unique(chart.blocks[~inside]).tolist()
+    assert (inside & where).sum() / (inside | where).sum() > 0.95
+    steps = smallest_step(chart.yarn_rgb, chart.blocks, inside)
+    assert steps.min() >= 10
+    (told,) = [line for line in study.decisions if "The backdrop is one yarn" in line]
+    assert chart.yarns[yarn].color in told
+    assert study.plan.tails < made(picture, "keep").plan.tails / 2
+    assert not any("same yarn" in line or "hedge" in line for line in study.notes)
+    assert not study.lost  # what was behind is not missed
+
+
+def test_a_plain_backdrop_in_a_yarn_that_is_named(picture: Path) -> None:
+    own = made(picture, "plain:navy")
+    assert own.subject is not None
+    inside = own.subject.inside
+    behind = own.chart.yarn_rgb[own.chart.blocks[~inside]]
+    assert (behind == behind[0]).all()
+    assert behind[0][2] > behind[0][0]
+    shelf = str(SAMPLES / "shelf_24.csv")
+    of_shelf = made(picture, "plain:fog", shelf=shelf).chart
+    names = {of_shelf.yarns[number].name for number in np.unique(of_shelf.blocks[~inside]).tolist()}
+    assert names == {"Fog"}
+    with pytest.raises(pix2block.BadInput, match="Fogg"):
+        made(picture, "plain:Fogg", shelf=shelf)
+
+
+def test_the_proposed_yarn_is_never_the_rims_own() -> None:
+    means, where = animal()
+    candidates = rgb_array(["#ce783c", "#463c6e", "#60844a", "#f2efe6"])
+    assert propose(means, where, candidates).number in (2, 3)
+    best = propose(means, where, own_candidates(means, where))
+    assert best.contrast > 20
+    assert rim_of(where).sum() < where.sum()
+
+
+def test_a_quiet_backdrop_has_few_yarns_and_large_pieces(picture: Path) -> None:
+    from scipy.ndimage import label
+
+    study = made(picture, "quiet:2", calm=0)
+    keep = made(picture, "keep", calm=0)
+    assert study.subject is not None
+    behind = ~study.subject.inside
+    yarns = np.unique(study.chart.blocks[behind]).tolist()
+    assert len(yarns) <= 2
+    sizes = [
+        size
+        for yarn in yarns
+        for size in np.bincount(label((study.chart.blocks == yarn) & behind)[0].ravel())[1:]
+    ]
+    assert min(sizes) >= 6
+    assert study.plan.tails < 0.7 * keep.plan.tails
+
+
+def test_a_drawn_outline_is_taken_as_it_is(picture: Path) -> None:
+    corners = (25.0, 10.0, 75.0, 10.0, 75.0, 90.0, 25.0, 90.0)
+    study = made(picture, "plain", subject=corners)
+    assert study.subject is not None
+    assert study.subject.inside[4:36, 10:30].all()
+    assert study.subject.inside.sum() == 32 * 20
+
+
+def test_another_backdrop_starts_from_the_picture_again(picture: Path) -> None:
+    plain, keep = made(picture, "plain"), made(picture, "keep")
+    assert plain.view is not None
+    again = pix2block.chart_picture(
+        plain.view, Options(width=40, colors=5, look="photo", subject=BOX, without=("pdf", "proof"))
+    )
+    assert (again.chart.blocks == keep.chart.blocks).all()
+
+
+@pytest.mark.parametrize(
+    ("asked", "match"),
+    [
+        ({"subject": "none"}, "needs to know what the picture is of"),
+        ({"subject": (0.0, 0.0, 100.0, 100.0, 100.0, 0.0)}, None),
+    ],
+)
+def test_without_a_subject_there_is_no_backdrop(
+    picture: Path, asked: dict[str, object], match: str | None
+) -> None:
+    if match is None:
+        made(picture, "plain", **asked)
+        return
+    with pytest.raises(pix2block.BadInput, match=match):
+        made(picture, "plain", **asked)
+
+
+@pytest.mark.parametrize("words", ["", "plain:", "quiet:0", "quiet:x", "loud", "keep:2"])
+def test_words_that_are_no_backdrop(words: str, picture: Path) -> None:
+    with pytest.raises(pix2block.BadInput, match="keep, quiet"):
+        made(picture, words)
