@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from makers import habits, layouts
 from numpy.typing import NDArray
 from PIL import Image
+from scipy.ndimage import binary_dilation
 
 import pix2block
 from pix2block.calming.calm import calm, trade_off
@@ -36,6 +37,7 @@ from pix2block.command.cli import run
 from pix2block.craft.diagonal import Layout
 from pix2block.craft.runs import find_runs
 from pix2block.craft.strands import allowed_links, plan_strands
+from pix2block.design.areas import Area, areas_of
 from pix2block.design.kept_features import lost_features
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS, Habit, HabitName
@@ -218,6 +220,34 @@ def _contrast(task: Calming, guard: Guard, blocks: NDArray[np.int64]) -> float:
     lab = to_lab(task.yarns)[blocks]
     inside, around = lab[guard.feature.mask], lab[guard.feature.ring]
     return float((inside.mean(axis=0) - around.mean(axis=0)) @ guard.toward)
+
+
+def test_an_area_that_the_chart_shows_is_not_lost() -> None:
+    """An area goes into its surroundings' yarn, as calming would have it: it stays as it was, and
+    the rest is calmed. One that was lost before tells nothing."""
+    task = skimage_task("coffee", "pickup", 10)
+    free = calm(task)
+    mask = np.zeros(task.nearest.shape, dtype=bool)
+    mask[15:30, 12:26] = True
+    beside = binary_dilation(mask) & ~mask
+    assert (free.blocks != task.nearest)[mask].sum() > 9
+    area = Area(mask, "#804020", 12.0, "#a06030", 0, 0.6, beside)
+
+    def changed(blocks: NDArray[np.int64]) -> tuple[Area, ...]:
+        return (area,) if (blocks != task.nearest)[mask].any() else ()
+
+    kept = calm(replace(task, areas=changed))
+    assert (kept.blocks == task.nearest)[mask | beside].all()
+    assert kept.tails < 0.5 * (task.start.tails + free.tails)
+    always = calm(replace(task, areas=lambda _: (area,)))
+    assert (always.blocks == free.blocks).all()
+
+
+def test_what_calming_leaves_shows_the_areas_that_were_shown() -> None:
+    made = pix2block.chart_picture(CAT, pix2block.Options(width=60, colors=8)).chart
+    assert made.uncalmed is not None
+    assert areas_of(made.uncalmed) == ()
+    assert areas_of(made) == ()
 
 
 def test_most_hanging_is_sought() -> None:

@@ -40,21 +40,26 @@ def calm(task: Calming, progress: Progress | None = None) -> TradePoint:
 
 
 def _searched(task: Calming, cap: int, progress: Progress | None) -> TradePoint:
-    """No guarded feature is lost: where one is by its definition, it is given back and guarded more
-    strictly, and the search goes on; at last its blocks and those around it are left as they
-    were."""
+    """No guarded feature is lost, and no area: where one is by its definition, it is given back and
+    guarded more strictly, and the search goes on; at last its blocks and those around it are left
+    as they were."""
     search = Search(task, cap, progress)
     for _ in search.ramp():
         pass
     search.settle()
-    lost = lost_guards(task.guards, task.yarns, search.blocks)
-    if lost:
-        search.give_back(lost)
+    lost, areas = (
+        lost_guards(task.guards, task.yarns, search.blocks),
+        task.lost_areas(search.blocks),
+    )
+    if lost or areas:
+        search.give_back(lost, areas)
         search.settle(SETTLING_AGAIN, cold=True)
     best = true_step(task, search.blocks)
     for guard in lost_guards(task.guards, task.yarns, best.blocks):
         kept = guard.feature.mask | guard.feature.ring
         best = true_step(task, np.where(kept, task.nearest, best.blocks))
+    for area in task.lost_areas(best.blocks):
+        best = true_step(task, np.where(area.mask | area.beside, task.nearest, best.blocks))
     return best
 
 

@@ -16,6 +16,7 @@ from pix2block.chart.chart import Chart
 from pix2block.chart.source import Calmed, Place
 from pix2block.color.difference import difference_table
 from pix2block.color.spaces import Bytes, Floats, distinct
+from pix2block.design.areas import areas_of
 from pix2block.design.attention import minded_weights
 from pix2block.ground.progress import Progress
 from pix2block.ground.settings import Habit, StartCorner
@@ -38,7 +39,7 @@ def calming_of(
     full: yarns into which no block may come.
 
     matched: (height, width, 3) the colours that its yarns were matched to; spared: places whose
-    error counts for more. Features of the picture that the chart shows are guarded.
+    error counts for more. Features and areas of the picture that the chart shows are guarded.
     """
     shape = (chart.height, chart.width)
     colors, which = distinct(matched)
@@ -56,6 +57,7 @@ def calming_of(
         guards=() if means is None else guards_of(means, chart.yarn_rgb, chart.blocks),
         most_hanging=most_hanging,
         seed=seed,
+        areas=lambda blocks: areas_of(replace(chart, blocks=blocks)),
     )
 
 

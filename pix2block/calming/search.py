@@ -19,6 +19,7 @@ from pix2block.calming.setting_up import laid_out, piece_of
 from pix2block.calming.state import PAID, PLAIN, Prices
 from pix2block.calming.task import Calming
 from pix2block.color.spaces import Floats, to_lab
+from pix2block.design.areas import Area
 from pix2block.ground.progress import Progress
 
 NO_CAP = 1 << 30
@@ -36,6 +37,7 @@ _LEAD, _MOST_LED = 2.0, 1.2
 _BACK, _FILL = 1.04, 1.15  # by how much the price falls a step back; rises to fill the budget
 # At least half of what an error counts is weighted, so that what matters in the picture stays.
 _BALANCING, _LEAST_BALANCE = 0.5, 0.5
+_STAYS = 1e6  # by how much more an error counts in blocks that are not to be changed
 _AT_ONCE = 400_000  # proposals: an interruption waits for no more
 _USUAL_COOLINGS = 22  # for the progress bar
 
@@ -55,7 +57,8 @@ class Search:
         share = task.weights / task.weights[task.nearest >= 0].mean()
         self.piece = piece_of(task.layout, task.habit, error, share, lab, task.guards)
         lines, columns, _ = task.layout.order
-        self._spare = 1.0 if task.spare is None else task.spare[lines, columns]
+        spare = np.ones_like(task.weights) if task.spare is None else task.spare
+        self._spare = spare[lines, columns]  # a copy
         self.kernel = Kernel(self.piece, self._labels(task.nearest), task.seed)
         self.kernel.count_all(cap)
         self.start = self.kernel.total[[PAID, PLAIN]]
@@ -119,14 +122,19 @@ class Search:
             self._cool(1.0, _STEP_BACK, last)
         self.kernel.count_all(self.cap, kept)
 
-    def give_back(self, lost: Sequence[Guard]) -> None:
-        """The blocks of lost features as they were, and these guarded more strictly."""
+    def give_back(self, lost: Sequence[Guard], areas: Sequence[Area] = ()) -> None:
+        """The blocks of lost features and areas as they were. These features are guarded more
+        strictly; the blocks of these areas stay."""
         task = self.task
-        kept = np.any([guard.feature.mask | guard.feature.ring for guard in lost], axis=0)
-        blocks = np.where(kept, task.nearest, self.blocks)
+        features = [guard.feature.mask | guard.feature.ring for guard in lost]
+        around = [area.mask | area.beside for area in areas]
+        blocks = np.where(np.any([*features, *around], axis=0), task.nearest, self.blocks)
         self.kernel.count_all(self.cap, self._labels(blocks))
         strict = [replace(g, share=STRICT_SHARE) if g in lost else g for g in task.guards]
         self.kernel.change(floor=np.array([guard.floor for guard in strict]))
+        lines, columns, _ = task.layout.order
+        for mask in around:
+            self._spare[mask[lines, columns]] = _STAYS
 
     def _cool(self, budget: float, a_block: float, part: tuple[int, int] = (0, 1)) -> None:
         """Anneal, in calls short enough that an interruption is soon heeded.

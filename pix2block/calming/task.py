@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -13,11 +14,16 @@ from pix2block.color.spaces import Bytes, Floats
 from pix2block.craft.diagonal import Layout
 from pix2block.craft.runs import find_runs
 from pix2block.craft.strands import plan_strands
+from pix2block.design.areas import Area, in_areas
 from pix2block.ground.settings import Habit
 
 # Price of a step of border, of that of a tail, where nothing is carried; the farther yarn may be
 # carried, the fewer and dearer the tails are, and the less a border is of one.
 BORDER = 0.5
+
+
+def _none(_blocks: NDArray[np.int64]) -> tuple[Area, ...]:
+    return ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,7 +32,8 @@ class Calming:
     weights: (height, width) how much a block's error counts, as a budget has it; spare: (height,
     width) by how much more it counts while calming; percent: by how much the mean error may grow,
     weighted and plain, every block alike; most_hanging: yarns that may hang in any row, as far as
-    the budget allows."""
+    the budget allows; areas: of the picture, those that yarn numbers show in the yarn around
+    them."""
 
     layout: Layout
     habit: Habit
@@ -39,6 +46,7 @@ class Calming:
     most_hanging: int | None = None
     seed: int = 1
     border: float | None = None
+    areas: Callable[[NDArray[np.int64]], tuple[Area, ...]] = _none
 
     @property
     def border_price(self) -> float:
@@ -55,6 +63,14 @@ class Calming:
     def start(self) -> TradePoint:
         """The nearest-yarn chart, worked out."""
         return true_step(self, self.nearest)
+
+    def lost_areas(self, blocks: NDArray[np.int64]) -> tuple[Area, ...]:
+        """Those that the nearest yarns do show."""
+        return tuple(area for area in self.areas(blocks) if not in_areas(area, self._hidden))
+
+    @cached_property
+    def _hidden(self) -> tuple[Area, ...]:
+        return self.areas(self.nearest)
 
     def mean_error(self, blocks: NDArray[np.int64]) -> float:
         """Weighted mean error of (height, width) yarn numbers."""
