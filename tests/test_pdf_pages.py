@@ -7,6 +7,7 @@ import re
 import subprocess
 from dataclasses import replace
 from functools import cache
+from itertools import product
 from pathlib import Path
 
 import numpy as np
@@ -26,6 +27,7 @@ DOTS_A_MM = 2  # as pages are drawn here
 EDGE_MM = 1.5  # at every side of a page nothing may stand
 LEAST_SHARE = 0.1  # of a page's lines of dots that have ink, between its head and its foot
 PLANS = {"stripes": "ferry_scarf.toml", "shawl": "boathouse_shawl.toml"}
+PLANS |= {"blanket": "tallow_blanket.toml"}
 PIECES = ("cat", "badge", "stripes", "square")
 
 
@@ -115,8 +117,9 @@ def test_a_pattern_takes_few_pages(piece: str, rows: RowsShown, most: int) -> No
     assert len(pages_of(piece, "a4", rows)) <= most
 
 
-@pytest.mark.parametrize("page", PAGES)
-@pytest.mark.parametrize("piece", PIECES)
+@pytest.mark.parametrize(
+    ("piece", "page"), [*product(PIECES, PAGES), ("blanket", "a4"), ("blanket", "letter")]
+)
 def test_no_word_lies_over_another(piece: str, page: Page) -> None:
     """Heads of tables are words, too. Words of drawings are left out: a count lies on its tip."""
     program = needed("pdftotext")

@@ -18,10 +18,12 @@ from pix2block.pattern.stripe_table import StripeLine, stripe_table, turn_note
 
 _FABRIC_MM = (62.0, 40.0)  # widest beside the table, highest above it
 _GAP_MM = 5.0  # between fabric and table
+_WIDER = 1.04  # than reckoned: letters are set apart a little
 _LINE_MM = 4.7
 _BAND_MM = 5.0  # a line of words about how rows begin and end, with what parts it from the others
 _LETTER_MM = 1.75  # of such words, on average
-_TABLE_MM = 92.0  # without the yarn's name
+_TABLE_MM = 106.0  # without the yarn's name
+_NAME_MM = 40.0  # longer names take several lines
 _LEAD_MM = 42.0  # the heading, the head line and the note on the first page
 _SPARE = 0.95  # of a page's height: lines may come out longer than they are reckoned
 
@@ -33,17 +35,20 @@ def stripes_data(rows: RowEntries, by: RowSetting) -> dict[str, Any]:
     names = [yarn.name for yarn in chart.yarns]
     above = paper.narrow or chart.is_triangle
     room = paper.room
+    table = stripe_table(rows, names)
+    named_mm = min(_NAME_MM, max(_name_mm(line, by) for line in table))
+    beside_mm = min(_FABRIC_MM[0], paper.inside_mm - _GAP_MM - _TABLE_MM - named_mm)
     low_room = replace(room, width_mm=paper.inside_mm, height_mm=_FABRIC_MM[1])
-    tall_room = replace(room, width_mm=_FABRIC_MM[0], height_mm=room.height_mm - _LEAD_MM / 2)
+    tall_room = replace(room, width_mm=beside_mm, height_mm=room.height_mm - _LEAD_MM / 2)
     of_fabric = low_room if above else tall_room
 
     def figure(first: int, last: int) -> Figure:
         marks, colored = pictures.marks, pictures.in_color
         return stripes_figure(chart, marks, (first, last), of_fabric, colored)
 
-    beside_mm = paper.inside_mm - (0 if above else figure(1, 1).width_mm + _GAP_MM)
+    table_mm = paper.inside_mm - (0 if above else figure(1, 1).width_mm + _GAP_MM)
     parts = []
-    for lines in _pages(stripe_table(rows, names), by, above, beside_mm):
+    for lines in _pages(table, by, above, table_mm):
         shown = figure(lines[0].rows[0], lines[-1].rows[1])
         drawn = _drawing(shown.drawing, shown.width_mm)
         parts.append({"lines": [_line(line, by) for line in lines], "fabric": drawn})
@@ -78,9 +83,14 @@ def _pages(
     return parts
 
 
-def _height_mm(line: StripeLine, by: RowSetting, wide_mm: float) -> float:
+def _name_mm(line: StripeLine, by: RowSetting) -> float:
+    """What a line's yarn with its bobbin takes."""
     name = by.pictures.chart.yarns[line.yarn].name
-    wide = text_width(f"{name} {line.bobbin}", by.paper.small_pt) * MM_PER_POINT
+    return text_width(f"{name} {line.bobbin}", by.paper.small_pt) * MM_PER_POINT * _WIDER
+
+
+def _height_mm(line: StripeLine, by: RowSetting, wide_mm: float) -> float:
+    wide = _name_mm(line, by)
     room = wide_mm - _TABLE_MM
     band = -int(-len(line.band) * _LETTER_MM // wide_mm)
     boxes = -(-(line.rows[1] - line.rows[0] + 1) // 5)
