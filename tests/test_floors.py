@@ -62,7 +62,8 @@ study.output study.editions study.study
 reports.tables reports.workbook reports.shopping reports.forecast reports.summary reports.words
 recipes.supplies recipes.grids recipes.subject_map recipes.looking
 recipes.tones recipes.backdrop recipes.yarns
-recipes.from_picture recipes.from_file recipes.keeping recipes.by_hand recipes.mended
+recipes.from_picture recipes.rest recipes.from_file recipes.keeping recipes.by_hand
+recipes.mended
 recipes.replay recipes.making recipes.outputs recipes.swatch
 stripes.yarn_ends stripes.edges stripes.plan stripes.toml_file stripes.plan_file stripes.steps
 stripes.laying stripes.spans stripes.plan_check stripes.piece stripes.fill stripes.made

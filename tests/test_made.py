@@ -6,6 +6,7 @@ import csv
 import json
 import re
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -22,17 +23,20 @@ from pix2block.chart.chart import Chart
 from pix2block.chart.done import MadeRows
 from pix2block.chart.made import made_up_to
 from pix2block.chart.reading import read_chart, write_chart
+from pix2block.chart.source import Source
 from pix2block.craft.strands import allowed_links
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS, Habit, Turn
 from pix2block.mending.apply import apply_mends
 from pix2block.mending.back import undo
+from pix2block.options.table import Options
 from pix2block.pattern.pattern import write_rows
 from pix2block.pattern.text import pattern_text
 from pix2block.pattern.words import row_lines
-from pix2block.recipes.from_file import check_chart
+from pix2block.recipes.from_file import check_chart, open_chart
 from pix2block.reports.forecast import rip_back_lines
 from pix2block.reports.tables import bobbins_csv, rows_csv, strands_csv, tails_csv
+from pix2block.yarn.yarn import Yarn
 
 _LAST_LOOP = re.compile(r" Last loop in [^.]+\.| in [^.]+(?=\.)")
 
@@ -358,3 +362,33 @@ def test_ripping_back_leaves_earlier_rows_as_they_were(chart: Chart, seed: int) 
     assert words_of_rows(after)[: to - 1] == words_of_rows(chart)[: to - 1]
     proof = check_chart(replace(after, habit=HABITS["carry"]))
     assert proof.holds, proof.faults
+
+
+def test_the_rest_is_calmed_and_what_is_made_stays(tmp_path: Path) -> None:
+    """From here at most so many hanging, carry allowed; the line is taken back like any other."""
+    rng = np.random.default_rng(4)
+    blocks = random_blocks(rng, 14, 12, 3)
+    greys = [
+        Yarn(f"Grey {i}", f"#{level:02x}{level:02x}{level:02x}")
+        for i, level in enumerate((110, 122, 134, 20))
+    ]
+    plain = Chart("Piece", blocks, tuple(greys), 25)
+    means = plain.yarn_rgb[blocks].astype(int) + rng.integers(-9, 9, (12, 14, 1))
+    source = Source("piece.png", "0" * 64, means.astype(np.uint8))
+    mended = apply_mends(replace(plain, source=source), [("paint", "row 20=Grey 3")]).after
+    path = tmp_path / "chart.json"
+    path.write_bytes(write_chart(mended))
+    words = {"done": "9", "habit": "carry", "calm": "40", "most_hanging": "4"}
+    before = open_chart(path, Options.from_words({"done": "9", "habit": "carry"})).chart
+    after = open_chart(path, Options.from_words(words)).chart
+    assert (after.blocks == before.blocks)[before.made].all()
+    assert (after.blocks != before.blocks).any()
+    assert after.plan.tails < before.plan.tails
+    hanging = [of.plan.attached_by_row[9:].max() for of in (before, after)]
+    assert hanging[1] < hanging[0]
+    assert words_of_rows(after)[:8] == words_of_rows(before)[:8]
+    assert check_chart(after).holds
+    assert after.mends[-1].words.startswith("Rows from 10 on calmed by 40 %, at most 4 yarns hang")
+    assert write_chart(undo(after, 1).after) == write_chart(before)
+    with pytest.raises(BadInput, match="calm is for a picture when it is charted, or for the rest"):
+        open_chart(path, Options.from_words({"calm": "3"}))

@@ -33,7 +33,7 @@ class Calming:
     width) by how much more it counts while calming; percent: by how much the mean error may grow,
     weighted and plain, every block alike; most_hanging: yarns that may hang in any row, as far as
     the budget allows; areas: of the picture, those that yarn numbers show in the yarn around
-    them."""
+    them; made: rows that are made, in which yarns hang as they do."""
 
     layout: Layout
     habit: Habit
@@ -47,6 +47,7 @@ class Calming:
     seed: int = 1
     border: float | None = None
     areas: Callable[[NDArray[np.int64]], tuple[Area, ...]] = _none
+    made: int = 0
 
     @property
     def border_price(self) -> float:
@@ -107,5 +108,5 @@ def true_step(task: Calming, blocks: NDArray[np.int64]) -> TradePoint:
         error=task.mean_error(blocks),
         mean=task.plain_mean(blocks),
         tails=plan.tails,
-        most_hanging=int(plan.attached_by_row.max()),
+        most_hanging=int(plan.attached_by_row[task.made :].max(initial=0)),
     )

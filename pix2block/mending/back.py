@@ -18,6 +18,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.ground.units import say_count
 from pix2block.mending.apply import Call, Mended, act
 from pix2block.mending.asked import Done, Given, no_file
+from pix2block.mending.calming_verbs import REST
 from pix2block.mending.journal import taken_back
 from pix2block.mending.made import with_made
 from pix2block.mending.placing import with_cells
@@ -25,7 +26,7 @@ from pix2block.mending.verbs import CALM
 from pix2block.yarn.yarn import Yarn, name_key
 
 _LINE = re.compile(r"line:([1-9]\d{0,5})")
-OF_FILES = ("insert", "grid", "edited")  # done again by the blocks that they gave
+OF_FILES = ("insert", "grid", "edited", REST)  # done again by the blocks that they gave
 _WORKED = ("start_corner", "hand", "block", "terms", "turn")
 
 

@@ -13,8 +13,11 @@ from pix2block.color.spaces import Bytes, Floats, to_lab
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import DEFAULT_SEED, MOST_CALM
 from pix2block.mending.asked import Done, Given, pairs
+from pix2block.mending.made import still_open
 from pix2block.mending.places import Mask, blocks_at, place_of
 
+REST = "rest"  # in the journal: the rest of a piece that is begun was calmed
+_WRITES, _CALMS = "text", ("calm", REST)
 AROUND = 3  # blocks around those that a call touched
 _OUTLINE = 10.0  # CIEDE2000 that shows an outline; it is one where the picture has twice as much
 
@@ -49,6 +52,42 @@ def calm_anew(chart: Chart, value: str, given: Given) -> Done:
     return Done(after, words, int((after.blocks != chart.blocks).sum()))
 
 
+def calm_rest(chart: Chart, percent: float, most_hanging: int | None) -> Done:
+    """Fewer tails, and where that is asked at most so many yarns hanging, in the rows after those
+    that are begun, for at most so much more colour error there. Blocks that a hand touched count by
+    the colour that they have now, the others by the picture; what was written stays.
+
+    Raises BadInput where no picture is behind the chart, or no row is left.
+    """
+    if chart.block_means is None:
+        raise BadInput("no picture is behind the chart, so there is no colour error to trade")
+    at = still_open(chart)
+    if not at.any():
+        raise BadInput("no row is left")
+    touched, written = _by_hand(chart)
+    kept = ~at | chart.shield | written
+    after = replace(chart, blocks=_calmed(chart, percent, touched, at, kept, most_hanging))
+    first = chart.layout.row_numbers()[at].min()
+    words = f"Rows from {first} on calmed by {percent:g} %"
+    if most_hanging:
+        words += f", at most {most_hanging} yarns hanging"
+    return Done(after, words, int((after.blocks != chart.blocks).sum()))
+
+
+def _by_hand(chart: Chart) -> tuple[Mask, Mask]:
+    """(height, width) the blocks that a hand touched, and those of them that are letters: all of
+    them where the piece had another shape since."""
+    touched, written = (np.zeros(chart.blocks.shape, dtype=bool) for _ in range(2))
+    for line in chart.mends:
+        if "all_blocks" in line.before:
+            touched[:] = True
+        for place in (*line.placed, *(at[:2] for at in line.before.get("blocks", ()))):
+            if place[0] < chart.height and place[1] < chart.width and line.mend not in _CALMS:
+                touched[place[0], place[1]] = True
+                written[place[0], place[1]] |= line.mend == _WRITES
+    return touched, written
+
+
 def percent_of(value: str) -> float:
     """By how much colour error may grow, in per cent. Raises BadInput for what it cannot be."""
     try:
@@ -66,7 +105,14 @@ def _around(touched: Mask) -> Mask:
     return np.asarray(binary_dilation(touched, np.ones((3, 3)), iterations=AROUND))
 
 
-def _calmed(chart: Chart, percent: float, touched: Mask, at: Mask, kept: Mask) -> NDArray[np.int64]:
+def _calmed(
+    chart: Chart,
+    percent: float,
+    touched: Mask,
+    at: Mask,
+    kept: Mask,
+    most_hanging: int | None = None,
+) -> NDArray[np.int64]:
     """(height, width) yarn numbers. A block begins with its yarn now, so that what stands is only
     traded for less, never set back to the picture; the error that may grow is that of `at`."""
     from pix2block.calming.calm import calm
@@ -77,13 +123,16 @@ def _calmed(chart: Chart, percent: float, touched: Mask, at: Mask, kept: Mask) -
     own = chart.yarn_rgb[chart.blocks]
     wanted = np.where(touched[..., None], own, chart.block_means)
     source = replace(chart.source, means=wanted, added=None, calmed=None, seen=None)
-    task = calming_of(replace(chart, source=source), wanted, percent, seed=DEFAULT_SEED)
+    task = calming_of(
+        replace(chart, source=source), wanted, percent, most_hanging=most_hanging, seed=DEFAULT_SEED
+    )
     now = np.maximum(chart.blocks, 0)[..., None]
     error = task.error.copy()
     here = np.take_along_axis(error, now, axis=2)
     error = np.maximum(error, here + 1e-6)
     np.put_along_axis(error, now, np.where(at[..., None], here, 0.0), axis=2)
     kept = kept | _outlines(wanted, own)
+    task = replace(task, made=chart.done.row if chart.done else 0)
     return calm(replace(task, error=staying(error, chart.blocks, kept))).blocks
 
 

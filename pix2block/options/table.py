@@ -52,6 +52,7 @@ PIECES = (CHART, STRIPE, REPORT, MEND)
 ANY = (CHART, STRIPE, REPORT, MEND, TRIAL)
 PICTURES = (CHART, TRIAL)
 TO_ESTIMATE = (*PICTURES, ESTIMATE)
+CALMED = (*PICTURES, REPORT)  # a report calms the rest of a piece that is begun
 WORKED = (*ANY, ESTIMATE)
 SEVERAL_IN_TRIALS = ("width", "height", "colors")  # of these a trial takes several, with commas
 
@@ -119,7 +120,7 @@ class Options(Asked):
         "when a colour that changes at a turn comes in", default=settings.DEFAULT_TURN,
         shown=f"{{}}, for stripes {settings.STRIPES_TURN}", kept="turn")
 
-    calm: float | None = option(TAILS, Number(settings.MOST_CALM, "percent"), TO_ESTIMATE,
+    calm: float | None = option(TAILS, Number(settings.MOST_CALM, "percent"), (*CALMED, ESTIMATE),
         "fewer tails for at most so much more colour error; 0 changes nothing",
         default=settings.DEFAULT_CALM, shown="{} for a photo, 0 for flat art")
     habit: settings.HabitName | None = option(TAILS, Choice(settings.HABIT_NAMES), WORKED,
@@ -185,7 +186,7 @@ class Options(Asked):
     edge: int | None = option(PATH, _ROWS, WORKED,
         "climb an edge at most so many rows",
         shown=f"the habit's, for stripes {settings.STRIPES_HABIT.edge}")
-    most_hanging: int | None = option(PATH, Whole(1, settings.MOST_HANGING, "yarns"), PICTURES,
+    most_hanging: int | None = option(PATH, Whole(1, settings.MOST_HANGING, "yarns"), CALMED,
         Advice("calm so that at most so many hang in any row, as far as ", Ask("calm"), " allows"))
     curve: bool | None = option(PATH, Flag(), (CHART,),
         "a table and a picture of fewer tails against truer pictures")

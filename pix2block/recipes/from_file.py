@@ -28,6 +28,7 @@ from pix2block.proof.compare import Proof
 from pix2block.proof.rows import Told
 from pix2block.recipes.from_picture import title_of, with_options
 from pix2block.recipes.grids import is_grid, open_blocks, yarns_told
+from pix2block.recipes.rest import with_rest_calmed
 from pix2block.recipes.supplies import (
     fit_options,
     notes_on_yarns,
@@ -77,11 +78,12 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
         raise error.within(f"chart {path}: marks") from None
     if of_grid and options.done:
         chart = _made(chart, options.done)
+    chart, of_rest = with_rest_calmed(chart, options)
     if options.rip_back:
         refuse_rip_back(chart, options.rip_back)
     return Study(
         chart,
-        notes=(*shelf.warnings, *told, *of_supplies, *of_class, *notes_on_yarns(chart)),
+        notes=(*shelf.warnings, *told, *of_supplies, *of_class, *of_rest, *notes_on_yarns(chart)),
         spare=_left_out(shelf, chart) if options.shelf else None,
         maker=maker,
         under_way=_under_way(chart, options, shelf),
