@@ -250,6 +250,17 @@ def drawn_chart(art: Art, width: int, a_block: int, folder: Path) -> pix2block.S
     return pix2block.chart_picture(folder / "drawn.png", options)
 
 
+def test_a_line_thinner_than_a_pixel_has_the_color_that_its_blends_point_to(tmp_path: Path) -> None:
+    """Hardly a pixel is as dark as the ink; its blends with paper, moss and amber point to it."""
+    art = beetle(0.006)
+    pixels = np.asarray(art.image(160)).reshape(-1, 3)
+    own = difference_table(pixels, np.array([DRAWN], np.uint8)) < 3
+    assert own.mean() < 0.002
+    chart = drawn_chart(art, 40, 4, tmp_path).chart
+    assert difference_table(np.array([DRAWN], np.uint8), chart.yarn_rgb).min() < 1
+    assert art.share_kept(chart.yarn_rgb[chart.blocks]) >= 0.95
+
+
 @pytest.mark.parametrize(
     ("art", "ink"), [(beetle(0.008), DRAWN), (lined_face(0.008), DRAWN), (ring_logo(0.02), WHITE)]
 )

@@ -13,8 +13,10 @@ import pix2block
 from pix2block.color.spaces import Bytes, rgb_array
 from pix2block.design.backdrop import own_candidates, propose, rim_of, smallest_step
 from pix2block.design.cutting import cut_out
+from pix2block.drawing.shapes import Shape
 from pix2block.options.picture_rules import BackdropRule
 from pix2block.options.table import Options
+from pix2block.pages.subject_sheet import subject_sheet
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
 FUR, COAT = (206, 120, 60), (70, 60, 110)
@@ -91,6 +93,21 @@ def test_a_plain_backdrop_in_a_yarn_that_is_named(picture: Path) -> None:
     assert names == {"Fog"}
     with pytest.raises(pix2block.BadInput, match="Fogg"):
         made(picture, "plain:Fogg", shelf=shelf)
+
+
+def test_the_outline_is_drawn_on_the_picture_itself(picture: Path) -> None:
+    """A wrong cut is seen only where what was cut away is."""
+    plain, keep = (made(picture, words) for words in ("plain", "keep"))
+    assert plain.view is not None
+    assert keep.view is not None
+    assert plain.subject is not None
+    assert (plain.view.means != keep.view.means).any()
+    shown = subject_sheet(plain.chart.title, keep.view.means, plain.subject)
+    squares = [
+        [item for item in sheet.items if isinstance(item, Shape)]
+        for sheet in (plain.subject_sheet, shown)
+    ]
+    assert squares[0] == squares[1]
 
 
 def test_the_proposed_yarn_is_never_the_rims_own() -> None:

@@ -19,7 +19,14 @@ from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
 from pix2block.picture.blocks import Frame, block_means
 from pix2block.picture.picture import Picture
-from pix2block.picture.shares import Shares, away_from_blends, enlarged_labels, on_segment, unmix
+from pix2block.picture.shares import (
+    Shares,
+    away_from_blends,
+    enlarged_labels,
+    meeting,
+    on_segment,
+    unmix,
+)
 
 Bools = NDArray[np.bool_]
 
@@ -198,7 +205,8 @@ def _unmixed(
     farness = np.zeros(labels.size)
     farness[edge] = np.where(thin & np.isfinite(away), away, 0)
     top = _ridge(farness.reshape(labels.shape))
-    found = _with_line_colors(pixels.reshape(-1, 3)[top], farness[top], colors, a_block)
+    grounds = beside[np.searchsorted(edge, top)]
+    found = _with_line_colors(pixels.reshape(-1, 3)[top], farness[top], grounds, colors, a_block)
     lines = _drawn_in(pixels.reshape(-1, 3)[top], found)
     return found, unmix(edge, coded, found.astype(np.float64), beside, lines)
 
@@ -221,10 +229,13 @@ def _drawn_in(coded: Bytes, colors: Bytes) -> list[int]:
     return found
 
 
-def _with_line_colors(top: Bytes, far: Floats, colors: Bytes, a_block: float) -> Bytes:
+def _with_line_colors(
+    top: Bytes, far: Floats, beside: Bools, colors: Bytes, a_block: float
+) -> Bytes:
     """The colours, and those of thin lines: the far ends of what no blend explains.
 
-    top: (n, 3) pixels on ridges; far: (n,) how far from every blend.
+    top: (n, 3) pixels on ridges; far: (n,) how far from every blend; beside: (n, c) colours that
+    lie beside each.
     """
     coded = top.astype(np.float64)
     found = colors.astype(np.float64)
@@ -237,6 +248,7 @@ def _with_line_colors(top: Bytes, far: Floats, colors: Bytes, a_block: float) ->
         close = ends[np.linalg.norm(coded[ends] - seed, axis=1) <= _LINE_SPREAD]
         purest = close[: max(3, len(close) // 10)]
         seed = np.median(coded[purest], axis=0) if len(close) else seed
+        seed = meeting(coded[ends], beside[ends], colors.astype(np.float64), seed)
         on_way = np.min([on_segment(coded, c, seed)[1] for c in found], axis=0) <= _LINE_SPREAD
         enough = np.count_nonzero(left & on_way) >= a_block
         left &= ~on_way

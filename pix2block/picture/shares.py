@@ -23,6 +23,9 @@ Bools = NDArray[np.bool_]
 _EXPLAINED = 14.0  # sRGB levels from a blend of two that compression may account for
 _WIDEST = 5  # pixels; what is wider needs no ridge
 _OF_RIDGE = 0.45  # of the most thereabouts that a line's pixels have
+_FEWEST_ON_WAY = 6  # pixels from a ground towards a line
+_CLEARLY = 40.0  # condition of the meeting of ways
+_BEYOND = 0.5  # of the way to the nearest ground, that a line's colour may lie beyond what was seen
 _FAINTEST = 0.2  # share of a pixel that a line has at least
 
 
@@ -42,6 +45,37 @@ def on_segment(points: Floats, a: Floats, b: Floats) -> tuple[Floats, Floats]:
     square = float(along @ along)
     share = np.clip((points - a) @ along / square, 0, 1) if square else np.zeros(len(points))
     return share, np.asarray(np.linalg.norm(points - a - share[:, None] * along, axis=1))
+
+
+def meeting(points: Floats, beside: Bools, colors: Floats, end: Floats) -> Floats:
+    """(3,) the colour of a line thinner than a pixel, which no pixel has: where the ways from two
+    or more grounds through their blends with it meet; `end`, the purest that was seen, where they
+    do not meet clearly, or not a little beyond it.
+
+    points: (n, 3) pixels on a line; beside: (n, c) the colours that lie beside each.
+    """
+    matrix, right, ways = np.zeros((3, 3)), np.zeros(3), []
+    for ground in np.flatnonzero(beside.any(axis=0)).tolist():
+        own = points[beside[:, ground] & (beside.sum(axis=1) == 1)] - colors[ground]
+        toward = end - colors[ground]
+        length = float(np.linalg.norm(toward))
+        along = own @ toward / max(length, 1.0)
+        near = np.linalg.norm(own - along[:, None] * toward / max(length, 1.0), axis=1)
+        own = own[(along > 0.4 * length) & (near < 0.25 * along)]
+        if len(own) < _FEWEST_ON_WAY:
+            continue
+        way = own.sum(axis=0)
+        way /= np.linalg.norm(way)
+        across = np.eye(3) - np.outer(way, way)
+        matrix += across
+        right += across @ colors[ground]
+        ways.append(way)
+    if len(ways) < 2 or np.linalg.cond(matrix) > _CLEARLY:
+        return end
+    found = np.linalg.solve(matrix, right)
+    found = np.clip(found, 0, 255)
+    steps = [np.linalg.norm(end - colors[g]) for g in np.flatnonzero(beside.any(axis=0))]
+    return found if np.linalg.norm(found - end) < _BEYOND * min(steps) else end
 
 
 def away_from_blends(coded: Floats, colors: Floats, beside: Bools) -> Floats:

@@ -272,7 +272,8 @@ class Study:
 
         assert self.view
         assert self.subject
-        return subject_sheet(self.chart.title, self.view.means, self.subject)
+        means = (self.view.original or self.view).means
+        return subject_sheet(self.chart.title, means, self.subject)
 
     @cached_property
     def decided(self) -> tuple[str, ...]:
