@@ -28,6 +28,7 @@ FILES = {
     "summary.json",
 }
 Capture = pytest.CaptureFixture[str]
+ALIKE = ("--subject", "none")  # every block: no picture of what is found, which a report has not
 
 
 @pytest.fixture
@@ -139,7 +140,7 @@ CALLS: dict[str, tuple[list[str], tuple[str, ...]]] = {
     ),
     "missing chart": (["report", "chart.json"], ("chart chart.json: no such file",)),
     "chart is a folder": (["report", "folder"], ("chart folder is a folder",)),
-    "no chart.json": (["report", "text.txt"], ("chart text.txt is no JSON file",)),
+    "no chart.json": (["report", "text.txt"], ("text.txt: no line “Piece: …”",)),
     "binary chart": (["report", "badge.png"], ("chart badge.png is no JSON file",)),
     "binary grid": (["report", "folder/../grid.CSV"], ("grid.CSV", "no such file")),
     "grid of unknown yarns": (
@@ -231,7 +232,7 @@ def test_the_summary_for_people(capsys: Capture) -> None:
 
 
 def test_json_prints_the_summary_and_nothing_else(here: Path, capsys: Capture) -> None:
-    out, err = succeeds(capsys, "chart", "small_boat.png", "--width", "12", "--json")
+    out, err = succeeds(capsys, "chart", "small_boat.png", "--width", "12", *ALIKE, "--json")
     assert err == ""
     assert out == (here / "output" / "small_boat" / "summary.json").read_text()
     figures = json.loads(out)
@@ -318,7 +319,7 @@ def test_other_files_of_the_folder_stay(here: Path, capsys: Capture) -> None:
 
 
 def test_two_runs_give_the_same_bytes(here: Path, capsys: Capture) -> None:
-    call = ("chart", "small_boat.png", "--width", "24", "--colors", "5")
+    call = ("chart", "small_boat.png", "--width", "24", "--colors", "5", *ALIKE)
     succeeds(capsys, *call, "--out", "one")
     succeeds(capsys, *call, "--out", "two")
     assert set(made(here / "one")) == FILES
@@ -350,7 +351,7 @@ def test_the_search_of_colors_can_be_repeated(here: Path, capsys: Capture) -> No
 
 
 def test_a_report_keeps_the_charts_folder(here: Path, capsys: Capture) -> None:
-    succeeds(capsys, "chart", "small_boat.png", "--width", "12", "--out", "mine")
+    succeeds(capsys, "chart", "small_boat.png", "--width", "12", *ALIKE, "--out", "mine")
     first = made(here / "mine")
     before = tree(here)
     (here / "mine" / "rows.csv").unlink()
@@ -407,7 +408,7 @@ def test_a_report_ends_tails_as_the_chart_says(here: Path, capsys: Capture) -> N
 
 
 def test_floats_are_drawn_where_asked(here: Path, capsys: Capture) -> None:
-    succeeds(capsys, "chart", "small_boat.png", "--width", "12", "--out", "plain")
+    succeeds(capsys, "chart", "small_boat.png", "--width", "12", *ALIKE, "--out", "plain")
     succeeds(capsys, "report", "plain/chart.json", "--draw", "floats", "--out", "drawn")
     plain, drawn = made(here / "plain"), made(here / "drawn")
     both = plain.keys() & drawn.keys()  # what a picture is of is shown where it is at hand
