@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,6 +18,10 @@ import pix2block
 from pix2block.chart.reading import write_chart
 from pix2block.command.cli import run
 from pix2block.comparing.compared import Compared, compared_csv, compared_json, compared_lines
+from pix2block.comparing.sheets import changes_text, sheet_for_testers
+from pix2block.ground.settings import HABITS
+from pix2block.pattern.pattern import write_rows
+from pix2block.pattern.words import row_lines
 
 OLD = chart_of("0011\n0211\n3300")
 NEW = chart_of("0011\n0111\n3303")
@@ -86,9 +91,12 @@ def test_the_command(
     assert run(["compare", "old.json", "new.json"]) == 0
     out = capsys.readouterr().out.splitlines()
     assert out[0] == "2 blocks changed, in rows 1 and 4"
-    assert out[-1] == "Everything is in output/old-new: compare.html to look at, compare.csv"
+    told = "compare.html to look at, compare.csv, changes.txt for buyers, testers.txt for testers"
+    assert out[-1] == f"Everything is in output/old-new: {told}"
     written = tmp_path / "output" / "old-new"
-    assert {path.name for path in written.iterdir()} == {"compare.csv", "compare.html"}
+    assert {path.name for path in written.iterdir()} == {
+        *("compare.csv", "compare.html", "changes.txt", "testers.txt")
+    }
     assert len(list(csv.DictReader((written / "compare.csv").open(encoding="utf-8")))) == 2
     page = (written / "compare.html").read_text(encoding="utf-8")
     assert "2 blocks changed, in rows 1 and 4" in page
@@ -98,3 +106,44 @@ def test_the_command(
     assert run(["compare", "old.json", "none.json"]) == 2
     assert len(capsys.readouterr().err.splitlines()) == 1
     assert not (tmp_path / "output" / "old-none").exists()
+
+
+# Sheets for buyers and testers
+
+
+def test_buyers_are_told_each_row_as_it_was_and_is() -> None:
+    lines = changes_text(Compared(OLD, NEW, version="1.1")).splitlines()
+    assert lines[0] == "Test piece: changes in 1.1"
+    was, now = ([line for line in lines if line.startswith(word)] for word in ("Was: ", "Now: "))
+    assert [line[:10] for line in was] == ["Was: Row 1", "Was: Row 4"]
+    words = [[row_lines(of, [row])[0] for row in write_rows(of, of.plan)] for of in (OLD, NEW)]
+    assert was == [f"Was: {words[0][0]}", f"Was: {words[0][3]}"]
+    assert now == [f"Now: {words[1][0]}", f"Now: {words[1][3]}"]
+    assert any(line.startswith("Moss 2, to be safe: ") and "none now" in line for line in lines)
+
+
+def test_nothing_that_changed_is_said_to_buyers() -> None:
+    assert changes_text(Compared(OLD, OLD)) == "Test piece: changes\n\nNo row has other blocks.\n"
+    two_sizes = changes_text(Compared(OLD, chart_of("01")))
+    assert "nothing is counted" in two_sizes
+    carried = replace(NEW, habit=HABITS["carry"])
+    assert "The same blocks, but other bobbins or turns: row" in changes_text(
+        Compared(NEW, carried)
+    )
+
+
+def test_testers_time_weigh_and_write() -> None:
+    text = sheet_for_testers(Compared(OLD, NEW))
+    amounts = pix2block.amounts_of(NEW)
+    planned = amounts.minutes_by_row
+    timed = re.findall(r"^Row (\d+), .*: _+ minutes \(planned (\d+)\)$", text, re.M)
+    assert timed
+    for row, minutes in timed:
+        assert minutes == f"{planned[int(row) - 1]:.0f}"
+    assert re.findall(r"^\[ \] (Row \d+)", text, re.M) == ["Row 1", "Row 4"]
+    *_, last = text.split("After row 6\n")
+    for yarn, takes in zip(NEW.yarns, amounts.yarns, strict=True):
+        grams = yarn.grams_of(takes.metres, NEW.weight)
+        assert (f"{yarn.name}: ________ g left (planned: {grams:.0f} g" in last) == bool(
+            takes.blocks
+        )

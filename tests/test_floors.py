@@ -70,7 +70,7 @@ stripes.laying stripes.spans stripes.plan_check stripes.piece stripes.fill strip
 stripes.connect stripes.words stripes.sheet stripes.connect_sheet stripes.striped stripes.recipe
 trial.neighbours trial.trial trial.swaps trial.tried trial.views trial.words trial.figures
 trial.sheet trial.picture trial.subject trial.recipe
-comparing.compared comparing.page comparing.recipe
+comparing.compared comparing.page comparing.sheets comparing.recipe
 colorways.roles colorways.colorway colorways.sheet colorways.recipe
 estimate.piece estimate.goals estimate.grid estimate.search estimate.answer estimate.words
 estimate.table estimate.page estimate.recipe

@@ -40,7 +40,7 @@ def _compare(old: Path, new: Path, options: Options, as_json: bool) -> None:
     from pix2block.comparing.recipe import compare_charts, folder_for
     from pix2block.recipes.outputs import save
 
-    compared = compare_charts(old, new)
+    compared = compare_charts(old, new, options.credit)
     folder = Path(options.out) if options.out else folder_for(old, new)
     save(compared, folder)
     if as_json:
@@ -48,4 +48,7 @@ def _compare(old: Path, new: Path, options: Options, as_json: bool) -> None:
         return
     for line in compared_lines(compared):
         echo(line)
-    echo(f"Everything is in {folder}: compare.html to look at, compare.csv")
+    echo(
+        f"Everything is in {folder}: compare.html to look at, compare.csv, "
+        "changes.txt for buyers, testers.txt for testers"
+    )

@@ -38,12 +38,14 @@ class Change:
 @dataclass(frozen=True, eq=False)
 class Compared:
     """Two charts compared. A block is unchanged where it has a yarn of the same name. outputs: its
-    table of files; read: the charts' own. Of two sizes nothing is counted."""
+    table of files; read: the charts' own; version: of the new pattern, as its credit tells. Of two
+    sizes nothing is counted."""
 
     old: Chart
     new: Chart
     outputs: tuple[Output[Any], ...] = ()
     read: tuple[Path, ...] = ()
+    version: str | None = None
 
     def __repr__(self) -> str:
         return f"Compared({self.old!r}, {self.new!r})"

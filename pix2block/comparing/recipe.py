@@ -6,6 +6,8 @@ from pathlib import Path
 
 from pix2block.comparing.compared import Compared, compared_csv
 from pix2block.comparing.page import compare_page
+from pix2block.comparing.sheets import changes_text, sheet_for_testers
+from pix2block.pattern.credit import open_credit
 from pix2block.recipes.from_file import open_chart
 from pix2block.study.output import Output
 
@@ -21,16 +23,31 @@ COMPARE_OUTPUTS: tuple[Output[Compared], ...] = (
         "outlined",
         lambda compared: compare_page(compared).encode(),
     ),
+    Output(
+        "changes.txt",
+        "the same for those who bought the pattern: rows as they were and are, yarn to have; its "
+        "version with {credit}",
+        lambda compared: changes_text(compared).encode(),
+    ),
+    Output(
+        "testers.txt",
+        "a sheet for testers of the new chart: rows that changed, rows to time, weigh-ins, room to "
+        "write",
+        lambda compared: sheet_for_testers(compared).encode(),
+    ),
 )
 
 
-def compare_charts(old: str | Path, new: str | Path) -> Compared:
-    """What changed from one chart.json, or grid, to another.
+def compare_charts(old: str | Path, new: str | Path, credit: str | Path | None = None) -> Compared:
+    """What changed from one chart.json, or grid, to another. credit: the file that tells the new
+    pattern's version.
 
     Raises BadInput for a file that cannot be read.
     """
     one, other = open_chart(old), open_chart(new)
-    return Compared(one.chart, other.chart, COMPARE_OUTPUTS, (*one.read, *other.read))
+    version = open_credit(credit).version if credit else None
+    read = (*one.read, *other.read)
+    return Compared(one.chart, other.chart, COMPARE_OUTPUTS, read, version)
 
 
 def folder_for(old: Path, new: Path) -> Path:

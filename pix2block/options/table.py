@@ -216,7 +216,7 @@ class Options(Asked):
 
     pattern: str | None = option(PATTERN, Words("FILE"), (CHECK,),
         "an edited pattern.txt to check", shown="one freshly written")
-    credit: str | None = option(PATTERN, Words("FILE"), PIECES,
+    credit: str | None = option(PATTERN, Words("FILE"), (*PIECES, COMPARE),
         "designer, copyright, notes, photo (TOML) for the front page")
     page: settings.Page | None = option(PATTERN, Choice(settings.PAGES), PIECES,
         "paper of pattern.pdf; phone: one narrow column",
