@@ -44,6 +44,7 @@ from pix2block.pattern.winding import BEFORE_ROW
 _FRESH_ROWS = 40  # more rows begin a page
 _FRONT = ("size", "time")  # sections side by side, under the picture
 _END = ("finishing", "care")  # side by side at the end
+_TEMPLATES = ("pattern_page.typ", "pattern_parts.typ", "pattern.typ")
 _TWO_COLUMNS = ("abbreviations", "parts", "reading", "key", "how-to", "kinds")
 _PROMISE = (
     "Checked stitch by stitch: worked as they are written, the rows of this pattern give its chart."
@@ -115,7 +116,7 @@ def begin_pdf(
     def set_with(promise: str) -> bytes:
         try:
             pages, warnings = typeset(
-                template("pattern.typ"),
+                "".join(map(template, _TEMPLATES)),
                 {"data": json.dumps({**data, "promise": promise}, ensure_ascii=False)},
                 "pdf",
                 standards=["ua-1"],
