@@ -31,7 +31,8 @@ def test_pictures_of_scikit_image(name: str, tmp_path: Path) -> None:
     path = tmp_path / f"{name}.png"
     Image.fromarray(pixels).save(path)
     made = pix2block.chart_picture(
-        path, pix2block.Options(width=24, colors=6, look="photo", calm=0.0)
+        path,
+        pix2block.Options(width=24, colors=6, look="photo", calm=0.0, aim="area", subject="none"),
     )
     chart = made.chart
     height, width = pixels.shape[:2]

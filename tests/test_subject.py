@@ -13,6 +13,7 @@ import pix2block
 from pix2block.color.names import nearest_names
 from pix2block.color.spaces import Bytes, Floats, decode
 from pix2block.design.likeness import error_figures
+from pix2block.design.parts import small_parts
 from pix2block.design.subject import cover, find_subject, subject_weights
 from pix2block.design.view import WHOLE, Viewing, view_picture
 from pix2block.ground import settings
@@ -58,6 +59,19 @@ def test_small_pictures_have_none() -> None:
     found = find_subject(np.full((6, 6, 3), 0.5), 1)
     assert found.sure == 0
     assert (subject_weights(found.share * found.sure, ()) == 1).all()
+
+
+def test_small_parts_of_the_subject_alone() -> None:
+    colors = np.full((30, 30, 3), (200, 160, 120), dtype=np.uint8)
+    colors[10, 10] = colors[10, 16] = (30, 30, 30)
+    colors[25, 4] = (30, 30, 30)
+    share = np.zeros((30, 30))
+    share[5:20, 5:22] = 1.0
+    places = [tuple(np.argwhere(p.mask)[0].tolist()) for p in small_parts(colors, share)]
+    assert sorted(places) == [(10, 10), (10, 16)]
+    assert small_parts(colors, np.zeros((30, 30))) == ()
+    weights = subject_weights(share, small_parts(colors, share))
+    assert weights[10, 10] > weights[12, 12] > weights[25, 4] == 1
 
 
 def test_a_polygon_covers_shares_of_blocks() -> None:

@@ -18,6 +18,7 @@ from pix2block.color.difference import difference_table
 from pix2block.color.spaces import Bytes, Floats, distinct
 from pix2block.design.areas import areas_of
 from pix2block.design.attention import minded_weights
+from pix2block.design.palette import matched_to
 from pix2block.ground.progress import Progress
 from pix2block.ground.settings import Habit, StartCorner
 
@@ -116,13 +117,14 @@ def calmed_chart(
 def calmed_for(chart: Chart, corner: StartCorner, habit: Habit) -> Chart | None:
     """A chart that was calmed, as it would have come out had it been calmed for another start
     corner and habit; None where it was not calmed, or changed since. Exact where its yarns were
-    matched to the block means, as those of photos are."""
+    matched to the block means, or chosen for the eye, as those of photos are."""
     plain, calmed, source = chart.uncalmed, chart.calmed, chart.source
     if plain is None or calmed is None or source is None:
         return None
     turned = replace(plain, start_corner=corner, habit=habit)
+    matched = matched_to(source.means, plain.blocks, plain.yarn_rgb)
     task = calming_of(
-        *(turned, source.means, calmed.percent, calmed.spared),
+        *(turned, matched, calmed.percent, calmed.spared),
         *(calmed.most_hanging, calmed.seed),
     )
     return calmed_chart(turned, task, spared=calmed.spared)

@@ -12,8 +12,10 @@ from numpy.typing import NDArray
 from pix2block.chart.source import Place
 from pix2block.color.spaces import Bytes, Floats, decoding_table
 from pix2block.design.attention import place_in_frame
+from pix2block.design.edges import crisp
 from pix2block.design.flat_art import flat_blocks
 from pix2block.design.likeness import samples_a_block
+from pix2block.design.parts import small_parts
 from pix2block.design.subject import SubjectMap, find_subject, samples_to_see, with_heads
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
@@ -31,6 +33,7 @@ from pix2block.picture.faces import Box, find_faces, is_face
 from pix2block.picture.picture import Picture
 
 WHOLE = (0.0, 0.0, 100.0, 100.0)
+_SPARED_PARTS = 60  # small parts, of the subject or not, that keep their colour on an edge
 _MUCH_LEFT_OUT = 0.05  # a share of the picture that is worth a word
 
 
@@ -86,6 +89,13 @@ class View:
         found = find_subject(self.seen_closely, len(self.seen_closely) // self.frame.height)
         placed = [self.place("face", box, 1.0) for box in self.faces]
         return with_heads(found, [face for face in placed if face])
+
+    @cached_property
+    def crisp(self) -> Bytes:
+        """(height, width, 3) the colours of the blocks of a photo, those on an edge of one side."""
+        everywhere = np.ones(self.means.shape[:2])
+        parts = small_parts(self.means, everywhere, _SPARED_PARTS)
+        return crisp(self.means, self.seen_closely, parts)
 
     def place(self, what: str, box: Box, weight: float) -> Place | None:
         """A box in per cent of the picture, in blocks; None where it lies outside."""

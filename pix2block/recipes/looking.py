@@ -14,6 +14,8 @@ from pix2block.chart.chart import Border, Chart
 from pix2block.chart.source import Place
 from pix2block.color.spaces import Bytes, Floats
 from pix2block.design.attention import aimed_weights, minded_weights
+from pix2block.design.features import Feature
+from pix2block.design.parts import small_parts
 from pix2block.design.subject import SubjectMap, subject_weights
 from pix2block.design.view import WHOLE, View, Viewing
 from pix2block.ground import settings
@@ -92,14 +94,20 @@ _FACE_BLOCKS = 20  # across, for eyes to be seen
 
 @dataclass(frozen=True, eq=False)
 class Matters:
-    """weights: (height, width) how much each block counts when colours are chosen; minded: the
-    places behind them; spots: (n, 3) colours that are to get a yarn; subject: what the
+    """colors: (height, width, 3) what yarns are matched to; weights: (height, width) how much each
+    block counts when colours are chosen; minded: the places behind them; spots: (n, 3) colours that
+    are to get a yarn; parts: small ones of the subject; even: (height, width) the weights without a
+    subject; reads: whether yarns are chosen for the eye, not for the least error; subject: what the
     picture is of, None where every block is to count alike; notes, decisions: for the maker, a
     sentence each."""
 
+    colors: Bytes
     weights: Floats
     minded: tuple[Place, ...]
     spots: Bytes
+    even: Floats
+    parts: tuple[Feature, ...] = ()
+    reads: bool = False
     subject: SubjectMap | None = None
     notes: tuple[str, ...] = ()
     decisions: tuple[str, ...] = ()
@@ -120,16 +128,25 @@ def what_matters(view: View, options: Options) -> Matters:
             places.append(place)
     shape = (view.frame.height, view.frame.width)
     weights = minded_weights(shape, [p for p in places if p.what != "spot"])
+    aim = options.aim or settings.DEFAULT_AIM
+    reads = view.look == "photo" and not (aim == "area" and options.subject == NO_SUBJECT)
     subject = subject_of(view, options)
+    colors = view.crisp if reads else view.colors
+    even = weights * aimed_weights(view.colors, aim)
+    parts: tuple[Feature, ...] = ()
     if subject is not None:
-        weights = weights * subject_weights(subject.believed)
-    weights = _rounded(weights * aimed_weights(view.colors, options.aim or settings.DEFAULT_AIM))
+        parts = small_parts(colors, subject.believed) if reads else ()
+        weights = weights * subject_weights(subject.believed, parts)
+    weights = _rounded(weights * aimed_weights(colors, aim))
     spots = [view.colors[int(p.top), int(p.left)] for p in places if p.what == "spot"]
-    colors = np.array(spots, dtype=np.uint8).reshape(-1, 3)
     return Matters(
+        colors,
         weights,
         tuple(places),
-        colors,
+        np.array(spots, dtype=np.uint8).reshape(-1, 3),
+        even,
+        parts,
+        reads,
         subject,
         notes=(*notes, *filter(None, [subject_note(subject)])),
         decisions=tuple(filter(None, [subject_words(view, subject)])),

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import Bytes, Floats, rgb_array
+from pix2block.design.eye import Sight, colors_that_read
 from pix2block.design.palette import (
     Palette,
     yarns_from_picture,
@@ -81,8 +84,19 @@ def _choose(
     if options.look == "tones":
         return Chosen(own_tones(view, matters, most))
     seed = settings.DEFAULT_SEED if options.seed is None else options.seed
-    palette = yarns_from_picture(view.colors, weights, most, seed, spots)
+    palette = yarns_from_picture(matters.colors, weights, most, seed, spots)
+    if not matters.reads:
+        return Chosen(palette, tones_tried(view, matters, palette))
+    usual = yarns_from_picture(view.colors, matters.even, most, seed, spots)
+    palette = colors_that_read(palette, usual, _sight(view, matters), spots)
     return Chosen(palette, tones_tried(view, matters, palette))
+
+
+def _sight(view: View, matters: Matters) -> Sight:
+    subject = matters.subject
+    if subject is None:
+        return Sight(view.means, matters.weights, np.zeros(view.means.shape[:2]))
+    return Sight(view.means, matters.weights, subject.believed, matters.parts, subject.sure)
 
 
 def _choose_within(

@@ -1,0 +1,125 @@
+"""Blocks on an edge: the colour of the larger side, not the blend of both.
+
+A block that an edge runs through has the mean light of two areas, which is the colour of neither.
+Drawn so it takes a third yarn: a fringe along every outline. So the picture, in some samples a
+block, is smoothed within its areas but not across their edges (Kuwahara et al. 1976), and the block
+takes the sample that is nearest to all the others, which is one of the larger side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.color.difference import quick_differences
+from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes, from_lab, to_lab
+from pix2block.design.features import Feature
+
+_AXES = ((0, 1), (1, 0), (1, 1), (1, -1))
+_STRONG = 10.0  # CIEDE2000 between the sides of an edge
+_BETWEEN = 0.04  # a side's share of a blend
+_OFF = 0.3  # how far off the line between the two a blend may lie, of that line's length
+_LINE, _ONE_WAY = 5.0, 0.5  # CIELAB to both sides of a line, and the cosine between them
+_LEAST_SAMPLES = 3
+_AROUND, _TEXTURE = 7, 0.5  # so many blocks around, so much of them on edges: a texture
+
+
+def crisp(means: Bytes, light: Floats, parts: Sequence[Feature] = ()) -> Bytes:
+    """(height, width, 3) block means, blends on edges replaced by the larger side's colour.
+
+    light: (height * n, width * n, 3) linear sRGB of the same part of the picture; with n below 3
+    there is nothing to vote on, and the means stay. A line or a spot of a block's width is no
+    blend: what lies beside it is alike on both sides; where half the blocks thereabouts
+    would vote, it is a texture, and they stay. parts: small ones, that a vote would take away, stay
+    too.
+    """
+    from scipy.ndimage import uniform_filter
+
+    height, width = means.shape[:2]
+    samples = light.shape[0] // height
+    if samples < _LEAST_SAMPLES or min(height, width) < 3:
+        return means
+    lab = _smoothed(to_lab(encode_bytes(light)), samples)
+    blocks = lab.reshape(height, samples, width, samples, 3).swapaxes(1, 2)
+    voting = _on_edge(means)
+    voting &= uniform_filter(voting.astype(np.float64), _AROUND) < _TEXTURE
+    for part in parts:
+        voting &= ~part.mask
+    lines, columns = np.nonzero(voting)
+    here = blocks[lines, columns].reshape(len(lines), samples**2, 3)
+    out = means.copy()
+    out[lines, columns] = from_lab(_most_like_all(here))
+    return out
+
+
+def _smoothed(lab: Floats, samples: int) -> Floats:
+    """Each sample the mean of the calmest of four windows that it is a corner of."""
+    from scipy.ndimage import uniform_filter
+
+    side = samples // 2 + 1
+    reach = side // 2
+    means = np.stack([uniform_filter(lab[..., i], side, mode="nearest") for i in range(3)], axis=2)
+    squares = uniform_filter((lab**2).sum(axis=2), side, mode="nearest")
+    spread = squares - (means**2).sum(axis=2)
+    best, out = np.full(lab.shape[:2], np.inf), means.copy()
+    for down in (-1, 1):
+        for across in (-1, 1):
+            there = shifted(spread, (down, across), reach)
+            calmer = there < best
+            out[calmer] = shifted(means, (down, across), reach)[calmer]
+            best = np.where(calmer, there, best)
+    return out
+
+
+def _most_like_all(here: Floats) -> Floats:
+    """(n, 3) of each of n groups of (m, 3) the one of least summed distance to the others."""
+    best, chosen = np.full(len(here), np.inf), here[:, 0].copy()
+    for i in range(here.shape[1]):
+        far = np.sqrt(((here - here[:, i : i + 1]) ** 2).sum(axis=2)).sum(axis=1)
+        nearer = far < best - 1e-9
+        chosen[nearer] = here[nearer, i]
+        best = np.where(nearer, far, best)
+    return chosen
+
+
+def _on_edge(means: Bytes) -> NDArray[np.bool_]:
+    """(height, width) whether a block is a blend of what lies on two sides of it, and no line or
+    spot, which differs from both sides in one direction."""
+    light, lab = decoding_table()[means], to_lab(means)
+    found, lines = np.zeros((2, *means.shape[:2]), dtype=bool)
+    for steps in (1, 2):
+        for axis in _AXES:
+            sides = [
+                [shifted(field, axis, sign * steps) for field in (light, lab)] for sign in (-1, 1)
+            ]
+            strong = quick_differences(sides[0][1], sides[1][1]) >= _STRONG
+            found |= strong & _is_blend(light, sides[0][0], sides[1][0])
+            lines |= _is_line(lab - sides[0][1], lab - sides[1][1])
+    return np.asarray(found & ~lines)
+
+
+def _is_line(before: Floats, after: Floats) -> NDArray[np.bool_]:
+    """Whether differences to both sides are clear and point one way."""
+    one, other = np.linalg.norm(before, axis=2), np.linalg.norm(after, axis=2)
+    alike = (before * after).sum(axis=2) > _ONE_WAY * one * other
+    return np.asarray(alike & (np.minimum(one, other) >= _LINE))
+
+
+def _is_blend(light: Floats, before: Floats, after: Floats) -> NDArray[np.bool_]:
+    line = after - before
+    length = np.maximum((line**2).sum(axis=2), 1e-12)
+    share = ((light - before) * line).sum(axis=2) / length
+    off = ((light - before - share[..., None] * line) ** 2).sum(axis=2) / length
+    return np.asarray((share > _BETWEEN) & (share < 1 - _BETWEEN) & (off < _OFF**2))
+
+
+def shifted(field: NDArray[Any], axis: tuple[int, int], steps: int) -> NDArray[Any]:
+    """Each place's neighbour so many steps along an axis, the border's own beyond it."""
+    lines, columns = (
+        np.clip(np.arange(side) + along * steps, 0, side - 1)
+        for side, along in zip(field.shape[:2], axis, strict=True)
+    )
+    return np.asarray(field[lines[:, None], columns[None, :]])

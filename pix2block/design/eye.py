@@ -1,0 +1,166 @@
+"""Yarns that read, put to a picture: what was chosen by least error, chosen again for the eye."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pix2block.color.difference import quick_differences
+from pix2block.color.spaces import (
+    Bytes,
+    Floats,
+    decoding_table,
+    distinct,
+    encode_bytes,
+    from_lab,
+    rgb_array,
+    to_lab,
+)
+from pix2block.design.features import Feature, find_features
+from pix2block.design.legible import Search, choice_of, guarded, what_should_read
+from pix2block.design.outlines import with_outlines
+from pix2block.design.palette import Palette, matched_to, nearest_yarns, yarns_given
+from pix2block.design.refine import stand_ins
+from pix2block.design.specks import without_specks
+from pix2block.yarn.yarn import Yarn
+
+_FINER = 60  # colours of a finer palette that may be swapped in
+MOST_ERROR, MOST_EVEN_ERROR = 1.2, 1.25  # of the first; of the usual, every block alike
+MORE_FOR_A_SUBJECT = 0.35  # on top, where the map is sure
+_MOST_BLOCKS = 12_000  # that are looked at; of larger charts every second, third … line
+
+
+@dataclass(frozen=True, eq=False)
+class Sight:
+    """What the eye looks at. means: (height, width, 3) block means; weights, share: (height, width)
+    how much a block counts, and how far it is of the subject; parts: small ones of the subject;
+    sure: 0 to 1, how far the subject is believed."""
+
+    means: Bytes
+    weights: Floats
+    share: Floats
+    parts: tuple[Feature, ...] = ()
+    sure: float = 0.0
+
+    def every(self, step: int) -> Sight:
+        """Every so many lines and columns of it."""
+        there = np.s_[::step, ::step]
+        parts = [part for part in self.parts if part.mask[there].any()]
+        return Sight(
+            np.ascontiguousarray(self.means[there]),
+            self.weights[there],
+            self.share[there],
+            tuple(replace(part, mask=part.mask[there].copy()) for part in parts),
+            self.sure,
+        )
+
+
+def colors_that_read(palette: Palette, usual: Palette, sight: Sight, spots: Bytes) -> Palette:
+    """A palette of the picture's own colours with some swapped, but for the spots' own, (s, 3).
+    usual: the colours of least error, whose parts are not to be lost."""
+    rgb = [rgb_array([yarn.color for yarn in one.yarns]) for one in (palette, usual)]
+    kept = [bool((spots == color).all(axis=1).any()) for color in rgb[0]]
+    first = rgb[0][np.argsort(np.logical_not(kept), kind="stable")]
+    candidates = np.concatenate([first, rgb[1], _finer(palette.matched, sight)])
+    starts = [list(range(len(first))), list(range(len(first), len(first) + len(rgb[1])))]
+    chosen = _swapped(palette.matched, sight, candidates, starts, sum(kept))
+    colors = candidates[chosen]
+    cleaned = _cleaned(palette.matched, colors, sight, spots)
+    bound = (MOST_EVEN_ERROR + MORE_FOR_A_SUBJECT * sight.sure) * _mean_error(usual, sight)
+    for tried in (yarns_given(colors, cleaned), yarns_given(colors, sight.means)):
+        if _mean_error(tried, sight) <= bound:
+            return tried
+    return usual
+
+
+def _mean_error(palette: Palette, sight: Sight) -> float:
+    """CIEDE2000 of the blocks' means, every block alike."""
+    rgb = rgb_array([yarn.color for yarn in palette.yarns])
+    return float(quick_differences(to_lab(sight.means), to_lab(rgb)[palette.blocks]).mean())
+
+
+def shelf_that_reads(
+    palette: Palette,
+    sight: Sight,
+    shelf: Sequence[Yarn],
+    allowed: Sequence[int],
+    locked: Sequence[int],
+    spots: Bytes,
+) -> Palette:
+    """A palette of a shelf's yarns with some swapped for others of the shelf.
+
+    allowed, locked: numbers on the shelf that may be used, that stay; a yarn that is nearest to one
+    of the spots, (s, 3), stays too.
+    """
+    rgb = rgb_array([shelf[i].color for i in allowed])
+    chosen = [i for i, number in enumerate(allowed) if shelf[number] in palette.yarns]
+    stay = {i for i in chosen if allowed[i] in locked}
+    if len(spots):
+        stay |= set(nearest_yarns(spots[None], rgb).ravel().tolist()) & set(chosen)
+    if len(chosen) < len(rgb):
+        order = [*sorted(stay), *(i for i in chosen if i not in stay)]
+        chosen = sorted(_swapped(palette.matched, sight, rgb, [order, order], len(stay)))
+    colors = rgb[chosen]
+    matched = _cleaned(palette.matched, colors, sight, spots)
+    gap = palette.gap
+    if gap is not None:
+        before = rgb_array([yarn.color for yarn in palette.yarns])
+        costs = [_error(palette.matched, sight.weights, c) for c in (colors, before)]
+        gap = (1 + gap) * costs[0] / costs[1] - 1 if costs[1] > 0 else gap
+    yarns = tuple(shelf[allowed[i]] for i in chosen)
+    return Palette(yarns, nearest_yarns(matched, colors), matched, gap)
+
+
+def _swapped(
+    colors: Bytes,
+    sight: Sight,
+    candidates: Bytes,
+    starts: Sequence[Sequence[int]],
+    locked: int,
+) -> list[int]:
+    """The best choice of candidates that swaps lead to. starts: where from, and last the usual
+    choice; locked: so many of the first start stay."""
+    step = math.ceil(math.sqrt(colors[..., 0].size / _MOST_BLOCKS))
+    if step > 1:
+        colors, sight = np.ascontiguousarray(colors[::step, ::step]), sight.every(step)
+    features = (*find_features(sight.means), *sight.parts)
+    choice = choice_of(colors, sight.weights, candidates)
+    errors = [choice.errors(start) for start in starts]
+    if not errors[0][0]:
+        return list(starts[0])
+    legible = what_should_read(sight.means, colors, sight.share, features)
+    legible = guarded(legible, choice.labels(starts[-1]), decoding_table()[candidates])
+    bounds = np.array([MOST_ERROR * errors[0][0], MOST_EVEN_ERROR * errors[-1][1]])
+    bounds = np.maximum(bounds, errors[0])
+    search = Search(choice, legible, errors[0][0], bounds)
+    return search.swapped(starts[0], locked)[0]
+
+
+def _finer(colors: Bytes, sight: Sight) -> Bytes:
+    """Colours to choose from: a finer palette, and those of features."""
+    flat, which = distinct(colors)
+    weight = np.bincount(which.ravel(), weights=sight.weights.ravel()).astype(np.float64)
+    found = [from_lab(stand_ins(to_lab(flat), weight, _FINER).lab)]
+    light = decoding_table()[colors]
+    features = (*find_features(sight.means), *sight.parts)
+    found += [encode_bytes(light[part.mask].mean(axis=0))[None] for part in features]
+    return np.unique(np.concatenate(found), axis=0)
+
+
+def _cleaned(colors: Bytes, yarns: Bytes, sight: Sight, spots: Bytes) -> Bytes:
+    """What yarns are matched to: outlines seen, specks in the yarn around them, but for blocks in
+    the colour of a spot."""
+    blocks = nearest_yarns(colors, yarns)
+    features = (*find_features(sight.means), *sight.parts)
+    outlined = with_outlines(blocks, colors, sight.share, yarns)
+    clean = without_specks(outlined, colors, features)
+    a_spot = (sight.means[..., None, :] == spots).all(axis=3).any(axis=2)
+    return matched_to(sight.means, np.where(a_spot, blocks, clean), yarns)
+
+
+def _error(colors: Bytes, weights: Floats, yarns: Bytes) -> float:
+    choice = choice_of(colors, weights, yarns)
+    return float(choice.errors(range(len(yarns)))[0])

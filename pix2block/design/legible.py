@@ -1,0 +1,294 @@
+"""Yarns that read: the few colours by which a picture's parts are still seen.
+
+Least mean error spends yarns on large areas. Here yarns are swapped for others while the error over
+the first error, and a price for what no longer reads, fall: small parts whose contrast to their
+ring is lost or turned to another colour, parts that lose their hue, and edges with the same yarn on
+both sides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.color.difference import quick_differences, quick_table
+from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes, to_lab
+from pix2block.design.features import Feature
+
+Ints = NDArray[np.int64]
+
+# Prices, of the first error.
+_PART, _HUE, _EDGES, _AREAS = 0.03, 0.1, 1.5, 12.0
+_AREA, _AREA_BLOCKS = 7.0, 16  # CIEDE2000 between areas, and their size
+_SHOWN, _GUARD = 0.5, 4.0  # lost by less than half is shown; what is worth keeping then
+_KEPT = 0.6  # of a part's contrast that is surely seen
+_ASIDE = 0.9  # how far a contrast may turn aside, of what is kept of it: within 45 degrees
+_HUED = 12.0  # chroma that is a hue
+_EDGE = 10.0  # CIEDE2000 across an edge
+_ROUNDS, _LEAST = 4, 1e-4
+
+
+@dataclass(frozen=True, eq=False)
+class Legible:
+    """What should read in a chart. parts: sparse (2 x n, blocks), the mean over each part, then
+    over each ring; seen, own: (n, 3) CIELAB of a part less its ring, and of itself; worth: (n,);
+    one, other: (edges,) the blocks on both sides of each; across: (edges,) CIEDE2000 that it needs;
+    edge_worth: (edges,), in all 1."""
+
+    parts: Any
+    seen: Floats
+    own: Floats
+    worth: Floats
+    one: Ints
+    other: Ints
+    across: Floats
+    edge_worth: Floats
+    areas: Any
+    pairs: Ints
+    parted: Floats
+    pair_worth: Floats
+
+
+def what_should_read(
+    means: Bytes, colors: Bytes, share: Floats, features: Sequence[Feature]
+) -> Legible:
+    """means: (height, width, 3) block means, by which parts are judged; colors: the same with
+    edges crisp, by which edges are; share: (height, width) 0 to 1, how far each block is of the
+    subject."""
+    from scipy.sparse import csr_array
+
+    masks = [f.mask for f in features] + [f.ring for f in features]
+    rows = [mask.ravel() / max(int(mask.sum()), 1) for mask in masks]
+    parts = csr_array(np.array(rows).reshape(-1, share.size))
+    inside, around = _two(to_lab(encode_bytes(parts @ decoding_table()[means].reshape(-1, 3))))
+    stands_out = np.array([min(1.0, f.difference / 20) for f in features])
+    of_subject = (parts @ share.ravel())[: len(features)]
+    one, other, apart = _edges_of(colors)
+    edge_worth = 0.1 + (share.ravel()[one] + share.ravel()[other]) / 2
+    return Legible(
+        parts,
+        inside - around,
+        inside,
+        np.asarray((0.4 + 0.6 * of_subject) * stands_out),
+        one,
+        other,
+        np.minimum(apart / 2, 10.0),
+        edge_worth / max(float(edge_worth.sum()), 1e-9),
+        *_areas_of(colors, share),
+    )
+
+
+def _areas_of(colors: Bytes, share: Floats) -> tuple[Any, Ints, Floats, Floats]:
+    """Areas (superpixels), pairs that touch and differ, the difference they need, its worth."""
+    from scipy.sparse import csr_array
+    from skimage.segmentation import slic
+
+    lab = to_lab(colors)
+    labels = slic(
+        lab.astype(np.float32),
+        n_segments=max(4, labels_wanted(share.size)),
+        compactness=0.1,  # channels go from 0 to 1
+        max_num_iter=5,
+        convert2lab=False,
+        start_label=0,
+    )
+    flat = labels.ravel()
+    size = np.bincount(flat)
+    which = np.arange(len(flat))
+    areas = csr_array((1 / size[flat], (flat, which)), shape=(len(size), len(flat)))
+    n = len(size)
+    touch = [
+        (labels[here].ravel(), labels[there].ravel())
+        for here, there in ((np.s_[:, 1:], np.s_[:, :-1]), (np.s_[1:], np.s_[:-1]))
+    ]
+    one, other = (np.concatenate(side) for side in zip(*touch, strict=True))
+    pair, length = np.unique(
+        np.minimum(one, other) * n + np.maximum(one, other), return_counts=True
+    )
+    pairs = np.stack([pair // n, pair % n], axis=1)
+    color = to_lab(encode_bytes(areas @ decoding_table()[colors].reshape(-1, 3)))
+    apart = quick_differences(color[pairs[:, 0]], color[pairs[:, 1]])
+    clear = (pairs[:, 0] != pairs[:, 1]) & (apart >= _AREA)
+    pairs, apart, length = pairs[clear], apart[clear], length[clear]
+    of = areas @ share.ravel()
+    ends = of[pairs]
+    worth = length * (0.1 + ends.mean(axis=1) + 2 * np.abs(ends[:, 0] - ends[:, 1]))
+    return areas, pairs, np.minimum(apart * 0.6, 10.0), worth / max(float(worth.sum()), 1e-9)
+
+
+def labels_wanted(blocks: int) -> int:
+    """How many areas a chart of so many blocks is looked at in."""
+    return blocks // _AREA_BLOCKS
+
+
+def _two(both: Floats) -> tuple[Floats, Floats]:
+    half = both.shape[-2] // 2
+    return both[..., :half, :], both[..., half:, :]
+
+
+def _edges_of(colors: Bytes) -> tuple[Ints, Ints, Floats]:
+    """Blocks side by side that differ clearly, and by how much."""
+    lab, number = to_lab(colors), np.arange(colors[..., 0].size).reshape(colors.shape[:2])
+    found = []
+    for here, there in ((np.s_[:, 1:], np.s_[:, :-1]), (np.s_[1:], np.s_[:-1])):
+        apart = quick_differences(lab[here], lab[there])
+        edge = apart >= _EDGE
+        found.append((number[here][edge], number[there][edge], apart[edge]))
+    one, other, apart = (np.concatenate(side) for side in zip(*found, strict=True))
+    return one, other, apart
+
+
+@dataclass(frozen=True, eq=False)
+class Choice:
+    """Candidates and what they do. table: (candidates, blocks) CIEDE2000; weights: (blocks, 2),
+    each column in all 1: as blocks count, and all alike; rgb: (candidates, 3)."""
+
+    table: NDArray[np.float32]
+    weights: NDArray[np.float32]
+    rgb: Bytes
+
+    def errors(self, chosen: Sequence[int]) -> Floats:
+        """(2,) of some candidates, as blocks count, and all alike."""
+        return np.asarray(self.table[list(chosen)].min(axis=0) @ self.weights, dtype=np.float64)
+
+    def labels(self, chosen: Sequence[int]) -> Ints:
+        """(blocks,) the nearest of some candidates."""
+        return np.asarray(np.array(chosen)[self.table[list(chosen)].argmin(axis=0)])
+
+
+def choice_of(colors: Bytes, weights: Floats, candidates: Bytes) -> Choice:
+    """colors: (height, width, 3); weights: (height, width); candidates: (c, 3)."""
+    lab = [to_lab(c.reshape(-1, 3)).astype(np.float32) for c in (candidates, colors)]
+    both = np.stack([weights.ravel() / weights.sum(), np.full(weights.size, 1 / weights.size)], 1)
+    return Choice(quick_table(*lab), both.astype(np.float32), candidates)
+
+
+@dataclass(frozen=True, eq=False)
+class Search:
+    """A choice that is changed while what counts falls: the error over a first error, and prices of
+    what does not read; at most so large that neither error passes its bound.
+
+    first: the error, as blocks count, that is 1; bounds: (2,) on both errors.
+    """
+
+    choice: Choice
+    legible: Legible
+    first: float
+    bounds: Floats
+
+    @cached_property
+    def _light(self) -> Floats:
+        return decoding_table()[self.choice.rgb]
+
+    @cached_property
+    def _apart(self) -> Floats:
+        lab = to_lab(self.choice.rgb)
+        return np.asarray(quick_table(lab, lab))
+
+    def scores(self, labels: Ints, errors: NDArray[Any]) -> Floats:
+        """(sets,) of (sets, blocks) candidates and (sets, 2) errors."""
+        unread_price = unread(self.legible, labels, self._light, self._apart)
+        score = errors[:, 0] / self.first + unread_price
+        return np.where((errors <= self.bounds).all(axis=1), score, np.inf)
+
+    def score(self, chosen: Sequence[int]) -> float:
+        """Of one choice."""
+        labels, errors = self.choice.labels(chosen), self.choice.errors(chosen)
+        return float(self.scores(labels[None], errors[None])[0])
+
+    def swapped(self, chosen: Sequence[int], locked: int = 0) -> tuple[list[int], float]:
+        """Swaps of one chosen candidate after the other for the best in its place, while the score
+        falls; and the score. locked: so many of the chosen, from the first on, stay. Counted
+        rounds; ties to the lowest."""
+        chosen, now = list(chosen), self.score(chosen)
+        for _ in range(_ROUNDS):
+            before = now
+            for place in range(locked, len(chosen)):
+                found, candidate = self._best_in(chosen, place)
+                if found < now - _LEAST:
+                    chosen[place], now = candidate, found
+            if now == before:
+                break
+        return chosen, now
+
+    def _best_in(self, chosen: list[int], place: int) -> tuple[float, int]:
+        """The best candidate in the place of a chosen one, and its score."""
+        table = self.choice.table
+        left = _left(self.choice, chosen[:place] + chosen[place + 1 :])
+        takes = table < left[1]
+        errors = np.where(takes, table, left[1]) @ self.choice.weights
+        tried = np.flatnonzero((errors <= self.bounds).all(axis=1))
+        tried = tried[~np.isin(tried, chosen)]
+        if not len(tried):
+            return np.inf, -1
+        found = self.scores(np.where(takes[tried], tried[:, None], left[0]), errors[tried])
+        return float(found.min()), int(tried[found.argmin()])
+
+
+def _left(choice: Choice, rest: list[int]) -> tuple[Ints, NDArray[np.float32]]:
+    if not rest:
+        blocks = choice.table.shape[1]
+        return np.zeros(blocks, dtype=np.int64), np.full(blocks, np.inf, dtype=np.float32)
+    nearest = choice.table[rest].argmin(axis=0)
+    return np.array(rest)[nearest], choice.table[rest].min(axis=0)
+
+
+def unread(legible: Legible, labels: Ints, light: Floats, apart: Floats) -> Floats:
+    """(sets,) the prices of what does not read in each of (sets, blocks) candidates.
+
+    light: (candidates, 3) linear sRGB; apart: (candidates, candidates) CIEDE2000.
+    """
+    price = np.zeros(len(labels))
+    count, blocks = labels.shape
+    there = light[labels].swapaxes(0, 1).reshape(blocks, count * 3)
+    if len(legible.pairs):
+        areas = (legible.areas @ there).reshape(-1, count, 3).swapaxes(0, 1)
+        lab = to_lab(encode_bytes(areas)).astype(np.float32)
+        now = quick_differences(lab[:, legible.pairs[:, 0]], lab[:, legible.pairs[:, 1]])
+        price += _AREAS * (np.clip(1 - now / legible.parted, 0, 1) @ legible.pair_worth)
+    if len(legible.worth):
+        both = (legible.parts @ there).reshape(-1, count, 3).swapaxes(0, 1)
+        inside, around = _two(to_lab(encode_bytes(both)))
+        price += (_lost(legible.seen, inside - around) * _PART) @ legible.worth
+        price += (_hue_lost(legible.own, inside) * _HUE) @ legible.worth
+    if len(legible.one):
+        fall = apart[labels[:, legible.one], labels[:, legible.other]]
+        fallen = np.clip(1 - fall / legible.across, 0, 1)
+        price += _EDGES * (fallen @ legible.edge_worth)
+    return price
+
+
+def guarded(legible: Legible, labels: Ints, light: Floats) -> Legible:
+    """The same with parts that (blocks,) candidates show worth more: they are not to be lost.
+
+    light: (candidates, 3) linear sRGB.
+    """
+    if not len(legible.worth):
+        return legible
+    inside, around = _two(to_lab(encode_bytes(legible.parts @ light[labels])))
+    lost = np.maximum(
+        _lost(legible.seen, (inside - around)[None]), _hue_lost(legible.own, inside[None])
+    )[0]
+    return replace(legible, worth=legible.worth * np.where(lost < _SHOWN, _GUARD, 1.0))
+
+
+def _lost(seen: Floats, now: Floats) -> Floats:
+    """(sets, n) 0 to 1: how far (sets, n, 3) contrasts fall short of (n, 3), or turn aside."""
+    size = np.maximum((seen**2).sum(axis=1), 1e-9)
+    along = (now * seen).sum(axis=2) / size
+    aside = np.sqrt(((now - along[..., None] * seen) ** 2).sum(axis=2) / size)
+    short = np.clip((_KEPT - along) / _KEPT, 0, 1)
+    turned = np.clip((aside - _ASIDE * np.maximum(along, 0)) / 0.5, 0, 1)
+    return np.asarray(np.maximum(short, turned))
+
+
+def _hue_lost(own: Floats, now: Floats) -> Floats:
+    """(sets, n) 0 to 1: how far parts that have a hue lose it."""
+    chroma = np.hypot(own[:, 1], own[:, 2])
+    off = np.linalg.norm(now[..., 1:] - own[:, 1:], axis=2) / np.maximum(chroma, _HUED)
+    return np.where(chroma >= _HUED, np.clip((off - 0.4) / 0.5, 0, 1), 0)

@@ -1,0 +1,74 @@
+"""Small distinct parts of the subject: an eye, a nostril, a button, too small or too faint against
+the grain of a coat to be found anywhere, but worth a yarn where the subject is.
+
+Boxes of a few blocks are compared with the ring around them, in mean CIELAB over the spread of
+both; of boxes that overlap the clearest stays.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes, to_hex, to_lab
+from pix2block.design.features import Feature, kept_difference
+
+_BOXES = ((1, 1), (1, 2), (2, 1), (2, 2), (2, 3), (3, 2), (3, 3), (2, 4), (3, 4), (4, 4))
+_DIFFERS = 9.0  # CIELAB between a part and its ring
+_CLEAR = 1.5  # the same over the spread of both
+_NOISE = 3.0  # CIELAB, spread that there always is
+_OF_SUBJECT = 0.4
+MOST = 16
+
+
+def small_parts(colors: Bytes, share: Floats, most: int = MOST) -> tuple[Feature, ...]:
+    """At most so many small distinct parts of (height, width, 3) block colours, where the subject's
+    (height, width) share is high; the clearest first."""
+    lab = to_lab(colors)
+    found: list[tuple[float, int, int, tuple[int, int]]] = []
+    for box in _BOXES:
+        if box[0] + 4 > lab.shape[0] or box[1] + 4 > lab.shape[1]:
+            continue
+        inside, inner = _box_sums(lab, box)
+        whole, outer = _box_sums(lab, (box[0] + 2, box[1] + 2))
+        size, ring = box[0] * box[1], (box[0] + 2) * (box[1] + 2) - box[0] * box[1]
+        inside, inner = inside[1:-1, 1:-1], inner[1:-1, 1:-1]
+        around = (whole - inside) / ring
+        contrast = np.linalg.norm(inside / size - around, axis=2)
+        spread = inner / size - ((inside / size) ** 2).sum(axis=2)
+        spread += (outer - inner) / ring - (around**2).sum(axis=2)
+        clear = contrast / np.sqrt(np.maximum(spread, 0) + _NOISE**2)
+        of = _box_sums(share[..., None], box)[0][1:-1, 1:-1, 0] / size
+        takes = (contrast >= _DIFFERS) & (clear >= _CLEAR) & (of >= _OF_SUBJECT)
+        for line, column in np.argwhere(takes).tolist():
+            worth = float(clear[line, column] * of[line, column] * size**0.25)
+            found.append((worth, line + 1, column + 1, box))
+    found.sort(key=lambda one: (-one[0], *one[1:]))
+    taken = np.zeros(share.shape, dtype=bool)
+    parts: list[Feature] = []
+    for _, line, column, box in found:
+        here = np.s_[line : line + box[0], column : column + box[1]]
+        if len(parts) < most and not taken[here].any():
+            taken[
+                max(0, line - 1) : line + box[0] + 1, max(0, column - 1) : column + box[1] + 1
+            ] = True
+            parts.append(_feature(colors, here))
+    return tuple(parts)
+
+
+def _feature(colors: Bytes, here: tuple[slice, slice]) -> Feature:
+    mask: NDArray[np.bool_] = np.zeros(colors.shape[:2], dtype=bool)
+    mask[here] = True
+    color = encode_bytes(decoding_table()[colors[mask]].mean(axis=0))
+    feature = Feature(mask, to_hex(color), 0.0)
+    return Feature(mask, to_hex(color), kept_difference(feature, colors))
+
+
+def _box_sums(field: Floats, box: tuple[int, int]) -> tuple[Floats, Floats]:
+    """Sums of a (height, width, n) field over every box that fits, (…, n), and of its squares."""
+    sums = []
+    for values in (field, (field**2).sum(axis=2, keepdims=True)):
+        total = np.pad(values.cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0), (0, 0)))
+        h, w = box
+        sums.append(total[h:, w:] - total[:-h, w:] - total[h:, :-w] + total[:-h, :-w])
+    return sums[0], sums[1][..., 0]

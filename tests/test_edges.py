@@ -1,0 +1,78 @@
+"""Blocks on an edge take one side, lines and spots stay; specks go, parts stay."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from pix2block.color.spaces import Bytes, Floats, decode, encode_bytes
+from pix2block.design.edges import crisp
+from pix2block.design.features import Feature
+from pix2block.design.outlines import with_outlines
+from pix2block.design.palette import nearest_yarns
+from pix2block.design.specks import without_specks
+
+RED, BLUE = (200, 50, 40), (40, 60, 160)
+
+
+def seen(fine: Bytes, samples: int) -> tuple[Bytes, Floats]:
+    light = decode(fine / 255.0)
+    height, width = (side // samples for side in fine.shape[:2])
+    means = light.reshape(height, samples, width, samples, 3).mean(axis=(1, 3))
+    return encode_bytes(means), light
+
+
+def test_a_blend_takes_the_larger_side() -> None:
+    for edge in (41, 42, 43, 44):
+        fine = np.full((80, 80, 3), RED, dtype=np.uint8)
+        fine[:, edge:] = BLUE
+        means, light = seen(fine, 5)
+        assert (means[:, 8] != means[:, 7]).any()
+        out = crisp(means, light)
+        side = RED if edge > 42 else BLUE
+        assert (np.abs(out[:, 8].astype(int) - side) <= 1).all()
+        np.testing.assert_array_equal(np.delete(out, 8, axis=1), np.delete(means, 8, axis=1))
+
+
+def test_a_line_and_a_spot_stay() -> None:
+    fine = np.full((80, 80, 3), RED, dtype=np.uint8)
+    fine[:, 41:43] = BLUE  # two fifths of a block
+    fine[21:24, 61:64] = BLUE
+    means, light = seen(fine, 5)
+    np.testing.assert_array_equal(crisp(means, light), means)
+
+
+def test_too_few_samples_leave_the_means() -> None:
+    means, light = seen(np.full((20, 20, 3), RED, dtype=np.uint8), 2)
+    assert crisp(means, light) is means
+
+
+def test_specks_go_but_not_parts_nor_what_stands_out() -> None:
+    blocks = np.zeros((12, 12), dtype=np.int64)
+    blocks[2, 2] = blocks[5, 5] = blocks[8, 8] = 1
+    blocks[9, 2:5] = 1  # three are no speck
+    colors = np.full((12, 12, 3), (120, 120, 120), dtype=np.uint8)
+    colors[blocks == 1] = (130, 130, 130)
+    colors[8, 8] = (250, 250, 250)
+    mask = np.zeros((12, 12), dtype=bool)
+    mask[5, 5] = True
+    clean = without_specks(blocks, colors, (Feature(mask, "#828282", 5.0),))
+    expected = blocks.copy()
+    expected[2, 2] = 0
+    np.testing.assert_array_equal(clean, expected)
+
+
+def test_an_outline_between_alike_yarns_is_seen() -> None:
+    """A brown thing before a darker brown, both nearest to one yarn: the thing takes the lighter
+    yarn along its outline, but only where the subject ends."""
+    colors = np.full((16, 16, 3), (80, 55, 35), dtype=np.uint8)
+    colors[:, 8:] = (104, 72, 46)
+    yarns = np.array([(88, 60, 38), (122, 86, 56), (250, 250, 250)], dtype=np.uint8)
+    blocks = nearest_yarns(colors, yarns)
+    assert (blocks == 0).all()
+    share = np.zeros((16, 16))
+    np.testing.assert_array_equal(with_outlines(blocks, colors, share, yarns), blocks)
+    share[:, 8:] = 1.0
+    seen = with_outlines(blocks, colors, share, yarns)
+    assert (seen[:, 8] == 1).all()
+    assert (seen[:, :7] == 0).all()
+    assert (seen[:, 11:] == 0).all()
