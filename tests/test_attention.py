@@ -145,7 +145,9 @@ def test_a_found_face_is_told_drawn_and_kept(tmp_path: Path) -> None:
     assert source is not None
     assert [place.what for place in source.minded] == ["face", "spot"]
     pix2block.save(made, tmp_path / "out")
-    outlines = [item for item in made.sheet.items if isinstance(item, Shape) and item.stroke == NOW]
+    outlines = [
+        item for item in made.subject_sheet.items if isinstance(item, Shape) and item.stroke == NOW
+    ]
     assert len(outlines) == 2
     kept = json.loads((tmp_path / "out" / "chart.json").read_text())
     assert kept["source"]["minded"][0]["what"] == "face"

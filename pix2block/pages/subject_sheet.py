@@ -4,10 +4,12 @@ seen."""
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
+from pix2block.chart.source import Place
 from pix2block.color.spaces import Bytes, decoding_table, encode_bytes, hex_of
 from pix2block.design.subject import SubjectMap
 from pix2block.drawing.shapes import Drawing, Item, Lines, Shape, Text
@@ -17,20 +19,29 @@ _LONGEST = 900.0  # of the picture's longer side
 _MOST_SQUARES = 100  # along it
 _PALE = 0.7  # of white light over what does not count more
 _LINE = 3.0
+_MINDED = {
+    "asked": "what was to matter more",
+    "face": "a face that was found",
+    "spot": "a spot whose colour has a yarn",
+}
 
 
-def subject_sheet(title: str, means: Bytes, subject: SubjectMap) -> Drawing:
-    """Blocks paler the less they count, and an outline around those that are more of the subject
-    than not. means: (height, width, 3) colours of the picture's blocks; of a large chart every
-    second, third … is drawn."""
+def subject_sheet(
+    title: str, means: Bytes, subject: SubjectMap | None, minded: Sequence[Place] = ()
+) -> Drawing:
+    """Blocks paler the less they count, an outline around those that are more of the subject than
+    not, and boxes around places that are minded. means: (height, width, 3) colours of the picture's
+    blocks; of a large chart every second, third … is drawn."""
     step = math.ceil(max(means.shape[:2]) / _MOST_SQUARES)
-    means, share = means[::step, ::step], subject.believed[::step, ::step]
-    inside = subject.inside[::step, ::step] & subject.is_clear
+    whole = SubjectMap(np.ones(means.shape[:2]), 0.0) if subject is None else subject
+    share = np.ones(means.shape[:2]) if subject is None else subject.believed
+    means, share = means[::step, ::step], share[::step, ::step]
+    inside = whole.inside[::step, ::step] & whole.is_clear
     high, wide = share.shape
     side = math.floor(_LONGEST / max(high, wide))
     heading = f"{title}: what counts most"
     top = MARGIN + TITLE * 1.5 + 1.8 * BODY
-    words = _words(subject)
+    words = _words(whole, minded)
     items: list[Item] = [
         Text(MARGIN, MARGIN + TITLE * 0.8, heading, TITLE, bold=True),
         Text(MARGIN, MARGIN + TITLE * 1.5 + 0.4 * BODY, words, BODY),
@@ -38,13 +49,27 @@ def subject_sheet(title: str, means: Bytes, subject: SubjectMap) -> Drawing:
     ]
     for width, color in ((3 * _LINE, PAPER), (_LINE, NOW)):
         items.append(Lines(_outline(inside) * side + np.array([MARGIN, top] * 2), width, color))
+        for place in minded:
+            sides = [place.left, place.top, max(place.right, place.left + 1)]
+            left, up, right, down = (
+                edge / step * side for edge in (*sides, max(place.bottom, place.top + 1))
+            )
+            corners = [(left, up), (right, up), (right, down), (left, down)]
+            points = tuple((MARGIN + x, top + y) for x, y in corners)
+            items.append(Shape(points, None, color, width))
     wanted = max(wide * side, text_width(heading, TITLE, True), text_width(words, BODY))
     return Drawing(wanted + 2 * MARGIN, top + high * side + MARGIN, heading, tuple(items))
 
 
-def _words(subject: SubjectMap) -> str:
+def _words(subject: SubjectMap, minded: Sequence[Place]) -> str:
+    kinds = dict.fromkeys(_MINDED[place.what] for place in minded)
+    boxes = f" In a box: {', '.join(kinds)}." if kinds else ""
+    return _of_subject(subject) + boxes
+
+
+def _of_subject(subject: SubjectMap) -> str:
     if not subject.is_clear:
-        return "Nothing stands out clearly: every block counts about alike."
+        return "Nothing else counts more."
     who = "As you said it" if subject.told else "As it was found"
     return f"{who}: what lies inside the line counts most, what is paler less."
 

@@ -165,7 +165,7 @@ def _asked(view: View, options: Options) -> tuple[list[tuple[str, Box, float]], 
         notes.append(
             Advice(
                 f"faces found at {where} (left, top, width, height in per cent): look at the "
-                "outlines in chart.png, and use ",
+                "boxes in subject.png, and use ",
                 Ask("mind", "X,Y,W,H"),
                 " where they are wrong.",
             )

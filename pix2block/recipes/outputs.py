@@ -172,9 +172,9 @@ OUTPUTS: tuple[Output[Study], ...] = (
     ),
     Output(
         "subject.png",
-        "of a photo: what counts most outlined, on the picture in blocks",
+        "what counts most, outlined on the picture in blocks: of photos, and of places minded",
         lambda study: png(study.subject_sheet, 1.0),
-        can=lambda study: study.subject is not None,
+        can=lambda study: study.has_subject_sheet,
     ),
     Output(
         "forecast.txt",

@@ -267,13 +267,20 @@ class Study:
 
     @cached_property
     def subject_sheet(self) -> Drawing:
-        """What counts most in the picture, on the picture; of a study that has a subject alone."""
+        """What counts most in the picture, on the picture; of a study that has a view alone."""
         from pix2block.pages.subject_sheet import subject_sheet
 
         assert self.view
-        assert self.subject
         means = (self.view.original or self.view).means
-        return subject_sheet(self.chart.title, means, self.subject)
+        source = self.chart.source
+        minded = source.minded if source else ()
+        return subject_sheet(self.chart.title, means, self.subject, minded)
+
+    @property
+    def has_subject_sheet(self) -> bool:
+        """Whether anything in the picture counts more than the rest."""
+        minded = bool(self.chart.source and self.chart.source.minded)
+        return self.view is not None and (self.subject is not None or minded)
 
     @cached_property
     def decided(self) -> tuple[str, ...]:
