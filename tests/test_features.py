@@ -375,7 +375,7 @@ def test_lost_features_are_reported() -> None:
     """The cat's ears are pink; eight colours chosen with every eye on small things lose that."""
     study = pix2block.chart_picture(
         SAMPLES / "tallow_cat.jpg",
-        pix2block.Options(width=60, colors=8, without=("proof",), subject="none"),
+        pix2block.Options(width=60, colors=8, without=("proof",), aim="area", subject="none"),
     )
     lost = study.lost
     assert lost

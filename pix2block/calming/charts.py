@@ -18,7 +18,7 @@ from pix2block.color.difference import difference_table
 from pix2block.color.spaces import Bytes, Floats, distinct
 from pix2block.design.areas import areas_of
 from pix2block.design.attention import minded_weights
-from pix2block.design.palette import matched_to
+from pix2block.design.likeness import error_figures
 from pix2block.ground.progress import Progress
 from pix2block.ground.settings import Habit, StartCorner
 
@@ -47,10 +47,11 @@ def calming_of(
     source = chart.source
     weights = source.weights if source else None
     means = chart.block_means
+    errors = difference_table(colors, chart.yarn_rgb)[which]
     return Calming(
         layout=chart.layout,
         habit=chart.habit,
-        error=_closed(difference_table(colors, chart.yarn_rgb)[which], chart, full, still),
+        error=_closed(_as_chosen(errors, chart.blocks), chart, full, still),
         weights=np.ones(shape) if weights is None else weights,
         yarns=chart.yarn_rgb,
         percent=percent,
@@ -63,6 +64,7 @@ def calming_of(
 
 
 _NEVER = 1e6  # CIEDE2000
+_SAME = 1e-6  # CIEDE2000
 
 
 def staying(error: Floats, blocks: NDArray[np.int64], at: NDArray[np.bool_]) -> Floats:
@@ -72,6 +74,14 @@ def staying(error: Floats, blocks: NDArray[np.int64], at: NDArray[np.bool_]) -> 
     error[lines, columns] = _NEVER
     error[lines, columns, blocks[lines, columns]] = own
     return error
+
+
+def _as_chosen(error: Floats, blocks: NDArray[np.int64]) -> Floats:
+    """Errors by which no yarn is nearer to a block than the one that was chosen for it: what would
+    be nearer, as far beyond it."""
+    own = np.take_along_axis(error, np.maximum(blocks, 0)[..., None], axis=2)
+    nearer = (error < own) & (blocks >= 0)[..., None]
+    return np.where(nearer, 2 * own - error, error)
 
 
 def _closed(
@@ -102,7 +112,7 @@ def calmed_chart(
         error_before=round(start.error, 4),
         error_after=round(end.error, 4),
         mean_before=round(start.mean, 4),
-        mean_after=round(end.mean, 4),
+        mean_after=round(_mean_after(chart, after, start.mean, end.mean), 4),
         tails_before=start.tails,
         tails_after=end.tails,
         most_hanging=task.most_hanging,
@@ -114,6 +124,14 @@ def calmed_chart(
     return replace(after, source=replace(chart.source, calmed=calmed))
 
 
+def _mean_after(before: Chart, after: Chart, start: float, end: float) -> float:
+    """The plain mean error of a calmed chart; of the block means, where its yarns were matched to
+    them: a block that went back to a nearer yarn counts truly then."""
+    told, now = error_figures(before)[0], error_figures(after)[0]
+    of_means = told is not None and now is not None and abs(told - start) < _SAME
+    return now if of_means and now is not None else end
+
+
 def calmed_for(chart: Chart, corner: StartCorner, habit: Habit) -> Chart | None:
     """A chart that was calmed, as it would have come out had it been calmed for another start
     corner and habit; None where it was not calmed, or changed since. Exact where its yarns were
@@ -122,9 +140,8 @@ def calmed_for(chart: Chart, corner: StartCorner, habit: Habit) -> Chart | None:
     if plain is None or calmed is None or source is None:
         return None
     turned = replace(plain, start_corner=corner, habit=habit)
-    matched = matched_to(source.means, plain.blocks, plain.yarn_rgb)
     task = calming_of(
-        *(turned, matched, calmed.percent, calmed.spared),
+        *(turned, source.means, calmed.percent, calmed.spared),
         *(calmed.most_hanging, calmed.seed),
     )
     return calmed_chart(turned, task, spared=calmed.spared)

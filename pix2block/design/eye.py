@@ -22,10 +22,9 @@ from pix2block.color.spaces import (
 from pix2block.design.features import Feature, find_features
 from pix2block.design.legible import Search, choice_of, guarded, what_should_read
 from pix2block.design.outlines import with_outlines
-from pix2block.design.palette import Palette, matched_to, nearest_yarns, yarns_given
+from pix2block.design.palette import Palette, nearest_yarns, yarns_given
 from pix2block.design.refine import stand_ins
 from pix2block.design.specks import without_specks
-from pix2block.yarn.yarn import Yarn
 
 _FINER = 60  # colours of a finer palette that may be swapped in
 MOST_ERROR, MOST_EVEN_ERROR = 1.2, 1.25  # of the first; of the usual, every block alike
@@ -72,7 +71,7 @@ def colors_that_read(palette: Palette, usual: Palette, sight: Sight, spots: Byte
     bound = (MOST_EVEN_ERROR + MORE_FOR_A_SUBJECT * sight.sure) * _mean_error(usual, sight)
     for tried in (yarns_given(colors, cleaned), yarns_given(colors, sight.means)):
         if _mean_error(tried, sight) <= bound:
-            return tried
+            return replace(tried, matched=sight.means)
     return usual
 
 
@@ -80,38 +79,6 @@ def _mean_error(palette: Palette, sight: Sight) -> float:
     """CIEDE2000 of the blocks' means, every block alike."""
     rgb = rgb_array([yarn.color for yarn in palette.yarns])
     return float(quick_differences(to_lab(sight.means), to_lab(rgb)[palette.blocks]).mean())
-
-
-def shelf_that_reads(
-    palette: Palette,
-    sight: Sight,
-    shelf: Sequence[Yarn],
-    allowed: Sequence[int],
-    locked: Sequence[int],
-    spots: Bytes,
-) -> Palette:
-    """A palette of a shelf's yarns with some swapped for others of the shelf.
-
-    allowed, locked: numbers on the shelf that may be used, that stay; a yarn that is nearest to one
-    of the spots, (s, 3), stays too.
-    """
-    rgb = rgb_array([shelf[i].color for i in allowed])
-    chosen = [i for i, number in enumerate(allowed) if shelf[number] in palette.yarns]
-    stay = {i for i in chosen if allowed[i] in locked}
-    if len(spots):
-        stay |= set(nearest_yarns(spots[None], rgb).ravel().tolist()) & set(chosen)
-    if len(chosen) < len(rgb):
-        order = [*sorted(stay), *(i for i in chosen if i not in stay)]
-        chosen = sorted(_swapped(palette.matched, sight, rgb, [order, order], len(stay)))
-    colors = rgb[chosen]
-    matched = _cleaned(palette.matched, colors, sight, spots)
-    gap = palette.gap
-    if gap is not None:
-        before = rgb_array([yarn.color for yarn in palette.yarns])
-        costs = [_error(palette.matched, sight.weights, c) for c in (colors, before)]
-        gap = (1 + gap) * costs[0] / costs[1] - 1 if costs[1] > 0 else gap
-    yarns = tuple(shelf[allowed[i]] for i in chosen)
-    return Palette(yarns, nearest_yarns(matched, colors), matched, gap)
 
 
 def _swapped(
@@ -151,16 +118,11 @@ def _finer(colors: Bytes, sight: Sight) -> Bytes:
 
 
 def _cleaned(colors: Bytes, yarns: Bytes, sight: Sight, spots: Bytes) -> Bytes:
-    """What yarns are matched to: outlines seen, specks in the yarn around them, but for blocks in
-    the colour of a spot."""
+    """(height, width, 3) blocks in yarns' colours: outlines seen, specks in the yarn around them,
+    but for blocks in the colour of a spot."""
     blocks = nearest_yarns(colors, yarns)
     features = (*find_features(sight.means), *sight.parts)
     outlined = with_outlines(blocks, colors, sight.share, yarns)
     clean = without_specks(outlined, colors, features)
     a_spot = (sight.means[..., None, :] == spots).all(axis=3).any(axis=2)
-    return matched_to(sight.means, np.where(a_spot, blocks, clean), yarns)
-
-
-def _error(colors: Bytes, weights: Floats, yarns: Bytes) -> float:
-    choice = choice_of(colors, weights, yarns)
-    return float(choice.errors(range(len(yarns)))[0])
+    return yarns[np.where(a_spot, blocks, clean)]

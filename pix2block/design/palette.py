@@ -120,13 +120,6 @@ def yarns_taken_exactly(means: Bytes, most: int) -> Palette:
     return _named(colors, means)
 
 
-def matched_to(means: Bytes, blocks: NDArray[np.int64], yarns: Bytes) -> Bytes:
-    """(height, width, 3) what blocks were matched to, as far as a chart tells: their means, or
-    where another yarn than the nearest was chosen, that yarn's colour."""
-    chosen = blocks != nearest_yarns(means, yarns)
-    return np.where(chosen[..., None], yarns[blocks], means)
-
-
 def _named(colors: Bytes, means: Bytes) -> Palette:
     blocks = nearest_yarns(means, colors)
     counts = np.bincount(blocks.ravel(), minlength=len(colors))
