@@ -10,13 +10,15 @@ import pytest
 from PIL import Image, ImageDraw
 
 import pix2block
-from pix2block.color.spaces import Bytes, rgb_array
-from pix2block.design.backdrop import own_candidates, propose, rim_of, smallest_step
+from pix2block.color.spaces import Bytes, rgb_array, to_hex
+from pix2block.design.backdrop import in_few, own_candidates, propose, rim_of, smallest_step
 from pix2block.design.cutting import cut_out
+from pix2block.design.palette import Palette
 from pix2block.drawing.shapes import Shape
 from pix2block.options.picture_rules import BackdropRule
 from pix2block.options.table import Options
 from pix2block.pages.subject_sheet import subject_sheet
+from pix2block.yarn.yarn import Yarn
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
 FUR, COAT = (206, 120, 60), (70, 60, 110)
@@ -135,6 +137,20 @@ def test_a_quiet_backdrop_has_few_yarns_and_large_pieces(picture: Path) -> None:
     ]
     assert min(sizes) >= 6
     assert study.plan.tails < 0.7 * keep.plan.tails
+
+
+def test_a_quiet_backdrop_keeps_off_the_subjects_yarns() -> None:
+    """What is behind is nearest to the coat's own yarn, and takes the other one."""
+    colors = rgb_array(["#7a3030", "#86403a", "#a8655c"])
+    inside = np.zeros((20, 20), dtype=bool)
+    inside[5:20, 6:14] = True
+    blocks = np.where(inside, 0, 1)
+    matched = np.where(inside[..., None], colors[0], np.array([124, 56, 54], dtype=np.uint8))
+    yarns = tuple(Yarn(f"Yarn {i}", to_hex(color)) for i, color in enumerate(colors))
+    quiet = in_few(Palette(yarns, blocks, matched), inside, 1)
+    assert smallest_step(colors, blocks, inside).max() < 10
+    assert smallest_step(colors, quiet.blocks, inside).min() > 10
+    assert (quiet.blocks[inside] == blocks[inside]).all()
 
 
 def test_a_drawn_outline_is_taken_as_it_is(picture: Path) -> None:

@@ -32,6 +32,7 @@ _LIGHTNESSES = (18, 32, 46, 60, 74, 86, 94)
 _CHROMAS = (0.25, 0.6, 1.0)
 _BLUR = 2.5  # blocks
 _PIECE = 0.004  # of all blocks; smaller pieces of a quiet backdrop go
+_RUNS_OVER = 15.0  # CIEDE2000 that an outline which runs into what is behind is worth
 _MOST_TRIED = 12  # yarns among which the few of a quiet backdrop are looked for
 
 
@@ -86,22 +87,43 @@ def quietened(colors: Bytes, inside: Bools) -> Bytes:
 
 
 def in_few(palette: Palette, inside: Bools, few: int) -> Palette:
-    """The palette with what is behind in so many of its yarns, small pieces taken by what is around
-    them."""
+    """The palette with what is behind in so many of its yarns: those of least error there that
+    also differ from the subject along its outline; small pieces are taken by what is around them.
+    """
     rgb = rgb_array([yarn.color for yarn in palette.yarns])
     behind = ~inside
     error = difference_table(palette.matched[behind], rgb)
     common = np.bincount(palette.blocks[behind], minlength=len(rgb))
     tried = np.argsort(-common, kind="stable")[:_MOST_TRIED].tolist()
-    best = min(
-        combinations(sorted(tried), min(few, len(tried))),
-        key=lambda chosen: float(error[:, list(chosen)].min(axis=1).mean()),
-    )
+    one, other = _across(inside)
+    near = difference_table(rgb, rgb)[palette.blocks.ravel()[one]] < APART
+    at_outline = np.cumsum(behind.ravel())[other] - 1  # their lines of the table of errors
+
+    def cost(chosen: tuple[int, ...]) -> float:
+        yarns = np.array(chosen)
+        part = error[:, yarns]
+        outer = yarns[part.argmin(axis=1)[at_outline]]
+        runs_over = near[np.arange(len(outer)), outer].mean() if len(outer) else 0.0
+        return float(part.min(axis=1).mean() + _RUNS_OVER * runs_over)
+
+    best = min(combinations(sorted(tried), min(few, len(tried))), key=cost)
     blocks = palette.blocks.copy()
     blocks[behind] = np.array(best)[error[:, list(best)].argmin(axis=1)]
     blocks = _without_pieces(blocks, behind, best)
     matched = np.where(behind[..., None], rgb[blocks], palette.matched)
     return replace(palette, blocks=blocks, matched=matched, gap=None)
+
+
+def _across(inside: Bools) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """(pairs,) numbers of blocks that touch across the outline, those of the subject first."""
+    number = np.arange(inside.size).reshape(inside.shape)
+    pairs = []
+    for here, there in ((np.s_[:, 1:], np.s_[:, :-1]), (np.s_[1:], np.s_[:-1])):
+        for one, other in ((here, there), (there, here)):
+            out = inside[one] & ~inside[other]
+            pairs.append((number[one][out], number[other][out]))
+    first, second = (np.concatenate(side) for side in zip(*pairs, strict=True))
+    return first, second
 
 
 def _without_pieces(
@@ -146,9 +168,6 @@ def clear_of(palette: Palette, inside: Bools, plain: int) -> Palette:
 
 def smallest_step(chart_rgb: Bytes, blocks: NDArray[np.int64], inside: Bools) -> Floats:
     """(pairs,) CIEDE2000 of yarns that touch across an outline."""
-    lab = to_lab(chart_rgb)[blocks]
-    found = []
-    for here, there in ((np.s_[:, 1:], np.s_[:, :-1]), (np.s_[1:], np.s_[:-1])):
-        across = inside[here] != inside[there]
-        found.append(ciede2000(lab[here][across], lab[there][across]))
-    return np.concatenate(found)
+    lab = to_lab(chart_rgb)[blocks].reshape(-1, 3)
+    one, other = _across(inside)
+    return ciede2000(lab[one], lab[other])
