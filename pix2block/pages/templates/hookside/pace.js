@@ -46,5 +46,5 @@ export function eveningTo(piece, made, minutes, factor) {
 export function endDate(evenings, today) {
   const day = new Date(today);
   day.setDate(day.getDate() + evenings);
-  return `${day.getDate()} ${day.toLocaleDateString("en-GB", { month: "long" })}`;
+  return `${day.getDate()}\u00a0${day.toLocaleDateString("en-GB", { month: "long" })}`;
 }

@@ -20,7 +20,7 @@ export function hanging(piece, made) {
 /** "Tan 3", or "Tan" of a length for one run. @param {Piece} piece @param {number} strand */
 export function bobbinName(piece, strand) {
   const number = piece.strands.number[strand], name = piece.yarns[piece.strands.yarn[strand]].name;
-  return number ? `${name} ${number}` : name;
+  return number ? `${name}\u00a0${number}` : name;
 }
 
 /** "Tan 3, 6.3 m; Moss 2, 1.2 m" @param {Piece} piece @param {number[]} strands */
