@@ -68,6 +68,16 @@ def test_charted_anew_a_picture_keeps_its_mends(
     assert (folder / "chart.json").read_bytes() == plain
 
 
+def test_how_it_is_seen_is_unknown_once_a_hand_was_at_it(picture: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "out"
+    assert charted(picture, folder) == 0
+    seen = json.loads((folder / "summary.json").read_bytes())["seen_near"]
+    assert seen is not None
+    for words, told in ((["--add", "Ink #000010"], None), (["--undo", "1"], seen)):
+        assert run(["mend", str(folder / "chart.json"), *words, *CHEAP]) == 0
+        assert json.loads((folder / "summary.json").read_bytes())["seen_near"] == told
+
+
 def test_what_is_gone_is_named(
     picture: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

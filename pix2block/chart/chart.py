@@ -276,8 +276,9 @@ class Chart(Kept):
 
     @property
     def seen(self) -> Seen | None:
-        """How picture and chart differ to the eye, where that was measured on this very chart."""
-        seen = self.source.seen if self.source else None
+        """How picture and chart differ to the eye, where that was measured on this very chart and
+        no hand has changed it."""
+        seen = self.source.seen if self.source and not self.mends else None
         return seen if seen and seen.of == self.fingerprint else None
 
     @property
