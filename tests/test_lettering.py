@@ -19,6 +19,7 @@ from pix2block.drawing.marks import with_marks
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import START_CORNERS
 from pix2block.mending.alphabet import HEIGHTS, Ink, drawn_letters, has_letter, lettered
+from pix2block.mending.apply import apply_mends
 from pix2block.yarn.yarn import Yarn
 
 CHEAP = ["--without", "pdf,preview,proof"]
@@ -176,6 +177,23 @@ def test_letters_that_may_not_read_are_told() -> None:
     assert "hard to read on Sand (1.1 : 1): 3 : 1 in lightness reads" in after.mends[-1].words
     clear = written(field(20, 9), "HIH", "column 1, line 2")
     assert "read" not in clear.mends[-1].words
+
+
+def test_words_that_a_later_mend_breaks_are_told() -> None:
+    after = written(field(30, 9), "HI", "column 3, line 2")
+    for mend, told in (
+        (
+            ("paint", "column 3, line 3=Tar"),
+            ["“HI” is broken: not all of its blocks have one yarn"],
+        ),
+        (("paint", "column 5, line 3=Chalk"), ["“HI” touches more blocks of its yarn than before"]),
+        (("paint", "column 20, line 3=Chalk"), []),
+        (("exchange", "Chalk=Tar"), []),
+        (("mirror", ""), []),
+    ):
+        assert list(apply_mends(after, [mend]).lines[1:]) == told
+    broken = pix2block.mend(after, [("paint", "column 3, line 3=Tar")])
+    assert len(apply_mends(broken, [("paint", "column 3, line 4=Tar")]).lines) == 1
 
 
 def test_a_renamed_yarn_follows_and_the_words_stay() -> None:

@@ -276,8 +276,7 @@ class Chart(Kept):
 
     @property
     def seen(self) -> Seen | None:
-        """How picture and chart differ to the eye, where that was measured on this very chart and
-        no hand has changed it."""
+        """How picture and chart differ to the eye, measured on this very chart, not mended."""
         seen = self.source.seen if self.source and not self.mends else None
         return seen if seen and seen.of == self.fingerprint else None
 

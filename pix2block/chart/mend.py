@@ -18,7 +18,8 @@ class Mend(Kept):
     and whole skeins before and after; before: what the chart's own keys held where they changed,
     `blocks` as line, column and yarn number, all from 0, `all_blocks` where their shape changed,
     and `lines` of the journal in which a yarn was renamed: place from 0, value, words; placed: line
-    and column of each block that a file gave, from 0, whether or not it changed."""
+    and column of each block that a file gave, or that letters have, from 0, whether or not it
+    changed."""
 
     mend: str
     value: str

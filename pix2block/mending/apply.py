@@ -17,6 +17,7 @@ from pix2block.ground.errors import BadInput, refuse
 from pix2block.mending.asked import Done, Given, Read, no_file, pairs, quoted
 from pix2block.mending.calming_verbs import percent_of
 from pix2block.mending.journal import before_of, lines_changed, with_name
+from pix2block.mending.lettering import harmed
 from pix2block.mending.made import refuse_made, refuse_other_shape
 from pix2block.mending.places import Mask
 from pix2block.mending.verbs import CALM, GRID, TEXT, verb_of
@@ -69,7 +70,7 @@ def apply_mends(
             faults.append(error)
     refuse(faults)
     words = tuple(line.words for line in call.chart.mends[len(chart.mends) :])
-    return Mended(chart, call.chart, call.blocks, words)
+    return Mended(chart, call.chart, call.blocks, (*words, *harmed(chart, call.chart)))
 
 
 def next_group(chart: Chart) -> int:

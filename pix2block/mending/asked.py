@@ -43,7 +43,8 @@ class Done:
     """A chart after a mend. words: what was done; blocks: how many it touched; at: (height, width)
     those that it named, None where it named no place; move: takes an array of the blocks before to
     where they are now, 0 where a block is new; new: (height, width) blocks that came in, None where
-    those are new that nothing moved to; placed: whether a file gave those that it named."""
+    those are new that nothing moved to; placed: whether a file, or letters, gave those that it
+    named."""
 
     chart: Chart
     words: str

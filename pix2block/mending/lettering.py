@@ -15,6 +15,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.ground.units import say_count
 from pix2block.mending.alphabet import HEIGHTS, Lettered, lettered
 from pix2block.mending.asked import Done, Given, taken_in
+from pix2block.mending.made import OF_SHAPE
 from pix2block.mending.places import Mask, blocks_at, place_of
 
 _FORM = re.compile(r"(?s)(.*) at (.*?) height (\d{1,3}) in (.*)")
@@ -58,7 +59,38 @@ def text(chart: Chart, value: str, given: Given) -> Done:
     size = f"{words.width} x {len(words.ink)} blocks"
     said = [f"“{asked.words}”, {size}, at column {column + 1}, line {line + 1} in {asked.yarn}"]
     said += _doubts(chart, numbers, yarn, words.letters)
-    return Done(after, "; ".join(said), int((after.blocks != chart.blocks).sum()), at)
+    changed = int((after.blocks != chart.blocks).sum())
+    return Done(after, "; ".join(said), changed, at, placed=True)
+
+
+def harmed(before: Chart, after: Chart) -> list[str]:
+    """Words of the journal that could be read before and now cannot, a sentence each: some of their
+    blocks have another yarn, or more blocks of their yarn touch them. Those that were mirrored or
+    moved since they were written are left aside."""
+    lines = [line.mend for line in after.mends]
+    moved = max((i for i, mend in enumerate(lines) if mend in OF_SHAPE), default=-1)
+    said = []
+    for i, line in enumerate(after.mends):
+        found = _FORM.fullmatch(line.value)
+        if i <= moved or i >= len(before.mends) or line.mend != "text" or not found:
+            continue
+        at = np.zeros(after.blocks.shape, dtype=bool)
+        at[tuple(np.array(line.placed).T)] = True
+        was, now = (_whole_and_free(chart.blocks, at) for chart in (before, after))
+        if was[0] and not now[0]:
+            said.append(f"“{found[1]}” is broken: not all of its blocks have one yarn")
+        elif now[1] > was[1]:
+            said.append(f"“{found[1]}” touches more blocks of its yarn than before")
+    return said
+
+
+def _whole_and_free(blocks: NDArray[np.int64], at: Mask) -> tuple[bool, int]:
+    """Whether letters are of one yarn, and how many blocks around them are of it too."""
+    from scipy.ndimage import binary_dilation
+
+    yarns = np.unique(blocks[at])
+    around = binary_dilation(at, np.ones((3, 3))) & ~at
+    return len(yarns) == 1, int((blocks[around] == yarns[0]).sum())
 
 
 def _top_left(chart: Chart, asked: Writing, words: Lettered) -> tuple[int, int]:

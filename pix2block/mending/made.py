@@ -13,12 +13,12 @@ from pix2block.ground.errors import BadInput
 from pix2block.mending.places import Mask
 from pix2block.yarn.yarn import name_key
 
-_OF_SHAPE = frozenset({"mirror", "rotate", "cut", "frame", "extend", "repeat"})
+OF_SHAPE = frozenset({"mirror", "rotate", "cut", "frame", "extend", "repeat"})
 
 
 def refuse_other_shape(chart: Chart, mend: str) -> None:
     """Raise BadInput for a mend of the whole piece's shape where rows of it are made."""
-    if chart.done and mend in _OF_SHAPE:
+    if chart.done and mend in OF_SHAPE:
         raise BadInput(f"{chart.done.words} are made, and the piece keeps its shape: leave it out")
 
 
