@@ -34,6 +34,8 @@ from pix2block.pattern.pattern import write_rows
 from pix2block.pattern.text import pattern_text
 from pix2block.pattern.words import row_lines
 from pix2block.recipes.from_file import check_chart, open_chart
+from pix2block.recipes.outputs import save
+from pix2block.recipes.replay import chart_again
 from pix2block.reports.forecast import rip_back_lines
 from pix2block.reports.tables import bobbins_csv, rows_csv, strands_csv, tails_csv
 from pix2block.yarn.yarn import Yarn
@@ -293,6 +295,9 @@ def test_a_bobbin_that_hangs_and_goes_on_no_more_is_cut_in_the_next_row() -> Non
     numbers = [done_of(chart).strands[strand].number for strand in cut]
     told = ", ".join(f"{name} #{number}" for name, number in zip(names, numbers, strict=True))
     assert line == f"  Cut: {told}."
+    text = " ".join(pattern_text(amounts_of(after)).split())
+    assert "Cut: end these, which hang and are taken up no more, leaving a tail." in text
+    assert "Cut: end these" not in " ".join(pattern_text(amounts_of(chart)).split())
     assert [after.plan.end_rows[strand] for strand in cut] == [5] * len(cut)
     later = made_up_to(after, 6)
     assert [done_of(later).strands[strand].cut for strand in cut] == [5] * len(cut)
@@ -392,3 +397,26 @@ def test_the_rest_is_calmed_and_what_is_made_stays(tmp_path: Path) -> None:
     assert write_chart(undo(after, 1).after) == write_chart(before)
     with pytest.raises(BadInput, match="calm is for a picture when it is charted, or for the rest"):
         open_chart(path, Options.from_words({"calm": "3"}))
+
+
+def test_a_picture_charted_again_keeps_what_is_made(tmp_path: Path) -> None:
+    """Other options, fewer colours: finished rows stay, in yarns that the new chart may lack."""
+    picture = Path(__file__).parent.parent / "sample_images" / "club_badge.png"
+    first = chart_again(picture, tmp_path, Options(width=12, colors=4))
+    save(first, tmp_path, only=["chart.json"])
+    before = open_chart(tmp_path / "chart.json", Options.from_words({"done": "7"}))
+    save(before, tmp_path, only=["chart.json"])
+    after = chart_again(picture, tmp_path, Options.from_words({"width": "12", "colors": "2"})).chart
+    rows = before.chart.layout.row_numbers()
+    names = [
+        [[y.name for y in of.yarns][n] for n in of.blocks[rows <= 7]]
+        for of in (before.chart, after)
+    ]
+    assert names[0] == names[1]
+    assert (after.blocks != before.chart.blocks).any()
+    assert words_of_rows(after)[:6] == words_of_rows(before.chart)[:6]
+    assert check_chart(after).holds
+    with pytest.raises(BadInput, match="rows 1 to 7 are made, and the piece keeps its width"):
+        chart_again(picture, tmp_path, Options(width=14))
+    fresh = chart_again(picture, tmp_path, Options(width=14, fresh=True)).chart
+    assert fresh.done is None

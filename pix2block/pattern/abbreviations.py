@@ -63,7 +63,9 @@ def reading_parts(chart: Chart, rows: Sequence[PatternRow]) -> tuple[Passage, ..
     ]
     if any(len(row.runs) > 1 for row in rows) or len({row.runs[0][1] for row in rows}) > 1:
         texts.append(_TURNS[chart.turn])
-    if any(not row.bobbins_plain for row in rows):
+        if chart.done and {*chart.turns[: chart.done.row]} - {chart.turn}:
+            texts.append("Rows that are made keep the turns that they were worked with.")
+    if any(row.cuts or not row.bobbins_plain for row in rows):
         texts.append(_bobbin_words(rows))
     return (Bullets(tuple(texts)),)
 
@@ -85,6 +87,8 @@ def _bobbin_words(rows: Sequence[PatternRow]) -> str:
         said.append("last: end it after this run, leaving a tail")
     if any(use.number is None for use in uses):
         said.append("only: a short length for this run alone")
+    if any(row.cuts for row in rows):
+        said.append("Cut: end these, which hang and are taken up no more, leaving a tail")
     return "; ".join(said) + ". Where none is named, take the one that hangs."
 
 
