@@ -132,15 +132,24 @@ class _Search:
     ) -> None:
         self.problem, self.blocks, self.room = problem, blocks, room
         self.work = 0
+        self.weighed: dict[tuple[int, ...], Choice] = {}  # at each price much the same is tried
 
     def weigh(self, chosen: list[int]) -> Choice:
-        table = self.problem.table[chosen]
-        self.work += table.size
-        nearest = np.argmin(table, axis=0)
+        self.work += len(chosen) * self.problem.table.shape[1]
+        key = tuple(chosen)
+        known = self.weighed.get(key)
+        if known is None:
+            known = self.weighed[key] = self._weigh_anew(key)
+        return known
+
+    def _weigh_anew(self, chosen: tuple[int, ...]) -> Choice:
+        which = list(chosen)
+        table = self.problem.table[which]
+        nearest = table.argmin(axis=0)
         cost = float(table[nearest, np.arange(table.shape[1])] @ self.problem.weight)
-        taken = np.bincount(nearest, weights=self.blocks, minlength=len(chosen))
-        short = float(np.maximum(taken - self.room[chosen], 0).sum())
-        return Choice(tuple(chosen), cost, short if short > _TINY else 0.0)
+        taken = np.bincount(nearest, weights=self.blocks, minlength=len(which))
+        short = float(np.maximum(taken - self.room[which], 0).sum())
+        return Choice(chosen, cost, short if short > _TINY else 0.0)
 
     def climb(self, start: list[int]) -> Choice:
         """From a start to a choice that no single move betters, price after price."""
