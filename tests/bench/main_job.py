@@ -3,17 +3,20 @@
 Processor time counts: the machine may be shared. "First time" has an empty home folder on every
 run, so that whatever a machine prepares once is paid each time.
 
-Run: python tests/bench/main_job.py [small|large|huge|edit]...
+Run: python tests/bench/main_job.py [small|large|huge|edit|growth]...
 """
 
 from __future__ import annotations
 
+import math
 import sys
 import tempfile
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
-from statistics import median
+from statistics import linear_regression, median
+from typing import TypeVar
 
 from measure import compare
 
@@ -24,6 +27,8 @@ LIBRARIES = [
     "-c",
     "import numpy, PIL.Image, skimage.color, scipy.sparse.csgraph; skimage.color.deltaE_ciede2000",
 ]
+T = TypeVar("T")
+GROWING = ((40, 50), (80, 100), (160, 200), (300, 300))
 TOOL = [sys.executable, "-m", "pix2block"]
 
 
@@ -58,8 +63,6 @@ def huge(folder: str) -> None:
 
 def edit(folder: str) -> None:
     """What one edit of a chart needs in a warm process: chart.json, rows, amounts."""
-    from dataclasses import replace
-
     from pix2block import Options, Study, chart_picture, files_of
 
     for width, height in ((60, 75), (100, 120), (300, 300)):
@@ -77,11 +80,59 @@ def edit(folder: str) -> None:
     del folder
 
 
+def growth(_: str) -> None:
+    """How the time of each stage grows with the blocks: the slope of a line through the logarithms
+    of both, from 40 x 50 to 300 x 300; what takes less than 10 ms at the end is left out."""
+    took: dict[str, list[float]] = {}
+    _stages(20, 25, {})  # imports, and what is made ready once
+    for width, height in GROWING:
+        _stages(width, height, took)
+    blocks = [math.log(width * height) for width, height in GROWING]
+    for stage, seconds in took.items():
+        if seconds[-1] >= 0.01:
+            logs = [math.log(max(s, 1e-4)) for s in seconds]
+            shown = ", ".join(f"{1000 * s:.0f}" for s in seconds)
+            print(f"{stage}: {shown} ms, exponent {linear_regression(blocks, logs).slope:.2f}")
+
+
+def _stages(width: int, height: int, took: dict[str, list[float]]) -> None:
+    from pix2block import Options, Study, chart_picture
+    from pix2block.design.view import View, view_picture
+    from pix2block.pages.preview import fabric_png
+    from pix2block.picture.picture import open_picture
+    from pix2block.recipes.looking import viewing_of, what_matters
+    from pix2block.recipes.outputs import outputs_of
+
+    def timed(stage: str, make: Callable[[], T]) -> T:
+        start = time.process_time()
+        made = make()
+        took.setdefault(stage, []).append(time.process_time() - start)
+        return made
+
+    def charted(view: View, calm: float) -> Study:
+        return chart_picture(view, replace(asked, calm=calm))
+
+    asked = Options(width=width, height=height, colors=8)
+    view = timed("blocks", lambda: view_picture(open_picture(CAT), viewing_of(asked)))
+    timed("what matters", lambda: what_matters(view, asked))
+    timed("yarns", lambda: charted(view, 0.0))
+    study = timed("the same, and calmed", lambda: charted(view, 3.0))
+    timed("strands, amounts", lambda: study.amounts)
+    timed("what is kept", lambda: study.kept)
+    timed("words", lambda: study.pattern_text)
+    timed("proof", lambda: study.proof)
+    for row in outputs_of(study):
+        if row.is_asked(asked) and row.can(study):
+            fabric_png.cache_clear()
+            timed(row.name, lambda row=row: row.make(study))  # type: ignore[misc]
+
+
 JOBS: dict[str, Callable[[str], None]] = {
     "small": small,
     "large": large,
     "huge": huge,
     "edit": edit,
+    "growth": growth,
 }
 
 
