@@ -161,6 +161,16 @@ def test_a_drawn_outline_is_taken_as_it_is(picture: Path) -> None:
     assert study.subject.inside.sum() == 32 * 20
 
 
+def test_flat_art_gets_a_backdrop_in_a_color_of_its_own() -> None:
+    ring = (2.0, 2.0, 96.0, 96.0)
+    options = Options(width=40, colors=4, subject=ring, backdrop=BackdropRule().read("plain"))
+    study = pix2block.chart_picture(SAMPLES / "club_badge.png", options)
+    assert study.subject is not None
+    drawn = {"#1f3a50", "#f5ecd8", "#e0a23c", "#3f8c8c"}
+    assert {yarn.color for yarn in study.chart.yarns} <= drawn
+    assert len(np.unique(study.chart.blocks[~study.subject.inside])) == 1
+
+
 def test_another_backdrop_starts_from_the_picture_again(picture: Path) -> None:
     plain, keep = made(picture, "plain"), made(picture, "keep")
     assert plain.view is not None

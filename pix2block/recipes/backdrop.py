@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from pix2block.color.names import name_colors, read_color_word
 from pix2block.color.notation import parse_color
-from pix2block.color.spaces import Bytes, Floats, from_hex, rgb_array, to_hex
+from pix2block.color.spaces import Floats, distinct, from_hex, rgb_array, to_hex
 from pix2block.design.backdrop import (
     APART,
     clear_of,
@@ -119,7 +119,7 @@ def _plain(
         raise BadInput(
             Ask("look", "tones"), " takes its yarns from light and dark alone: add ", Ask("shelf")
         )
-    yarn = _yarn_of(view.colors, inside, shelf, options)
+    yarn = _yarn_of(view, inside, shelf, options)
     color = from_hex(yarn.color)
     behind = (~inside)[..., None]
     means, colors = (
@@ -148,10 +148,10 @@ def _plain(
     return Behind(view.before(inside, means, colors), matters, options, inside, plain=yarn.color)
 
 
-def _yarn_of(colors: Bytes, inside: NDArray[np.bool_], shelf: Shelf, options: Options) -> Yarn:
-    """The backdrop's yarn: hers, or the one that is proposed."""
+def _yarn_of(view: View, inside: NDArray[np.bool_], shelf: Shelf, options: Options) -> Yarn:
+    """The backdrop's yarn: hers, or the one proposed; for flat art of its own colours."""
     assert options.backdrop is not None
-    name = options.backdrop.yarn
+    name, colors = options.backdrop.yarn, view.colors
     banned = {name_key(one) for one in options.ban or ()}
     allowed = [yarn for yarn in shelf.yarns if name_key(yarn.name) not in banned]
     if name and shelf.yarns:
@@ -164,7 +164,8 @@ def _yarn_of(colors: Bytes, inside: NDArray[np.bool_], shelf: Shelf, options: Op
         return Yarn(name_colors(rgb_array([color]))[0], color)
     if allowed:
         return allowed[propose(colors, inside, rgb_array([y.color for y in allowed])).number]
-    candidates = own_candidates(colors, inside)
+    own, _ = distinct(colors)
+    candidates = own if view.look == "flat" else own_candidates(colors, inside)
     best = candidates[propose(colors, inside, candidates).number][None]
     return Yarn(name_colors(best)[0], to_hex(best[0]))
 
