@@ -54,6 +54,7 @@ Files, of a piece, a trial, or plans side by side:
 Beside pieces:
 
     compare_charts(old, new)                        what changed: compared_lines
+    recolor("chart.json", shelves)                  colourways by role: colorways_lines
     try_palettes(picture, shelves, [options, …])    one picture in several palettes: trial_lines
     keep_swatch(SwatchOptions(blocks=(9, 9), …))    a swatch, kept for Options(swatch=…):
                                                     swatch_lines
@@ -78,6 +79,8 @@ if TYPE_CHECKING:
     from pix2block.amounts.under_way import Done, Left
     from pix2block.amounts.yarn_use import Amounts, YarnAmount, amounts_of
     from pix2block.chart.chart import Chart
+    from pix2block.colorways.colorway import Colorways, colorways_lines
+    from pix2block.colorways.recipe import recolor
     from pix2block.comparing.compared import Compared, compared_lines
     from pix2block.comparing.recipe import compare_charts
     from pix2block.craft.diagonal import Layout, Row
@@ -124,6 +127,11 @@ _HOME = {
     "pix2block.recipes.from_file": (
         "open_chart",
         "check_chart",
+    ),
+    "pix2block.colorways.recipe": ("recolor",),
+    "pix2block.colorways.colorway": (
+        "Colorways",
+        "colorways_lines",
     ),
     "pix2block.comparing.recipe": ("compare_charts",),
     "pix2block.comparing.compared": (
@@ -241,6 +249,9 @@ __all__ = [  # noqa: RUF022
     "check_chart",
     "mend",
     "undo",
+    "recolor",
+    "Colorways",
+    "colorways_lines",
     "compare_charts",
     "Compared",
     "compared_lines",
