@@ -29,6 +29,7 @@ from pix2block.design.specks import without_specks
 _FINER = 60  # colours of a finer palette that may be swapped in
 MOST_ERROR, MOST_EVEN_ERROR = 1.2, 1.25  # of the first; of the usual, every block alike
 MORE_FOR_A_SUBJECT = 0.35  # on top, where the map is sure
+_HARDLY_SEEN = 0.75  # CIEDE2000, likewise
 _MOST_BLOCKS = 12_000  # that are looked at; of larger charts every second, third … line
 
 
@@ -69,6 +70,7 @@ def colors_that_read(palette: Palette, usual: Palette, sight: Sight, spots: Byte
     colors = candidates[chosen]
     cleaned = _cleaned(palette.matched, colors, sight, spots)
     bound = (MOST_EVEN_ERROR + MORE_FOR_A_SUBJECT * sight.sure) * _mean_error(usual, sight)
+    bound += _HARDLY_SEEN * sight.sure
     for tried in (yarns_given(colors, cleaned), yarns_given(colors, sight.means)):
         if _mean_error(tried, sight) <= bound:
             return replace(tried, matched=sight.means)
