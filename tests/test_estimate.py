@@ -294,6 +294,21 @@ def test_two_runs_give_the_same_bytes(here: Path) -> None:
     assert tables[0] == tables[1]
 
 
+def test_a_plain_backdrop_is_told_beside_the_piece_and_comes_so(
+    here: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    asked = goals_asked(width=14, colors=3)
+    options = Options(habit="pickup", corner="top-left", calm=3, subject="20,20,40,50")
+    answer = estimate_pieces(here / "lantern.png", [], asked, options).answer
+    assert answer.plain is not None
+    assert answer.best.options.backdrop is None
+    words = [*answer.plain.words[1:], "--out", str(tmp_path / "plain"), "--without", "pdf,proof"]
+    assert run([*words, "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["tails"] == answer.plain.tails
+    told = "\n".join(map(str, answer_lines(answer)))
+    assert ("plain backdrop" in told) == (answer.plain.tails < answer.best.tails)
+
+
 def test_what_she_says_is_not_varied(here: Path) -> None:
     options = Options(habit="cut", corner="top-left", calm=3)
     answer = estimate_pieces(

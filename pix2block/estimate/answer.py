@@ -21,7 +21,7 @@ class Next:
 @dataclass(frozen=True, eq=False)
 class Answer:
     """Pieces tried, and what they say of the goals. far_m: the distance they are seen from far at;
-    whole: whether all that was to be tried was."""
+    whole: whether all that was to be tried was; plain: the best with its subject on one yarn."""
 
     title: str
     picture: str
@@ -29,6 +29,7 @@ class Answer:
     pieces: tuple[Piece, ...]
     far_m: float
     whole: bool = True
+    plain: Piece | None = None
 
     @cached_property
     def front(self) -> tuple[Piece, ...]:

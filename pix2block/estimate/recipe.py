@@ -11,7 +11,7 @@ from pix2block.estimate.answer import Answer
 from pix2block.estimate.goals import goals_of
 from pix2block.estimate.page import estimate_page
 from pix2block.estimate.piece import Piece
-from pix2block.estimate.search import groups_of, try_pieces
+from pix2block.estimate.search import groups_of, on_plain_backdrop, try_pieces
 from pix2block.estimate.table import estimate_csv
 from pix2block.ground import settings
 from pix2block.ground.errors import Interrupted
@@ -88,6 +88,8 @@ def estimate_pieces(
             raise
         whole = False
     answer = Answer(title_of(opened.name), opened.name, goals, tuple(found), far_m, whole)
+    if whole:  # beside it alone: the recommended piece shows the picture as it is
+        answer = replace(answer, plain=on_plain_backdrop(answer.best))
     return Estimate(answer)
 
 

@@ -17,9 +17,11 @@ from pix2block.design.view import View
 from pix2block.estimate.grid import Way, colors_to_try, shared_out, sizes_to_try, ways_of
 from pix2block.estimate.piece import Piece
 from pix2block.ground import settings
+from pix2block.ground.errors import BadInput
 from pix2block.ground.progress import Progress
 from pix2block.ground.settings import StartCorner
 from pix2block.options.goals import EstimateOptions
+from pix2block.options.picture_rules import Backdrop
 from pix2block.options.table import Options
 from pix2block.picture.picture import Picture
 from pix2block.recipes.from_picture import Ready, ready_to_work, work
@@ -135,6 +137,20 @@ def try_pieces(
         finally:
             workers.shutdown(cancel_futures=True)
     return far_m
+
+
+def on_plain_backdrop(piece: Piece) -> Piece | None:
+    """The same piece with its subject on one yarn; None where it has no clear subject, is no photo,
+    or its backdrop was asked for. How it is seen is not told: it shows another picture."""
+    view = piece.study.view
+    if view is None or view.look != "photo" or piece.options.backdrop is not None:
+        return None
+    options = replace(piece.options, backdrop=Backdrop("plain"))
+    try:
+        study = work(ready_to_work(view, options), options)
+    except BadInput:
+        return None
+    return Piece(piece.number, piece.picture, options, study, piece.near, piece.far)
 
 
 def _seen(chart: Chart, light: Floats, far_m: float) -> tuple[float, float]:

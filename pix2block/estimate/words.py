@@ -233,6 +233,17 @@ def _other_ways(answer: Answer) -> list[str]:
                 ".",
             )
         )
+    if answer.plain and answer.plain.tails < best.tails:
+        lines.append(
+            Advice(
+                f"With its subject on a plain backdrop it leaves "
+                f"{say_count(answer.plain.tails, 'tail')}, "
+                f"{best.tails - answer.plain.tails} fewer, and "
+                f"{say_hours(answer.plain.weave_in_hours)} to weave in: ",
+                Ask("backdrop", "plain"),
+                ".",
+            )
+        )
     if answer.merged:
         goes, stays, chart = answer.merged
         saved = best.tails - amounts_of(chart).plan.tails
