@@ -97,8 +97,13 @@ def read_artwork(picture: Picture, frame: Frame) -> Artwork:
     a_block_has = frame.block / looked.block
     flat = _flat_pixels(pixels[None])[0]
     colors, _ = _flat_colors(pixels[flat], max(4, int(a_block_has**2) // 2))
-    if not len(colors):
-        raise BadInput(f"picture {picture.name} has no flat colours: use ", Ask("look", "photo"))
+    if not len(colors):  # drawn pixel by pixel: each of its few colours is flat
+        flat = np.ones_like(flat)
+        colors, few = _flat_colors(pixels.reshape(-1, 3), 1)
+        if not few:
+            raise BadInput(
+                f"picture {picture.name} has no flat colours: use ", Ask("look", "photo")
+            )
     labels = _label_flat(pixels, flat, colors, 2 * SAME_COLOR)
     near = np.stack([_grow((labels == c)[None])[0] for c in range(len(colors))])
     colors, shares = _unmixed(pixels, colors, labels, near, a_block_has)
