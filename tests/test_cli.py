@@ -515,9 +515,13 @@ def pressed(here: Path, capsys: Capture, monkeypatch: pytest.MonkeyPatch) -> tup
     succeeds(capsys, *call, "whole")
     press = lambda: os.kill(os.getpid(), signal.SIGINT)  # noqa: E731
     monkeypatch.setattr("pix2block.ground.swap.begin", after_calls(1, swap.begin, press))
-    handler = signal.getsignal(signal.SIGINT)
-    code = run([*call, "new"])
-    assert signal.getsignal(signal.SIGINT) is handler
+    handler = signal.default_int_handler  # a shell's background jobs begin with it ignored
+    before = signal.signal(signal.SIGINT, handler)
+    try:
+        code = run([*call, "new"])
+        assert signal.getsignal(signal.SIGINT) is handler
+    finally:
+        signal.signal(signal.SIGINT, before)
     assert (here / "new").exists()
     return code, capsys.readouterr().err
 

@@ -67,7 +67,7 @@ def estimate(here: Path) -> Estimate:
     return estimate_pieces(
         here / "lantern.png",
         [str(here / "shelf.csv")],
-        goals_asked(width=(7, 8), colors=(2, 3)),
+        goals_asked(width=7, colors=(2, 3)),
     )
 
 
