@@ -75,8 +75,8 @@ comparing.compared comparing.page comparing.sheets comparing.recipe
 colorways.roles colorways.colorway colorways.sheet colorways.recipe
 estimate.piece estimate.goals estimate.grid estimate.search estimate.answer estimate.words
 estimate.table estimate.page estimate.recipe
-web.choices web.paragraph web.log web.session web.shown web.table web.guard web.server
 sending.folder sending.server
+web.choices web.paragraph web.log web.session web.shown web.phone web.table web.guard web.server
 command.say command.ending command.help command.program command.progress command.trial command.mend
 command.send command.compare command.recolor command.estimate command.worktable command.cli
 """

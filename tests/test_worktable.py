@@ -349,6 +349,25 @@ def test_a_hostile_name_stays_text(page: Page) -> None:
     assert page.locator("main img").count() == 0
 
 
+def test_the_piece_goes_to_a_phone_until_it_is_stopped(
+    table: Asking, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("pix2block.sending.server.home_address", lambda: "127.0.0.1")
+    table.json("/api/mend", PAINT)
+    sent = table.json("/api/phone", {})
+    assert sent["code"].startswith("data:image/svg+xml")
+    assert "hookside.html" in sent["files"]
+    found = re.fullmatch(r"http://127\.0\.0\.1:(\d+)(/\S+/)", sent["link"])
+    assert found
+    phone = Asking(int(found[1]))
+    assert phone.ask(f"{found[2]}hookside.html")[0] == 200
+    assert phone.ask("/wrong/hookside.html")[0] == 404
+    assert phone.ask(f"{found[2]}chart.json")[0] == 404
+    table.json("/api/phone/stop", {})
+    with pytest.raises(ConnectionRefusedError):
+        phone.ask(found[2])
+
+
 # First start
 
 

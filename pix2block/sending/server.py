@@ -11,6 +11,7 @@ from __future__ import annotations
 import asyncio
 import secrets
 import socket
+from collections.abc import Callable
 from html import escape
 from typing import TYPE_CHECKING
 
@@ -33,6 +34,7 @@ _HEADERS = {
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
 }
+_LOOKS_EVERY = 0.2  # seconds, whether it is to stop
 _SOMEWHERE = ("192.0.2.1", 9)  # an address for documentation: nothing is sent to it
 
 
@@ -137,8 +139,13 @@ def _links(parcel: Parcel, token: str) -> str:
     )
 
 
-def serve(app: Starlette, listening: socket.socket, seconds: float) -> None:
-    """Answers until it is interrupted or so much time has passed."""
+def serve(
+    app: Starlette,
+    listening: socket.socket,
+    seconds: float,
+    stopped: Callable[[], bool] = lambda: False,
+) -> None:
+    """Answers until it is interrupted, `stopped` says so, or so much time has passed."""
     import uvicorn
 
     config = uvicorn.Config(
@@ -155,7 +162,9 @@ def serve(app: Starlette, listening: socket.socket, seconds: float) -> None:
 
     async def for_a_while() -> None:
         async def stop() -> None:
-            await asyncio.sleep(seconds)
+            end = asyncio.get_running_loop().time() + seconds
+            while not stopped() and (left := end - asyncio.get_running_loop().time()) > 0:
+                await asyncio.sleep(min(left, _LOOKS_EVERY))
             server.should_exit = True
 
         stopping = asyncio.ensure_future(stop())

@@ -68,6 +68,8 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_table("/api/pieces", _pieces),
             of_table("/api/lay", _lay, "POST"),
             of_table("/api/make", _make, "POST"),
+            of_table("/api/phone", lambda of, _: of.send(), "POST"),
+            of_table("/api/phone/stop", _stop_sending, "POST"),
             route("/api/piece", lambda of, _: piece_json(of)),
             route("/api/choices/{word}", _choices),
             route("/api/row/{number:int}", _row),
@@ -142,6 +144,11 @@ def _make(table: Table, asked: _Asked) -> Any:
         raise BadInput(f"send a picture's bytes, as {PICTURE}")
     words = {name: value[:_LONGEST_WORD] for name, value in asked.query.items()}
     return piece_json(table.make(words.pop("name", "picture"), asked.body, words))
+
+
+def _stop_sending(table: Table, _: _Asked) -> Any:
+    table.phone.stop()
+    return {}
 
 
 def _choices(session: Session, asked: _Asked) -> Any:
@@ -261,4 +268,5 @@ def serve(table: Table, opened: Callable[[str], None]) -> None:
             server.run(sockets=[listening])
     finally:
         listening.close()
+        table.phone.stop()
         table.settle()

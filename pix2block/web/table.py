@@ -6,12 +6,14 @@ import tempfile
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
+from typing import Any
 
 from pix2block.ground.errors import BadInput
 from pix2block.options.table import Options
 from pix2block.recipes.from_picture import chart_picture
 from pix2block.recipes.keeping import CHART, own_folder
 from pix2block.recipes.outputs import save
+from pix2block.web.phone import Phone
 from pix2block.web.session import Session
 
 _MOST_PIECES = 100
@@ -24,6 +26,7 @@ class Table:
 
     def __init__(self, session: Session | None = None, root: Path = Path("output")) -> None:
         self.session, self.root = session, root
+        self.phone = Phone()
 
     @property
     def piece(self) -> Session:
@@ -64,6 +67,11 @@ class Table:
         folder = self.root / own_folder(Path(name)).name
         save(replace(study, read=()), folder)
         return self._lay(folder)
+
+    def send(self) -> dict[str, Any]:
+        """Send the piece to a phone in the same home. Raises BadInput where that cannot be."""
+        self.piece.settle()
+        return self.phone.send(self.piece.folder)
 
     def settle(self) -> None:
         """Write every file of the piece on the table, where one is."""

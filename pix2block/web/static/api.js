@@ -57,5 +57,8 @@ export const choose = (word, value) => ask("/api/choose", { word, value });
 export const back = () => ask("/api/back", {});
 /** @returns {Promise<{folder: string}>} */
 export const settle = () => ask("/api/settle", {});
+/** @returns {Promise<{link: string, code: string, files: string[]}>} */
+export const phone = () => ask("/api/phone", {});
+export const stopPhone = () => ask("/api/phone/stop", {});
 /** @returns {Promise<{name: string, purpose: string}[]>} */
 export const files = () => ask("/files");

@@ -229,7 +229,26 @@ async function showFiles() {
       item.append(link, ` ${file.purpose}`);
       list.append(item);
     }
-    place.append(told, list);
+    place.append(told, list, deed("To a phone in this home", sendToPhone));
+  } catch (error) { tell(error); }
+}
+
+async function sendToPhone() {
+  const place = by("here");
+  try {
+    const { link, code } = await api.phone();
+    place.textContent = "";
+    const told = document.createElement("p"), address = document.createElement("a");
+    address.href = link;
+    address.textContent = link;
+    told.append("Point the phone's camera here, in the same home network; it is open to whoever has this address, for an hour at most: ", address);
+    const picture = document.createElement("img");
+    picture.src = code;
+    picture.alt = `QR code of ${link}`;
+    picture.className = "code";
+    place.append(told, picture, document.createElement("br"), deed("Stop sending", () => {
+      api.stopPhone().then(() => { place.textContent = "Nothing is sent any more."; }).catch(tell);
+    }));
   } catch (error) { tell(error); }
 }
 
