@@ -5,7 +5,9 @@ from __future__ import annotations
 import http.client
 import io
 import json
+import os
 import re
+import shutil
 import signal
 import socket
 import subprocess
@@ -418,6 +420,17 @@ def test_what_is_no_picture_or_size_is_told(
     assert status == 422
     assert what in json.loads(told)["faults"][0]
     assert not (tmp_path / "output").exists()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="names of any bytes are Linux's")
+def test_a_folder_whose_name_is_no_text(table: Asking, folder: Path) -> None:
+    odd = folder.parent / os.fsdecode(b"p\xff")
+    shutil.copytree(folder, odd)
+    assert table.json("/api/pieces")["pieces"] == ["piece"]
+    session = Session(odd)
+    for asking in served(Table(session, odd.parent)):
+        asking.json("/api/mend", PAINT)
+        assert asking.json("/api/settle", {}) == {"folder": "p?"}
 
 
 def test_no_other_folder_is_laid_on_the_table(table: Asking, folder: Path) -> None:

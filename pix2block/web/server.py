@@ -192,7 +192,7 @@ def _back(session: Session, _: _Asked) -> Any:
 
 def _settle(session: Session, _: _Asked) -> Any:
     session.settle()
-    return {"folder": session.folder.name}
+    return {"folder": session.folder.name.encode(errors="replace").decode()}
 
 
 def _shipped(_: Table, asked: _Asked) -> Response:

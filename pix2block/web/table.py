@@ -36,11 +36,11 @@ class Table:
         return self.session
 
     def pieces(self) -> list[str]:
-        """Folders of pieces to go on with, by name."""
+        """Folders of pieces to go on with, by name; those whose names are no text are left out."""
         if not self.root.is_dir():
             return []
-        found = sorted(path.parent.name for path in self.root.glob(f"*/{CHART}"))
-        return found[:_MOST_PIECES]
+        names = (path.parent.name for path in self.root.glob(f"*/{CHART}"))
+        return sorted(name for name in names if _is_text(name))[:_MOST_PIECES]
 
     def lay(self, name: str) -> Session:
         """One of the pieces, on the table; what lay there is written first. Raises BadInput for
@@ -83,3 +83,7 @@ class Table:
         self.settle()
         self.session = session
         return session
+
+
+def _is_text(name: str) -> bool:
+    return not any("\ud800" <= character <= "\udfff" for character in name)
