@@ -370,6 +370,25 @@ def test_the_piece_goes_to_a_phone_until_it_is_stopped(
         phone.ask(found[2])
 
 
+def test_the_hookside_page_keeps_how_far_it_is_beside_the_worktable(page: Page) -> None:
+    page.click("text=Take away: every file")
+    page.wait_for_selector("text=Work from it beside the hook")
+    with page.expect_popup() as found:
+        page.click("text=Work from it beside the hook")
+    beside = found.value
+    beside.wait_for_selector("#go")
+    first = beside.inner_text("#work")
+    beside.wait_for_timeout(500)  # a touch at once is not meant
+    beside.click("#go", position={"x": 100, "y": 20})
+    step = beside.inner_text("#work")
+    assert step != first
+    beside.reload()
+    beside.wait_for_selector("#go")
+    assert beside.inner_text("#work") == step
+    assert beside.url.split("/")[2] != page.url.split("/")[2]
+    beside.close()
+
+
 # First start
 
 

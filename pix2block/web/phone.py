@@ -10,6 +10,8 @@ from typing import Any
 from pix2block.sending import server
 from pix2block.sending.folder import pack
 
+THIS_MACHINE = "127.0.0.1"
+
 
 class Phone:
     """What is sent now, if anything is."""
@@ -18,9 +20,10 @@ class Phone:
         self._stopped = threading.Event()
         self._thread: threading.Thread | None = None
 
-    def send(self, folder: Path) -> dict[str, Any]:
+    def send(self, folder: Path, here: bool = False) -> dict[str, Any]:
         """Begin to send a folder's pattern; what was sent before ends. Its address, the QR code of
-        it as SVG in a data address, and the files' names.
+        it as SVG in a data address, and the files' names. here: to this machine alone, where a page
+        keeps what a browser keeps for an address of its own, apart from the worktable's.
 
         Raises BadInput where this machine is in no network, or the folder has no pattern.
         """
@@ -28,7 +31,8 @@ class Phone:
 
         self.stop()
         parcel = pack(folder)
-        address, token = server.home_address(), server.new_token()
+        address = THIS_MACHINE if here else server.home_address()
+        token = server.new_token()
         listening = server.bound_to(address, None)
         link = f"http://{address}:{listening.getsockname()[1]}/{token}/"
         app = server.application(parcel, token, address)

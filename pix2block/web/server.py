@@ -69,6 +69,7 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_table("/api/lay", _lay, "POST"),
             of_table("/api/make", _make, "POST"),
             of_table("/api/phone", lambda of, _: of.send(), "POST"),
+            of_table("/api/hookside", lambda of, _: of.lay_beside(), "POST"),
             of_table("/api/phone/stop", _stop_sending, "POST"),
             route("/api/piece", lambda of, _: piece_json(of)),
             route("/api/choices/{word}", _choices),
@@ -269,4 +270,5 @@ def serve(table: Table, opened: Callable[[str], None]) -> None:
     finally:
         listening.close()
         table.phone.stop()
+        table.beside.stop()
         table.settle()

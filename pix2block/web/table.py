@@ -26,7 +26,7 @@ class Table:
 
     def __init__(self, session: Session | None = None, root: Path = Path("output")) -> None:
         self.session, self.root = session, root
-        self.phone = Phone()
+        self.phone, self.beside = Phone(), Phone()
 
     @property
     def piece(self) -> Session:
@@ -72,6 +72,12 @@ class Table:
         """Send the piece to a phone in the same home. Raises BadInput where that cannot be."""
         self.piece.settle()
         return self.phone.send(self.piece.folder)
+
+    def lay_beside(self) -> dict[str, Any]:
+        """The piece's hookside page, for this machine's browser. Raises BadInput where there is
+        none."""
+        self.piece.settle()
+        return self.beside.send(self.piece.folder, here=True)
 
     def settle(self) -> None:
         """Write every file of the piece on the table, where one is."""

@@ -59,6 +59,8 @@ export const back = () => ask("/api/back", {});
 export const settle = () => ask("/api/settle", {});
 /** @returns {Promise<{link: string, code: string, files: string[]}>} */
 export const phone = () => ask("/api/phone", {});
+/** @returns {Promise<{link: string, code: string, files: string[]}>} */
+export const hookside = () => ask("/api/hookside", {});
 export const stopPhone = () => ask("/api/phone/stop", {});
 /** @returns {Promise<{name: string, purpose: string}[]>} */
 export const files = () => ask("/files");

@@ -229,8 +229,18 @@ async function showFiles() {
       item.append(link, ` ${file.purpose}`);
       list.append(item);
     }
-    place.append(told, list, deed("To a phone in this home", sendToPhone));
+    place.append(told, list, deed("Work from it beside the hook", openHookside), " ", deed("To a phone in this home", sendToPhone));
   } catch (error) { tell(error); }
+}
+
+/** The hookside page in a tab of its own, at an address where it keeps how far the piece is. */
+async function openHookside() {
+  const tab = window.open("", "_blank");
+  try {
+    const { link } = await api.hookside();
+    if (tab) tab.location.href = `${link}hookside.html`;
+    else location.href = `${link}hookside.html`;
+  } catch (error) { tab?.close(); tell(error); }
 }
 
 async function sendToPhone() {
