@@ -273,7 +273,7 @@ def test_what_is_cut_off_is_told(capsys: Capture) -> None:
 @pytest.mark.parametrize("wide", [True, False])
 def test_a_side_of_over_2_metres_is_told(wide: bool, capsys: Capture) -> None:
     side = "--width" if wide else "--height"
-    call = ("chart", "badge.png", "--weight", "4", "--json")
+    call = ("chart", "badge.png", "--weight", "4", "--json", "--without", "proof,pdf,preview")
     if not wide:
         Image.new("RGB", (8, 12), "teal").save("badge.png")
     out, err = succeeds(capsys, *call, side, "105")
