@@ -18,11 +18,11 @@ from pix2block.options.table import Options
 COLORS = (4, 6, 8, 12)
 CALMS = (0.0, 3.0, 10.0, 6.0, 15.0)  # per cent, the most telling first
 FAR = settings.named_habit(6.0, 3, 5)  # carried far, and up the edges
-# How much is calmed in all: a chart of 60 x 75 twenty times. A small chart takes more of it than
+# How much is calmed in all: a chart of 60 x 75 twelve times. A small chart takes more of it than
 # its blocks, since each piece costs something whatever its size; for the smallest it is nearly
 # every way there is. Carrying takes about twice the time of other habits.
 _GROWS = 0.75
-MOST_CALMED = 20 * (60 * 75) ** _GROWS
+MOST_CALMED = 12 * (60 * 75) ** _GROWS
 _CARRY_TAKES = 2.0
 _SMALL = 2000  # blocks up to which every number of yarns between two is tried
 _MOST_BETWEEN = 5
