@@ -143,7 +143,7 @@ def shared_out(groups: Sequence[tuple[int, Sequence[Way]]]) -> Iterator[tuple[in
         for number, queue in enumerate(queues):
             if turn < len(queue):
                 takes = queue[turn].takes * groups[number][0] ** _GROWS
-                if takes > left and turn:
+                if takes > left + 1e-6 and turn:  # what is left is a sum of roots
                     return
                 left -= takes
                 yield number, queue[turn]
