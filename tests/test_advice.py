@@ -10,9 +10,10 @@ from pathlib import Path
 import pytest
 
 from pix2block.command.cli import run
-from pix2block.command.say import in_words, note, typed
+from pix2block.command.say import in_words, note
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput, CheckFailed, SeveralFaults, refuse
+from pix2block.options.asking import typed
 from pix2block.options.table import Options
 
 PACKAGE = Path(__file__).parent.parent / "pix2block"

@@ -10,8 +10,9 @@ from typing import Any, TextIO
 
 import click
 
-from pix2block.command.say import echo, typed
+from pix2block.command.say import echo
 from pix2block.ground.errors import BadInput, Interrupted, Pix2blockError, nearest
+from pix2block.options.asking import typed
 
 INTERRUPTED = 130
 _NOTHING_WRITTEN = "Interrupted; nothing was written."

@@ -9,9 +9,9 @@ from typing import TextIO
 
 import click
 
-from pix2block.ground.advice import Advice, Ask
+from pix2block.ground.advice import Advice
 from pix2block.ground.units import bind
-from pix2block.options.asking import flag_of
+from pix2block.options.asking import typed
 
 MOST_CHARACTERS = 600  # of a line that is printed
 _LEAST_WIDE = 30  # characters, on the narrowest terminal
@@ -49,11 +49,6 @@ def _wrapped(line: str, wide: int | None) -> str:
 def _cut(line: str) -> str:
     half = MOST_CHARACTERS // 2
     return line if len(line) <= MOST_CHARACTERS else f"{line[:half]} … {line[-half:]}"
-
-
-def typed(ask: Ask) -> str:
-    """`--width 78`."""
-    return ask.said(flag_of(ask.option))
 
 
 def in_words(text: str) -> str:

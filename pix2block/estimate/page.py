@@ -12,9 +12,9 @@ from pix2block.drawing.style import PAPER
 from pix2block.estimate.answer import Answer
 from pix2block.estimate.piece import Piece
 from pix2block.estimate.words import answer_lines, notes_of, say_lost, say_piece, say_way
-from pix2block.ground.advice import Advice, Ask
+from pix2block.ground.advice import Advice
 from pix2block.ground.units import bind, say_hours, say_metres
-from pix2block.options.asking import flag_of
+from pix2block.options.asking import typed
 from pix2block.pages.shipped import style_sheet
 from pix2block.trial.views import png_address
 from pix2block.trial.words import say_away
@@ -48,11 +48,7 @@ def estimate_page(answer: Answer) -> str:
 
 
 def _said(line: str) -> str:
-    return line.said(_typed) if isinstance(line, Advice) else line
-
-
-def _typed(ask: Ask) -> str:
-    return ask.said(flag_of(ask.option))
+    return line.said(typed) if isinstance(line, Advice) else line
 
 
 def _picture(piece: Piece, what: str) -> str:

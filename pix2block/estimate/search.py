@@ -47,14 +47,18 @@ class Group:
         """The picture's light, as `View.light` gives it."""
         return self.ready.view.light()
 
+    @cached_property
+    def plain(self) -> Chart:
+        """Its chart, not calmed."""
+        return work(self.ready, replace(self.options, calm=0.0)).chart
+
     def ways(self) -> list[Way]:
         """Ways of working it, the most telling first."""
         hand = self.ready.supplies.fitted(self.options).hand or settings.DEFAULT_HAND
         usual = settings.usual_corner(hand)
-        plain = work(self.ready, replace(self.options, calm=0.0)).chart
 
         def tails(corner: StartCorner) -> int:
-            turned = replace(plain, start_corner=corner)
+            turned = replace(self.plain, start_corner=corner)
             return plan_strands(turned.runs, turned.layout, turned.habit).tails
 
         return ways_of(self.options, usual, tails)
@@ -106,8 +110,7 @@ def try_pieces(
     Gives the distance in metres at which they are seen from far.
     """
     tried = list(shared_out([(group.blocks, group.ways()) for group in groups]))
-    first = work(groups[0].ready, replace(groups[0].options, calm=0.0)).chart
-    far_m = metres_away(measures_of(first).block_cm, FAR_DEGREES)
+    far_m = metres_away(measures_of(groups[0].plain).block_cm, FAR_DEGREES)
     made: dict[int, Piece] = {}
 
     def make(number: int) -> Piece:

@@ -84,6 +84,11 @@ def flag_of(name: str) -> str:
     return "--" + name.rstrip("_").replace("_", "-")  # `from_`: a word of Python's own
 
 
+def typed(ask: Ask) -> str:
+    """An option that words name, as it is typed on a command line."""
+    return ask.said(flag_of(ask.option))
+
+
 class Asked:
     """A table of options: its fields are declared by `option`; None means "not given".
 

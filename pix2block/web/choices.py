@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from pix2block.amounts.ways import with_calming_counted
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.calming.charts import calmed_chart, calmed_for, calming_of
 from pix2block.chart.chart import Chart
@@ -13,8 +14,7 @@ from pix2block.ground import settings
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.settings import HABITS, Habit, StartCorner
 from pix2block.ground.units import say_count, say_hours
-from pix2block.options.table import Options
-from pix2block.recipes.from_picture import with_options
+from pix2block.study.editions import for_hand
 
 CALMS = (0.0, 1.0, 3.0, 5.0, 8.0, 12.0)  # per cent more colour error
 _SAME = 0.005  # hours that nobody feels
@@ -34,8 +34,9 @@ class Choice:
 
 def choices_of(chart: Chart, word: str) -> list[Choice]:
     """Every choice of a word, each worked out. Raises BadInput for a word that opens none."""
-    made = [(value, words, _made(chart, word, value)) for value, words in _values(chart, word)]
-    now = _now(chart, word)
+    of_word = _word(word)
+    made = [(value, words, of_word.made(chart, value)) for value, words in of_word.values(chart)]
+    now = of_word.now(chart)
     return [
         Choice(value, words, "" if value == now else cost_words(chart, of), value == now, of)
         for value, words, of in made
@@ -46,10 +47,11 @@ def chosen(chart: Chart, word: str, value: str) -> Chart:
     """The chart with another choice of a word. Raises BadInput for what is none."""
     if word == "title":
         return replace(chart, title=clean_title(value))
-    known = dict(_values(chart, word))
+    of_word = _word(word)
+    known = dict(of_word.values(chart))
     if value not in known:
         raise BadInput(unknown("choice", value, known))
-    return _made(chart, word, value)
+    return of_word.made(chart, value)
 
 
 def cost_words(now: Chart, then: Chart) -> str:
@@ -73,18 +75,10 @@ def _more(number: int) -> str:
     return "more" if number > 0 else "fewer"
 
 
-def _values(chart: Chart, word: str) -> Sequence[tuple[str, str]]:
-    if word not in _WORDS:
-        raise BadInput(unknown("word", word, _WORDS))
-    return _WORDS[word].values(chart)
-
-
-def _now(chart: Chart, word: str) -> str:
-    return _WORDS[word].now(chart)
-
-
-def _made(chart: Chart, word: str, value: str) -> Chart:
-    return _WORDS[word].made(chart, value)
+def _word(name: str) -> _Word:
+    if name not in _WORDS:
+        raise BadInput(unknown("word", name, _WORDS))
+    return _WORDS[name]
 
 
 @dataclass(frozen=True)
@@ -96,11 +90,11 @@ class _Word:
     made: Callable[[Chart, str], Chart]
 
 
-_HABITS = (
-    ("cut", "cut at every change"),
-    ("pickup", "taken up where it hangs"),
-    ("carry", "carried behind"),
-)
+HABIT_WORDS = {
+    "cut": "cut at every change",
+    "pickup": "taken up where it hangs",
+    "carry": "carried behind",
+}
 
 
 def _habit(chart: Chart, value: str) -> Chart:
@@ -126,15 +120,8 @@ def _corners(chart: Chart) -> Sequence[tuple[str, str]]:
 
 
 def _hand(chart: Chart, value: str) -> Chart:
-    """The other hand starts at the mirrored corner; the picture is never mirrored."""
     (hand,) = (one for one in settings.HANDS if one == value)
-    if hand == chart.hand or chart.ends_early:
-        return with_options(chart, Options(hand=hand))
-    swap = {"left": "right", "right": "left"}
-    upright, side = chart.start_corner.split("-")
-    mirrored = f"{upright}-{swap[side]}"
-    (corner,) = (one for one in settings.START_CORNERS if one == mirrored)
-    return with_options(chart, Options(hand=hand, corner=corner))
+    return with_calming_counted(for_hand(chart, hand))
 
 
 def _calms(chart: Chart) -> Sequence[tuple[str, str]]:
@@ -171,7 +158,7 @@ def _plain(field: str, values: Mapping[str, str]) -> _Word:
 
 
 _WORDS: Mapping[str, _Word] = {
-    "habit": _Word(lambda _: _HABITS, lambda chart: chart.habit.name, _habit),
+    "habit": _Word(lambda _: list(HABIT_WORDS.items()), lambda chart: chart.habit.name, _habit),
     "corner": _Word(_corners, lambda chart: chart.start_corner, _corner),
     "hand": _Word(
         lambda _: [("right", "my right hand"), ("left", "my left hand")],

@@ -10,14 +10,10 @@ from pix2block.chart.chart import Chart
 from pix2block.ground.settings import say_corner
 from pix2block.ground.units import say_count, say_hours, say_metres
 from pix2block.study.study import Study
+from pix2block.web.choices import HABIT_WORDS
 
 _BLOCKS = {"dc": "dc blocks", "hdc": "hdc blocks"}
 _UK_BLOCKS = {"dc": "tr blocks", "hdc": "htr blocks"}
-_HABITS = {
-    "cut": "cut at every change",
-    "pickup": "taken up where it hangs",
-    "carry": "carried behind",
-}
 _ENDINGS = {
     "woven": "woven in",
     "over": "worked over",
@@ -107,7 +103,7 @@ def _corner_words(chart: Chart) -> str:
 
 
 def _habit_words(chart: Chart) -> str:
-    return _HABITS.get(chart.habit.name, f"carried up to {chart.habit.reach:g} blocks")
+    return HABIT_WORDS.get(chart.habit.name, f"carried up to {chart.habit.reach:g} blocks")
 
 
 def _journal_words(chart: Chart) -> str:

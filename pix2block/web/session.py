@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import threading
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
-from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.chart.reading import write_chart
 from pix2block.ground.errors import BadInput
@@ -20,7 +18,7 @@ from pix2block.recipes.keeping import CHART
 from pix2block.recipes.outputs import files_of, save
 from pix2block.study.study import Study
 from pix2block.web.choices import chosen
-from pix2block.web.log import Log
+from pix2block.web.log import Entry, Log
 
 _MOST_MENDS = 5000  # of one stroke
 
@@ -37,43 +35,27 @@ class Session:
         self.before: list[Study] = []  # what settings were changed from, since it was opened
         self.log = Log(folder, _print_of(self.study.chart))
         for entry in self.log.read():
-            self._redo(entry)
+            self._now(entry, self._after(entry))
 
     @property
     def chart(self) -> Chart:
         """As it stands."""
         return self.study.chart
 
-    @property
-    def amounts(self) -> Amounts:
-        """What it takes."""
-        return self.study.amounts
-
     def mend(self, mends: Sequence[tuple[str, str]]) -> None:
         """Mends in order, as one group. Raises BadInput with every one that cannot be, and nothing
         is changed."""
         if len(mends) > _MOST_MENDS:
             raise BadInput(f"{len(mends)} mends at once: do at most {_MOST_MENDS}")
-        with self.lock:
-            after = self._mended(mends)
-            self.log.append({"mends": [list(mend) for mend in mends]})
-            self._now(after)
+        self._change({"mends": [list(mend) for mend in mends]})
 
     def choose(self, word: str, value: str) -> None:
         """Another choice of a word. Raises BadInput for a word or value that there is not."""
-        with self.lock:
-            after = replace(self.study, chart=chosen(self.chart, word, value))
-            self.log.append({"word": word, "value": value})
-            self._now(after)
+        self._change({"word": word, "value": value})
 
     def take_back(self) -> None:
         """Without the last change. Raises BadInput where there is none."""
-        with self.lock:
-            after = self._without_last()
-            self.log.append({"back": True})
-            if self.before:
-                self.before.pop()
-            self.study = after
+        self._change({"back": True})
 
     def settle(self) -> None:
         """Write every file of the folder anew, and with that empty the log."""
@@ -90,12 +72,28 @@ class Session:
             study = self.study
         return files_of(study, only=only)
 
-    def _now(self, after: Study) -> None:
-        self.before.append(self.study)
-        self.study = after
+    def _change(self, entry: Entry) -> None:
+        """A change, on the disk before it holds."""
+        with self.lock:
+            after = self._after(entry)
+            self.log.append(entry)
+            self._now(entry, after)
 
-    def _mended(self, mends: Sequence[tuple[str, str]]) -> Study:
+    def _after(self, entry: Entry) -> Study:
+        """The piece after a change, as the log has it. Raises BadInput where it cannot be."""
+        if "back" in entry:
+            return self._without_last()
+        if "word" in entry:
+            return replace(self.study, chart=chosen(self.chart, entry["word"], entry["value"]))
+        mends = [(name, value) for name, value in entry.get("mends", ())]
         return replace(self.study, chart=apply_mends(self.chart, mends).after)
+
+    def _now(self, entry: Entry, after: Study) -> None:
+        if "back" not in entry:
+            self.before.append(self.study)
+        elif self.before:
+            self.before.pop()
+        self.study = after
 
     def _without_last(self) -> Study:
         if self.before:
@@ -105,19 +103,6 @@ class Session:
         last = self.chart.mends[-1].group
         count = sum(line.group == last for line in self.chart.mends)
         return replace(self.study, chart=undo(self.chart, count).after)
-
-    def _redo(self, entry: Mapping[str, Any]) -> None:
-        """A change of a program that was stopped. Raises BadInput where it no longer fits."""
-        if "mends" in entry:
-            self._now(self._mended([(name, value) for name, value in entry["mends"]]))
-        elif "word" in entry:
-            chart = chosen(self.chart, entry["word"], entry["value"])
-            self._now(replace(self.study, chart=chart))
-        elif "back" in entry:
-            after = self._without_last()
-            if self.before:
-                self.before.pop()
-            self.study = after
 
 
 def _print_of(chart: Chart) -> str:
