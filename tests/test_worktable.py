@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any
 
 import browser
+import numpy as np
 import pytest
 import uvicorn
 from PIL import Image
@@ -251,6 +252,29 @@ def test_what_a_choice_promises_is_what_comes(folder: Path, word: str) -> None:
         assert (made.blocks == choice.chart.blocks).all()
         assert made.habit == choice.chart.habit
         assert choice.cost == "" or not choice.now
+
+
+def test_rows_that_are_made_stay(tmp_path: Path) -> None:
+    y, x = np.mgrid[0:48, 0:60]
+    light = np.stack([120 + x, 90 + 2 * y, 160 - x], axis=2) + 25 * np.sin(x / 5 + y / 7)[..., None]
+    Image.fromarray(np.clip(light, 0, 255).astype(np.uint8)).save(tmp_path / "soft.png")
+    words = ["--width", "15", "--colors", "4", "--look", "photo", "--without", "pdf"]
+    out = tmp_path / "out"
+    assert run(["chart", str(tmp_path / "soft.png"), *words, "--out", str(out)]) == 0
+    assert run(["report", str(out / "chart.json"), "--done", "12", "--without", "pdf"]) == 0
+    session = Session(out)
+    before, rows = session.chart, (out / "pattern.txt").read_text().split("Row 12,")[0]
+    for word in ("corner", "hand", "block", "calm"):
+        assert [choice.now for choice in choices_of(before, word)] == [True]
+        for value in ("top-left", "left", "hdc", "12"):
+            with pytest.raises(BadInput):
+                session.choose(word, value)
+    session.choose("habit", "carry")
+    assert (session.chart.blocks == before.blocks).all()
+    assert session.chart.done == before.done
+    assert session.files(["pattern.txt"])["pattern.txt"].decode().split("Row 12,")[0] == rows
+    session.settle()
+    assert run(["check", str(out / "chart.json")]) == 0
 
 
 def test_a_killed_worktable_loses_nothing_that_it_answered(folder: Path) -> None:

@@ -17,6 +17,7 @@ from pix2block.ground.units import say_count, say_hours
 from pix2block.study.editions import for_hand
 
 CALMS = (0.0, 1.0, 3.0, 5.0, 8.0, 12.0)  # per cent more colour error
+_OF_MADE_ROWS = ("corner", "hand", "block", "calm")  # what would change rows that are made
 _SAME = 0.005  # hours that nobody feels
 
 
@@ -35,8 +36,10 @@ class Choice:
 def choices_of(chart: Chart, word: str) -> list[Choice]:
     """Every choice of a word, each worked out. Raises BadInput for a word that opens none."""
     of_word = _word(word)
-    made = [(value, words, of_word.made(chart, value)) for value, words in of_word.values(chart)]
     now = of_word.now(chart)
+    stays = chart.done is not None and word in _OF_MADE_ROWS
+    values = [one for one in of_word.values(chart) if not stays or one[0] == now]
+    made = [(value, words, of_word.made(chart, value)) for value, words in values]
     return [
         Choice(value, words, "" if value == now else cost_words(chart, of), value == now, of)
         for value, words, of in made
@@ -48,6 +51,8 @@ def chosen(chart: Chart, word: str, value: str) -> Chart:
     if word == "title":
         return replace(chart, title=clean_title(value))
     of_word = _word(word)
+    if chart.done and word in _OF_MADE_ROWS and value != of_word.now(chart):
+        raise BadInput(f"row {chart.done.row} is done, and rows that are made stay: leave {word}")
     known = dict(of_word.values(chart))
     if value not in known:
         raise BadInput(unknown("choice", value, known))
@@ -107,10 +112,11 @@ def _corner(chart: Chart, value: str) -> Chart:
 
 
 def _worked(chart: Chart, corner: StartCorner, habit: Habit) -> Chart:
-    """Calmed for itself, where it was calmed and no hand has changed it since."""
+    """Calmed for itself, where it was calmed and no hand has changed it since; blocks that are made
+    stay, so that the habit alone changes, from the next row on."""
     if (corner, habit) == (chart.start_corner, chart.habit):
         return chart
-    again = calmed_for(chart, corner, habit)
+    again = None if chart.done else calmed_for(chart, corner, habit)
     return again or replace(chart, start_corner=corner, habit=habit)
 
 
