@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from hypothesis import settings
+from worktables import empty, folder, made_once, page, table  # noqa: F401
 
 _plain_sum = builtins.sum
 

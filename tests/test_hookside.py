@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import subprocess
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -15,7 +14,7 @@ import pytest
 from browser import opened, the_browser
 from makers import YARNS, chart_of, random_blocks
 from playwright.sync_api import Page
-from programs import axe, tsc
+from programs import axe, type_faults
 
 from pix2block.amounts.run_out import forecast
 from pix2block.amounts.under_way import Done, Left
@@ -530,12 +529,7 @@ def test_axe_finds_nothing(tmp_path: Path, light: Any) -> None:
 
 def test_the_scripts_types_hold() -> None:
     """Each module's JSDoc types, checked by TypeScript's compiler."""
-    words = "--allowJs --checkJs --noEmit --strict --noImplicitAny false --target es2022"
-    words += " --module es2022 --moduleResolution bundler --lib dom,es2022,dom.iterable"
-    start = str(TEMPLATES / "hookside" / "start.js")
-    done = subprocess.run([tsc(), *words.split(), start], capture_output=True, text=True)
-    assert done.stdout == ""
-    assert done.returncode == 0
+    assert type_faults(TEMPLATES / "hookside" / "start.js") == ""
 
 
 def test_bobbins_that_hang_and_are_cut(tmp_path: Path) -> None:

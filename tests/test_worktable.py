@@ -1,4 +1,4 @@
-"""The worktable: who may ask, what is kept as it happens, and the page in a real browser."""
+"""The worktable: who may ask, what is kept as it happens, and the first start."""
 
 from __future__ import annotations
 
@@ -9,21 +9,17 @@ import os
 import re
 import shutil
 import signal
-import socket
 import subprocess
 import sys
 import threading
 import zipfile
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import browser
 import numpy as np
 import pytest
-import uvicorn
 from PIL import Image
-from playwright.sync_api import Page
+from worktables import PAINT, TOKEN, Asking, picture_bytes, served
 
 from pix2block.chart.reading import read_chart
 from pix2block.command.cli import run
@@ -32,76 +28,8 @@ from pix2block.recipes.from_file import open_chart
 from pix2block.recipes.outputs import files_of
 from pix2block.web.choices import choices_of, chosen
 from pix2block.web.log import LOG
-from pix2block.web.server import worktable
 from pix2block.web.session import Session
 from pix2block.web.table import Table
-
-TOKEN = "a-token-of-this-test"
-GRID = "\n".join(
-    ["Chalk,Chalk,Moss,Moss,Chalk,Tar", "Moss,Chalk,Tar,Moss,Chalk,Tar"] * 3
-    + ["Chalk" + ",Moss" * 5]
-)
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    """A small piece that was made, in its folder."""
-    (tmp_path / "grid.csv").write_text(GRID)
-    out = tmp_path / "piece"
-    assert run(["report", str(tmp_path / "grid.csv"), "--out", str(out), "--without", "pdf"]) == 0
-    return out
-
-
-class Asking:
-    """Requests to a worktable that is served on this machine."""
-
-    def __init__(self, port: int) -> None:
-        self.port = port
-        self.cookie = f"worktable={TOKEN}"
-
-    def ask(self, path: str, body: Any = None, **headers: str) -> tuple[int, bytes, dict[str, str]]:
-        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
-        sent = {"Cookie": self.cookie, **{k.replace("_", "-"): v for k, v in headers.items()}}
-        data = None
-        if body is not None:
-            data = body if isinstance(body, bytes) else json.dumps(body).encode()
-            sent.setdefault("Origin", f"http://127.0.0.1:{self.port}")
-        connection.request("GET" if body is None else "POST", path, data, sent)
-        answer = connection.getresponse()
-        told = answer.read()
-        connection.close()
-        return answer.status, told, {k.lower(): v for k, v in answer.getheaders()}
-
-    def json(self, path: str, body: Any = None) -> Any:
-        status, told, _ = self.ask(path, body)
-        assert status == 200, told
-        return json.loads(told)
-
-
-def served(laid: Table) -> Iterator[Asking]:
-    """A worktable that is served in this process while it lasts."""
-    listening = socket.socket()
-    listening.bind(("127.0.0.1", 0))
-    listening.listen(16)
-    port = listening.getsockname()[1]
-    app = worktable(laid, TOKEN, port)
-    server = uvicorn.Server(uvicorn.Config(app, log_level="critical", lifespan="off"))
-    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]})
-    thread.start()
-    yield Asking(port)
-    server.should_exit = True
-    thread.join()
-    listening.close()
-
-
-@pytest.fixture
-def table(folder: Path) -> Iterator[Asking]:
-    """A piece that is served."""
-    yield from served(Table(Session(folder), folder.parent))
-
-
-PAINT = {"mends": [["paint", "column 1, line 1=Tar"], ["paint", "column 2, line 1=Tar"]]}
-
 
 # Who may ask
 
@@ -310,124 +238,7 @@ def test_a_killed_worktable_loses_nothing_that_it_answered(folder: Path) -> None
     read_chart((folder / "chart.json").read_bytes(), "chart.json")
 
 
-# In a browser
-
-
-@pytest.fixture
-def page(table: Asking) -> Iterator[Page]:
-    faults: list[str] = []
-    context = browser.the_browser().new_context(viewport={"width": 1366, "height": 850})
-    opened = context.new_page()
-    opened.on("pageerror", lambda error: faults.append(str(error)))
-    opened.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
-    opened.goto(f"http://127.0.0.1:{table.port}/{TOKEN}")
-    opened.wait_for_selector(".sentence")
-    yield opened
-    context.close()
-    assert faults == []
-
-
-def test_the_piece_is_painted_by_touch_and_taken_back(page: Page, table: Asking) -> None:
-    before = table.json("/api/piece")["blocks"]
-    page.click("[data-word=yarns]")
-    page.click(".yarn >> text=Tar")
-    box = page.locator("#piece").bounding_box()
-    assert box
-    page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
-    page.wait_for_selector("text=Take back the last change")
-    assert table.json("/api/piece")["blocks"] != before
-    page.reload()
-    page.click("text=Take back the last change")
-    page.wait_for_selector("text=Take back the last change", state="detached")
-    assert table.json("/api/piece")["blocks"] == before
-
-
-def test_the_keyboard_alone_works_the_piece(page: Page, table: Asking) -> None:
-    before = table.json("/api/piece")["blocks"]
-    page.focus("#piece")
-    for key in ("ArrowRight", "ArrowDown", "3", "Space"):
-        page.keyboard.press(key)
-    page.wait_for_selector("text=Take back the last change")
-    assert table.json("/api/piece")["blocks"] != before
-    page.keyboard.press("Control+z")
-    page.wait_for_selector("text=Take back the last change", state="detached")
-    assert table.json("/api/piece")["blocks"] == before
-    page.focus("[data-word=habit]")
-    page.keyboard.press("Enter")
-    page.wait_for_selector(".choice")
-    page.keyboard.press("ArrowRight")
-    page.keyboard.press("Enter")
-    page.wait_for_selector("[data-word=habit].changed")
-    assert table.json("/api/piece")["paragraph"][1][7]["text"] == "carried behind"
-
-
-def test_nothing_scrolls_sideways_on_a_phone(page: Page) -> None:
-    for width in (320, 360, 900, 1366):
-        page.set_viewport_size({"width": width, "height": 700})
-        assert page.evaluate("document.documentElement.scrollWidth") <= width
-
-
-def test_a_hostile_name_stays_text(page: Page) -> None:
-    page.click("[data-word=title]")
-    page.fill(".slip input", "<img src=x onerror=alert(1)>")
-    page.press(".slip input", "Enter")
-    page.wait_for_selector("[data-word=title] >> text=<img src=x")
-    assert page.locator("main img").count() == 0
-
-
-def test_the_piece_goes_to_a_phone_until_it_is_stopped(
-    table: Asking, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr("pix2block.sending.server.home_address", lambda: "127.0.0.1")
-    table.json("/api/mend", PAINT)
-    sent = table.json("/api/phone", {})
-    assert sent["code"].startswith("data:image/svg+xml")
-    assert "hookside.html" in sent["files"]
-    found = re.fullmatch(r"http://127\.0\.0\.1:(\d+)(/\S+/)", sent["link"])
-    assert found
-    phone = Asking(int(found[1]))
-    assert phone.ask(f"{found[2]}hookside.html")[0] == 200
-    assert phone.ask("/wrong/hookside.html")[0] == 404
-    assert phone.ask(f"{found[2]}chart.json")[0] == 404
-    table.json("/api/phone/stop", {})
-    with pytest.raises(ConnectionRefusedError):
-        phone.ask(found[2])
-
-
-def test_the_hookside_page_keeps_how_far_it_is_beside_the_worktable(page: Page) -> None:
-    page.click("text=Take away: every file")
-    page.wait_for_selector("text=Work from it beside the hook")
-    with page.expect_popup() as found:
-        page.click("text=Work from it beside the hook")
-    beside = found.value
-    beside.wait_for_selector("#go")
-    first = beside.inner_text("#work")
-    beside.wait_for_timeout(500)  # a touch at once is not meant
-    beside.click("#go", position={"x": 100, "y": 20})
-    step = beside.inner_text("#work")
-    assert step != first
-    beside.reload()
-    beside.wait_for_selector("#go")
-    assert beside.inner_text("#work") == step
-    assert beside.url.split("/")[2] != page.url.split("/")[2]
-    beside.close()
-
-
 # First start
-
-
-@pytest.fixture
-def empty(tmp_path: Path) -> Iterator[Asking]:
-    """A worktable with nothing on it yet."""
-    yield from served(Table(root=tmp_path / "output"))
-
-
-def picture_bytes() -> bytes:
-    out = io.BytesIO()
-    image = Image.new("RGB", (24, 18), "#203040")
-    image.paste("#f0c040", (8, 6, 16, 12))
-    image.save(out, "png")
-    return out.getvalue()
 
 
 def test_a_picture_becomes_a_piece(empty: Asking, tmp_path: Path) -> None:

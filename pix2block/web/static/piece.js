@@ -12,6 +12,7 @@ export class Piece {
     this.canvas = canvas;
     /** @type {PieceState|null} */
     this.state = null;
+    /** @type {Uint8Array} */
     this.blocks = new Uint8Array();
     /** @type {Uint8Array|null} blocks that are only tried on */
     this.tried = null;

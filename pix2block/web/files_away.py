@@ -1,0 +1,79 @@
+"""The files that a worktable gives: its page's own, and the piece's."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from pix2block.drawing.web_fonts import WEB_FONTS
+from pix2block.web.session import Session
+
+if TYPE_CHECKING:
+    from starlette.responses import Response
+
+STATIC = Path(__file__).parent / "static"
+_KINDS = {
+    ".html": "text/html; charset=utf-8",
+    ".js": "text/javascript; charset=utf-8",
+    ".css": "text/css; charset=utf-8",
+    ".woff2": "font/woff2",
+    ".json": "application/json",
+    ".csv": "text/csv; charset=utf-8",
+    ".txt": "text/plain; charset=utf-8",
+    ".png": "image/png",
+    ".svg": "image/svg+xml",
+    ".pdf": "application/pdf",
+    ".xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+}
+_SHIPPED = {path.name: path for path in (*STATIC.iterdir(), *WEB_FONTS.iterdir())}
+# A file of the piece is shown, never run as a page of the worktable's.
+_APART = {
+    "content-security-policy": "sandbox allow-scripts; default-src 'self' data: 'unsafe-inline'"
+}
+
+
+def shipped(name: str) -> Response:
+    """A file of the page's own, by its name alone."""
+    from starlette.responses import PlainTextResponse, Response
+
+    path = _SHIPPED.get(name)
+    if path is None:
+        return PlainTextResponse("there is no such file", 404)
+    return Response(path.read_bytes(), media_type=_KINDS[path.suffix])
+
+
+def file_list(session: Session) -> Any:
+    """The names of the piece's files, each with what it is for."""
+    from pix2block.recipes.outputs import OUTPUTS
+
+    study = session.study
+    of_study = (*OUTPUTS, *study.more_outputs)
+    return [
+        {"name": row.name, "purpose": row.purpose}
+        for row in of_study
+        if row.is_asked(study.options) and row.can(study)
+    ]
+
+
+def piece_file(session: Session, name: str) -> Response:
+    """A file of the piece as it stands."""
+    from starlette.responses import Response
+
+    data = session.files([name])[name]
+    kind = _KINDS.get(Path(name).suffix, "application/octet-stream")
+    return Response(data, media_type=kind, headers=_APART)
+
+
+def zipped(session: Session) -> Response:
+    """Every file of the piece, with the bytes of the command line; the same archive each time."""
+    from starlette.responses import Response
+
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, data in sorted(session.files().items()):
+            archive.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), data)
+    named = f'attachment; filename="{session.folder.name.encode("ascii", "replace").decode()}.zip"'
+    headers = {"content-disposition": named.replace("\r", "").replace("\n", "")}
+    return Response(out.getvalue(), media_type="application/zip", headers=headers)

@@ -1,0 +1,75 @@
+"""What the page asks of a worktable and of the piece on it, request by request."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pix2block.ground.errors import BadInput
+from pix2block.web.answering import PICTURE, Asked
+from pix2block.web.session import Session
+from pix2block.web.shown import choices_json, piece_json, row_json
+from pix2block.web.table import Table
+
+_LONGEST_WORD = 200  # of an option, or a file's name
+_OF_FILES = ("insert",)  # the page names no path of this machine
+
+
+def pieces(table: Table, _: Asked) -> Any:
+    return {"pieces": table.pieces(), "open": table.session is not None}
+
+
+def lay(table: Table, asked: Asked) -> Any:
+    return piece_json(table.lay(asked.text("name")))
+
+
+def make(table: Table, asked: Asked) -> Any:
+    if not isinstance(asked.body, bytes):
+        raise BadInput(f"send a picture's bytes, as {PICTURE}")
+    words = {name: value[:_LONGEST_WORD] for name, value in asked.query.items()}
+    return piece_json(table.make(words.pop("name", "picture"), asked.body, words))
+
+
+def stop_sending(table: Table, _: Asked) -> Any:
+    table.phone.stop()
+    return {}
+
+
+def choices(session: Session, asked: Asked) -> Any:
+    return choices_json(session.chart, asked.path["word"])
+
+
+def row(session: Session, asked: Asked) -> Any:
+    row = row_json(session.study, asked.path["number"])
+    if row is None:
+        raise BadInput(f"no row {asked.path['number']}: the piece has {session.chart.last_row}")
+    return row
+
+
+def mend(session: Session, asked: Asked) -> Any:
+    given = asked.value("mends")
+    if not isinstance(given, list) or not given:
+        raise BadInput('no mends: send {"mends": [[name, value], …]}')
+    mends = []
+    for one in given:
+        if not isinstance(one, list) or len(one) != 2 or not all(isinstance(t, str) for t in one):
+            raise BadInput("a mend is a name and a value, both texts")
+        if one[0] in _OF_FILES:
+            raise BadInput(f"{one[0]} names a file: do that on the command line")
+        mends.append((one[0], one[1]))
+    session.mend(mends)
+    return piece_json(session)
+
+
+def choose(session: Session, asked: Asked) -> Any:
+    session.choose(asked.text("word"), asked.text("value"))
+    return piece_json(session)
+
+
+def back(session: Session, _: Asked) -> Any:
+    session.take_back()
+    return piece_json(session)
+
+
+def settle(session: Session, _: Asked) -> Any:
+    session.settle()
+    return {"folder": session.folder.name.encode(errors="replace").decode()}

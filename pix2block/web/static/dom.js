@@ -1,0 +1,38 @@
+// Small parts of the page.
+
+/** An element of the page that is always there. @param {string} id @returns {HTMLElement} */
+export const by = (id) => /** @type {HTMLElement} */ (document.getElementById(id));
+
+/** @param {string} words @returns {HTMLParagraphElement} */
+export function paragraph(words) {
+  const made = document.createElement("p");
+  made.textContent = words;
+  return made;
+}
+
+/** A thing that is done, and says what. @param {string} words @param {() => void} does */
+export function deed(words, does) {
+  const button = document.createElement("button");
+  button.type = "button";
+  button.className = "deed";
+  button.textContent = words;
+  button.addEventListener("click", does);
+  return button;
+}
+
+/**
+ * A word that opens or changes. A span, since a button does not break over lines.
+ * @param {string} words @param {string} kind @param {() => void} does
+ */
+export function wordSpan(words, kind, does) {
+  const span = document.createElement("span");
+  span.className = `word ${kind}`;
+  span.setAttribute("role", "button");
+  span.tabIndex = 0;
+  span.textContent = words;
+  span.addEventListener("click", does);
+  span.addEventListener("keydown", (event) => {
+    if (event.key === "Enter" || event.key === " ") { event.preventDefault(); does(); }
+  });
+  return span;
+}

@@ -1,0 +1,56 @@
+// What the whole page shares: the piece as it stands, what is open, what is in hand.
+
+import * as api from "./api.js";
+import { by } from "./dom.js";
+import { Piece } from "./piece.js";
+
+/** @typedef {import("./api.js").PieceState} PieceState */
+
+export const canvas = /** @type {HTMLCanvasElement} */ (by("piece"));
+export const piece = new Piece(canvas);
+
+export const page = {
+  /** @type {PieceState} */
+  state: /** @type {any} */ (undefined),
+  open: "", // the word that is open
+  inHand: -1, // the yarn in hand, -1 for none
+};
+
+/** @type {((before: PieceState|undefined) => void)[]} */
+const shown = [];
+
+/** What is drawn anew whenever the piece has changed. @param {(before: PieceState|undefined) => void} draws */
+export const whenShown = (draws) => { shown.push(draws); };
+
+/** Draw anew what depends on what is open or in hand. */
+export const refresh = () => { for (const draws of shown) draws(page.state); };
+
+/** Say something to who cannot see it. @param {string} words */
+export const say = (words) => { if (words) by("said").textContent = words; };
+
+/** @param {unknown} error */
+export function tell(error) {
+  if (!(error instanceof api.Fault)) throw error;
+  by("fault").textContent = `${error.message} The piece is as it was.`;
+  piece.worked.clear();
+  piece.draw();
+}
+
+/** @param {PieceState} now @param {string} [words] what was done */
+export function show(now, words) {
+  const before = page.state;
+  page.state = now;
+  by("fault").textContent = "";
+  document.title = `${now.title}: worktable`;
+  by("name").textContent = now.title;
+  canvas.setAttribute("aria-label", `${now.title}, ${now.width} by ${now.height} blocks, ${now.yarns.length} yarns`);
+  if (page.inHand >= now.yarns.length) page.inHand = -1;
+  piece.show(now);
+  for (const draws of shown) draws(before);
+  if (words) say(`${words}; ${now.tails} tails`);
+}
+
+/** Show what is answered, and say what was done. @param {Promise<PieceState>} made @param {string} words */
+export function keep(made, words) {
+  made.then((now) => show(now, words)).catch(tell);
+}

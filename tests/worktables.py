@@ -1,0 +1,137 @@
+"""A worktable that is served for a test, who asks it, and its page in a browser: fixtures that
+`conftest` hands to every test. What is heavy is imported where it is used."""
+
+from __future__ import annotations
+
+import http.client
+import io
+import json
+import shutil
+import socket
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from PIL import Image
+
+from pix2block.command.cli import run
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+    from pix2block.web.table import Table
+
+TOKEN = "a-token-of-this-test"
+GRID = "\n".join(
+    ["Chalk,Chalk,Moss,Moss,Chalk,Tar", "Moss,Chalk,Tar,Moss,Chalk,Tar"] * 3
+    + ["Chalk" + ",Moss" * 5]
+)
+
+
+PAINT = {"mends": [["paint", "column 1, line 1=Tar"], ["paint", "column 2, line 1=Tar"]]}
+
+
+class Asking:
+    """Requests to a worktable that is served on this machine."""
+
+    def __init__(self, port: int) -> None:
+        self.port = port
+        self.cookie = f"worktable={TOKEN}"
+
+    def ask(self, path: str, body: Any = None, **headers: str) -> tuple[int, bytes, dict[str, str]]:
+        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
+        sent = {"Cookie": self.cookie, **{k.replace("_", "-"): v for k, v in headers.items()}}
+        data = None
+        if body is not None:
+            data = body if isinstance(body, bytes) else json.dumps(body).encode()
+            sent.setdefault("Origin", f"http://127.0.0.1:{self.port}")
+        connection.request("GET" if body is None else "POST", path, data, sent)
+        answer = connection.getresponse()
+        told = answer.read()
+        connection.close()
+        return answer.status, told, {k.lower(): v for k, v in answer.getheaders()}
+
+    def json(self, path: str, body: Any = None) -> Any:
+        status, told, _ = self.ask(path, body)
+        assert status == 200, told
+        return json.loads(told)
+
+
+def served(laid: Table) -> Iterator[Asking]:
+    """A worktable that is served in this process while it lasts."""
+    import uvicorn
+
+    from pix2block.web.server import worktable
+
+    listening = socket.socket()
+    listening.bind(("127.0.0.1", 0))
+    listening.listen(16)
+    port = listening.getsockname()[1]
+    app = worktable(laid, TOKEN, port)
+    server = uvicorn.Server(uvicorn.Config(app, log_level="critical", lifespan="off"))
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]})
+    thread.start()
+    yield Asking(port)
+    server.should_exit = True
+    thread.join()
+    listening.close()
+
+
+@pytest.fixture(scope="session")
+def made_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A small piece that was made, for tests to copy."""
+    place = tmp_path_factory.mktemp("worktable")
+    (place / "grid.csv").write_text(GRID)
+    out = place / "piece"
+    assert run(["report", str(place / "grid.csv"), "--out", str(out), "--without", "pdf"]) == 0
+    return out
+
+
+@pytest.fixture
+def folder(made_once: Path, tmp_path: Path) -> Path:
+    """A small piece in a folder of the test's own."""
+    return shutil.copytree(made_once, tmp_path / "piece")
+
+
+@pytest.fixture
+def table(folder: Path) -> Iterator[Asking]:
+    """A piece that is served."""
+    from pix2block.web.session import Session
+    from pix2block.web.table import Table
+
+    yield from served(Table(Session(folder), folder.parent))
+
+
+@pytest.fixture
+def empty(tmp_path: Path) -> Iterator[Asking]:
+    """A worktable with nothing on it yet."""
+    from pix2block.web.table import Table
+
+    yield from served(Table(root=tmp_path / "output"))
+
+
+@pytest.fixture
+def page(table: Asking) -> Iterator[Page]:
+    """The worktable's page in a browser; any error of its scripts is a failure."""
+    import browser
+
+    faults: list[str] = []
+    context = browser.the_browser().new_context(viewport={"width": 1366, "height": 850})
+    opened = context.new_page()
+    opened.on("pageerror", lambda error: faults.append(str(error)))
+    opened.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
+    opened.goto(f"http://127.0.0.1:{table.port}/{TOKEN}")
+    opened.wait_for_selector(".sentence")
+    yield opened
+    context.close()
+    assert faults == []
+
+
+def picture_bytes() -> bytes:
+    out = io.BytesIO()
+    image = Image.new("RGB", (24, 18), "#203040")
+    image.paste("#f0c040", (8, 6, 16, 12))
+    image.save(out, "png")
+    return out.getvalue()
