@@ -246,9 +246,7 @@ def test_a_picture_becomes_a_piece(empty: Asking, tmp_path: Path) -> None:
     assert empty.ask("/api/piece")[0] == 422
     kind = {"Content_Type": "application/octet-stream"}
     query = "?name=..%2F..%2Flantern.png&width=8&colors=2&hand=left"
-    status, told, _ = empty.ask(f"/api/make{query}", picture_bytes(), **kind)
-    assert status == 200, told
-    assert json.loads(told)["width"] == 8
+    assert empty.json(f"/api/make{query}", picture_bytes(), **kind)["width"] == 8
     assert empty.json("/api/pieces") == {"pieces": ["lantern"], "open": True}
     (tmp_path / "lantern.png").write_bytes(picture_bytes())
     words = ["chart", str(tmp_path / "lantern.png"), "--width", "8", "--colors", "2"]
@@ -270,9 +268,9 @@ def test_what_is_no_picture_or_size_is_told(
     empty: Asking, query: str, body: bytes | None, what: str, tmp_path: Path
 ) -> None:
     kind = {"Content_Type": "application/octet-stream"}
-    status, told, _ = empty.ask(f"/api/make{query}", body or picture_bytes(), **kind)
+    status, told = empty.followed(f"/api/make{query}", body or picture_bytes(), **kind)
     assert status == 422
-    assert what in json.loads(told)["faults"][0]
+    assert what in told["faults"][0]
     assert not (tmp_path / "output").exists()
 
 

@@ -9,6 +9,7 @@ import json
 import shutil
 import socket
 import threading
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -53,10 +54,22 @@ class Asking:
         connection.close()
         return answer.status, told, {k.lower(): v for k, v in answer.getheaders()}
 
-    def json(self, path: str, body: Any = None) -> Any:
-        status, told, _ = self.ask(path, body)
+    def json(self, path: str, body: Any = None, **headers: str) -> Any:
+        """What is answered; of long work, what it gives in the end."""
+        status, told = self.followed(path, body, **headers)
         assert status == 200, told
-        return json.loads(told)
+        return told
+
+    def followed(self, path: str, body: Any = None, **headers: str) -> tuple[int, Any]:
+        """The status and what is answered, of long work once it is over: 422 where it failed."""
+        status, data, _ = self.ask(path, body, **headers)
+        told = json.loads(data)
+        while status == 202 and told["state"] == "working":
+            time.sleep(0.02)
+            told = json.loads(self.ask(f"/api/jobs/{told['job']}")[1])
+        if status == 202:
+            return (422, told) if told["state"] == "failed" else (200, told["result"])
+        return status, told
 
 
 def served(laid: Table) -> Iterator[Asking]:

@@ -6,20 +6,22 @@ import json
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, Pix2blockError
 from pix2block.web.guard import MOST_BODY
+from pix2block.web.jobs import Job, Jobs, told_fault
 
 if TYPE_CHECKING:
     from starlette.requests import Request
     from starlette.responses import Response
 
 PICTURE = "application/octet-stream"
+_BLINK = 0.15  # seconds in which work is answered as if it were none
 
 
-def answering(of: Callable[[], Any], answer: Callable[..., Any]) -> Callable[..., Any]:
+def answering(of: Callable[[], Any], answer: Callable[..., Any], jobs: Jobs) -> Callable[..., Any]:
     """An endpoint: what `answer` gives of the table or its piece, as JSON where it is none of
-    Starlette's responses. Errors for the maker are one shape: {"faults": [line, …]}."""
+    Starlette's responses; a job that is not over at once is 202 with how far it is. Errors for the
+    maker are one shape: {"faults": [line, …], "about": option}."""
     from starlette.concurrency import run_in_threadpool
     from starlette.responses import JSONResponse, Response
 
@@ -38,21 +40,33 @@ def answering(of: Callable[[], Any], answer: Callable[..., Any]) -> Callable[...
                     body = json.loads(bytes(data) or b"{}")
                 except (ValueError, RecursionError):
                     return JSONResponse({"faults": ["no JSON"]}, 400)
-        asked = Asked(request, body)
+        asked = Asked(request, body, jobs)
         try:
-            made = await run_in_threadpool(lambda: answer(of(), asked))
+            made = await run_in_threadpool(lambda: _made(answer(of(), asked)))
         except Pix2blockError as error:
-            return JSONResponse({"faults": error.lines(Ask.__str__)}, 422)
+            return JSONResponse(told_fault(error), 422)
+        if isinstance(made, Job):
+            return JSONResponse(made.told(), 202)
         return made if isinstance(made, Response) else JSONResponse(made)
 
     return endpoint
 
 
-class Asked:
-    """What a request says: parts of its path, and its body."""
+def _made(answer: Any) -> Any:
+    """What a job gives, where it is over at once and gave it in one piece."""
+    if not isinstance(answer, Job) or not answer.over.wait(_BLINK):
+        return answer
+    if isinstance(answer.error, Pix2blockError):
+        raise answer.error
+    told = answer.told()
+    return answer if told["parts"] or told["state"] != "done" else answer.result
 
-    def __init__(self, request: Request, body: Any) -> None:
-        self.path, self.body = request.path_params, body
+
+class Asked:
+    """What a request says: parts of its path, and its body. jobs: where long work begins."""
+
+    def __init__(self, request: Request, body: Any, jobs: Jobs) -> None:
+        self.path, self.body, self.jobs = request.path_params, body, jobs
         self.query = dict(request.query_params)
 
     def value(self, key: str) -> Any:

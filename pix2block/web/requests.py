@@ -6,6 +6,7 @@ from typing import Any
 
 from pix2block.ground.errors import BadInput
 from pix2block.web.answering import PICTURE, Asked
+from pix2block.web.jobs import Job
 from pix2block.web.session import Session
 from pix2block.web.shown import choices_json, piece_json, row_json
 from pix2block.web.table import Table
@@ -25,8 +26,24 @@ def lay(table: Table, asked: Asked) -> Any:
 def make(table: Table, asked: Asked) -> Any:
     if not isinstance(asked.body, bytes):
         raise BadInput(f"send a picture's bytes, as {PICTURE}")
-    words = {name: value[:_LONGEST_WORD] for name, value in asked.query.items()}
-    return piece_json(table.make(words.pop("name", "picture"), asked.body, words))
+    data, words = asked.body, {n: value[:_LONGEST_WORD] for n, value in asked.query.items()}
+    name = words.pop("name", "picture")
+
+    def work(job: Job) -> Any:
+        return piece_json(table.make(name, data, words, job))
+
+    return asked.jobs.begin("picture", work)
+
+
+def job(table: Table, asked: Asked) -> Any:
+    after = asked.query.get("after", "")
+    return table.jobs.job(asked.path["number"]).told(int(after) if after.isdecimal() else 0)
+
+
+def stop_job(table: Table, asked: Asked) -> Any:
+    job = table.jobs.job(asked.path["number"])
+    job.stop(take=asked.value("take") is True)
+    return job.told()
 
 
 def stop_sending(table: Table, _: Asked) -> Any:
@@ -61,8 +78,13 @@ def mend(session: Session, asked: Asked) -> Any:
 
 
 def choose(session: Session, asked: Asked) -> Any:
-    session.choose(asked.text("word"), asked.text("value"))
-    return piece_json(session)
+    word, value = asked.text("word"), asked.text("value")
+
+    def work(job: Job) -> Any:
+        session.choose(word, value, job)
+        return piece_json(session)
+
+    return asked.jobs.begin(word, work)
 
 
 def back(session: Session, _: Asked) -> Any:

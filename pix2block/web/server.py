@@ -26,10 +26,10 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
     from starlette.routing import Route
 
     def of_piece(path: str, answer: Callable[..., Any], method: str = "GET") -> Route:
-        return Route(path, answering(lambda: table.piece, answer), methods=[method])
+        return Route(path, answering(lambda: table.piece, answer, table.jobs), methods=[method])
 
     def of_table(path: str, answer: Callable[..., Any], method: str = "GET") -> Route:
-        return Route(path, answering(lambda: table, answer), methods=[method])
+        return Route(path, answering(lambda: table, answer, table.jobs), methods=[method])
 
     return Starlette(
         routes=[
@@ -41,6 +41,8 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_table("/api/phone", lambda of, _: of.send(), "POST"),
             of_table("/api/hookside", lambda of, _: of.lay_beside(), "POST"),
             of_table("/api/phone/stop", requests.stop_sending, "POST"),
+            of_table("/api/jobs/{number:int}", requests.job),
+            of_table("/api/jobs/{number:int}/stop", requests.stop_job, "POST"),
             of_piece("/api/piece", lambda of, _: piece_json(of)),
             of_piece("/api/choices/{word}", requests.choices),
             of_piece("/api/row/{number:int}", requests.row),
@@ -76,6 +78,7 @@ def serve(table: Table, opened: Callable[[str], None]) -> None:
             server.run(sockets=[listening])
     finally:
         listening.close()
+        table.jobs.stop()
         table.phone.stop()
         table.beside.stop()
         table.settle()

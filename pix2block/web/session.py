@@ -18,9 +18,11 @@ from pix2block.recipes.keeping import CHART
 from pix2block.recipes.outputs import files_of, save
 from pix2block.study.study import Study
 from pix2block.web.choices import chosen
+from pix2block.web.jobs import Job
 from pix2block.web.log import Entry, Log
 
 _MOST_MENDS = 5000  # of one stroke
+_TRIES = 3  # of long work beside which the piece is changed
 
 
 class Session:
@@ -47,15 +49,16 @@ class Session:
         is changed."""
         if len(mends) > _MOST_MENDS:
             raise BadInput(f"{len(mends)} mends at once: do at most {_MOST_MENDS}")
-        self._change({"mends": [list(mend) for mend in mends]})
+        self.change({"mends": [list(mend) for mend in mends]})
 
-    def choose(self, word: str, value: str) -> None:
-        """Another choice of a word. Raises BadInput for a word or value that there is not."""
-        self._change({"word": word, "value": value})
+    def choose(self, word: str, value: str, job: Job | None = None) -> None:
+        """Another choice of a word. job: counts, and stops, what takes long. Raises BadInput for a
+        word or value that there is not."""
+        self.change({"word": word, "value": value}, job)
 
     def take_back(self) -> None:
         """Without the last change. Raises BadInput where there is none."""
-        self._change({"back": True})
+        self.change({"back": True})
 
     def settle(self) -> None:
         """Write every file of the folder anew, and with that empty the log."""
@@ -72,12 +75,24 @@ class Session:
             study = self.study
         return files_of(study, only=only)
 
-    def _change(self, entry: Entry) -> None:
-        """A change, on the disk before it holds."""
-        with self.lock:
+    def change(self, entry: Entry, job: Job | None = None) -> None:
+        """A change, on the disk before it holds. With a job it is worked out while other changes
+        are made, and once more where there was one."""
+        for _ in range(_TRIES if job else 0):
+            before = self.study
             after = self._after(entry)
-            self.log.append(entry)
-            self._now(entry, after)
+            if job:
+                job.heed()
+            with self.lock:
+                if self.study is before:
+                    self._hold(entry, after)
+                    return
+        with self.lock:
+            self._hold(entry, self._after(entry))
+
+    def _hold(self, entry: Entry, after: Study) -> None:
+        self.log.append(entry)
+        self._now(entry, after)
 
     def _after(self, entry: Entry) -> Study:
         """The piece after a change, as the log has it. Raises BadInput where it cannot be."""

@@ -13,6 +13,7 @@ from pix2block.options.table import Options
 from pix2block.recipes.from_picture import chart_picture
 from pix2block.recipes.keeping import CHART, own_folder
 from pix2block.recipes.outputs import save
+from pix2block.web.jobs import Job, Jobs
 from pix2block.web.phone import Phone
 from pix2block.web.session import Session
 
@@ -26,7 +27,7 @@ class Table:
 
     def __init__(self, session: Session | None = None, root: Path = Path("output")) -> None:
         self.session, self.root = session, root
-        self.phone, self.beside = Phone(), Phone()
+        self.phone, self.beside, self.jobs = Phone(), Phone(), Jobs()
 
     @property
     def piece(self) -> Session:
@@ -49,7 +50,7 @@ class Table:
             raise BadInput("there is no such piece: choose one of those that are named")
         return self._lay(self.root / name)
 
-    def make(self, file_name: str, data: bytes, asked: Mapping[str, str]) -> Session:
+    def make(self, file_name: str, data: bytes, asked: Mapping[str, str], job: Job) -> Session:
         """A new piece from a picture's bytes, on the table. asked: words of options, by name.
 
         Raises BadInput for what is no picture, or for words that cannot be read.
@@ -63,7 +64,9 @@ class Table:
             except (OSError, ValueError):
                 path = Path(place) / "picture"
                 path.write_bytes(data)
-            study = chart_picture(path, options)
+            job.counting("lines of the picture seen")
+            study = chart_picture(path, options, job, job)
+            job.heed()
         folder = self.root / own_folder(Path(name)).name
         save(replace(study, read=()), folder)
         return self._lay(folder)

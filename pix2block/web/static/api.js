@@ -10,15 +10,60 @@
  * @typedef {{value: string, words: string, cost: string, now: boolean, blocks: string|null}} Choice
  */
 
-/** What is wrong, for the maker: a line a fault. */
-export class Fault extends Error {}
+/**
+ * Long work as far as it is: what is counted, at the word it is about; `after` parts were given.
+ * @typedef {{job: number, about: string, lane: string, state: "working"|"done"|"stopped"|"failed",
+ *   said: string, done: number, of: number, best: string, parts: any[], result?: any,
+ *   faults?: string[]}} Work
+ */
+
+/** What is wrong, for the maker: a line a fault. about: the word it is about, "" for none. */
+export class Fault extends Error {
+  /** @param {string} words @param {string} [about] */
+  constructor(words, about = "") {
+    super(words);
+    this.about = about;
+  }
+}
+
+/** Work that a newer wish or "Stop" has ended: nothing is wrong. */
+export class Stopped extends Error {}
+
+const LOOK_AGAIN = 120; // milliseconds
+
+/** @type {((work: Work) => void)[]} */
+const working = [];
+
+/** What is called whenever long work is heard of, also when it is over. @param {(work: Work) => void} hears */
+export const whenWorking = (hears) => { working.push(hears); };
+
+/**
+ * Follow long work to its end. @param {Work} work @param {(part: any) => void} [onPart]
+ * @returns {Promise<any>} what it gives; throws Fault where it cannot be, Stopped where it is not wanted
+ */
+async function follow(work, onPart) {
+  for (let after = 0; ;) {
+    after += work.parts.length;
+    for (const part of work.parts) onPart?.(part);
+    for (const hears of working) hears(work);
+    if (work.state === "failed") throw new Fault((work.faults ?? []).join("\n"), work.about);
+    if (work.state === "stopped" && !work.result) throw new Stopped();
+    if (work.state !== "working") return work.result;
+    await new Promise((resolve) => { setTimeout(resolve, LOOK_AGAIN); });
+    work = await ask(`/api/jobs/${work.job}?after=${after}`);
+  }
+}
+
+/** End long work. @param {number} job @param {boolean} take whether the best so far is taken */
+export const stop = (job, take) => ask(`/api/jobs/${job}/stop`, { take });
 
 /**
  * @param {string} path
  * @param {object} [body]
+ * @param {(part: any) => void} [onPart] called with each part of long work as it comes
  * @returns {Promise<any>}
  */
-async function ask(path, body) {
+export async function ask(path, body, onPart) {
   /** @type {Response} */
   let answer;
   try {
@@ -33,8 +78,8 @@ async function ask(path, body) {
   const kind = answer.headers.get("content-type") || "";
   if (!kind.startsWith("application/json")) throw new Fault(await answer.text());
   const told = await answer.json();
-  if (!answer.ok) throw new Fault(told.faults.join("\n"));
-  return told;
+  if (!answer.ok) throw new Fault(told.faults.join("\n"), told.about ?? "");
+  return answer.status === 202 ? follow(told, onPart) : told;
 }
 
 /** @returns {Promise<{pieces: string[], open: boolean}>} */

@@ -4,6 +4,7 @@ import * as api from "./api.js";
 import "./away.js";
 import { by, paragraph } from "./dom.js";
 import "./hand.js";
+import "./jobs.js";
 import { keep, page, piece, show, tell } from "./page.js";
 import "./paragraph.js";
 import { seeHeld } from "./seen.js";

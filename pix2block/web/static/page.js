@@ -22,6 +22,26 @@ const shown = [];
 /** What is drawn anew whenever the piece has changed. @param {(before: PieceState|undefined) => void} draws */
 export const whenShown = (draws) => { shown.push(draws); };
 
+/** @type {(() => void)[]} */
+const placed = [];
+
+/** What stands at words, and is put there again whenever the paragraph is written. @param {() => void} puts */
+export const whenPlaced = (puts) => { placed.push(puts); };
+
+/** The paragraph is written. */
+export const paragraphPlaced = () => { for (const puts of placed) puts(); };
+
+/**
+ * Put something under the sentence that holds a word, or where there is none at the paragraph's end.
+ * @param {string} word @param {HTMLElement} element
+ */
+export function putAt(word, element) {
+  const place = by("paragraph"), held = word && place.querySelector(`[data-word="${CSS.escape(word)}"]`);
+  const sentence = held && held.closest("p");
+  if (sentence) sentence.after(element);
+  else place.append(element);
+}
+
 /** Draw anew what depends on what is open or in hand. */
 export const refresh = () => { for (const draws of shown) draws(page.state); };
 
@@ -30,6 +50,7 @@ export const say = (words) => { if (words) by("said").textContent = words; };
 
 /** @param {unknown} error */
 export function tell(error) {
+  if (error instanceof api.Stopped) return;
   if (!(error instanceof api.Fault)) throw error;
   by("fault").textContent = `${error.message} The piece is as it was.`;
   piece.worked.clear();

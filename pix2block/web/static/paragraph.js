@@ -1,7 +1,7 @@
 // The paragraph: sentences whose words open, and what opens under them.
 
 import { by, deed, wordSpan } from "./dom.js";
-import { keep, page, piece, say, tell, whenShown } from "./page.js";
+import { keep, page, paragraphPlaced, piece, say, tell, whenShown } from "./page.js";
 import { openChoices } from "./slip.js";
 import { fillJournal, fillTitle, fillYarns } from "./slips.js";
 
@@ -25,6 +25,7 @@ export function showParagraph(before) {
     const opened = sentence.find((part) => typeof part !== "string" && part.word === page.open);
     if (opened && typeof opened !== "string") place.append(slipOf(opened));
   }
+  paragraphPlaced();
 }
 
 /** @param {Word} word @param {string|undefined} was what it said before */
