@@ -63,6 +63,7 @@ def _folder(place: Path, options: Options) -> Path:
     from pix2block.recipes.from_picture import chart_picture
     from pix2block.recipes.keeping import CHART, own_folder
     from pix2block.recipes.outputs import save
+    from pix2block.web.wanted import begin
 
     if place.is_dir() and not (place / CHART).is_file():
         raise BadInput(f"folder {place} has no {CHART}: name a picture, or a chart's folder")
@@ -74,5 +75,6 @@ def _folder(place: Path, options: Options) -> Path:
     folder = Path(options.out) if options.out else own_folder(place)
     with ProgressBar("averaging the picture") as progress, ProgressBar("calming") as calming:
         study = chart_picture(place, options, progress, calming)
+    begin(folder, place, options, study.kept)
     save(study, folder)
     return folder

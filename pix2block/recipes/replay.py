@@ -23,7 +23,7 @@ from pix2block.mending.made import with_made_rows
 from pix2block.mending.verbs import CALM, SHIELD
 from pix2block.options.table import Options
 from pix2block.recipes.by_hand import with_hand_edit
-from pix2block.recipes.from_picture import ready_to_work, work
+from pix2block.recipes.from_picture import Ready, ready_to_work, work
 from pix2block.recipes.keeping import CHART
 from pix2block.study.study import NOTHING_ASKED, Study
 
@@ -46,6 +46,17 @@ def chart_again(
     ready = ready_to_work(picture, options, progress)
     sha256 = ready.view.picture.sha256
     kept = None if options.fresh else _kept(Path(folder), sha256)
+    return work_again(ready, kept, options, calming)
+
+
+def work_again(
+    ready: Ready, kept: Chart | None, options: Options, calming: Progress | None = None
+) -> Study:
+    """The piece from a picture that is ready, worked as options ask, with the mends of the chart
+    that was kept of it done again as `chart_again` does; as it comes without one.
+
+    Raises BadInput as that does.
+    """
     steps = steps_of(replace(kept, done=None)) if kept else []
     if not kept or not (steps or kept.done):
         return work(ready, options, calming)

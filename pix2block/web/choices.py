@@ -14,10 +14,12 @@ from pix2block.ground import settings
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.settings import HABITS, Habit, StartCorner
 from pix2block.ground.units import say_count, say_hours
+from pix2block.options.table import specs
 from pix2block.study.editions import for_hand
 
 CALMS = (0.0, 1.0, 3.0, 5.0, 8.0, 12.0)  # per cent more colour error
 _OF_MADE_ROWS = ("corner", "hand", "block", "calm")  # what would change rows that are made
+_OPTIONS = {spec.name for spec in specs()}
 _SAME = 0.005  # hours that nobody feels
 
 
@@ -57,6 +59,19 @@ def chosen(chart: Chart, word: str, value: str) -> Chart:
     if value not in known:
         raise BadInput(unknown("choice", value, known))
     return of_word.made(chart, value)
+
+
+def is_word(word: str) -> bool:
+    """Whether a word is chosen on the chart itself."""
+    return word == "title" or word in _WORDS
+
+
+def option_of(word: str) -> str:
+    """The option that a word stands for. Raises BadInput for a word that stands for none."""
+    option = "tails" if word == "ending" else word
+    if option not in _OPTIONS:
+        raise BadInput(unknown("word", word, (*_WORDS, *_OPTIONS)))
+    return option
 
 
 def cost_words(now: Chart, then: Chart) -> str:

@@ -10,7 +10,9 @@ from pix2block.web.jobs import Job
 from pix2block.web.session import Session
 from pix2block.web.shown import choices_json, piece_json, row_json
 from pix2block.web.table import Table
+from pix2block.web.wanted import Value
 
+_MOST_VALUES = 300
 _LONGEST_WORD = 200  # of an option, or a file's name
 _OF_FILES = ("insert",)  # the page names no path of this machine
 
@@ -78,13 +80,25 @@ def mend(session: Session, asked: Asked) -> Any:
 
 
 def choose(session: Session, asked: Asked) -> Any:
-    word, value = asked.text("word"), asked.text("value")
+    word, value, opening = asked.text("word"), _value(asked), asked.value("opening")
 
     def work(job: Job) -> Any:
-        session.choose(word, value, job)
+        session.choose(word, value, opening if isinstance(opening, str) else "", job)
         return piece_json(session)
 
     return asked.jobs.begin(word, work)
+
+
+def _value(asked: Asked) -> Value | None:
+    """A text, a list of texts, or null for what holds where nothing is asked. Raises BadInput."""
+    value = asked.value("value")
+    if value is None:
+        return None
+    if isinstance(value, list):
+        texts = [one for one in value if isinstance(one, str) and len(one) < _LONGEST_WORD]
+        if len(texts) == len(value) < _MOST_VALUES:
+            return tuple(texts)
+    return asked.text("value")
 
 
 def back(session: Session, _: Asked) -> Any:

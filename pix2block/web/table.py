@@ -13,9 +13,11 @@ from pix2block.options.table import Options
 from pix2block.recipes.from_picture import chart_picture
 from pix2block.recipes.keeping import CHART, own_folder
 from pix2block.recipes.outputs import save
+from pix2block.study.study import Study
 from pix2block.web.jobs import Job, Jobs
 from pix2block.web.phone import Phone
 from pix2block.web.session import Session
+from pix2block.web.wanted import begin
 
 _MOST_PIECES = 100
 ASKED = ("width", "height", "size", "colors", "hand")  # of a new piece, in the first sentence
@@ -65,11 +67,12 @@ class Table:
                 path = Path(place) / "picture"
                 path.write_bytes(data)
             job.counting("lines of the picture seen")
-            study = chart_picture(path, options, job, job)
+            study = replace(chart_picture(path, options, job, job), read=())
             job.heed()
-        folder = self.root / own_folder(Path(name)).name
-        save(replace(study, read=()), folder)
-        return self._lay(folder)
+            folder = self.root / own_folder(Path(name)).name
+            begin(folder, path, options, study.kept)
+        save(study, folder)
+        return self._lay(folder, study)
 
     def send(self) -> dict[str, Any]:
         """Send the piece to a phone in the same home. Raises BadInput where that cannot be."""
@@ -87,8 +90,8 @@ class Table:
         if self.session is not None:
             self.session.settle()
 
-    def _lay(self, folder: Path) -> Session:
-        session = Session(folder)
+    def _lay(self, folder: Path, made: Study | None = None) -> Session:
+        session = Session(folder, made)
         self.settle()
         self.session = session
         return session

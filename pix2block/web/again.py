@@ -1,0 +1,110 @@
+"""A piece made again with another option: from its picture, with its mends done again; where the
+option needs no picture, from its chart, as a report of it is."""
+
+from __future__ import annotations
+
+import tempfile
+from collections import OrderedDict
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from pix2block.chart.reading import write_chart
+from pix2block.ground.errors import BadInput
+from pix2block.ground.progress import Progress
+from pix2block.options.table import CHART, REPORT, Options, specs
+from pix2block.recipes.from_file import open_chart
+from pix2block.recipes.from_picture import Ready, ready_to_work, with_options
+from pix2block.recipes.replay import work_again
+from pix2block.study.study import Study
+from pix2block.web.wanted import Wanted, in_place
+
+_SPECS = {spec.name: spec for spec in specs()}
+_MOST_READY = 6
+
+# Options of files alone, and those that a chart keeps and nothing else of it follows from.
+_OF_FILES = ("without", "draw", "distance", "compare", "credit")
+_OF_PATTERN = ("ink", "rows", "every_row", "letters")
+_JUST_KEPT = ("title", "terms", "turn", "tails", "tail", "butterfly", "pace", "reserve")
+_JUST_KEPT_TOO = ("page", "editions")
+# Options that yarns are chosen without; but within a shelf all of them tell how much is needed.
+_LATE = ("hand", "corner", "habit", "reach", "rest", "edge", "calm", "most_hanging", "curve")
+_ANY_TIME = (*_OF_FILES, *_OF_PATTERN, *_JUST_KEPT, *_JUST_KEPT_TOO)
+
+
+class Again:
+    """Makes a folder's piece again. The last pictures in blocks, with their yarns, are kept, so
+    that what is tried and then kept is worked out once."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._ready: OrderedDict[str, Ready] = OrderedDict()
+
+    def made(
+        self,
+        now: Study,
+        wanted: Wanted,
+        name: str,
+        progress: Progress | None = None,
+    ) -> Study:
+        """The piece as it stands, with the option of that name as it is wanted. Raises BadInput for
+        one that cannot be, or that needs the picture where it is not at hand."""
+        spec = _SPECS[name]
+        options = wanted.options(self.folder)
+        value = getattr(options, name)
+        if name in (*_OF_FILES, *_OF_PATTERN):
+            return replace(now, options=options)
+        if name in (*_JUST_KEPT, *_JUST_KEPT_TOO) and value is not None:
+            chart = with_options(now.chart, Options(**{name: value}))
+            return replace(now, chart=chart, options=options)
+        if CHART in spec.commands and wanted.picture:
+            return self.from_picture(now, wanted, progress)
+        if REPORT in spec.commands:
+            return self._from_chart(now, options, name)
+        raise BadInput(
+            f"{name.replace('_', ' ')}: this needs the picture, which is not at hand: choose it"
+        )
+
+    def from_picture(self, now: Study, wanted: Wanted, progress: Progress | None = None) -> Study:
+        """From the picture as is wanted; mends and made rows of the piece are done again where it
+        was of the same picture. Raises BadInput where that cannot be."""
+        options = wanted.options(self.folder)
+        ready = self._made_ready(wanted, options, progress)
+        source = now.chart.source
+        same = source is not None and source.sha256 == ready.view.picture.sha256
+        study = work_again(ready, now.chart if same else None, options, progress)
+        return replace(study, under_way=now.under_way if same else None)
+
+    def _made_ready(self, wanted: Wanted, options: Options, progress: Progress | None) -> Ready:
+        later = () if options.within_shelf else _LATE
+        early = replace(options, **dict.fromkeys((*_ANY_TIME, *later)))
+        key = f"{wanted.picture}: {early!r}"
+        ready = self._ready.pop(key, None)
+        if ready is None:
+            path = in_place(self.folder, wanted.picture)
+            views = (one.view for one in self._ready.values() if one.view.picture.name == path.name)
+            ready = ready_to_work(next(views, path), options, progress)
+        self._ready[key] = ready
+        while len(self._ready) > _MOST_READY:
+            self._ready.popitem(last=False)
+        return ready
+
+    def _from_chart(self, now: Study, options: Options, name: str) -> Study:
+        """As a report of the chart with this one option gives it."""
+        given: dict[str, Any] = {name: getattr(options, name), "maker": options.maker}
+        if options.left and (options.done or now.chart.done):
+            given["left"] = options.left
+        if name in ("done", "border", "left"):
+            given["shelf"] = options.shelf if options.done or options.border else None
+        with tempfile.TemporaryDirectory() as place:
+            path = Path(place) / "chart.json"
+            path.write_bytes(write_chart(now.chart))
+            study = open_chart(path, Options(**given))
+        return replace(
+            now,
+            chart=study.chart,
+            notes=study.notes,
+            under_way=study.under_way,
+            maker=study.maker,
+            options=options,
+        )
