@@ -81,7 +81,7 @@ def test_long_work_stands_at_its_word_and_the_piece_stays_usable(
 ) -> None:
     go = threading.Event()
 
-    def slow(_: Session, __: str, ___: str, job: Job) -> None:
+    def slow(_: Session, __: str, ___: str, ____: str, job: Job) -> None:
         job.counting("corners tried")
         while not go.wait(0.01):
             job(11, 18)
