@@ -58,7 +58,7 @@ mending.back
 options.progress_file
 options.rules options.picture_rules options.yarn_rules options.goal_rules options.asking
 options.table options.swatch options.mends options.goals options.maker
-options.send
+options.send options.opening
 study.output study.editions study.study
 reports.tables reports.workbook reports.shopping reports.forecast reports.summary reports.words
 recipes.supplies recipes.grids recipes.subject_map recipes.looking

@@ -20,6 +20,7 @@ from pix2block.ground.settings import Pace
 from pix2block.options.asking import Spec, specs_of
 from pix2block.options.goals import EstimateOptions
 from pix2block.options.mends import MendOptions
+from pix2block.options.opening import OpenOptions
 from pix2block.options.picture_rules import Backdrop, Minded
 from pix2block.options.rules import Choice
 from pix2block.options.swatch import SwatchOptions
@@ -71,7 +72,11 @@ def flags_of(of: Iterable[Spec]) -> set[str]:
 
 
 # Flags of a command's own table.
-OWN = {MEND: flags_of(specs_of(MendOptions)), ESTIMATE: flags_of(specs_of(EstimateOptions))}
+OWN = {
+    MEND: flags_of(specs_of(MendOptions)),
+    ESTIMATE: flags_of(specs_of(EstimateOptions)),
+    OPEN: flags_of(specs_of(OpenOptions)),
+}
 
 # Help
 

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 from makers import chart_of
-from readme_table import EVERY
+from page_tables import EVERY
 
 import pix2block
 from pix2block.command.cli import run

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from pathlib import Path
 
+import click
 import pytest
 from PIL import Image
 
@@ -15,7 +17,6 @@ from pix2block.options.asking import specs_of
 from pix2block.options.swatch import SwatchOptions
 from pix2block.options.table import specs
 
-README = (Path(__file__).parent.parent / "README.md").read_text(encoding="utf-8")
 QUICK = ["--width", "3", "--without", "proof,pdf,preview"]
 
 
@@ -84,6 +85,9 @@ def test_help_is_asked_for_in_each_way(capsys: pytest.CaptureFixture[str]) -> No
 def test_so_is_that_of_a_command(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     page = printed(capsys, command, "--help")
     assert page.startswith(f"Usage: pix2block {command} ")
+    told = set(re.findall(r"^  (?:-h, )?(--[a-z-]+)", page, re.M))
+    taken = {opt for param in program.commands[command].params for opt in param.opts}
+    assert told - {"--help"} == {opt for opt in taken if opt.startswith("--")}
     assert printed(capsys, command, "-h") == page
     assert printed(capsys, "help", command) == page
 
@@ -95,8 +99,11 @@ def test_every_option_is_listed(capsys: pytest.CaptureFixture[str]) -> None:
     assert max(map(len, page.splitlines())) <= 80
 
 
-def test_the_readme_has_the_tables_that_are_printed(capsys: pytest.CaptureFixture[str]) -> None:
-    assert printed(capsys, "options", "--markdown") in README
+def test_the_tables_hold_what_each_command_takes(capsys: pytest.CaptureFixture[str]) -> None:
+    rows = re.findall(r"^\| `(--[a-z-]+)", printed(capsys, "options", "--markdown"), re.M)
+    for command in program.commands.values():
+        taken = {param.opts[0] for param in command.params if isinstance(param, click.Option)}
+        assert taken - {"--json", "--markdown"} <= set(rows)
 
 
 WARNS = """

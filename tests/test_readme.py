@@ -7,28 +7,17 @@ import shlex
 from pathlib import Path
 
 import pytest
-from readme_table import files_table, table_in
+from page_tables import FILES, MANUAL, OPTIONS, everyday_table, files_table, table_in
 
 from pix2block.command.cli import run
-from pix2block.command.say import in_words
-from pix2block.options.asking import Asked, specs_of
-from pix2block.options.goals import EstimateOptions
-from pix2block.options.mends import MendOptions
-from pix2block.options.send import SendOptions
-from pix2block.options.swatch import SwatchOptions
-from pix2block.options.table import specs
+from pix2block.command.help import every_spec
 from pix2block.stripes.recipe import stripe_plan
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
-OF_CHARTS, _MORE = README.split("Those of `pix2block swatch`")
-OF_SWATCHES, _MORE = _MORE.split("Those of `pix2block estimate`")
-OF_ESTIMATES, _MORE = _MORE.split("Those of `pix2block mend`")
-OF_MENDS, OF_SENDING = _MORE.split("Those of `pix2block send`")
-
-
+MANUAL_TEXT = MANUAL.read_text(encoding="utf-8")
 CAT = "sample_images/tallow_cat.jpg"
 
 
@@ -36,8 +25,22 @@ def contents(folder: Path) -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in folder.iterdir()}
 
 
-def blocks(language: str) -> list[str]:
-    return re.findall(rf"```{language}\n(.*?)```", README, re.S)
+def blocks(language: str, text: str = README) -> list[str]:
+    return re.findall(rf"```{language}\n(.*?)```", text, re.S)
+
+
+def commands() -> dict[str, list[str]]:
+    """Each command that the pages show but the README's first two, with the lines that are shown
+    as what it prints."""
+    found: dict[str, list[str]] = {}
+    for text in (README, MANUAL_TEXT):
+        shown = re.findall(r"```sh\n(.*?)```(?:\n\n```text\n(.*?)```)?", text, re.S)
+        for block, printed in shown:
+            for line in block.splitlines():
+                # `open` serves until it is stopped: the worktable's own tests do that
+                if line.startswith("pix2block ") and not line.startswith("pix2block open"):
+                    found.setdefault(line.strip(), []).extend(printed.splitlines())
+    return found
 
 
 def test_it_opens_with_the_job_and_two_commands() -> None:
@@ -50,24 +53,29 @@ def test_it_opens_with_the_job_and_two_commands() -> None:
     assert len(blocks("bat")) >= 2
 
 
-def test_the_table_of_files_is_the_programs() -> None:
-    assert table_in(README) == files_table(), "run tests/readme_table.py"
+def test_it_is_short() -> None:
+    assert len(README.splitlines()) < 300
 
 
-@pytest.mark.parametrize(
-    "line",
-    sorted(
-        {
-            line.strip()
-            for block in blocks("sh")[2:]
-            for line in block.splitlines()
-            # `open` serves until it is stopped: test_worktable does that
-            if line.startswith("pix2block ") and not line.startswith("pix2block open ")
-        }
-    ),
-)
-def test_commands_run(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Every other command that the README shows, in the order needed, on the samples."""
+def test_the_tables_are_the_programs() -> None:
+    assert table_in(MANUAL_TEXT, FILES) == files_table(), "run tests/page_tables.py"
+    assert table_in(README, OPTIONS) == everyday_table(), "run tests/page_tables.py"
+
+
+def test_what_the_pages_show_and_name_is_there() -> None:
+    for text, place in ((README, ROOT), (MANUAL_TEXT, MANUAL.parent)):
+        named = re.findall(r'src="([^"]+)"|\]\(([^)#]+)\)', text)
+        assert all((place / (a or b)).exists() for a, b in named)
+    assert re.findall(r"`--([a-z-]+)", README + MANUAL_TEXT)
+    known = {spec.flag for spec in every_spec()} | {"--json", "--markdown", "--help"}
+    assert set(re.findall(r"`(--[a-z-]+)", README + MANUAL_TEXT)) <= known
+
+
+@pytest.mark.parametrize("line", sorted(commands()))
+def test_commands_run(
+    line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Each on the samples, after what it needs, and it prints what is shown."""
     monkeypatch.chdir(tmp_path)
     (tmp_path / "sample_images").symlink_to(ROOT / "sample_images")
     words = shlex.split(line)[1:]
@@ -78,7 +86,10 @@ def test_commands_run(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
         assert run(["chart", picture, "--width", "12", *shelf, "--out", folder]) == 0
     if "--undo" in words:
         assert run(["mend", words[1], "--drop", "Lantern"]) == 0
+    capsys.readouterr()
     assert run(words) == 0
+    printed = capsys.readouterr().out.splitlines()
+    assert [shown for shown in commands()[line] if shown not in printed] == []
 
 
 def test_python_example_gives_the_files_of_the_first_command(
@@ -96,31 +107,10 @@ def test_python_example_gives_the_files_of_the_first_command(
 
 
 def test_the_stripe_plan_is_one(tmp_path: Path) -> None:
-    (plan,) = (block for block in blocks("toml") if "[[part]]" in block)
+    (plan,) = (block for block in blocks("toml", MANUAL_TEXT) if "[[part]]" in block)
     (tmp_path / "plan.toml").write_text(plan, encoding="utf-8")
     shelf = (ROOT / "sample_images" / "shelf_12.csv").read_bytes()
     (tmp_path / "shelf_12.csv").write_bytes(shelf)
     worked = stripe_plan(tmp_path / "plan.toml")
     assert worked.chart.width == 15
     assert worked.spans[0].ended is not None
-
-
-def test_option_table_is_the_programs() -> None:
-    for spec in specs():
-        row = re.search(rf"^\| `{spec.flag}(?: [^`]*)?` \| (.*?) \|", OF_CHARTS, re.M)
-        assert row, spec.name
-        assert row[1] == in_words(spec.help)
-    named = re.findall(r"^\| `(--[\w-]+)[ `]", OF_CHARTS, re.M)
-    assert named == [spec.flag for spec in specs()]
-
-
-@pytest.mark.parametrize(
-    ("text", "table"),
-    [
-        *((OF_SWATCHES, SwatchOptions), (OF_ESTIMATES, EstimateOptions)),
-        *((OF_MENDS, MendOptions), (OF_SENDING, SendOptions)),
-    ],
-)
-def test_tables_of_other_commands_are_the_programs(text: str, table: type[Asked]) -> None:
-    rows = re.findall(r"^\| `(--[\w-]+)[^`]*` \| (.*?) \|", text, re.M)
-    assert rows == [(spec.flag, in_words(spec.help)) for spec in specs_of(table)]

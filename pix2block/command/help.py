@@ -11,6 +11,7 @@ from pix2block.command.say import in_words
 from pix2block.options.asking import Spec, specs_of
 from pix2block.options.goals import GOALS, TRIED, EstimateOptions
 from pix2block.options.mends import JOURNAL, OF_BLOCKS, OF_SHAPE, OF_WORDS, OF_YARNS, MendOptions
+from pix2block.options.opening import OPENING, OpenOptions
 from pix2block.options.rules import Flag
 from pix2block.options.send import SEND, SENDING, SendOptions
 from pix2block.options.swatch import MEASURED, SURE, SWATCH, SwatchOptions
@@ -20,6 +21,7 @@ from pix2block.options.table import (
     FIRST_GROUPS,
     MEND,
     MORE_GROUPS,
+    OPEN,
     OUTPUT,
     REPORT,
     STRIPE,
@@ -30,6 +32,7 @@ _GROUPS = (("", FIRST_GROUPS), ("more: ", MORE_GROUPS))
 SWATCH_GROUPS = (("", (MEASURED, SURE, OUTPUT)),)
 _MENDS = (OF_YARNS, OF_BLOCKS, OF_WORDS, OF_SHAPE, JOURNAL)
 ESTIMATE_GROUPS = (("", (GOALS, TRIED, *FIRST_GROUPS)), ("more: ", MORE_GROUPS))
+OPEN_GROUPS = (("", (*FIRST_GROUPS, OPENING)), ("more: ", MORE_GROUPS))
 MEND_GROUPS = (("", (*_MENDS, *FIRST_GROUPS)), ("more: ", MORE_GROUPS))
 
 
@@ -50,7 +53,7 @@ class GroupedHelp(click.Command):
         for heading, groups in self.groups:
             for group in groups:
                 lines = [(spec.form, _help_of(spec)) for spec in self.of if spec.group == group]
-                if group == OUTPUT:
+                if group == OUTPUT and any("--json" in one.opts for one in self.params):
                     short = self.name not in (CHART, STRIPE, REPORT, MEND)
                     what = "what came of it" if short else "summary.json's content"
                     lines.append(("--json", f"print {what} and nothing else"))
@@ -77,8 +80,8 @@ def options_text() -> str:
     for group in (GOALS, TRIED):
         of_goals = [spec for spec in specs_of(EstimateOptions) if spec.group == group]
         _write_group(formatter, f"{ESTIMATE}: {group}", of_goals)
-    of_send = specs_of(SendOptions)
-    _write_group(formatter, f"{SEND}: {SENDING}", of_send)
+    _write_group(formatter, f"{SEND}: {SENDING}", specs_of(SendOptions))
+    _write_group(formatter, f"{OPEN}: {OPENING}", specs_of(OpenOptions))
     for group in _MENDS:
         of_mend = [spec for spec in specs_of(MendOptions) if spec.group == group]
         _write_group(formatter, f"{MEND}: {group}", of_mend)
@@ -98,21 +101,28 @@ _OWN_TABLES: tuple[tuple[str, type[Any]], ...] = (
     (ESTIMATE, EstimateOptions),
     (MEND, MendOptions),
     (SEND, SendOptions),
+    (OPEN, OpenOptions),
 )
+
+
+def every_spec() -> list[Spec]:
+    """Every option of every command."""
+    return [*specs(), *(spec for _, table in _OWN_TABLES for spec in specs_of(table))]
 
 
 def options_markdown() -> str:
     """The same as tables for a page in Markdown."""
     lines = ["| option | what it does | when it is not given | commands |", "| --- " * 4 + "|"]
-    lines += [f"{_cells(spec)} {', '.join(spec.commands)} |" for spec in specs()]
+    lines += [f"{cells(spec)} {', '.join(spec.commands)} |" for spec in specs()]
     for name, table in _OWN_TABLES:
         lines += ["", f"Those of `pix2block {name}`{'' if name == SWATCH else ' alone'}:", ""]
         lines += ["| option | what it does | when it is not given |", "| --- " * 3 + "|"]
-        lines += [_cells(spec) for spec in specs_of(table)]
+        lines += [cells(spec) for spec in specs_of(table)]
     return "\n".join(lines) + "\n"
 
 
-def _cells(spec: Spec) -> str:
+def cells(spec: Spec) -> str:
+    """An option's row of such a table: how it is written, what it does, when it is not given."""
     form = spec.form.replace("|", "/")  # a bar would end the cell
     return f"| `{form}` | {in_words(spec.help)} | {spec.shown_default or ''} |"
 

@@ -8,11 +8,13 @@ from typing import Any
 
 import click
 
-from pix2block.command.help import GroupedHelp, as_click, given_words
+from pix2block.command.help import OPEN_GROUPS, GroupedHelp, as_click, given_words
 from pix2block.command.progress import ProgressBar
 from pix2block.command.say import echo
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
+from pix2block.options.asking import specs_of
+from pix2block.options.opening import OpenOptions
 from pix2block.options.table import OPEN, Options, specs
 
 _HELP = (
@@ -25,19 +27,23 @@ _HELP = (
 
 def open_command() -> click.Command:
     """The command."""
-    of = specs(OPEN)
+    of, opening = specs(OPEN), specs_of(OpenOptions)
+    every = (*of, *opening)
 
-    def call(place: str | None, no_browser: bool, **words: Any) -> None:
-        _open(
-            Path(place) if place else None, Options.from_words(given_words(words, of)), no_browser
+    def call(place: str | None, **words: Any) -> None:
+        how = OpenOptions.from_words(
+            given_words({o.name: words.pop(o.name) for o in opening}, opening)
         )
+        options = Options.from_words(given_words(words, of))
+        _open(Path(place) if place else None, options, bool(how.no_browser))
 
     parameters: list[click.Parameter] = [
         click.Argument(["place"], metavar="[PICTURE|CHART|FOLDER]", required=False),
-        *map(as_click, of),
-        click.Option(["--no-browser", "no_browser"], is_flag=True, help="print the address alone"),
+        *map(as_click, every),
     ]
-    return GroupedHelp(OPEN, params=parameters, callback=call, help=_HELP, of=of)
+    return GroupedHelp(
+        OPEN, params=parameters, callback=call, help=_HELP, of=(*of, *opening), groups=OPEN_GROUPS
+    )
 
 
 def _open(place: Path | None, options: Options, no_browser: bool) -> None:
