@@ -35,6 +35,7 @@ from pix2block.options.table import Options
 from pix2block.recipes.from_picture import chart_picture
 from pix2block.recipes.from_picture import work as work_on
 
+LANTERN = "Ida's lantern at dusk.png"  # a name that a command has to quote
 DAY = datetime.date(2027, 3, 1)
 
 
@@ -54,7 +55,7 @@ def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
     glow = np.exp(-((x - 30) ** 2 + (y - 28) ** 2) / 260.0)[..., None]
     light = np.array([246, 196, 84]) * glow + np.array([28, 40, 66]) * (1 - glow)
     light[46:50] = (96, 70, 52)
-    Image.fromarray(light.astype(np.uint8)).save(folder / "lantern.png")
+    Image.fromarray(light.astype(np.uint8)).save(folder / LANTERN)
     (folder / "shelf.csv").write_text(
         "name,color,metres,skeins,price\nTar,#1e2a42,100,1,3\nMarmalade,#f0bf52,100,1,4\n"
         "Clay,#8d744c,100,0,5\nBark,#60463a,100,1,\nDusk,#50586a,100,2,2\n"
@@ -65,7 +66,7 @@ def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def estimate(here: Path) -> Estimate:
     return estimate_pieces(
-        here / "lantern.png",
+        here / LANTERN,
         [str(here / "shelf.csv")],
         goals_asked(width=7, colors=(2, 3)),
     )
@@ -248,13 +249,14 @@ def test_within_the_shelf_nothing_lacks(estimate: Estimate) -> None:
 
 
 def test_the_command_makes_the_piece(
-    estimate: Estimate, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    here: Path, estimate: Estimate, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     answer = under(estimate, weave_in="40min")
     rows = list(csv.DictReader(io.StringIO(estimate_csv(answer))))
     for number in (0, len(rows) // 2, len(rows) - 1):
         row = rows[number]
-        words = shlex.split(row["command"])[1:]
+        program, *words = shlex.split(row["command"])
+        assert (program, words[1]) == ("pix2block", str(here / LANTERN))
         assert (
             run([*words, "--out", str(tmp_path / str(number)), "--without", "pdf", "--json"]) == 0
         )
@@ -269,7 +271,7 @@ def test_the_command_makes_the_piece(
 
 def test_the_answer_is_that_of_trying_everything(here: Path) -> None:
     """Every number of yarns, habit, corner and calm of a small picture, each made by itself."""
-    picture, shelf = str(here / "lantern.png"), str(here / "shelf.csv")
+    picture, shelf = str(here / LANTERN), str(here / "shelf.csv")
     asked = goals_asked(width=7, colors=(2, 3))
     answer = estimate_pieces(picture, [shelf], asked).answer
     every: list[Piece] = []
@@ -291,8 +293,8 @@ def test_the_answer_is_that_of_trying_everything(here: Path) -> None:
 
 
 def test_two_runs_give_the_same_bytes(here: Path) -> None:
-    asked = goals_asked(width=6, colors=2)
-    tables = [estimate_csv(estimate_pieces(here / "lantern.png", [], asked).answer) for _ in "ab"]
+    asked, once = goals_asked(width=6, colors=2), Options(habit="carry", calm=3)
+    tables = [estimate_csv(estimate_pieces(here / LANTERN, [], asked, once).answer) for _ in "ab"]
     assert tables[0] == tables[1]
 
 
@@ -301,7 +303,7 @@ def test_a_plain_backdrop_is_told_beside_the_piece_and_comes_so(
 ) -> None:
     asked = goals_asked(width=14, colors=3)
     options = Options(habit="pickup", corner="top-left", calm=3, subject="20,20,40,50")
-    answer = estimate_pieces(here / "lantern.png", [], asked, options).answer
+    answer = estimate_pieces(here / LANTERN, [], asked, options).answer
     assert answer.plain is not None
     assert answer.best.options.backdrop is None
     words = [*answer.plain.words[1:], "--out", str(tmp_path / "plain"), "--without", "pdf,proof"]
@@ -311,13 +313,54 @@ def test_a_plain_backdrop_is_told_beside_the_piece_and_comes_so(
     assert ("plain backdrop" in told) == (answer.plain.tails < answer.best.tails)
 
 
+def test_a_crop_is_told_beside_the_piece_and_comes_so(
+    here: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    asked, options = (
+        goals_asked(width=14, colors=3),
+        Options(habit="pickup", calm=0, corner="top-left"),
+    )
+    answer = estimate_pieces(
+        here / LANTERN, [], asked, replace(options, subject="20,20,40,50")
+    ).answer
+    cropped = answer.cropped
+    assert cropped is not None
+    assert answer.best.options.crop is None
+    assert cropped.chart.width < answer.best.chart.width
+    (told,) = [line for line in answer_lines(answer) if line.startswith("Cropped to its subject")]
+    assert f"{cropped.tails} tails" in told
+    words = [*cropped.words[1:], "--out", str(tmp_path / "crop"), "--without", "pdf,proof"]
+    assert run([*words, "--json"]) == 0
+    made = json.loads(capsys.readouterr().out)
+    assert (made["tails"], made["blocks"]) == (cropped.tails, cropped.chart.blocks.size)
+
+
+def test_ties_are_called_ties(estimate: Estimate) -> None:
+    """Of pieces as true, those within 2 % of work are ties; one that is felt is none."""
+    for piece in estimate.answer.pieces:
+        answer = under(estimate, hours=piece.all_hours + 0.01)
+        if not answer.reached:
+            continue
+        for tie in answer.ties:
+            assert tie.truth == answer.best.truth
+            assert abs(tie.tails - answer.best.tails) <= 2
+            assert abs(tie.all_hours - answer.best.all_hours) <= 0.02 * answer.best.all_hours
+        told = [line for line in answer_lines(answer) if line.startswith("A tie, ")]
+        assert len(told) == bool(answer.ties)
+    assert any(under(estimate, hours=p.all_hours + 0.01).ties for p in estimate.answer.pieces)
+
+
 def test_what_she_says_is_not_varied(here: Path) -> None:
     options = Options(habit="cut", corner="top-left", calm=3)
     answer = estimate_pieces(
-        here / "lantern.png", [], goals_asked(width=8, colors=(2, 3)), options
+        here / LANTERN, [], goals_asked(width=8, colors=(2, 3)), options
     ).answer
     ways = {(p.chart.habit.name, p.chart.start_corner, p.options.calm) for p in answer.pieces}
     assert ways == {("cut", "top-left", 3.0)}
+
+
+def interrupted(*_: Any) -> None:
+    raise KeyboardInterrupt
 
 
 def test_an_interruption_leaves_the_best_so_far(
@@ -332,14 +375,17 @@ def test_an_interruption_leaves_the_best_so_far(
         return work_on(*given)
 
     monkeypatch.setattr("pix2block.estimate.search.work", work)
-    words = ["estimate", str(here / "lantern.png"), "--width", "8", "--colors", "2"]
+    words = ["estimate", str(here / LANTERN), "--width", "8", "--colors", "2", "--habit", "pickup"]
     assert run([*words, "--out", str(tmp_path / "out")]) == 130
     assert "stopped early" in capsys.readouterr().err
     assert {"estimate.html", "estimate.csv"} <= {p.name for p in (tmp_path / "out").iterdir()}
+    with monkeypatch.context() as stopped:  # all was tried: only what stands beside it is left out
+        stopped.setattr("pix2block.estimate.search.work", work_on)
+        stopped.setattr("pix2block.estimate.recipe.on_plain_backdrop", interrupted)
+        assert run([*words, "--colors", "1", "--out", str(tmp_path / "beside")]) == 130
+    assert "Error from 6 m" in (tmp_path / "beside" / "estimate.html").read_text()
     made.clear()
-    monkeypatch.setattr(
-        "pix2block.estimate.search.work", lambda *_: (_ for _ in ()).throw(KeyboardInterrupt())
-    )
+    monkeypatch.setattr("pix2block.estimate.search.work", interrupted)
     assert run([*words, "--out", str(tmp_path / "none")]) == 130
     assert not (tmp_path / "none").exists()
 

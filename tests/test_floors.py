@@ -73,8 +73,8 @@ trial.neighbours trial.trial trial.swaps trial.tried trial.views trial.words tri
 trial.sheet trial.picture trial.subject trial.recipe
 comparing.compared comparing.page comparing.sheets comparing.recipe
 colorways.roles colorways.colorway colorways.sheet colorways.recipe
-estimate.piece estimate.goals estimate.grid estimate.search estimate.answer estimate.words
-estimate.table estimate.page estimate.recipe
+estimate.piece estimate.goals estimate.grid estimate.search estimate.answer estimate.said
+estimate.other_ways estimate.words estimate.table estimate.page estimate.recipe
 sending.folder sending.server
 web.jobs web.wanted web.again web.choices web.paragraph web.log web.session web.shown web.phone
 web.table web.guard web.answering web.files_away web.requests web.server

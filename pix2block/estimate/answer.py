@@ -21,7 +21,8 @@ class Next:
 @dataclass(frozen=True, eq=False)
 class Answer:
     """Pieces tried, and what they say of the goals. far_m: the distance they are seen from far at;
-    whole: whether all that was to be tried was; plain: the best with its subject on one yarn."""
+    whole: whether all that was to be tried was; plain: the best with its subject on one yarn;
+    cropped: the best of its subject alone."""
 
     title: str
     picture: str
@@ -30,6 +31,7 @@ class Answer:
     far_m: float
     whole: bool = True
     plain: Piece | None = None
+    cropped: Piece | None = None
 
     @cached_property
     def front(self) -> tuple[Piece, ...]:
@@ -84,10 +86,9 @@ class Answer:
 
     @cached_property
     def ties(self) -> tuple[Piece, ...]:
-        """Pieces that keep the goals and are as true as the best."""
-        if not self.reached:
-            return ()
-        return tuple(p for p in self.reaching if p is not self.best and p.truth == self.best.truth)
+        """Pieces that keep the goals, are as true as the best and as much work: nobody would see or
+        feel which of them was made."""
+        return tuple(p for p in self.reaching if p is not self.best and alike(p, self.best))
 
     @cached_property
     def next_to_it(self) -> tuple[Next, ...]:
@@ -159,6 +160,20 @@ class Answer:
         """Two shades of the best piece made one: the one that goes, the one that stays, the chart;
         None where no two are near."""
         return merged_shades(self.best.chart)
+
+
+_FELT = 0.02  # of tails, of hours: what nobody feels
+
+
+def alike(one: Piece, other: Piece) -> bool:
+    """Whether two pieces are as true, and no more work than nobody feels."""
+    return (
+        one.truth == other.truth
+        and abs(one.tails - other.tails) <= max(2, _FELT * other.tails)
+        and abs(one.all_hours - other.all_hours) <= _FELT * other.all_hours
+        and abs(one.most_hanging - other.most_hanging) <= 1
+        and round(one.price or 0.0, 2) == round(other.price or 0.0, 2)
+    )
 
 
 _NEAR_SHADES = 10.0  # CIEDE2000

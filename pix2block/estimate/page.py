@@ -11,7 +11,8 @@ from pix2block.color.spaces import from_hex
 from pix2block.drawing.style import PAPER
 from pix2block.estimate.answer import Answer
 from pix2block.estimate.piece import Piece
-from pix2block.estimate.words import answer_lines, notes_of, say_lost, say_piece, say_way
+from pix2block.estimate.said import say_lost, say_piece, say_way
+from pix2block.estimate.words import answer_lines, notes_of
 from pix2block.ground.advice import Advice
 from pix2block.ground.units import bind, say_hours, say_metres
 from pix2block.options.asking import typed
@@ -98,7 +99,7 @@ def _row(piece: Piece, answer: Answer) -> str:
         *(f"{piece.options.calm or 0:g} %", f"{piece.far:.1f}", str(len(piece.lost))),
         *(f"{piece.tails:,}", say_hours(piece.weave_in_hours), say_hours(piece.all_hours)),
         *(str(piece.most_hanging), say_metres(piece.amounts.metres)),
-        "–" if piece.price is None else f"{piece.price:.2f}",
+        "–" if piece.price is None else piece.study.costs.money.say(piece.price),
         "kept" if answer.goals.reached(piece) else "not kept",
     )
     return "<tr>" + "".join(f"<td>{escape(bind(cell))}</td>" for cell in cells) + "</tr>"

@@ -116,7 +116,8 @@ class Piece:
     @property
     def words(self) -> list[str]:
         """The words of the command that makes it."""
-        words = ["pix2block", CHART, self.picture]
+        path = self.picture if not self.picture.startswith("-") else f"./{self.picture}"
+        words = ["pix2block", CHART, path]
         for spec in specs_of(Options, CHART):
             value = getattr(self.options, spec.name)
             for one in (value if spec.many else (value,)) if value is not None else ():

@@ -11,7 +11,13 @@ from pix2block.estimate.answer import Answer
 from pix2block.estimate.goals import goals_of
 from pix2block.estimate.page import estimate_page
 from pix2block.estimate.piece import Piece
-from pix2block.estimate.search import groups_of, on_plain_backdrop, try_pieces
+from pix2block.estimate.search import (
+    cropped_to_subject,
+    far_from,
+    groups_of,
+    on_plain_backdrop,
+    try_pieces,
+)
 from pix2block.estimate.table import estimate_csv
 from pix2block.ground import settings
 from pix2block.ground.errors import Interrupted
@@ -78,19 +84,20 @@ def estimate_pieces(
     goals = goals_of(asked, today, any(yarn.price is not None for yarn in yarns))
     opened = open_picture(picture, options.background or settings.DEFAULT_BACKGROUND)
     groups = groups_of(opened, shelves, asked, replace(options, out=None), palettes)
+    far_m = far_from(groups)
     found: list[Piece] = []
-    whole = True
-    far_m = 0.0
+    answer: Answer | None = None
     try:
-        far_m = try_pieces(groups, str(picture), found, progress)
+        try_pieces(groups, str(picture), far_m, found, progress)
+        answer = Answer(title_of(opened.name), opened.name, goals, tuple(found), far_m)
+        # Beside it alone: the recommended piece shows the picture as it is.
+        answer = replace(answer, plain=on_plain_backdrop(answer.best))
+        return Estimate(replace(answer, cropped=cropped_to_subject(answer.best)))
     except KeyboardInterrupt as stop:
         if not found or isinstance(stop, Interrupted):
             raise
-        whole = False
-    answer = Answer(title_of(opened.name), opened.name, goals, tuple(found), far_m, whole)
-    if whole:  # beside it alone: the recommended piece shows the picture as it is
-        answer = replace(answer, plain=on_plain_backdrop(answer.best))
-    return Estimate(answer)
+    answer = answer or Answer(title_of(opened.name), opened.name, goals, tuple(found), far_m)
+    return Estimate(replace(answer, whole=False))
 
 
 def folder_for(picture: Path) -> Path:

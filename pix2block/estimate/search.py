@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, replace
 from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
 
 from pix2block.amounts.measures import measures_of
 from pix2block.chart.chart import Chart
@@ -27,6 +31,7 @@ from pix2block.picture.picture import Picture
 from pix2block.recipes.from_picture import Ready, ready_to_work, work
 from pix2block.recipes.supplies import open_shelf
 
+_MOST_OF_IT = 0.8  # of the piece: a subject as large is not cropped to
 _AT_ONCE = 2  # pieces worked at the same time: their loops leave the interpreter free
 
 
@@ -78,39 +83,46 @@ def groups_of(
     of_shelf: list[tuple[str | None, int | None]] = [
         (shelf, len(open_shelf(shelf).yarns)) for shelf in dict.fromkeys(shelves)
     ] or [(None, None)]
-    groups: list[Group] = []
-    seen: set[tuple[str | None, tuple[int, ...], bytes]] = set()
-    sizes = sizes_to_try(asked)
-    for size in sizes:
+    to_choose: list[tuple[Options, View]] = []
+    for size in sizes_to_try(asked):
         view: View | None = None
         for shelf, most in of_shelf:
             sized = replace(options, shelf=shelf, **size)  # type: ignore[arg-type]
-            first = ready_to_work(view or picture, replace(sized, colors=1))
-            view = first.view
+            view = ready_to_work(view or picture, replace(sized, colors=1)).view
             height, width = view.means.shape[:2]
-            for count in colors_to_try(asked, most, height * width):
-                one = replace(sized, colors=count)
-                ready = ready_to_work(view, one)
-                palette = ready.chosen.palette
-                key = (shelf, palette.blocks.shape, palette.blocks.tobytes())
-                if key not in seen:
-                    seen.add(key)
-                    groups.append(Group(one, ready))
-                if progress:
-                    progress(len(seen), len(sizes) * len(of_shelf) * 4)
+            counts = colors_to_try(asked, most, height * width)
+            to_choose += [(replace(sized, colors=count), view) for count in counts]
+    groups: list[Group] = []
+    seen: set[tuple[str | None, tuple[int, ...], bytes]] = set()
+    for number, (one, view) in enumerate(to_choose, 1):
+        ready = ready_to_work(view, one)
+        blocks = ready.chosen.palette.blocks
+        key = (one.shelf, blocks.shape, blocks.tobytes())
+        if key not in seen:
+            seen.add(key)
+            groups.append(Group(one, ready))
+        if progress:
+            progress(number, len(to_choose))
     return groups
 
 
-def try_pieces(
-    groups: Sequence[Group], picture: str, found: list[Piece], progress: Progress | None = None
-) -> float:
-    """Every piece that is tried, in a fixed order, into `found`: what is in it when this is
-    interrupted is whole. progress: called with pieces made, and in all.
+def far_from(groups: Sequence[Group]) -> float:
+    """The distance in metres at which pieces are seen from far, one for all: that of the first."""
+    return metres_away(measures_of(groups[0].plain).block_cm, FAR_DEGREES)
 
-    Gives the distance in metres at which they are seen from far.
+
+def try_pieces(
+    groups: Sequence[Group],
+    picture: str,
+    far_m: float,
+    found: list[Piece],
+    progress: Progress | None = None,
+) -> None:
+    """Every piece that is tried, in a fixed order, into `found`: what is in it when this is
+    interrupted is whole. far_m: the distance at which they are seen from far; progress: called
+    with pieces made, and in all.
     """
     tried = list(shared_out([(group.blocks, group.ways()) for group in groups]))
-    far_m = metres_away(measures_of(groups[0].plain).block_cm, FAR_DEGREES)
     made: dict[int, Piece] = {}
 
     def make(number: int) -> Piece:
@@ -139,7 +151,6 @@ def try_pieces(
                         progress(len(made), len(tried))
         finally:
             workers.shutdown(cancel_futures=True)
-    return far_m
 
 
 def on_plain_backdrop(piece: Piece) -> Piece | None:
@@ -154,6 +165,42 @@ def on_plain_backdrop(piece: Piece) -> Piece | None:
     except BadInput:
         return None
     return Piece(piece.number, piece.picture, options, study, piece.near, piece.far)
+
+
+def cropped_to_subject(piece: Piece) -> Piece | None:
+    """The same piece of what the picture is of alone, its blocks as large; None where it has no
+    clear subject, is no photo, is nearly all subject, or where its part or size was asked for."""
+    view, subject = piece.study.view, piece.study.subject
+    if view is None or view.look != "photo" or subject is None or not subject.is_clear:
+        return None
+    if piece.options.crop or piece.options.size or piece.options.height:
+        return None
+    sides = [_middle_of(np.any(subject.inside, axis=axis)) for axis in (0, 1)]
+    (left, right), (top, bottom) = sides
+    if (right - left) * (bottom - top) > _MOST_OF_IT * subject.inside.size:
+        return None
+    of, frame = view.picture.size, view.frame
+    x, y = (
+        math.floor(100 * (start + block * frame.block) / whole)
+        for start, block, whole in ((frame.left, left, of[0]), (frame.top, top, of[1]))
+    )
+    wide, high = (
+        math.ceil(100 * blocks * frame.block / whole)
+        for blocks, whole in ((right - left, of[0]), (bottom - top, of[1]))
+    )
+    crop = (x, y, min(wide, 100 - x), min(high, 100 - y))
+    options = replace(piece.options, crop=crop, width=right - left)
+    try:
+        study = work(ready_to_work(view.picture, options), options)
+    except BadInput:
+        return None
+    return Piece(piece.number, piece.picture, options, study, piece.near, piece.far)
+
+
+def _middle_of(of_subject: NDArray[np.bool_]) -> tuple[int, int]:
+    """From where to where a line of blocks is of the subject, with a block around it."""
+    at = np.flatnonzero(of_subject)
+    return max(0, int(at[0]) - 1), min(len(of_subject), int(at[-1]) + 2)
 
 
 def _seen(chart: Chart, light: Floats, far_m: float) -> tuple[float, float]:

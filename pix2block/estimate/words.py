@@ -3,56 +3,15 @@
 from __future__ import annotations
 
 import datetime
-import math
 from collections.abc import Sequence
 
 from pix2block.amounts.measures import say_finished
-from pix2block.amounts.yarn_use import amounts_of
-from pix2block.color.names import name_colors
-from pix2block.color.spaces import rgb_array
 from pix2block.estimate.answer import Answer
+from pix2block.estimate.other_ways import other_ways
 from pix2block.estimate.piece import Piece
+from pix2block.estimate.said import differences, hours_band, less_true, say_lost, say_piece
 from pix2block.ground import settings
-from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.units import say_count, say_hours
-
-_MOST_NAMED = 3
-# How far hours may be off: hands differ, and a pace that nobody timed is from memory.
-_BAND, _BAND_OF_HER_PACE = 0.3, 0.1
-_WAYS = {"cut": "cut at every change", "pickup": "yarn picked up", "carry": "yarn carried"}
-
-
-def say_way(piece: Piece) -> str:
-    """ "yarn carried": the habit in words."""
-    habit = piece.chart.habit
-    return _WAYS.get(habit.name, f"yarn carried up to {habit.reach:g} block sides")
-
-
-def say_piece(piece: Piece) -> str:
-    """ "60 × 75 blocks, 8 yarns, yarn carried, 126 tails, 3.9 h to weave in"."""
-    chart = piece.chart
-    return (
-        f"{chart.width} × {chart.height} blocks, {say_count(piece.yarns, 'yarn')}, "
-        f"{say_way(piece)}, {say_count(piece.tails, 'tail')}, "
-        f"{say_hours(piece.weave_in_hours)} to weave in"
-    )
-
-
-def say_lost(piece: Piece) -> str:
-    """ "nothing that stands out is lost", or what is, in colour words and places."""
-    if not piece.lost:
-        return "nothing that stands out is lost"
-    colors = name_colors(rgb_array([f.color for f in piece.lost[:_MOST_NAMED]]))
-    named = [f"{c} {f.place}" for c, f in zip(colors, piece.lost, strict=False)]
-    more = len(piece.lost) - len(named)
-    return f"lost: {', '.join(named)}{f' and {more} more' if more > 0 else ''}"
-
-
-def hours_band(piece: Piece) -> tuple[float, float]:
-    """Between which hours it comes out: wide where the pace is from memory."""
-    usual = piece.chart.pace == settings.DEFAULT_PACE
-    band = _BAND if usual else _BAND_OF_HER_PACE
-    return piece.all_hours * (1 - band), piece.all_hours * (1 + band)
 
 
 def answer_lines(answer: Answer) -> list[str]:
@@ -67,10 +26,11 @@ def answer_lines(answer: Answer) -> list[str]:
     lines = [f"{head} {say_piece(best)}; {say_lost(best)}."]
     lines += [f"It would be {say_finished(best.chart, best.amounts.measures.block_cm)}."]
     lines += [_hours_line(best), *_date_lines(answer), *_money_lines(answer)]
-    lines += [f"At most {say_count(best.most_hanging, 'yarn')} hang at once.", *_floats(best)]
+    hang = "hangs" if best.most_hanging == 1 else "hang"
+    lines += [f"At most {say_count(best.most_hanging, 'yarn')} {hang} at once.", *_floats(best)]
     lines += _cost_of_goals(answer)
     lines += [_next_line(best, one.why, one.piece) for one in answer.next_to_it]
-    lines += _other_ways(answer)
+    lines += other_ways(answer)
     return lines
 
 
@@ -146,7 +106,7 @@ _SAID = {
     "hours": lambda p: f"{say_hours(p.all_hours)} in all",
     "by": lambda p: f"{say_hours(p.all_hours)} in all",
     "most_hanging": lambda p: f"{p.most_hanging} yarns hanging",
-    "spend": lambda p: f"{p.price or 0:.2f} to buy",
+    "spend": lambda p: f"{p.study.costs.money.say(p.price or 0)} to buy",
     "within_shelf": lambda p: f"too little of {', '.join(p.lacks)}",
 }
 
@@ -174,11 +134,6 @@ def _cost_of_goals(answer: Answer) -> list[str]:
     return lines
 
 
-def less_true(piece: Piece, than: Piece) -> int:
-    """By how many per cent its error, seen from far, is above that of another."""
-    return max(0, math.floor(100 * (piece.far / than.far - 1) + 0.5)) if than.far else 0
-
-
 def _truth_words(piece: Piece, truest: Piece) -> str:
     lost = len(piece.lost) - len(truest.lost)
     parts = [f"{less_true(piece, truest)} % of truth"]
@@ -195,67 +150,7 @@ def _gain(best: Piece, piece: Piece) -> str:
 
 
 def _next_line(best: Piece, why: str, piece: Piece) -> str:
-    return f"{why}: {say_piece(piece)}; {'; '.join(_differences(best, piece))}."
-
-
-def _differences(best: Piece, piece: Piece) -> list[str]:
-    words = []
-    kept = len(best.lost) - len(piece.lost)
-    if kept:
-        more = "more" if kept > 0 else "fewer"
-        words.append(f"{say_count(abs(kept), f'{more} thing')} kept")
-    truer, plainer = less_true(best, piece), less_true(piece, best)
-    words.append(
-        f"{truer} % truer" if truer else f"{plainer} % less true" if plainer else "as true"
-    )
-    hours = piece.all_hours - best.all_hours
-    if abs(hours) >= 0.05 * best.all_hours:
-        words.append(f"{say_hours(abs(hours))} {'more' if hours > 0 else 'less'} in all")
-    return words
-
-
-def _other_ways(answer: Answer) -> list[str]:
-    """Ways that a maker seldom thinks of, worked out on the piece."""
-    best, lines = answer.best, []
-    corner = answer.other_corner
-    if corner:
-        lines.append(
-            f"Started {settings.say_corner(corner.chart.start_corner)} it leaves "
-            f"{say_count(corner.tails, 'tail')}, {best.tails - corner.tails} fewer."
-        )
-    if best.chart.tail_ending == "woven":
-        over = next(e for e in best.amounts.endings if e.way == "over")
-        lines.append(
-            Advice(
-                f"Tails worked over in the next blocks ({say_hours(over.hours)} in place of "
-                f"{say_hours(best.weave_in_hours)}, from memory) save most of the weaving in: ",
-                Ask("tails", "over"),
-                ".",
-            )
-        )
-    if answer.plain and answer.plain.tails < best.tails:
-        lines.append(
-            Advice(
-                f"With its subject on a plain backdrop it leaves "
-                f"{say_count(answer.plain.tails, 'tail')}, "
-                f"{best.tails - answer.plain.tails} fewer, and "
-                f"{say_hours(answer.plain.weave_in_hours)} to weave in: ",
-                Ask("backdrop", "plain"),
-                ".",
-            )
-        )
-    if answer.merged:
-        goes, stays, chart = answer.merged
-        saved = best.tails - amounts_of(chart).plan.tails
-        if saved > 0:
-            lines.append(
-                f"{goes} and {stays} are near: {goes} worked in {stays} saves "
-                f"{say_count(saved, 'tail')}."
-            )
-    if answer.ties:
-        count = say_count(len(answer.ties), "other piece")
-        lines.append(f"As true, and no less work: {count}, in estimate.csv.")
-    return lines
+    return f"{why}: {say_piece(piece)}; {'; '.join(differences(best, piece))}."
 
 
 def notes_of(answer: Answer) -> Sequence[str]:

@@ -31,6 +31,14 @@ class Maker:
     hook_mm: float | None = None
     money: Money = NO_MONEY
 
+    def paying_in(self, currency: str) -> Maker:
+        """The same, with sums told in a shelf's currency where she names none."""
+        return (
+            self
+            if self.money.currency
+            else replace(self, money=replace(self.money, currency=currency))
+        )
+
 
 NOBODY = Maker()
 

@@ -85,7 +85,7 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
         chart,
         notes=(*shelf.warnings, *told, *of_supplies, *of_class, *of_rest, *notes_on_yarns(chart)),
         spare=_left_out(shelf, chart) if options.shelf else None,
-        maker=maker,
+        maker=maker.paying_in(shelf.currency),
         under_way=_under_way(chart, options, shelf),
         options=given,
         chart_file=path,

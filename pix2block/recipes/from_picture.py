@@ -168,7 +168,7 @@ def work(
         subject=ready.matters.subject,
         spare=left_out if shelf.yarns else None,
         curve=curve,
-        maker=ready.supplies.maker,
+        maker=ready.supplies.maker.paying_in(shelf.currency),
         options=given,
     )
 
