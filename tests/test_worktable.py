@@ -25,7 +25,7 @@ from pix2block.chart.reading import read_chart
 from pix2block.command.cli import run
 from pix2block.ground.errors import BadInput
 from pix2block.recipes.from_file import open_chart
-from pix2block.recipes.outputs import files_of
+from pix2block.recipes.outputs import files_of, save
 from pix2block.web.choices import choices_of, chosen
 from pix2block.web.log import LOG
 from pix2block.web.session import Session
@@ -110,6 +110,51 @@ def test_a_change_is_taken_back_also_after_a_restart(table: Asking, folder: Path
         again.take_back()
 
 
+def test_changes_are_taken_back_beyond_what_was_written_and_put_again(folder: Path) -> None:
+    session = Session(folder)
+    first = session.chart.blocks
+    session.choose("habit", "carry")
+    session.mend([("paint", "column 1, line 1=Tar")])
+    painted = session.chart.blocks
+    session.settle()
+    session.choose("hand", "left")
+    again = Session(folder)  # as after a stopped program
+    assert (again.chart.hand, again.back_words) == ("left", "my left hand")
+    for _ in range(2):
+        again.take_back()
+    again = Session(folder)
+    assert (again.chart.hand, again.chart.habit.name) == ("right", "carry")
+    assert (again.chart.blocks == first).all()
+    again.take_back()
+    assert (again.chart.habit.name, again.back_words) == ("pickup", "")
+    for _ in range(2):
+        again.put_again()
+    again = Session(folder)
+    assert (again.chart.blocks == painted).all()
+    assert (again.back_words, again.again_words) == ("1 block Tar", "my left hand")
+    again.choose("terms", "uk")
+    assert again.again_words == ""
+    with pytest.raises(BadInput, match="nothing was taken back"):
+        again.put_again()
+
+
+def test_a_piece_is_changed_while_its_files_are_written(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    session = Session(folder)
+    session.choose("habit", "carry")
+
+    def saved(*of: Any) -> None:
+        session.mend([("paint", "column 1, line 1=Tar")])
+        save(*of)
+
+    monkeypatch.setattr("pix2block.web.session.save", saved)
+    session.settle()
+    again = Session(folder)
+    assert (again.chart.habit.name, again.back_words) == ("carry", "1 block Tar")
+    assert open_chart(folder / "chart.json").chart.mends == ()
+
+
 def test_a_last_line_that_was_cut_is_left_out(table: Asking, folder: Path) -> None:
     table.json("/api/mend", PAINT)
     with (folder / LOG).open("ab") as file:
@@ -127,7 +172,7 @@ def test_a_log_of_another_chart_is_not_done_again(table: Asking, folder: Path) -
 def test_settling_writes_what_the_command_line_writes(table: Asking, folder: Path) -> None:
     table.json("/api/mend", PAINT)
     table.json("/api/settle", {})
-    assert not (folder / LOG).exists()
+    assert Session(folder).back_words == "2 blocks Tar"
     kept = {p.name: p.read_bytes() for p in folder.iterdir() if p.name != "summary.json"}
     assert run(["report", str(folder / "chart.json")]) == 0
     for name, data in kept.items():

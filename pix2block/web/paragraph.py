@@ -84,6 +84,12 @@ def paragraph_of(study: Study) -> list[Sentence]:
     return [first, made, takes, *_guess(study), rest]
 
 
+def said_of(sentences: list[Sentence], name: str) -> str:
+    """What a word says, "" where none of this name is said."""
+    words = (part for sentence in sentences for part in sentence if isinstance(part, Word))
+    return next((word.text.replace("\u00a0", " ") for word in words if word.name == name), "")
+
+
 def _guess(study: Study) -> list[Sentence]:
     measures = study.amounts.measures
     if not measures.guessed:

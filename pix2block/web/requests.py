@@ -106,6 +106,11 @@ def back(session: Session, _: Asked) -> Any:
     return piece_json(session)
 
 
+def again(session: Session, _: Asked) -> Any:
+    session.put_again()
+    return piece_json(session)
+
+
 def settle(session: Session, _: Asked) -> Any:
     session.settle()
     return {"folder": session.folder.name.encode(errors="replace").decode()}

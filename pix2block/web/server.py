@@ -49,6 +49,7 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_piece("/api/mend", requests.mend, "POST"),
             of_piece("/api/choose", requests.choose, "POST"),
             of_piece("/api/back", requests.back, "POST"),
+            of_piece("/api/again", requests.again, "POST"),
             of_piece("/api/settle", requests.settle, "POST"),
             of_piece("/files", lambda of, _: file_list(of)),
             of_piece("/files.zip", lambda of, _: zipped(of)),

@@ -2,40 +2,58 @@
 
 from __future__ import annotations
 
+import hashlib
 import threading
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from pix2block.chart.chart import Chart
-from pix2block.chart.reading import read_chart, write_chart
 from pix2block.ground.errors import BadInput
-from pix2block.ground.files import save_all
+from pix2block.ground.units import say_count
 from pix2block.mending.apply import apply_mends
 from pix2block.mending.back import undo
 from pix2block.recipes.from_file import open_chart
-from pix2block.recipes.keeping import CHART
+from pix2block.recipes.keeping import CHART, SUMMARY, recorded
 from pix2block.recipes.outputs import files_of, save
 from pix2block.study.study import Study
 from pix2block.web.again import Again
 from pix2block.web.choices import chosen, is_word, option_of
 from pix2block.web.jobs import Job
-from pix2block.web.log import Entry, Log
-from pix2block.web.wanted import PLACE, Value, Wanted, keep, print_of, wanted_of
+from pix2block.web.log import Entry, Log, damaged, packed, unpacked
+from pix2block.web.paragraph import paragraph_of, said_of
+from pix2block.web.wanted import Value, Wanted, keep, print_of, wanted_of
 
 _MOST_MENDS = 5000  # of one stroke
 _TRIES = 3  # of long work beside which the piece is changed
+_IN_MEMORY = 200  # pieces as they were, to be taken back at once
+_FILES = frozenset({CHART, SUMMARY})  # what a piece has at least
+
+
 _FROM_PICTURE = ("habit", "corner", "hand", "block", "calm")  # where it is at hand, else the chart
 
 
 @dataclass(frozen=True, eq=False)
 class State:
-    """How a piece stands, and what it was asked with. opening: in which a word's choice was kept
-    last, "" where it was no choice."""
+    """How a piece stands, and what it was asked with."""
 
     study: Study
     wanted: Wanted
-    opening: str = ""
+
+
+@dataclass
+class Step:
+    """A change that holds, or was taken back. entry: as the log has it; after: the piece then, None
+    where that is not in memory."""
+
+    entry: Entry
+    after: State | None = None
+
+    @property
+    def words(self) -> str:
+        """What it did, in a few words."""
+        return str(self.entry.get("said", "a change"))
 
 
 class Session:
@@ -56,11 +74,20 @@ class Session:
             study = replace(study, options=wanted.options(folder))
         self.state = State(study, wanted)
         self.first = self.state  # as the folder's files have it
-        self.before: list[State] = []  # what was changed, since it was opened
         self.tried: dict[tuple[str, Value | None], State] = {}  # choices that were only tried
-        self.log = Log(folder, print_of(study.chart))
-        for entry in self.log.read():
-            self._now(entry, self._kept(entry) or self._after(entry))
+        self.version = 0  # another after every change
+        self.steps: list[Step] = []
+        self.undone: list[Step] = []
+        self.log = Log(folder)
+        self._base = self.state  # before the first step
+        self._lines = 0  # of the log, 0 before it has begun with this piece
+        self._saving = threading.Lock()
+        whole = set(recorded(folder)[0] or ()) - _FILES
+        self._written: State | None = self.state if whole else None  # what its files are of
+        try:
+            self._do_again(self.log.read())
+        except (LookupError, TypeError):
+            raise damaged() from None
 
     @property
     def study(self) -> Study:
@@ -71,6 +98,18 @@ class Session:
     def chart(self) -> Chart:
         """As it stands."""
         return self.state.study.chart
+
+    @property
+    def back_words(self) -> str:
+        """What taking back would undo, "" where nothing can be."""
+        if self.steps:
+            return self.steps[-1].words
+        return "the last mend" if self.chart.mends else ""
+
+    @property
+    def again_words(self) -> str:
+        """What was taken back last and can be put again, "" for nothing."""
+        return self.undone[-1].words if self.undone else ""
 
     def mend(self, mends: Sequence[tuple[str, str]]) -> None:
         """Mends in order, as one group. Raises BadInput with every one that cannot be, and nothing
@@ -91,58 +130,42 @@ class Session:
     def tried_on(self, word: str, value: Value | None, job: Job | None = None) -> State:
         """The piece as a choice would make it; nothing is changed. Raises BadInput as `choose`
         does."""
-        state = self.state
-        found = self.tried.get((word, value))
-        if found is None:
-            found = self._chosen(state, word, value, job)
-            if self.state is state:
-                self.tried[word, value] = found
-        return found
+        return self._tried_on(self.state, word, value, job)
 
     def take_back(self) -> None:
         """Without the last change. Raises BadInput where there is none."""
-        self.change({"back": True})
-
-    def settle(self) -> None:
-        """Write every file of the folder anew, and with that empty the log."""
         with self.lock:
-            if not self.log.path.exists():
-                return
-            state = self.state
-            study = self._whole(state)
-            if state.wanted != self.first.wanted or state.wanted.known:
-                ways = {print_of(self.first.study.chart): self.first.wanted}
-                keep(self.folder, {**ways, print_of(study.kept): state.wanted})
-            save(study, self.folder)
-            self.log.clear()
-            for path in (self.folder / PLACE).glob(f"{_MADE}*.json"):
-                path.unlink(missing_ok=True)
-            self.first = replace(state, study=replace(study, chart=study.kept))
-            self.log = Log(self.folder, print_of(study.kept))
+            if self.steps:
+                self._keep({"back": True}, self._before_last())
+                self.undone.append(self.steps.pop())
+            elif self.chart.mends:  # by an earlier program's hand
+                after = self._without_group(self.state)
+                entry = {"undo": True, "said": f"taken back: {self.back_words}"}
+                self._keep(entry, after)
+                self._step(Step(entry, after))
+            else:
+                raise BadInput("nothing is to be taken back: the piece is as it was made")
 
-    def files(self, only: Sequence[str] | None = None) -> dict[str, bytes]:
-        """The piece's files as they would be written now."""
+    def put_again(self) -> None:
+        """With the change that was taken back last. Raises BadInput where there is none."""
         with self.lock:
-            study = self._whole(self.state)
-        return files_of(study, only=only)
-
-    def _whole(self, state: State) -> Study:
-        """The piece with its picture in blocks, where that is at hand; some files show it."""
-        study = state.study
-        if study.view is not None or not (state.wanted.known and state.wanted.picture):
-            return study
-        made = self.again.from_picture(study, state.wanted)
-        whole = replace(made, chart=study.chart, chart_file=study.chart_file)
-        if self.state is state:
-            self.state = replace(state, study=whole)
-        return whole
+            if not self.undone:
+                raise BadInput("nothing was taken back that could be put again")
+            step = self.undone[-1]
+            after = step.after or self._after(step.entry, self.state)
+            self._keep({"again": True}, after)
+            self.steps.append(self.undone.pop())
 
     def change(self, entry: Entry, job: Job | None = None) -> None:
         """A change, on the disk before it holds. With a job it is worked out while other changes
-        are made, and once more where there was one."""
+        are made, and once more where there was one.
+
+        entry: what is kept in the log: {"mends": …}, {"word": …, "value": …}; a "word" is kept
+        with the chart that came of it, so that it is never worked out twice.
+        """
         for _ in range(_TRIES if job else 0):
             before = self.state
-            after = self._after(entry, job)
+            after = self._after(entry, before, job)
             if job:
                 job.heed()
             with self.lock:
@@ -150,25 +173,94 @@ class Session:
                     self._hold(entry, after)
                     return
         with self.lock:
-            self._hold(entry, self._after(entry))
+            self._hold(entry, self._after(entry, self.state))
+
+    def settle(self) -> None:
+        """Write every file of the folder anew, where they are not of the piece as it stands; it can
+        be changed meanwhile."""
+        with self._saving:
+            with self.lock:
+                state, lines = self.state, self._lines
+            if state is self._written:
+                return
+            study = self._whole(state)
+            if state.wanted != self.first.wanted or state.wanted.known:
+                ways = {print_of(self.first.study.chart): self.first.wanted}
+                keep(self.folder, {**ways, print_of(study.kept): state.wanted})
+            save(study, self.folder)
+            with self.lock:
+                self._written = state
+                self.first = State(replace(study, chart=study.kept), state.wanted)
+                if self._lines:
+                    settled = {"settled": self._print(), "at": lines, **_packed(self.first)}
+                    self.log.append(settled)
+                    self._lines += 1
+
+    def files(self, only: Sequence[str] | None = None) -> dict[str, bytes]:
+        """The piece's files as they would be written now."""
+        return files_of(self._whole(self.state), only=only)
+
+    def _whole(self, state: State) -> Study:
+        """The piece with its picture in blocks, where that is at hand; some files show it."""
+        study = state.study
+        if study.view is not None or not (state.wanted.known and state.wanted.picture):
+            return study
+        made = self.again.from_picture(study, state.wanted)
+        return replace(made, chart=study.chart, chart_file=study.chart_file)
 
     def _hold(self, entry: Entry, after: State) -> None:
-        self.log.append(self._with_made(entry, after))
-        self._now(entry, after)
+        entry = {**entry, "said": _said(entry, self.chart, after.study)}
+        if "word" in entry:
+            entry |= _packed(after)
+        self._keep(entry, after)
+        self._step(Step(entry, after))
+        if len(self.steps) > _IN_MEMORY:
+            self.steps[-_IN_MEMORY - 1].after = None
 
-    def _after(self, entry: Entry, job: Job | None = None) -> State:
-        """How the piece stands after a change, as the log has it. Raises BadInput where it cannot
-        be."""
-        if "back" in entry:
-            return self._without_last()
+    def _step(self, step: Step) -> None:
+        """One more step; of several choices in one opening of a word the last alone."""
+        opening = step.entry.get("opening")
+        if opening and self.steps and self.steps[-1].entry.get("opening") == opening:
+            self.steps.pop()
+        self.steps.append(step)
+        self.undone.clear()
+
+    def _keep(self, entry: Entry, after: State) -> None:
+        """A line of the log; then it holds."""
+        if self._lines:
+            self.log.append(entry)
+            self._lines += 1
+        else:
+            self.log.begin([{"settled": self._print(), "at": 1, **_packed(self._base)}, entry])
+            self._lines = 2
+        self.state = after
+        self.version += 1
+        if not entry.get("opening"):
+            self.tried.clear()
+
+    def _after(self, entry: Entry, before: State, job: Job | None = None) -> State:
+        """How the piece stands after a change. Raises BadInput where it cannot be."""
+        if "chart" in entry:
+            return self._unpacked(entry, before)
         if "word" in entry:
             value = entry["value"]
             value = tuple(value) if isinstance(value, list) else value
-            after = self.tried_on(entry["word"], value, job)
-            return replace(after, opening=entry.get("opening", ""))
+            return self._tried_on(before, entry["word"], value, job)
+        if "undo" in entry:
+            return self._without_group(before)
         mends = [(name, value) for name, value in entry.get("mends", ())]
-        study = replace(self.study, chart=apply_mends(self.chart, mends).after)
-        return State(study, self.state.wanted)
+        chart = apply_mends(before.study.chart, mends).after
+        return State(replace(before.study, chart=chart), before.wanted)
+
+    def _tried_on(
+        self, state: State, word: str, value: Value | None, job: Job | None = None
+    ) -> State:
+        found = self.tried.get((word, value)) if self.state is state else None
+        if found is None:
+            found = self._chosen(state, word, value, job)
+            if self.state is state:
+                self.tried[word, value] = found
+        return found
 
     def _chosen(self, state: State, word: str, value: Value | None, job: Job | None) -> State:
         """A state with another choice of a word."""
@@ -179,51 +271,94 @@ class Session:
             return State(replace(state.study, chart=chosen(state.study.chart, word, value)), wanted)
         return State(self.again.made(state.study, wanted, option, job), wanted)
 
-    def _now(self, entry: Entry, after: State) -> None:
-        if "back" in entry:
-            if self.before:
-                self.before.pop()
-        elif not (after.opening and after.opening == self.state.opening):
-            self.before.append(self.state)
-        if not (after.opening and "word" in entry):
-            self.tried.clear()
-        self.state = after
+    def _unpacked(self, entry: Entry, before: State) -> State:
+        """The state that a line of the log holds. The picture's view comes again when a file shows
+        it."""
+        told = entry["wanted"]
+        words = {
+            name: tuple(value) if isinstance(value, list) else value
+            for name, value in told["words"].items()
+        }
+        wanted = Wanted(words, told["picture"], told["known"])
+        study = replace(before.study, chart=unpacked(entry["chart"]), view=None)
+        if wanted.known:
+            study = replace(study, options=wanted.options(self.folder))
+        return State(study, wanted)
 
-    def _without_last(self) -> State:
-        if self.before:
-            return self.before[-1]
-        if not self.chart.mends:
-            raise BadInput("nothing is to be taken back: the piece is as it was made")
-        last = self.chart.mends[-1].group
-        count = sum(line.group == last for line in self.chart.mends)
-        return State(replace(self.study, chart=undo(self.chart, count).after), self.state.wanted)
+    def _before_last(self) -> State:
+        """How the piece stood before the last step."""
+        if len(self.steps) == 1:
+            return self._base
+        known = self.steps[-2].after
+        if known is not None:
+            return known
+        if "mends" in self.steps[-1].entry:
+            return self._without_group(self.state)
+        return self._done(self.steps[:-1])
 
-    # What was made again is kept beside the log, so that a restart need not make it again
+    def _without_group(self, before: State) -> State:
+        """The piece without the last group of mends in its journal."""
+        chart = before.study.chart
+        last = chart.mends[-1].group
+        count = sum(line.group == last for line in chart.mends)
+        return State(replace(before.study, chart=undo(chart, count).after), before.wanted)
 
-    def _with_made(self, entry: Entry, after: State) -> Entry:
-        """A change as the log has it. The chart that came of a choice is kept first."""
-        if "word" not in entry or after.study.view is None:
-            return entry
-        name = f"{_MADE}{print_of(after.study.chart)[:16]}.json"
-        if not (self.folder / PLACE / name).is_file():
-            save_all(self.folder / PLACE, {name: write_chart(after.study.chart)})
-        return {**entry, "made": name}
+    def _done(self, steps: Sequence[Step]) -> State:
+        """How the piece stands after these steps, done again from the last that is known."""
+        state, first = self._base, 0
+        for at in reversed(range(len(steps))):
+            known = steps[at].after
+            if known is not None or "chart" in steps[at].entry:
+                state, first = known or self._after(steps[at].entry, self._base), at + 1
+                break
+        for step in steps[first:]:
+            state = self._after(step.entry, state)
+        return state
 
-    def _kept(self, entry: Entry) -> State | None:
-        """What came of a change before a restart, where that was kept."""
-        path = self.folder / PLACE / str(entry.get("made", ""))
-        if path.parent.name != PLACE or not path.name.startswith(_MADE) or not path.is_file():
-            return None
-        try:
-            chart, _ = read_chart(path.read_bytes(), str(path))
-            value = entry["value"]
-            value = tuple(value) if isinstance(value, list) else value
-            wanted = self.state.wanted.with_word(option_of(entry["word"]), value)
-            options = wanted.options(self.folder)
-        except (OSError, BadInput):
-            return None
-        study = replace(self.study, chart=chart, options=options, view=None)
-        return State(study, wanted, entry.get("opening", ""))
+    def _do_again(self, lines: Sequence[Entry]) -> None:
+        """The changes of a stopped program. None where the folder's chart is not what any of the
+        log's lines says: then it is of another piece, or a hand has changed it."""
+        now = self._print()
+        settled = [line["at"] for line in lines if line.get("settled") == now]
+        if not settled:
+            return
+        self._base = self._unpacked(lines[0], self.state)
+        self._lines = len(lines)
+        changed = 0  # lines up to the last change
+        for at, line in enumerate(lines[1:], 1):
+            if "settled" in line:
+                if line["at"] == at and self.steps:  # as the piece was then
+                    last = self.steps[-1]
+                    last.entry = {**last.entry, **{key: line[key] for key in ("chart", "wanted")}}
+                continue
+            changed = at + 1
+            if "back" in line:
+                self.undone.append(self.steps.pop())
+            elif "again" in line:
+                self.steps.append(self.undone.pop())
+            else:
+                self._step(Step(line))
+        if changed > settled[-1]:
+            self.state = self._done(self.steps)
+
+    def _print(self) -> str:
+        return hashlib.sha256((self.folder / CHART).read_bytes()).hexdigest()
 
 
-_MADE = "made-"
+def _packed(state: State) -> dict[str, Any]:
+    """A state for a line of the log."""
+    of = state.wanted
+    wanted = {"words": dict(of.words), "picture": of.picture, "known": of.known}
+    return {"chart": packed(state.study.chart), "wanted": wanted}
+
+
+def _said(entry: Entry, before: Chart, after: Study) -> str:
+    """A change in a few words: "4 blocks Samphire", "carried behind"."""
+    if "word" in entry:
+        return said_of(paragraph_of(after), entry["word"]) or str(entry["value"])
+    mends: Sequence[Any] = entry.get("mends", ())
+    names = {value.rpartition("=")[2] for name, value in mends if name == "paint"}
+    if len(names) == 1 and all(name == "paint" for name, _ in mends):
+        return f"{say_count(len(mends), 'block')} {names.pop()}"
+    line = after.chart.mends[len(before.mends) :][:1]
+    return line[0].words.partition(". ")[0] if line else "a mend"

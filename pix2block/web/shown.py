@@ -38,7 +38,9 @@ def piece_json(session: Session) -> dict[str, Any]:
         "paragraph": paragraph_json(study),
         "tails": study.amounts.plan.tails,
         "journal": [{"group": line.group, "words": line.words} for line in chart.mends],
-        "back": bool(session.before or chart.mends),
+        "back": session.back_words,
+        "again": session.again_words,
+        "version": session.version,
     }
 
 
