@@ -5,13 +5,11 @@ from __future__ import annotations
 import hashlib
 import threading
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 from pix2block.chart.chart import Chart
 from pix2block.ground.errors import BadInput
-from pix2block.ground.units import say_count
 from pix2block.mending.apply import apply_mends
 from pix2block.mending.back import undo
 from pix2block.recipes.from_file import open_chart
@@ -21,9 +19,9 @@ from pix2block.study.study import Study
 from pix2block.web.again import Again
 from pix2block.web.choices import chosen, is_word, option_of
 from pix2block.web.jobs import Job
-from pix2block.web.log import Entry, Log, damaged, packed, unpacked
-from pix2block.web.paragraph import paragraph_of, said_of
-from pix2block.web.wanted import Value, Wanted, keep, print_of, wanted_of
+from pix2block.web.log import Entry, Log, damaged
+from pix2block.web.states import State, Step, packed_state, said_by, unpacked_state
+from pix2block.web.wanted import Value, keep, print_of, wanted_of
 
 _MOST_MENDS = 5000  # of one stroke
 _TRIES = 3  # of long work beside which the piece is changed
@@ -32,28 +30,6 @@ _FILES = frozenset({CHART, SUMMARY})  # what a piece has at least
 
 
 _FROM_PICTURE = ("habit", "corner", "hand", "block", "calm")  # where it is at hand, else the chart
-
-
-@dataclass(frozen=True, eq=False)
-class State:
-    """How a piece stands, and what it was asked with."""
-
-    study: Study
-    wanted: Wanted
-
-
-@dataclass
-class Step:
-    """A change that holds, or was taken back. entry: as the log has it; after: the piece then, None
-    where that is not in memory."""
-
-    entry: Entry
-    after: State | None = None
-
-    @property
-    def words(self) -> str:
-        """What it did, in a few words."""
-        return str(self.entry.get("said", "a change"))
 
 
 class Session:
@@ -192,7 +168,7 @@ class Session:
                 self._written = state
                 self.first = State(replace(study, chart=study.kept), state.wanted)
                 if self._lines:
-                    settled = {"settled": self._print(), "at": lines, **_packed(self.first)}
+                    settled = {"settled": self._print(), "at": lines, **packed_state(self.first)}
                     self.log.append(settled)
                     self._lines += 1
 
@@ -209,9 +185,9 @@ class Session:
         return replace(made, chart=study.chart, chart_file=study.chart_file)
 
     def _hold(self, entry: Entry, after: State) -> None:
-        entry = {**entry, "said": _said(entry, self.chart, after.study)}
+        entry = {**entry, "said": said_by(entry, self.chart, after.study)}
         if "word" in entry:
-            entry |= _packed(after)
+            entry |= packed_state(after)
         self._keep(entry, after)
         self._step(Step(entry, after))
         if len(self.steps) > _IN_MEMORY:
@@ -231,7 +207,7 @@ class Session:
             self.log.append(entry)
             self._lines += 1
         else:
-            self.log.begin([{"settled": self._print(), "at": 1, **_packed(self._base)}, entry])
+            self.log.begin([{"settled": self._print(), "at": 1, **packed_state(self._base)}, entry])
             self._lines = 2
         self.state = after
         self.version += 1
@@ -241,7 +217,7 @@ class Session:
     def _after(self, entry: Entry, before: State, job: Job | None = None) -> State:
         """How the piece stands after a change. Raises BadInput where it cannot be."""
         if "chart" in entry:
-            return self._unpacked(entry, before)
+            return unpacked_state(entry, before, self.folder)
         if "word" in entry:
             value = entry["value"]
             value = tuple(value) if isinstance(value, list) else value
@@ -270,20 +246,6 @@ class Session:
         if is_word(word) and isinstance(value, str) and not at_hand:
             return State(replace(state.study, chart=chosen(state.study.chart, word, value)), wanted)
         return State(self.again.made(state.study, wanted, option, job), wanted)
-
-    def _unpacked(self, entry: Entry, before: State) -> State:
-        """The state that a line of the log holds. The picture's view comes again when a file shows
-        it."""
-        told = entry["wanted"]
-        words = {
-            name: tuple(value) if isinstance(value, list) else value
-            for name, value in told["words"].items()
-        }
-        wanted = Wanted(words, told["picture"], told["known"])
-        study = replace(before.study, chart=unpacked(entry["chart"]), view=None)
-        if wanted.known:
-            study = replace(study, options=wanted.options(self.folder))
-        return State(study, wanted)
 
     def _before_last(self) -> State:
         """How the piece stood before the last step."""
@@ -322,7 +284,7 @@ class Session:
         settled = [line["at"] for line in lines if line.get("settled") == now]
         if not settled:
             return
-        self._base = self._unpacked(lines[0], self.state)
+        self._base = unpacked_state(lines[0], self.state, self.folder)
         self._lines = len(lines)
         changed = 0  # lines up to the last change
         for at, line in enumerate(lines[1:], 1):
@@ -343,22 +305,3 @@ class Session:
 
     def _print(self) -> str:
         return hashlib.sha256((self.folder / CHART).read_bytes()).hexdigest()
-
-
-def _packed(state: State) -> dict[str, Any]:
-    """A state for a line of the log."""
-    of = state.wanted
-    wanted = {"words": dict(of.words), "picture": of.picture, "known": of.known}
-    return {"chart": packed(state.study.chart), "wanted": wanted}
-
-
-def _said(entry: Entry, before: Chart, after: Study) -> str:
-    """A change in a few words: "4 blocks Samphire", "carried behind"."""
-    if "word" in entry:
-        return said_of(paragraph_of(after), entry["word"]) or str(entry["value"])
-    mends: Sequence[Any] = entry.get("mends", ())
-    names = {value.rpartition("=")[2] for name, value in mends if name == "paint"}
-    if len(names) == 1 and all(name == "paint" for name, _ in mends):
-        return f"{say_count(len(mends), 'block')} {names.pop()}"
-    line = after.chart.mends[len(before.mends) :][:1]
-    return line[0].words.partition(". ")[0] if line else "a mend"

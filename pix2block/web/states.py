@@ -1,0 +1,79 @@
+"""How a piece at the worktable stands, and a change of it; both as a line of the log has them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from pix2block.chart.chart import Chart
+from pix2block.ground.units import say_count
+from pix2block.study.study import Study
+from pix2block.web.log import Entry, packed, unpacked
+from pix2block.web.paragraph import paragraph_of, said_of
+from pix2block.web.wanted import Wanted
+
+
+@dataclass(frozen=True, eq=False)
+class State:
+    """How a piece stands, and what it was asked with."""
+
+    study: Study
+    wanted: Wanted
+
+
+@dataclass
+class Step:
+    """A change that holds, or was taken back. entry: as the log has it; after: the piece then, None
+    where that is not in memory."""
+
+    entry: Entry
+    after: State | None = None
+
+    @property
+    def words(self) -> str:
+        """What it did, in a few words."""
+        return str(self.entry.get("said", "a change"))
+
+
+def packed_state(state: State) -> dict[str, Any]:
+    """A state for a line of the log."""
+    of = state.wanted
+    wanted = {"words": dict(of.words), "picture": of.picture, "known": of.known}
+    return {"chart": packed(state.study.chart), "wanted": wanted}
+
+
+def unpacked_state(entry: Entry, before: State, folder: Path) -> State:
+    """The state that a line of the log holds. The picture's view comes again when a file shows
+    it."""
+    told = entry["wanted"]
+    words = {
+        name: tuple(value) if isinstance(value, list) else value
+        for name, value in told["words"].items()
+    }
+    wanted = Wanted(words, told["picture"], told["known"])
+    study = replace(before.study, chart=unpacked(entry["chart"]), view=None)
+    if wanted.known:
+        study = replace(study, options=wanted.options(folder))
+    return State(study, wanted)
+
+
+def said_by(entry: Entry, before: Chart, after: Study) -> str:
+    """A change in a few words: "4 blocks Samphire", "carried behind"."""
+    if "word" in entry:
+        value = entry["value"]
+        value = (
+            "as usual" if value is None else value if isinstance(value, str) else ", ".join(value)
+        )
+        return said_of(paragraph_of(after), entry["word"]) or f"{_plain(entry['word'])}: {value}"
+    mends: Sequence[Any] = entry.get("mends", ())
+    names = {value.rpartition("=")[2] for name, value in mends if name == "paint"}
+    if len(names) == 1 and all(name == "paint" for name, _ in mends):
+        return f"{say_count(len(mends), 'block')} {names.pop()}"
+    line = after.chart.mends[len(before.mends) :][:1]
+    return line[0].words.partition(". ")[0] if line else "a mend"
+
+
+def _plain(name: str) -> str:
+    return name.replace("_", " ")
