@@ -76,6 +76,7 @@ colorways.roles colorways.colorway colorways.sheet colorways.recipe
 estimate.piece estimate.goals estimate.grid estimate.search estimate.answer estimate.said
 estimate.other_ways estimate.words estimate.table estimate.page estimate.recipe
 sending.folder sending.server
+web.seen web.rows web.changes
 web.jobs web.wanted web.again web.choices web.paragraph web.log web.states web.session web.shown
 web.phone web.table web.guard web.answering web.files_away web.requests web.server
 command.say command.ending command.help command.program command.progress command.trial command.mend

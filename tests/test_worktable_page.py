@@ -37,6 +37,7 @@ def test_the_keyboard_alone_works_the_piece(page: Page, table: Asking) -> None:
     page.keyboard.press("Control+z")
     page.wait_for_selector("text=Take back the last change", state="detached")
     assert table.json("/api/piece")["blocks"] == before
+    page.keyboard.press("Escape")
     page.focus("[data-word=habit]")
     page.keyboard.press("Enter")
     page.wait_for_selector(".choice")

@@ -25,8 +25,9 @@ _HELP = (
     "Changes a chart by hand, in the order given, and makes every report again. A PLACE is "
     '"row 57.3" (row and block in working order), "row 57", "run 57.2", "rows 40 to 60", '
     '"rows 40 on", "column 14, line 15" (from the left and from the top), "columns 3 to 9, '
-    'lines 20 to 30" or "from column 3, line 4 to column 9, line 12". CHART may be the chart.csv, '
-    "chart.xlsx or pattern.txt of a folder too: what was changed there is the first mend."
+    'lines 20 to 30" or "from column 3, line 4 to column 9, line 12", or several with ";" between. '
+    "CHART may be the chart.csv, chart.xlsx or pattern.txt of a folder too: what was changed there "
+    "is the first mend."
 )
 _ORDER = "mends in order"
 Finish = Callable[[Path, Options, "Study", bool], None]

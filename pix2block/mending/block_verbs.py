@@ -22,7 +22,8 @@ def paint(chart: Chart, value: str, given: Given) -> Done:
     where, name = two_sides(value, _FORM)
     at = blocks_at(chart, place_of(where))
     chart, yarn = taken_in(chart, name, given.yarns)
-    return _painted(chart, at, yarn, f"{_tidy(where)} in {chart.yarns[yarn].name}")
+    told = say_count(int(at.sum()), "block") if ";" in where else _tidy(where)
+    return _painted(chart, at, yarn, f"{told} in {chart.yarns[yarn].name}")
 
 
 def fill(chart: Chart, value: str, given: Given) -> Done:

@@ -18,7 +18,8 @@ Mask = NDArray[np.bool_]
 
 _FORMS = (
     '"row 57.3", "row 57", "run 57.2", "rows 40 to 60", "rows 40 on", "column 14, line 15", '
-    '"columns 3 to 9, lines 20 to 30" or "from column 3, line 4 to column 9, line 12"'
+    '"columns 3 to 9, lines 20 to 30" or "from column 3, line 4 to column 9, line 12"; or several, '
+    'with ";" between them'
 )
 _N = r"([1-9]\d{0,5})"
 _ROW = re.compile(rf"row {_N}(?:\.{_N})?")
@@ -57,12 +58,26 @@ class Line:
     end: tuple[int, int]
 
 
-Place = Rows | Box | Line
+@dataclass(frozen=True)
+class Several:
+    """Places together."""
+
+    places: tuple[Rows | Box | Line, ...]
+
+
+Place = Rows | Box | Line | Several
 
 
 def place_in(text: str) -> Place | None:
-    """The place that a text names, None where it is none. Raises BadInput for one that ends before
-    it begins."""
+    """The place that a text names, or the several; None where it is none. Raises BadInput for one
+    that ends before it begins."""
+    if ";" not in text:
+        return _one_place_in(text)
+    places = [_one_place_in(part) for part in text.split(";")]
+    return None if None in places else Several(tuple(place for place in places if place))
+
+
+def _one_place_in(text: str) -> Rows | Box | Line | None:
     text = " ".join(text.casefold().split())
     if found := _ROW.fullmatch(text):
         row, block = found.groups()
@@ -114,6 +129,11 @@ def blocks_at(chart: Chart, place: Place) -> Mask:
     """
     if isinstance(place, Rows):
         return _of_rows(chart, place)
+    if isinstance(place, Several):
+        every = np.zeros(chart.blocks.shape, dtype=bool)
+        for one in place.places:
+            every |= blocks_at(chart, one)
+        return every
     mask = np.zeros(chart.blocks.shape, dtype=bool)
     if isinstance(place, Box):
         left, right = place.columns or (1, chart.width)

@@ -63,15 +63,14 @@ def fabric(
     of `pixels_a_block`.
     """
     pixels = pixels or pixels_a_block(chart.width, chart.height, len(border))
-    tones = _COLORS // (len(chart.yarns) + len(set(border)))
-    tones = max(_TONES[0], min(_TONES[1], tones))
+    tones = _tones(len(chart.yarns) + len(set(border)))
     rng = np.random.default_rng(seed)
     shades = _shades(chart.layout, pixels, rng)
     paper = np.broadcast_to(np.array(from_hex(PAPER), dtype=np.uint8), (1, *shades.shape[1:], 3))
     bank = np.concatenate(
         [_dyed(shades, chart.yarn_rgb, tones), np.repeat(paper, len(shades), 0)[None]]
     )
-    upright = (chart.layout.row_numbers() % 2 == 1) != chart.layout.begins_vertical(1)
+    upright = (chart.layout.row_numbers() % 2 == 1) == odd_rows_upright(chart.layout)
     which = rng.integers(0, _VARIANTS, chart.blocks.shape) + _VARIANTS * upright
     lines = [
         bank[yarns, tiles].swapaxes(0, 1).reshape(pixels, -1, 3)
@@ -81,6 +80,23 @@ def fabric(
     if "early" in chart.turns:
         _show_early_turns(piece, chart, bank, which)
     return _bordered(piece, border, pixels, tones)
+
+
+def fabric_tiles(chart: Chart, pixels: int, seed: int = 1) -> Bytes:
+    """(yarns x pixels, tiles x pixels, 3) 8-bit sRGB: a block of every yarn, line by line: first
+    those whose posts lie across, then as many with upright ones. pixels: of a block's side."""
+    shades = _shades(chart.layout, pixels, np.random.default_rng(seed))
+    bank = _dyed(shades, chart.yarn_rgb, _tones(len(chart.yarns)))
+    return bank.transpose(0, 2, 1, 3, 4).reshape(len(bank) * pixels, -1, 3)
+
+
+def odd_rows_upright(layout: Layout) -> bool:
+    """Whether posts stand upright in odd rows, and lie across in even ones."""
+    return not layout.begins_vertical(1)
+
+
+def _tones(colors: int) -> int:
+    return max(_TONES[0], min(_TONES[1], _COLORS // colors))
 
 
 def _show_early_turns(piece: Bytes, chart: Chart, bank: Bytes, which: NDArray[np.int64]) -> None:

@@ -111,11 +111,16 @@ def row_parts(amounts: Amounts, rows: Sequence[PatternRow], every_row: bool) -> 
     for group in groups:
         first, *more = row_lines(chart, group)
         entries.append(RowEntry(tuple(group), first, tuple(line.strip() for line in more)))
-    starts = amounts.plan.first_runs
-    places = zip(chart.runs.row[starts].tolist(), chart.runs.number[starts].tolist(), strict=True)
-    winding = {
+    return (RowEntries(piece_line(chart), tuple(entries), winding_of(amounts)),)
+
+
+def winding_of(amounts: Amounts) -> dict[tuple[int, int], float]:
+    """Metres of the bobbins that start, by row and place in it from 0; none of those that come off
+    a skein."""
+    runs, starts = amounts.chart.runs, amounts.plan.first_runs
+    places = zip(runs.row[starts].tolist(), runs.number[starts].tolist(), strict=True)
+    return {
         (row, number - 1): bobbin.metres
         for (row, number), bobbin in zip(places, amounts.bobbins, strict=True)
         if not bobbin.from_skein
     }
-    return (RowEntries(piece_line(chart), tuple(entries), winding),)

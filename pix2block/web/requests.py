@@ -7,8 +7,10 @@ from typing import Any
 from pix2block.ground.errors import BadInput
 from pix2block.web.answering import PICTURE, Asked
 from pix2block.web.jobs import Job
+from pix2block.web.rows import row_json, strand_json
+from pix2block.web.seen import seen_png
 from pix2block.web.session import Session
-from pix2block.web.shown import choices_json, piece_json, row_json
+from pix2block.web.shown import choices_json, piece_json
 from pix2block.web.table import Table
 from pix2block.web.wanted import Value
 
@@ -58,10 +60,27 @@ def choices(session: Session, asked: Asked) -> Any:
 
 
 def row(session: Session, asked: Asked) -> Any:
-    row = row_json(session.study, asked.path["number"])
-    if row is None:
-        raise BadInput(f"no row {asked.path['number']}: the piece has {session.chart.last_row}")
-    return row
+    return row_json(session.study, asked.path["number"])
+
+
+def strand(session: Session, asked: Asked) -> Any:
+    return strand_json(session.study, asked.path["row"], asked.path["run"])
+
+
+def without(session: Session, asked: Asked) -> Any:
+    group, alone = asked.value("group"), asked.value("alone")
+    if not isinstance(group, int) or not isinstance(alone, bool):
+        raise BadInput('say which: {"group": number, "alone": true or false}')
+    session.take_out(group, alone)
+    return piece_json(session)
+
+
+def seen(session: Session, asked: Asked) -> Any:
+    pixels = asked.query.get("pixels", "32")
+    eyes = asked.query.get("eyes", "normal")
+    return seen_png(
+        session.study, asked.path["what"], eyes, int(pixels) if pixels.isdecimal() else 0
+    )
 
 
 def mend(session: Session, asked: Asked) -> Any:

@@ -17,6 +17,7 @@ from pix2block.recipes.keeping import CHART, SUMMARY, recorded
 from pix2block.recipes.outputs import files_of, save
 from pix2block.study.study import Study
 from pix2block.web.again import Again
+from pix2block.web.changes import without_group
 from pix2block.web.choices import chosen, is_word, option_of
 from pix2block.web.jobs import Job
 from pix2block.web.log import Entry, Log, damaged
@@ -107,6 +108,11 @@ class Session:
         """The piece as a choice would make it; nothing is changed. Raises BadInput as `choose`
         does."""
         return self._tried_on(self.state, word, value, job)
+
+    def take_out(self, group: int, alone: bool) -> None:
+        """Without a group of mends: alone, or with all that came after it. Raises BadInput where
+        later ones would come out otherwise."""
+        self.change({"without": group, "alone": alone})
 
     def take_back(self) -> None:
         """Without the last change. Raises BadInput where there is none."""
@@ -224,6 +230,9 @@ class Session:
             return self._tried_on(before, entry["word"], value, job)
         if "undo" in entry:
             return self._without_group(before)
+        if "without" in entry:
+            chart = without_group(before.study.chart, entry["without"], entry["alone"])
+            return State(replace(before.study, chart=chart), before.wanted)
         mends = [(name, value) for name, value in entry.get("mends", ())]
         chart = apply_mends(before.study.chart, mends).after
         return State(replace(before.study, chart=chart), before.wanted)

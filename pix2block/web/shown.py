@@ -8,9 +8,13 @@ from typing import Any
 import numpy as np
 
 from pix2block.chart.chart import Chart
+from pix2block.craft.tails import edge_begun
+from pix2block.pages.preview import odd_rows_upright
 from pix2block.study.study import Study
+from pix2block.web.changes import changes_json
 from pix2block.web.choices import choices_of
 from pix2block.web.paragraph import paragraph_json
+from pix2block.web.seen import seen_color
 from pix2block.web.session import Session
 
 NO_BLOCK = 255
@@ -33,10 +37,16 @@ def piece_json(session: Session) -> dict[str, Any]:
         "corner": chart.start_corner,
         "hand": chart.hand,
         "last_row": chart.last_row,
+        "upright": "odd" if odd_rows_upright(chart.layout) else "even",
+        "counted": _counted(chart),
+        "pictured": chart.means_fingerprint,
         "blocks": blocks_text(chart),
         "yarns": _yarns(study),
         "paragraph": paragraph_json(study),
         "tails": study.amounts.plan.tails,
+        "minutes": 60 * (study.amounts.hours + study.amounts.weave_in_hours),
+        "hanging": int(study.amounts.plan.attached_by_row.max()),
+        **changes_json(chart),
         "journal": [{"group": line.group, "words": line.words} for line in chart.mends],
         "back": session.back_words,
         "again": session.again_words,
@@ -60,12 +70,24 @@ def choices_json(chart: Chart, word: str) -> list[dict[str, Any]]:
     ]
 
 
+def _counted(chart: Chart) -> list[list[Any]]:
+    """Every tenth row with the column and line, from 0, of its first block, and the edge at which
+    it is entered."""
+    lines, columns, numbers = chart.layout.order
+    found = []
+    for row in chart.layout.rows[9::10]:
+        first = int(np.searchsorted(numbers, row.number))
+        found.append([row.number, int(columns[first]), int(lines[first]), edge_begun(row)])
+    return found
+
+
 def _yarns(study: Study) -> list[dict[str, Any]]:
     chart = study.chart
     return [
         {
             "name": yarn.name,
             "color": yarn.color,
+            "seen": seen_color(yarn.color),
             "blocks": of.blocks,
             "tails": of.tails,
             "metres": round(of.metres, 1),
@@ -73,32 +95,3 @@ def _yarns(study: Study) -> list[dict[str, Any]]:
         }
         for yarn, of in zip(chart.yarns, study.amounts.yarns, strict=True)
     ]
-
-
-def row_json(study: Study, number: int) -> dict[str, Any] | None:
-    """A row in the words of the pattern; None where there is none of this number."""
-    rows = study.rows
-    if not 1 <= number <= len(rows):
-        return None
-    text = study.pattern_text.splitlines()
-    for at, line in enumerate(text):
-        if line.startswith(f"Row {number},") or _in_range(line, number):
-            return {"row": number, "lines": [line, *_indented(text[at + 1 :])]}
-    return None
-
-
-def _indented(lines: list[str]) -> list[str]:
-    own: list[str] = []
-    for line in lines:
-        if not line.startswith("  "):
-            break
-        own.append(line.strip())
-    return own
-
-
-def _in_range(line: str, number: int) -> bool:
-    words = line.split()
-    if len(words) < 4 or words[0] != "Rows" or words[2] != "to" or not words[1].isdigit():
-        return False
-    last = words[3].rstrip(",:")
-    return last.isdigit() and int(words[1]) <= number <= int(last)

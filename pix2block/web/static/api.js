@@ -1,12 +1,18 @@
 // What the page asks of the worktable on this machine.
 
 /**
- * @typedef {{name: string, color: string, blocks: number, tails: number, metres: number, lack: number}} Yarn
+ * @typedef {{name: string, color: string, seen: Record<string, string>, blocks: number, tails: number, metres: number, lack: number}} Yarn
  * @typedef {{word: string, text: string, kind: string, what: string}} Word
  * @typedef {{group: number, words: string}} Line
  * @typedef {{title: string, width: number, height: number, corner: string, hand: string,
- *   last_row: number, blocks: string, yarns: Yarn[], paragraph: (string|Word)[][], tails: number,
+ *   last_row: number, upright: string, counted: [number, number, number, string][], pictured: string,
+ *   minutes: number, hanging: number, changes: Change[], earlier: number, blocks: string, yarns: Yarn[], paragraph: (string|Word)[][], tails: number,
  *   journal: Line[], back: boolean}} PieceState
+ * @typedef {{group: number, words: string, cost: string, blocks: [number, number][]}} Change
+ * @typedef {{count: number, yarn: number, bobbin: string, does: string}} Run
+ * @typedef {{row: number, side: string, minutes: number, tails: number, hanging: number, how: string[],
+ *   blocks: [number, number][], runs: Run[], drawing: string, way: string, wind: string[], cut: string[]}} Row
+ * @typedef {{bobbin: string, metres: string, first_row: number, last_row: number, way: [number, number][]}} Strand
  * @typedef {{value: string, words: string, cost: string, now: boolean, blocks: string|null}} Choice
  */
 
@@ -92,14 +98,18 @@ export const make = (file, asked) => ask(`/api/make?${new URLSearchParams({ name
 export const piece = () => ask("/api/piece");
 /** @param {string} word @returns {Promise<Choice[]>} */
 export const choices = (word) => ask(`/api/choices/${encodeURIComponent(word)}`);
-/** @param {number} number @returns {Promise<{row: number, lines: string[]}>} */
+/** @param {number} number @returns {Promise<Row>} */
 export const row = (number) => ask(`/api/row/${number}`);
+/** The strand of a run. @param {number} number @param {number} run from 1 @returns {Promise<Strand>} */
+export const strand = (number, run) => ask(`/api/strand/${number}/${run}`);
 /** @param {[string, string][]} mends @returns {Promise<PieceState>} */
 export const mend = (mends) => ask("/api/mend", { mends });
 /** @param {string} word @param {string} value @returns {Promise<PieceState>} */
 export const choose = (word, value) => ask("/api/choose", { word, value });
 /** @returns {Promise<PieceState>} */
 export const back = () => ask("/api/back", {});
+/** Without a change alone, or as before it. @param {number} group @param {boolean} alone @returns {Promise<PieceState>} */
+export const without = (group, alone) => ask("/api/without", { group, alone });
 /** @returns {Promise<{folder: string}>} */
 export const settle = () => ask("/api/settle", {});
 /** @returns {Promise<{link: string, code: string, files: string[]}>} */

@@ -2,11 +2,12 @@
 
 import * as api from "./api.js";
 import { by, deed } from "./dom.js";
+import { insteadDeeds } from "./instead.js";
 import { keep, page, tell, whenShown } from "./page.js";
 
 function showFoot() {
   const foot = by("foot");
-  foot.textContent = "";
+  foot.replaceChildren(...insteadDeeds());
   if (page.state.back) foot.append(deed("Take back the last change", () => keep(api.back(), "Taken back")));
   foot.append(deed("Take away: every file", showFiles));
 }

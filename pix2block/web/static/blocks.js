@@ -36,6 +36,42 @@ export function between(from, to) {
 }
 
 /**
+ * Blocks as a mend names them: by columns, line after line.
+ * @param {[number, number][]} blocks
+ */
+export function placesOf(blocks) {
+  const sorted = [...blocks].sort((one, other) => one[1] - other[1] || one[0] - other[0]);
+  /** @type {[number, number, number][]} first and last column, line */
+  const runs = [];
+  for (const [x, y] of sorted) {
+    const last = runs[runs.length - 1];
+    if (last && last[2] === y && x <= last[1] + 1) last[1] = x;
+    else runs.push([x, x, y]);
+  }
+  return runs.map(([from, to, y]) => `${from === to ? `column ${from + 1}` : `columns ${from + 1} to ${to + 1}`}, line ${y + 1}`).join("; ");
+}
+
+/** @typedef {{width: number, height: number, corner: string}} Shape */
+
+/** A block from its steps away from the start corner. @param {Shape} chart @param {number} dx @param {number} dy @returns {[number, number]} */
+const fromCorner = (chart, dx, dy) => [
+  chart.corner.endsWith("right") ? chart.width - 1 - dx : dx, chart.corner.startsWith("bottom") ? chart.height - 1 - dy : dy,
+];
+
+/** The first and the last block of a row, from the left. @param {Shape} chart @param {number} row @returns {[[number, number], [number, number]]} */
+export function rowEnds(chart, row) {
+  const least = Math.max(0, row - chart.height), most = Math.min(chart.width, row) - 1;
+  const ends = [fromCorner(chart, least, row - 1 - least), fromCorner(chart, most, row - 1 - most)];
+  return ends[0][0] <= ends[1][0] ? [ends[0], ends[1]] : [ends[1], ends[0]];
+}
+
+/** The next block of a row, to the right or to the left; the same at its end. @param {Shape} chart @param {[number, number]} at @param {number} by @returns {[number, number]} */
+export function alongRow(chart, [x, y], by) {
+  const [one, other] = rowEnds(chart, rowOf(chart, x, y)), down = Math.sign(other[1] - one[1]);
+  return x + by < one[0] || x + by > other[0] ? [x, y] : [x + by, y + by * down];
+}
+
+/**
  * Draw blocks into a context, as the picture lies, a rectangle a run of one yarn.
  * @param {CanvasRenderingContext2D} context
  * @param {Uint8Array} blocks @param {number} width @param {number} height

@@ -36,3 +36,12 @@ export function wordSpan(words, kind, does) {
   });
   return span;
 }
+
+/** A yarn as a lozenge of its colour. @param {string} color */
+export function lozenge(color) {
+  const made = document.createElement("span");
+  made.className = "lozenge";
+  made.style.background = color;
+  made.setAttribute("aria-hidden", "true");
+  return made;
+}

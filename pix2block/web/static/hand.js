@@ -1,88 +1,106 @@
-// Working on the piece: a yarn in hand, blocks touched, drawn over and walked by keys.
+// A yarn in hand: what touching and drawing work, what was changed since it was taken up.
 
 import * as api from "./api.js";
-import { NO_BLOCK, between, rowOf } from "./blocks.js";
-import { by, deed, paragraph } from "./dom.js";
-import { canvas, keep, page, piece, refresh, say, tell, whenShown } from "./page.js";
-import { seeHeld } from "./seen.js";
+import { NO_BLOCK, between, blocksOf, placesOf, rowOf } from "./blocks.js";
+import { openBlock } from "./block.js";
+import { showChanges } from "./changes.js";
+import { by, lozenge, paragraph, wordSpan } from "./dom.js";
+import { closeInstead, insteadOf, openInstead } from "./instead.js";
+import { INK, PAPER, inkOnPaper } from "./marks.js";
+import { keep, page, piece, refresh, say, whenShown } from "./page.js";
+import { setHand } from "./touch.js";
 
-/** @type {[number, number]|null} the block worked last */
-let lastBlock = null;
+/** @typedef {[number, number]} Block */
 
-/** @param {number} number */
+const SMALLEST = 24, NEAR = 34; // pixels a block that a touch needs, and that it then gets
+
+/** @type {Block|null} the block worked last */
+let last = null;
+/** @type {Block|null} the block that was worked alone, just now: touched again, its patch follows */
+let alone = null;
+/** @type {Block|null} where a line begins */
+let start = null;
+let line = false; // whether a touch begins or ends a line
+/** @type {{state: import("./api.js").PieceState, blocks: Uint8Array}|null} the piece when the yarn was taken up */
+let since = null;
+
+/** @param {number} number of a yarn; -1 lays it down */
 export function takeUp(number) {
+  if (number < 0) { closeInstead(); return; }
+  if (page.inHand < 0) since = { state: page.state, blocks: piece.blocks };
   page.inHand = number;
-  refresh();
-  say(number < 0 ? "No yarn in hand" : `${page.state.yarns[number].name} in hand`);
+  alone = start = null;
+  openInstead({ name: "hand", fill: fillHand, back: "Lay the yarn down", closed: layDown }, false);
+  say(`${page.state.yarns[number].name} in hand`);
 }
 
-/** What the block at the cursor is, and what touching does. */
+function layDown() {
+  page.inHand = -1;
+  since = alone = start = null;
+  line = false;
+  piece.draw();
+  say("No yarn in hand");
+}
+
+/** Put a yarn into the hand that is not in it, or lay it down. @param {number} number */
+export const takeUpOrDown = (number) => takeUp(number === page.inHand ? -1 : number);
+
+/** Whether a block is another than when the yarn was taken up. @param {number} x @param {number} y */
+function isChanged(x, y) {
+  const state = piece.state;
+  if (!since || !state || since.state.width !== state.width || since.state.height !== state.height) return false;
+  const was = since.blocks[y * state.width + x], now = piece.yarnAt(x, y);
+  return state.yarns[now]?.name !== since.state.yarns[was]?.name;
+}
+
+/** The block at the cursor, and what it was. */
 function showAt() {
-  const at = piece.cursor;
-  const hand = page.inHand >= 0 ? ` ${page.state.yarns[page.inHand].name} is in hand.` : "";
-  if (!at || piece.yarnAt(at[0], at[1]) === NO_BLOCK) { by("at").textContent = hand.trim(); return; }
-  by("at").textContent = `${blockWords(at)}.${hand}`;
+  const at = piece.cursor, place = by("at");
+  if (!piece.state || !at || piece.yarnAt(at[0], at[1]) === NO_BLOCK) { place.textContent = ""; return; }
+  const was = since && isChanged(at[0], at[1]) ? ` It was ${since.state.yarns[since.blocks[at[1] * piece.state.width + at[0]]]?.name}.` : "";
+  place.textContent = `${blockWords(at)}.${was}`;
 }
 
-/** @param {[number, number]} at */
-function blockWords(at) {
+/** @param {Block} at */
+export function blockWords(at) {
   const yarn = page.state.yarns[piece.yarnAt(at[0], at[1])];
   return `${yarn.name}, column ${at[0] + 1}, line ${at[1] + 1}, row ${rowOf(page.state, at[0], at[1])}`;
 }
 
-/** @param {[number, number]} at */
-async function openBlock(at) {
-  const place = by("here"), number = rowOf(page.state, at[0], at[1]), yarn = piece.yarnAt(at[0], at[1]);
-  try {
-    const row = await api.row(number);
-    place.replaceChildren(paragraph(`This block is ${blockWords(at)}.`), deed(`Take up ${page.state.yarns[yarn].name}`, () => takeUp(yarn)));
-    place.append(...row.lines.map(paragraph), deed("Back to the piece", () => { place.textContent = ""; }));
-  } catch (error) { tell(error); }
+/** @type {{blocks: Block[], yarn: number}[]} strokes that are sent and not yet answered */
+const sent = [];
+/** @type {Promise<unknown>} */
+let before = Promise.resolve();
+
+/** @param {[string, string][]} mends @param {string} words @param {Block[]} blocks @param {number} yarn */
+function send(mends, words, blocks, yarn) {
+  const stroke = { blocks, yarn };
+  sent.push(stroke);
+  const made = before.then(() => api.mend(mends)).finally(() => sent.splice(sent.indexOf(stroke), 1));
+  before = made.catch(() => {});
+  keep(made, words);
 }
 
-/** @param {[number, number][]} blocks */
-function work(blocks) {
-  const yarn = page.state.yarns[page.inHand].name;
-  /** @type {[string, string][]} */
-  const mends = [];
-  for (const [x, y] of blocks) {
-    if (piece.blocks[y * page.state.width + x] !== page.inHand) mends.push(["paint", `column ${x + 1}, line ${y + 1}=${yarn}`]);
-  }
-  if (!mends.length) { piece.worked.clear(); piece.draw(); return; }
-  keep(api.mend(mends), `${mends.length} ${mends.length === 1 ? "block" : "blocks"} ${yarn}`);
+/** @param {Block[]} blocks */
+export function work(blocks) {
+  const number = page.inHand, yarn = page.state.yarns[number].name, { width } = page.state;
+  const once = new Map(blocks.map((block) => [block[1] * width + block[0], block]));
+  const changed = [...once].filter(([at, [x, y]]) => piece.yarnAt(x, y) !== NO_BLOCK && piece.blocks[at] !== number).map(([, block]) => block);
+  last = blocks[blocks.length - 1];
+  if (!changed.length) { piece.unwork(); return; }
+  send([["paint", `${placesOf(changed)}=${yarn}`]], `${changed.length} ${changed.length === 1 ? "block" : "blocks"} ${yarn}`, changed, number);
 }
 
-/** @type {[number, number][]|null} blocks of the stroke that is being drawn */
+/** @param {Block} at */
+export const fillPatch = (at) => keep(api.mend([["fill", `${placesOf([at])}=${page.state.yarns[page.inHand].name}`]]), "The patch is filled");
+
+/** From the block worked last to this one. @param {Block} at */
+export const workTo = (at) => work(last ? between(last, at) : [at]);
+
+/** @type {Block[]|null} */
 let stroke = null;
 
-canvas.addEventListener("pointerdown", (event) => {
-  const block = piece.blockAt(event);
-  piece.cursor = block;
-  showAt();
-  piece.draw();
-  if (!block) return;
-  if (page.inHand < 0) { openBlock(block); return; }
-  canvas.setPointerCapture(event.pointerId);
-  stroke = [];
-  extend(event.shiftKey && lastBlock ? between(lastBlock, block) : [block]);
-});
-canvas.addEventListener("pointermove", (event) => {
-  const block = piece.blockAt(event);
-  if (!stroke || !block) return;
-  const last = stroke[stroke.length - 1];
-  if (last[0] !== block[0] || last[1] !== block[1]) extend(between(last, block));
-});
-canvas.addEventListener("pointerup", () => {
-  if (stroke) { work(stroke); lastBlock = stroke[stroke.length - 1]; }
-  stroke = null;
-});
-canvas.addEventListener("pointercancel", () => { stroke = null; piece.worked.clear(); piece.draw(); });
-canvas.addEventListener("wheel", (event) => {
-  event.preventDefault();
-  piece.zoom(event.deltaY < 0 ? 1.25 : 0.8, piece.blockAt(event));
-}, { passive: false });
-
-/** @param {[number, number][]} blocks */
+/** @param {Block[]} blocks */
 function extend(blocks) {
   for (const [x, y] of blocks) {
     if (piece.yarnAt(x, y) === NO_BLOCK) continue;
@@ -91,36 +109,146 @@ function extend(blocks) {
   }
 }
 
-canvas.addEventListener("focus", () => { piece.cursor ??= [0, 0]; piece.draw(); showAt(); });
-canvas.addEventListener("blur", () => piece.draw());
-canvas.addEventListener("keydown", (event) => {
-  const at = piece.cursor ?? [0, 0];
-  const step = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
-  if (step) {
-    event.preventDefault();
-    const x = Math.min(page.state.width - 1, Math.max(0, at[0] + step[0]));
-    const y = Math.min(page.state.height - 1, Math.max(0, at[1] + step[1]));
-    piece.cursor = [x, y];
-    piece.draw();
+/** Begin or end a line. @param {Block} block */
+export function touchLine(block) {
+  if (!start) { start = block; piece.draw(); refresh(); say("The line begins here; touch where it ends"); return; }
+  const blocks = between(start, block);
+  start = null;
+  work(blocks);
+}
+
+/** Whether the next touch begins or ends a line. */
+export const linesAreDrawn = () => line;
+
+setHand({
+  works: () => page.inHand >= 0,
+  begin(block, far) {
+    if (piece.blockPixels < SMALLEST) { piece.goNear(NEAR, block); piece.draw(); showAt(); return false; }
+    if (line) { touchLine(block); return false; }
+    if (alone && block[0] === alone[0] && block[1] === alone[1] && piece.yarnAt(...block) === page.inHand) {
+      alone = null;
+      keep(api.mend([["patch", placesOf([block])]]), `Its patch ${page.state.yarns[page.inHand].name}`);
+      return false;
+    }
+    stroke = [];
+    extend(far && last ? between(last, block) : [block]);
+    return true;
+  },
+  over(block) {
+    const at = stroke?.[stroke.length - 1];
+    if (at && (at[0] !== block[0] || at[1] !== block[1])) extend(between(at, block));
+  },
+  end() {
+    if (stroke?.length) { alone = stroke.length === 1 ? stroke[0] : null; work(stroke); }
+    stroke = null;
     showAt();
-    if (piece.yarnAt(x, y) !== NO_BLOCK) say(blockWords([x, y]));
-  } else if (event.key >= "0" && event.key <= "9") {
-    const number = Number(event.key) - 1;
-    if (number < page.state.yarns.length) takeUp(number);
-  } else if (event.key === " ") {
-    event.preventDefault();
-    if (page.inHand >= 0) { work(event.shiftKey && lastBlock ? between(lastBlock, at) : [at]); lastBlock = at; } else openBlock(at);
-  } else if (event.key === "f" && page.inHand >= 0) {
-    keep(api.mend([["fill", `column ${at[0] + 1}, line ${at[1] + 1}=${page.state.yarns[page.inHand].name}`]]), "The patch is filled");
-  } else if (event.key === "e") {
-    takeUp(piece.yarnAt(at[0], at[1]));
-  } else if (event.key === "+" || event.key === "-") {
-    piece.zoom(event.key === "+" ? 1.5 : 1 / 1.5, at);
-  } else if (event.key === "v") {
-    seeHeld(!piece.held);
+  },
+  cancel() { stroke = null; piece.unwork(); },
+  open: openBlock,
+});
+
+/** @param {HTMLElement} place */
+function fillHand(place) {
+  const yarn = page.state.yarns[page.inHand];
+  if (!yarn) return;
+  const first = paragraph(""), hand = document.createElement("strong");
+  hand.className = "in-hand";
+  hand.id = "in-hand";
+  hand.append(lozenge(yarn.color), yarn.name);
+  first.className = "sentence";
+  const does = line ? `Touch where a line begins, then where it ends${start ? "; it has begun" : ""}.` : `Touch a block and it is worked in ${yarn.name}; draw for more; touch it again and its whole patch follows.`;
+  first.append(hand, " ", strong("is in hand."), ` ${does}`);
+  const yarns = document.createElement("div");
+  yarns.className = "yarns";
+  yarns.setAttribute("role", "group");
+  yarns.setAttribute("aria-label", "Take up another");
+  page.state.yarns.forEach((one, number) => yarns.append(yarnButton(one, number)));
+  const others = paragraph("Instead of blocks: ");
+  others.append(
+    again("line", wordSpan(line ? "blocks again" : "a line", "chosen", () => { line = !line; start = null; refresh(); piece.draw(); })),
+    "; take up ", again("there", wordSpan("what lies there", "chosen", () => { const at = piece.cursor; if (at) takeUp(piece.yarnAt(...at)); })), ".",
+  );
+  place.append(first, paragraph("Take up another:"), yarns, sinceWords(), showChanges(), others);
+}
+
+/** @param {string} name @param {HTMLElement} element */
+function again(name, element) {
+  element.dataset.again = name;
+  return element;
+}
+
+/** @param {string} words */
+function strong(words) {
+  const made = document.createElement("strong");
+  made.textContent = words;
+  return made;
+}
+
+/** @param {import("./api.js").Yarn} yarn @param {number} number */
+function yarnButton(yarn, number) {
+  const button = document.createElement("button");
+  button.type = "button";
+  button.className = "yarn";
+  button.dataset.again = `yarn-${number}`;
+  button.setAttribute("aria-pressed", String(number === page.inHand));
+  if (number < 9) { const key = document.createElement("span"); key.className = "key"; key.textContent = String(number + 1); button.append(key); }
+  button.append(lozenge(yarn.color), yarn.name);
+  button.addEventListener("click", () => takeUp(number));
+  return button;
+}
+
+/** What was changed since the yarn was taken up, and what that costs. */
+function sinceWords() {
+  const told = paragraph("");
+  told.className = "sentence";
+  if (!since) return told;
+  const { state } = since, now = page.state;
+  let count = 0;
+  for (let y = 0; y < now.height; y++) for (let x = 0; x < now.width; x++) if (isChanged(x, y)) count++;
+  if (!count) return told;
+  const tails = now.tails - state.tails, minutes = Math.round(now.minutes - state.minutes), hanging = now.hanging - state.hanging;
+  told.append("Since you began: ", strong(`${count} ${count === 1 ? "block" : "blocks"}.`), ` ${now.tails} tails, ${more(tails, "")}`);
+  if (minutes) told.append(`; ${Math.abs(minutes)} ${Math.abs(minutes) === 1 ? "minute" : "minutes"} ${minutes > 0 ? "more" : "less"}`);
+  if (hanging) told.append(`; at most ${now.hanging} hang, ${more(hanging, "")}`);
+  told.append(".");
+  return told;
+}
+
+/** @param {number} by @param {string} what */
+export const more = (by, what) => (by ? `${Math.abs(by)}${what && ` ${what}`} ${by > 0 ? "more" : "fewer"}` : "as many");
+
+// Blocks that are other than when the yarn was taken up have a notched corner; a line's start is outlined.
+piece.marks.unshift((context, { side, ratio }) => {
+  if (!since || side < 8 * ratio) return;
+  const [left, top, right, bottom] = piece.inSight(), deep = Math.round(side * 0.34), colors = piece.colors;
+  for (let y = top; y < bottom; y++) {
+    for (let x = left; x < right; x++) {
+      if (!isChanged(x, y)) continue;
+      const px = Math.round(x * side), py = Math.round(y * side);
+      context.fillStyle = isDark(colors[piece.yarnAt(x, y)]) ? PAPER : INK;
+      context.beginPath();
+      context.moveTo(px, py);
+      context.lineTo(px + deep, py);
+      context.lineTo(px, py + deep);
+      context.fill();
+    }
+  }
+  if (start) {
+    context.beginPath();
+    context.rect(start[0] * side, start[1] * side, side, side);
+    inkOnPaper(context, ratio);
   }
 });
-document.addEventListener("keydown", (event) => {
-  if (event.key === "Escape" && page.inHand >= 0) takeUp(-1);
+
+/** @param {string} color */
+function isDark(color) {
+  const [red, green, blue] = [1, 3, 5].map((at) => (parseInt(color.slice(at, at + 2), 16) / 255) ** 2.2);
+  return 0.2126 * red + 0.7152 * green + 0.0722 * blue < 0.18;
+}
+
+piece.drawn.push(showAt);
+whenShown((was) => {
+  if (insteadOf() !== "hand") return;
+  if (was && since && (was.width !== page.state.width || was.height !== page.state.height)) since = { state: page.state, blocks: blocksOf(page.state.blocks) };
+  for (const { blocks, yarn } of sent) for (const [x, y] of blocks) piece.work(x, y, yarn);
 });
-whenShown(showAt);

@@ -5,10 +5,13 @@ import "./away.js";
 import { by, paragraph } from "./dom.js";
 import "./hand.js";
 import "./jobs.js";
+import "./keys.js";
 import { keep, page, piece, show, tell } from "./page.js";
 import "./paragraph.js";
 import { seeHeld } from "./seen.js";
 import { askForPiece } from "./start.js";
+import "./strand.js";
+import "./whole.js";
 
 /** @typedef {import("./api.js").PieceState} PieceState */
 

@@ -10,6 +10,7 @@ export const canvas = /** @type {HTMLCanvasElement} */ (by("piece"));
 export const piece = new Piece(canvas);
 
 export const page = {
+  canvas,
   /** @type {PieceState} */
   state: /** @type {any} */ (undefined),
   open: "", // the word that is open
@@ -53,8 +54,7 @@ export function tell(error) {
   if (error instanceof api.Stopped) return;
   if (!(error instanceof api.Fault)) throw error;
   by("fault").textContent = `${error.message} The piece is as it was.`;
-  piece.worked.clear();
-  piece.draw();
+  piece.unwork();
 }
 
 /** @param {PieceState} now @param {string} [words] what was done */

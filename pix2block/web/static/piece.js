@@ -1,15 +1,19 @@
-// The piece, large: drawn on a canvas, as the picture lies or as it is held; touched block by block.
+// The piece, large: drawn on a canvas from blocks, the fabric's tiles and the server's pictures.
 
-import { NO_BLOCK, blocksOf, drawBlocks } from "./blocks.js";
+import { NO_BLOCK, blocksOf, rowOf } from "./blocks.js";
+import { Pictures, Tiles, flatPicture } from "./layers.js";
+import { View } from "./view.js";
 
-/** @typedef {import("./api.js").PieceState} PieceState */
+/** @typedef {import("./api.js").PieceState} PieceState @typedef {import("./view.js").Layout} Layout */
+/** What is drawn over the blocks, in their place. @typedef {(context: CanvasRenderingContext2D, at: Layout) => void} Mark */
 
-const POSTS_FROM = 18; // pixels a block from which on its posts are drawn
+const POSTS_FROM = 9; // pixels a block from which on its posts are drawn
+const LINES_FROM = 7; // and the chart's lines
 
-export class Piece {
+export class Piece extends View {
   /** @param {HTMLCanvasElement} canvas */
   constructor(canvas) {
-    this.canvas = canvas;
+    super(canvas);
     /** @type {PieceState|null} */
     this.state = null;
     /** @type {Uint8Array} */
@@ -18,26 +22,38 @@ export class Piece {
     this.tried = null;
     /** @type {Map<number, number>} blocks that are worked and not yet answered */
     this.worked = new Map();
-    this.held = false;
-    this.near = 1;
-    this.middle = [0.5, 0.5];
+    this.seen = { what: "fabric", eyes: "normal", far: false };
     /** @type {[number, number]|null} */
     this.cursor = null;
-    new ResizeObserver(() => this.draw()).observe(canvas);
+    /** @type {Mark[]} */
+    this.marks = [];
+    /** @type {(() => void)[]} called when what is in sight has changed */
+    this.drawn = [];
+    this.pictures = new Pictures(() => this.draw());
+    this.tiles = new Tiles();
+    this.count = 0; // of states: pictures of the server are of one
+    this.frame = 0;
+    this.dragged = false; // by the mouse while Space is held
+    /** @type {{key: string, canvas: HTMLCanvasElement}|null} */
+    this.flat = null;
+    new ResizeObserver(() => this.drawNow()).observe(canvas);
   }
 
   /** @param {PieceState} state */
   show(state) {
     this.state = state;
+    this.shape = state;
     this.blocks = blocksOf(state.blocks);
     this.tried = null;
     this.worked.clear();
+    this.count++;
     this.draw();
   }
 
   /** @param {string|null} blocks what is tried on, null for the piece as it is */
   tryOn(blocks) {
     this.tried = blocks === null ? null : blocksOf(blocks);
+    this.count++;
     this.draw();
   }
 
@@ -49,119 +65,121 @@ export class Piece {
     return this.worked.get(at) ?? this.blocks[at];
   }
 
+  /** The block under a place on the screen. @param {{clientX: number, clientY: number}} at @returns {[number, number]|null} */
+  blockAt(at) {
+    if (!this.state) return null;
+    const [x, y] = this.chartAt(at).map(Math.floor);
+    return this.yarnAt(x, y) === NO_BLOCK ? null : [x, y];
+  }
+
   /** Work a block until it is answered. @param {number} x @param {number} y @param {number} yarn */
   work(x, y, yarn) {
     if (this.state) this.worked.set(y * this.state.width + x, yarn);
+    this.count++;
     this.draw();
   }
 
-  /** How blocks lie on the canvas, in its own pixels. */
-  layout() {
-    const state = /** @type {PieceState} */ (this.state);
-    const ratio = window.devicePixelRatio || 1;
-    const wide = this.canvas.clientWidth * ratio, high = this.canvas.clientHeight * ratio;
-    const diagonal = (state.width + state.height) / Math.SQRT2;
-    const fit = this.held
-      ? Math.min(wide, high) / diagonal
-      : Math.min(wide / state.width, high / state.height);
-    const side = fit * this.near;
-    const turn = this.held ? this.turn() : 0;
-    return { ratio, wide, high, side, turn };
+  /** Nothing that is worked holds. */
+  unwork() { this.worked.clear(); this.count++; this.draw(); }
+
+  /** Yarns' colours as they are seen. */
+  get colors() {
+    const eyes = this.seen.eyes;
+    return (this.state?.yarns ?? []).map((yarn) => yarn.seen[eyes] ?? yarn.color);
   }
 
-  /** The angle that brings the start corner down. */
-  turn() {
-    const corner = /** @type {PieceState} */ (this.state).corner;
-    const eighth = Math.PI / 4;
-    return { "bottom-right": eighth, "bottom-left": -eighth, "top-right": 3 * eighth, "top-left": -3 * eighth }[corner] ?? 0;
-  }
-
-  draw() {
-    const state = this.state, context = this.canvas.getContext("2d");
-    if (!state || !context || !this.canvas.clientWidth) return;
-    const { ratio, wide, high, side, turn } = this.layout();
-    this.canvas.width = Math.round(wide);
-    this.canvas.height = Math.round(high);
-    context.translate(wide / 2, high / 2);
-    context.rotate(turn);
-    context.translate(-state.width * side * this.middle[0], -state.height * side * this.middle[1]);
-    const shown = this.tried ?? this.withWorked();
-    const colors = state.yarns.map((yarn) => yarn.color);
-    drawBlocks(context, shown, state.width, state.height, colors, side);
-    if (side >= POSTS_FROM * ratio) this.drawPosts(context, shown, side);
-    context.lineWidth = ratio;
-    context.strokeStyle = getComputedStyle(this.canvas).color;
-    if (state.last_row === state.width + state.height - 1) {
-      context.strokeRect(0, 0, state.width * side, state.height * side);
-    }
-    if (this.cursor && document.activeElement === this.canvas) this.drawCursor(context, side, ratio);
-  }
-
-  withWorked() {
-    if (!this.worked.size) return this.blocks;
+  /** What is on the piece, with what is worked and tried on. */
+  get shown() {
+    if (this.tried || !this.worked.size) return this.tried ?? this.blocks;
     const shown = this.blocks.slice();
     for (const [at, yarn] of this.worked) shown[at] = yarn;
     return shown;
   }
 
-  /**
-   * Three posts a block, standing in one row and lying in the next.
-   * @param {CanvasRenderingContext2D} context @param {Uint8Array} shown @param {number} side
-   */
-  drawPosts(context, shown, side) {
+  /** Draw in the next frame. */
+  draw() { this.frame ||= requestAnimationFrame(() => this.drawNow()); }
+
+  drawNow() {
+    cancelAnimationFrame(this.frame);
+    this.frame = 0;
+    const state = this.state, context = this.canvas.getContext("2d");
+    if (!state || !context || !this.canvas.clientWidth) return;
+    const at = this.layout(), wide = Math.round(at.wide), high = Math.round(at.high);
+    if (this.canvas.width !== wide || this.canvas.height !== high) { this.canvas.width = wide; this.canvas.height = high; }
+    context.setTransform(1, 0, 0, 1, 0, 0);
+    context.clearRect(0, 0, wide, high);
+    this.place(context, at);
+    this.drawBlocks(context, state, at);
+    for (const mark of this.marks) { context.save(); mark(context, at); context.restore(); }
+    for (const told of this.drawn) told();
+  }
+
+  /** A pixel a block, kept until a block or a colour is another. */
+  flatPicture() {
+    const state = /** @type {PieceState} */ (this.state), colors = this.colors;
+    const key = `${this.count} ${colors}`;
+    if (this.flat?.key !== key) this.flat = { key, canvas: flatPicture(this.shown, state.width, state.height, colors) };
+    return this.flat.canvas;
+  }
+
+  /** What the server shows of the piece as it is. @param {string} what @param {number} [pixels] */
+  serverPicture(what, pixels = 0) {
     const state = /** @type {PieceState} */ (this.state);
-    context.lineWidth = Math.max(1, side / 28);
-    context.strokeStyle = "rgba(34, 37, 42, 0.35)";
-    context.beginPath();
-    for (let y = 0; y < state.height; y++) {
-      for (let x = 0; x < state.width; x++) {
-        if (shown[y * state.width + x] === NO_BLOCK) continue;
-        const upright = (x + y) % 2 === 0;
-        for (let i = 1; i <= 3; i++) {
-          const at = (i * side) / 4, from = side * 0.14, to = side * 0.86;
-          if (upright) {
-            context.moveTo(x * side + at, y * side + from);
-            context.lineTo(x * side + at, y * side + to);
-          } else {
-            context.moveTo(x * side + from, y * side + at);
-            context.lineTo(x * side + to, y * side + at);
-          }
-        }
+    const of = what === "tiles" ? `${state.yarns.map((yarn) => yarn.color)} ${state.corner} ${state.hand}` : what === "picture" ? state.pictured : state.blocks;
+    return this.pictures.get(`/seen/${what}.png?eyes=${this.seen.eyes}&pixels=${pixels}&of=${printOf(of)}`);
+  }
+
+  /** @param {CanvasRenderingContext2D} context @param {PieceState} state @param {Layout} at */
+  drawBlocks(context, state, at) {
+    const { side, ratio } = at, width = Math.round(state.width * side), height = Math.round(state.height * side);
+    const asItIs = !this.tried && !this.worked.size;
+    const { what, far } = this.seen;
+    const picture = !asItIs ? null : far ? this.serverPicture("far") : what === "picture" ? this.serverPicture("picture") : null;
+    const source = picture ? this.cutOut(picture, state) : this.flatPicture();
+    context.imageSmoothingEnabled = Boolean(picture && far);
+    context.drawImage(source, 0, 0, width, height);
+    if (picture) return;
+    if (what === "fabric" && side >= POSTS_FROM * ratio) {
+      const atlas = this.serverPicture("tiles", Tiles.pixels(side));
+      const piece = { width: state.width, blocks: this.shown, upright: state.upright, row: (/** @type {number} */ x, /** @type {number} */ y) => rowOf(state, x, y) };
+      if (atlas) this.tiles.draw(context, atlas, piece, this.inSight(), side);
+    } else if (what === "chart" && side >= LINES_FROM * ratio) this.drawLines(context, state, at);
+  }
+
+  /** A picture where the piece has blocks. @param {HTMLImageElement} picture @param {PieceState} state */
+  cutOut(picture, state) {
+    if (state.last_row === state.width + state.height - 1) return picture;
+    const cut = document.createElement("canvas"), context = /** @type {CanvasRenderingContext2D} */ (cut.getContext("2d"));
+    cut.width = picture.naturalWidth;
+    cut.height = picture.naturalHeight;
+    context.drawImage(picture, 0, 0);
+    context.globalCompositeOperation = "destination-in";
+    context.imageSmoothingEnabled = false;
+    context.drawImage(this.flatPicture(), 0, 0, cut.width, cut.height);
+    return cut;
+  }
+
+  /** The chart's lines: hairlines, every tenth heavier. @param {CanvasRenderingContext2D} context @param {PieceState} state @param {Layout} at */
+  drawLines(context, state, { side, ratio }) {
+    const [left, top, right, bottom] = this.inSight();
+    for (const tenth of [false, true]) {
+      context.beginPath();
+      for (let x = left; x <= right; x++) {
+        if ((x % 10 === 0) === tenth) { context.moveTo(Math.round(x * side), Math.round(top * side)); context.lineTo(Math.round(x * side), Math.round(bottom * side)); }
       }
-    }
-    context.stroke();
-  }
-
-  /** @param {CanvasRenderingContext2D} context @param {number} side @param {number} ratio */
-  drawCursor(context, side, ratio) {
-    const [x, y] = /** @type {[number, number]} */ (this.cursor);
-    for (const [color, wide] of /** @type {[string, number][]} */ ([["#fdfcf9", 5], ["#22252a", 2.5]])) {
-      context.strokeStyle = color;
-      context.lineWidth = wide * ratio;
-      context.strokeRect(x * side, y * side, side, side);
+      for (let y = top; y <= bottom; y++) {
+        if ((y % 10 === 0) === tenth) { context.moveTo(Math.round(left * side), Math.round(y * side)); context.lineTo(Math.round(right * side), Math.round(y * side)); }
+      }
+      context.lineWidth = (tenth ? 1.5 : 0.5) * ratio;
+      context.strokeStyle = "rgba(34, 37, 42, 0.75)";
+      context.stroke();
     }
   }
+}
 
-  /** The block under a place on the screen. @param {{clientX: number, clientY: number}} at @returns {[number, number]|null} */
-  blockAt(at) {
-    const state = this.state;
-    if (!state) return null;
-    const { ratio, wide, high, side, turn } = this.layout();
-    const box = this.canvas.getBoundingClientRect();
-    const px = (at.clientX - box.left) * ratio - wide / 2, py = (at.clientY - box.top) * ratio - high / 2;
-    const cos = Math.cos(-turn), sin = Math.sin(-turn);
-    const x = Math.floor((px * cos - py * sin) / side + state.width * this.middle[0]);
-    const y = Math.floor((px * sin + py * cos) / side + state.height * this.middle[1]);
-    return this.yarnAt(x, y) === NO_BLOCK ? null : [x, y];
-  }
-
-  /** Nearer or farther, about a block or the middle. @param {number} by @param {[number, number]|null} block */
-  zoom(by, block) {
-    const state = this.state;
-    if (!state) return;
-    this.near = Math.min(40, Math.max(1, this.near * by));
-    if (this.near === 1) this.middle = [0.5, 0.5];
-    else if (block && by > 1) this.middle = [(block[0] + 0.5) / state.width, (block[1] + 0.5) / state.height];
-    this.draw();
-  }
+/** A short print of a text. @param {string} text */
+function printOf(text) {
+  let print = 2166136261;
+  for (let i = 0; i < text.length; i++) print = Math.imul(print ^ text.charCodeAt(i), 16777619);
+  return (print >>> 0).toString(36);
 }

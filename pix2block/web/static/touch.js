@@ -1,0 +1,93 @@
+// Fingers, pen and mouse on the piece: one works or opens, two move it, the wheel goes near.
+
+import { canvas, piece } from "./page.js";
+
+/** @typedef {[number, number]} Block */
+/**
+ * What touches do, as it is now.
+ * @typedef {{works: () => boolean, begin: (block: Block, far: boolean) => boolean, over: (block: Block) => void,
+ *   end: () => void, cancel: () => void, open: (block: Block) => void, outside?: (at: PointerEvent) => void}} Hand
+ */
+
+const STILL = 6; // pixels that a finger may slip in a touch
+/** @type {Hand|null} */
+let hand = null;
+/** @type {Map<number, {x: number, y: number}>} */
+const down = new Map();
+/** @type {""|"touch"|"work"|"move"} */
+let doing = "";
+/** @type {{x: number, y: number}} */
+let from = { x: 0, y: 0 };
+let space = false;
+
+/** @param {Hand} given */
+export const setHand = (given) => { hand = given; };
+
+/** The middle and the width of what is held by two fingers. */
+function grip() {
+  const [one, other] = [...down.values()];
+  return { x: (one.x + other.x) / 2, y: (one.y + other.y) / 2, wide: Math.hypot(one.x - other.x, one.y - other.y) };
+}
+
+canvas.addEventListener("pointerdown", (event) => {
+  down.set(event.pointerId, { x: event.clientX, y: event.clientY });
+  canvas.setPointerCapture(event.pointerId);
+  if (down.size > 1) {
+    if (doing === "work") hand?.cancel();
+    doing = "move";
+    return;
+  }
+  from = { x: event.clientX, y: event.clientY };
+  if (event.button === 1 || space) { event.preventDefault(); doing = "move"; piece.dragged = space; return; }
+  const block = piece.blockAt(event);
+  doing = "touch";
+  if (block) { piece.cursor = block; piece.draw(); }
+  if (hand?.works() && block && hand.begin(block, event.shiftKey)) doing = "work";
+});
+
+canvas.addEventListener("pointermove", (event) => {
+  const was = down.get(event.pointerId);
+  if (!was) return;
+  if (down.size > 1) {
+    const before = grip();
+    down.set(event.pointerId, { x: event.clientX, y: event.clientY });
+    const now = grip();
+    piece.pan(now.x - before.x, now.y - before.y);
+    if (before.wide > 0) piece.zoomAt(now.wide / before.wide, { clientX: now.x, clientY: now.y });
+    piece.draw();
+    return;
+  }
+  down.set(event.pointerId, { x: event.clientX, y: event.clientY });
+  if (doing === "work") { const block = piece.blockAt(event); if (block) hand?.over(block); return; }
+  if (doing === "touch" && Math.hypot(event.clientX - from.x, event.clientY - from.y) > STILL && piece.near > 1) doing = "move";
+  if (doing === "move") { piece.pan(event.clientX - was.x, event.clientY - was.y); piece.draw(); }
+});
+
+canvas.addEventListener("pointerup", (event) => {
+  if (!down.delete(event.pointerId) || down.size) return;
+  const did = doing;
+  doing = "";
+  if (did === "work") { hand?.end(); return; }
+  if (did !== "touch" || Math.hypot(event.clientX - from.x, event.clientY - from.y) > STILL) return;
+  const block = piece.blockAt(event);
+  if (block && !hand?.works()) hand?.open(block);
+});
+
+canvas.addEventListener("pointercancel", (event) => {
+  down.delete(event.pointerId);
+  if (doing === "work") hand?.cancel();
+  doing = down.size ? "move" : "";
+});
+
+canvas.addEventListener("wheel", (event) => {
+  if (event.deltaY > 0 && piece.near <= 1 && !event.ctrlKey) return; // the page scrolls on
+  event.preventDefault();
+  const lines = event.deltaMode === WheelEvent.DOM_DELTA_LINE ? 30 : 1;
+  piece.zoomAt(Math.exp(-event.deltaY * lines * (event.ctrlKey ? 0.01 : 0.002)), event);
+  piece.draw();
+}, { passive: false });
+
+// Space and a drag move the piece. (Space alone works a block where the piece has the focus.)
+document.addEventListener("keydown", (event) => { if (event.key === " ") space = true; });
+document.addEventListener("keyup", (event) => { if (event.key === " ") space = false; });
+window.addEventListener("blur", () => { space = false; });

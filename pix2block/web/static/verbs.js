@@ -1,0 +1,59 @@
+// What can be done to a block's surroundings: another yarn for a place, letters from it, what calming leaves.
+
+import * as api from "./api.js";
+import { deed, lozenge, paragraph } from "./dom.js";
+import { keep, page } from "./page.js";
+
+/**
+ * The yarns to choose from, in place of one.
+ * @param {string} label @param {number} now @param {(name: string) => void} does
+ */
+export function yarnChoices(label, now, does) {
+  const list = document.createElement("div");
+  list.className = "yarns";
+  list.setAttribute("role", "group");
+  list.setAttribute("aria-label", label);
+  page.state.yarns.forEach((yarn, number) => {
+    if (number === now) return;
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "yarn";
+    button.append(lozenge(yarn.color), yarn.name);
+    button.addEventListener("click", () => does(yarn.name));
+    list.append(button);
+  });
+  return list;
+}
+
+/** @param {[string, string][]} mends @param {string} words */
+export const mend = (mends, words) => keep(api.mend(mends), words);
+
+/** Words in the block alphabet, whose first capital has its top left block at a place. @param {string} place @param {() => void} done */
+export function lettersForm(place, done) {
+  const form = document.createElement("form"), words = document.createElement("input"), told = paragraph("");
+  words.setAttribute("aria-label", "The words");
+  words.maxLength = 100;
+  const height = select("Blocks of a capital", [["5", "5 blocks tall"], ["7", "7 blocks tall"], ["9", "9 blocks tall"]]);
+  const yarn = select("The yarn of the letters", page.state.yarns.map((one) => [one.name, one.name]));
+  const write = deed("Write them", () => {});
+  write.type = "submit";
+  form.className = "letters";
+  told.append("Write ", words, ", ", height, ", in ", yarn, ".");
+  form.append(told, write);
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    if (!words.value.trim()) { words.focus(); return; }
+    done();
+    mend([["text", `${words.value} at ${place} height ${height.value} in ${yarn.value}`]], `${words.value} written`);
+  });
+  queueMicrotask(() => words.focus());
+  return form;
+}
+
+/** @param {string} label @param {string[][]} options */
+function select(label, options) {
+  const made = document.createElement("select");
+  made.setAttribute("aria-label", label);
+  for (const [value, words] of options) made.append(new Option(words, value));
+  return made;
+}

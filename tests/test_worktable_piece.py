@@ -1,0 +1,164 @@
+"""The piece at the worktable: how it is seen, worked block by block, and told row by row."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+
+import numpy as np
+import pytest
+from PIL import Image
+from playwright.sync_api import Page
+from worktables import Asking
+
+from pix2block.color.deficiency import in_sight
+from pix2block.web.session import Session
+
+
+def _png(table: Asking, path: str) -> Any:
+    status, data, _ = table.ask(path)
+    assert status == 200, data
+    return np.asarray(Image.open(io.BytesIO(data)).convert("RGB"))
+
+
+def _pixel(page: Page, across: float, down: float) -> list[int]:
+    """A pixel of the canvas, by its place in parts of it."""
+    words = (
+        "c => Array.from(c.getContext('2d').getImageData(c.width * %s, c.height * %s, 1, 1).data)"
+    )
+    return list(page.eval_on_selector("#piece", words % (across, down)))[:3]
+
+
+def _middle(page: Page) -> tuple[float, float]:
+    box = page.locator("#piece").bounding_box()
+    assert box
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def test_other_eyes_and_afar_are_the_packages_own(table: Asking) -> None:
+    yarns = table.json("/api/piece")["yarns"]
+    colors = np.array([[int(y["color"][i : i + 2], 16) for i in (1, 3, 5)] for y in yarns])
+    for eyes in ("deutan", "grey"):
+        seen = [[int(y["seen"][eyes][i : i + 2], 16) for i in (1, 3, 5)] for y in yarns]
+        assert seen == in_sight(colors.astype(np.uint8), eyes).tolist()  # type: ignore[arg-type]
+    far = _png(table, "/seen/far.png?eyes=grey")
+    assert (far[..., 0] == far[..., 2]).all()
+    assert len(np.unique(far)) > len(yarns)  # blurred
+    tiles = _png(table, "/seen/tiles.png?pixels=16")
+    assert tiles.shape == (16 * len(yarns), 16 * 12, 3)
+    mean = tiles[:16].reshape(-1, 3).mean(axis=0)
+    assert np.abs(mean - colors[0]).max() < 12
+    for wrong in ("/seen/map.png", "/seen/far.png?eyes=cat", "/seen/picture.png"):
+        assert table.ask(wrong)[0] == 422
+
+
+def test_the_words_under_the_piece_change_how_it_is_seen(page: Page) -> None:
+    page.click("[data-seen=what]")  # the chart: plain colours
+    first = _pixel(page, 0.45, 0.45)
+    page.click("[data-seen=eyes]")
+    page.wait_for_selector("#seen >> text=in grey")
+    page.wait_for_timeout(60)
+    red, green, blue = _pixel(page, 0.45, 0.45)
+    assert red == green == blue
+    assert first != [red, green, blue]
+    page.click("[data-seen=way]")
+    page.wait_for_selector("#seen >> text=as held")
+    page.focus("#piece")
+    page.keyboard.press("v")
+    assert "as the picture lies" in page.inner_text("#seen")
+    page.mouse.move(*_middle(page))
+    page.mouse.wheel(0, -600)
+    page.wait_for_selector("#seen >> text=very near")
+    assert page.locator("#whole").is_visible()
+
+
+def test_a_stroke_is_one_change_that_can_be_taken_back_alone(page: Page, table: Asking) -> None:
+    before = table.json("/api/piece")["blocks"]
+    page.focus("#piece")
+    page.keyboard.press("3")
+    page.wait_for_selector("text=is in hand")
+    x, y = _middle(page)
+    page.mouse.move(x - 100, y)
+    page.mouse.down()
+    page.mouse.move(x, y + 150, steps=4)
+    page.mouse.up()
+    page.wait_for_selector(".changes li")
+    first = table.json("/api/piece")
+    assert len(first["journal"]) == 1
+    assert len(first["changes"][0]["blocks"]) > 1
+    for key in ("Home", *["ArrowLeft"] * 6, *["ArrowUp"] * 7, "Space"):
+        page.keyboard.press(key)
+    page.wait_for_selector(".changes li:nth-child(2)")
+    page.click(".changes li:nth-child(2) >> text=take back")
+    page.wait_for_selector(".changes li:nth-child(2)", state="detached")
+    left = table.json("/api/piece")
+    assert len(left["journal"]) == 1
+    assert left["blocks"] not in (before, first["blocks"])
+    page.keyboard.press("Escape")
+    page.wait_for_selector("text=is in hand", state="detached")
+
+
+def test_a_line_needs_no_dragging(page: Page, table: Asking) -> None:
+    page.focus("#piece")
+    page.keyboard.press("3")
+    page.click("#instead >> text=a line")
+    x, y = _middle(page)
+    page.mouse.click(x - 200, y - 200)
+    page.mouse.click(x + 200, y + 200)
+    page.wait_for_selector(".changes li")
+    (change,) = table.json("/api/piece")["changes"]
+    columns = {column for column, _ in change["blocks"]}
+    assert len(columns) >= 3
+    assert {column - line for column, line in change["blocks"]} != {columns.pop()}
+
+
+def test_a_row_tells_its_runs_and_each_takes_another_yarn(page: Page, table: Asking) -> None:
+    row = table.json("/api/row/4")
+    assert [len(row["blocks"])] == [sum(run["count"] for run in row["runs"])]
+    strand = table.json("/api/strand/4/1")
+    assert row["blocks"][0] in strand["way"]
+    assert strand["first_row"] <= 4 <= strand["last_row"]
+    assert table.ask("/api/strand/4/99")[0] == table.ask("/api/row/99")[0] == 422
+    page.focus("#piece")
+    for key in ("g", "4", "Enter"):
+        page.keyboard.press(key)
+    page.wait_for_selector("h2 >> text=Row 4")
+    page.wait_for_selector(".strip svg")
+    before = table.json("/api/piece")["blocks"]
+    page.click("[data-again=run-0]")
+    page.wait_for_selector("text=Its way is drawn on the piece")
+    page.click(".slip .yarn")
+    page.wait_for_selector("#instead .slip", state="detached")
+    page.wait_for_selector("text=Take back")
+    assert table.json("/api/piece")["blocks"] != before
+    page.keyboard.press("PageUp")
+    page.wait_for_selector("h2 >> text=Row 5")
+    page.click("text=Back to the piece")
+    assert page.locator("#paragraph").is_visible()
+
+
+def test_a_block_opens_its_sentence_by_touch(page: Page, table: Asking) -> None:
+    page.mouse.click(*_middle(page))
+    page.wait_for_selector("text=This block is")
+    page.click("[data-again=patch]")
+    page.click("#instead .slip .yarn")
+    page.wait_for_selector("#instead .slip", state="detached")
+    page.wait_for_selector("text=Take back")
+    assert table.json("/api/piece")["changes"][0]["words"]
+    page.keyboard.press("Escape")
+    assert page.locator("#paragraph").is_visible()
+
+
+@pytest.mark.parametrize("alone", [True, False])
+def test_a_change_is_taken_out_and_stays_out_after_a_restart(folder: Any, alone: bool) -> None:
+    session = Session(folder)
+    start = session.chart.blocks
+    session.mend([("paint", "column 1, line 1; columns 2 to 3, line 2=Tar")])
+    session.mend([("paint", "column 5, line 5=Tar")])
+    assert [line.group for line in session.chart.mends] == [1, 2]
+    session.take_out(1, alone)
+    assert (session.chart.blocks != start).sum() == (1 if alone else 0)
+    again = Session(folder)
+    assert (again.chart.blocks == session.chart.blocks).all()
+    again.take_back()
+    assert len(again.chart.mends) == 2
