@@ -40,7 +40,7 @@ def test_other_eyes_and_afar_are_the_packages_own(table: Asking) -> None:
     colors = np.array([[int(y["color"][i : i + 2], 16) for i in (1, 3, 5)] for y in yarns])
     for eyes in ("deutan", "grey"):
         seen = [[int(y["seen"][eyes][i : i + 2], 16) for i in (1, 3, 5)] for y in yarns]
-        assert seen == in_sight(colors.astype(np.uint8), eyes).tolist()  # type: ignore[arg-type]
+        assert seen == in_sight(colors.astype(np.uint8), eyes).tolist()
     far = _png(table, "/seen/far.png?eyes=grey")
     assert (far[..., 0] == far[..., 2]).all()
     assert len(np.unique(far)) > len(yarns)  # blurred

@@ -25,7 +25,7 @@ def changes_json(chart: Chart) -> dict[str, Any]:
         "changes": [
             {
                 "group": lines[0].group,
-                "words": _words(lines),
+                "words": words_of(lines),
                 "cost": _cost(lines),
                 "blocks": _blocks(lines),
             }
@@ -50,7 +50,7 @@ def without_group(chart: Chart, group: int, alone: bool) -> Chart:
     return chart
 
 
-def _words(lines: Sequence[Mend]) -> str:
+def words_of(lines: Sequence[Mend]) -> str:
     """ "4 blocks Samphire", or the mend's own sentence."""
     yarns = {line.value.rpartition("=")[2].strip() for line in lines}
     if len(yarns) == 1 and all(line.mend in _OF_BLOCKS[:2] for line in lines):

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from pix2block.chart.chart import Chart
-from pix2block.ground.units import say_count
 from pix2block.study.study import Study
+from pix2block.web.changes import words_of
 from pix2block.web.log import Entry, packed, unpacked
 from pix2block.web.paragraph import paragraph_of, said_of
 from pix2block.web.wanted import Wanted
@@ -67,12 +66,11 @@ def said_by(entry: Entry, before: Chart, after: Study) -> str:
             "as usual" if value is None else value if isinstance(value, str) else ", ".join(value)
         )
         return said_of(paragraph_of(after), entry["word"]) or f"{_plain(entry['word'])}: {value}"
-    mends: Sequence[Any] = entry.get("mends", ())
-    names = {value.rpartition("=")[2] for name, value in mends if name == "paint"}
-    if len(names) == 1 and all(name == "paint" for name, _ in mends):
-        return f"{say_count(len(mends), 'block')} {names.pop()}"
-    line = after.chart.mends[len(before.mends) :][:1]
-    return line[0].words.partition(". ")[0] if line else "a mend"
+    if "without" in entry:
+        gone = [line for line in before.mends if line.group == entry["without"]]
+        return f"without {words_of(gone)}{'' if entry['alone'] else ' and what came after it'}"
+    lines = after.chart.mends[len(before.mends) :]
+    return words_of(lines) if lines else "a mend"
 
 
 def _plain(name: str) -> str:
