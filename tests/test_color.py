@@ -13,8 +13,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 from reference import read_reference
+from skimage.color import deltaE_ciede2000, rgb2lab
 
-from pix2block.color.difference import ciede2000, difference_table, quick_table
+from pix2block.color.difference import (
+    ciede2000,
+    difference_table,
+    quick_differences,
+    quick_table,
+)
 from pix2block.color.names import (
     ALSO_READ,
     PLAIN_NAMES,
@@ -388,8 +394,25 @@ def test_quick_table_is_ciede2000() -> None:
     rng = np.random.default_rng(2)
     colors = rng.uniform((0, -100, -110), (100, 100, 110), (400, 3))
     colors[:20, 1:] = 0  # greys, whose hue is none
-    expected = ciede2000(colors[:, None], colors[None])
+    expected = deltaE_ciede2000(colors[:, None], colors[None])
     np.testing.assert_allclose(quick_table(colors, colors), expected, atol=5e-6)
+
+
+def test_lab_is_scikit_images_to_the_bit() -> None:
+    rgb = np.random.default_rng(5).integers(0, 256, (40, 50, 3), dtype=np.uint8)
+    rgb[0] = np.arange(50)[:, None]  # all that the straight part of the curve holds
+    assert (to_lab(rgb) == rgb2lab(rgb)).all()
+
+
+def test_differences_in_parts_are_those_of_the_whole() -> None:
+    """What is worked out a few thousand at a time, as ranks of 1 to 3 axes."""
+    lab = to_lab(np.random.default_rng(6).integers(0, 256, (300, 3), dtype=np.uint8))
+    whole = quick_table(lab, lab)
+    assert (quick_differences(lab[:, None], lab) == whole).all()
+    assert (quick_differences(lab, lab[:, None]) == whole.T).all()
+    each = quick_differences(np.repeat(lab, 300, axis=0), np.tile(lab, (300, 1)))
+    assert (each.reshape(300, 300) == whole).all()
+    assert quick_differences(lab[0], lab[1]) == whole[0, 1]
 
 
 @pytest.mark.parametrize(

@@ -99,6 +99,8 @@ def test_a_better_corner_is_told() -> None:
     assert better.corner is not None
     assert better.corner.corner in ("bottom-left", "top-right")
     assert better.corner.tails <= 0.95 * better.now.tails
+    assert work_out(chart, chart.start_corner, HABITS["carry"]).tails < better.now.tails
+    assert better.carried is None  # it promises less, and is not made
     (line,) = [line for line in better_lines(better_of(chart)) if "corner " in line]
     assert f"{better.corner.tails:,} tails in place of {better.now.tails:,}" in line
     turned = replace(chart, start_corner=better.corner.corner)

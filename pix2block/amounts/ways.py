@@ -153,11 +153,12 @@ def _asked(chart: Chart) -> Iterator[tuple[StartCorner, Habit]]:
 @dataclass(frozen=True)
 class Better:
     """Ways worth a word: as the chart is worked; from another corner, where that saves at least 5 %
-    of the tails; carrying, where the habit does not carry already."""
+    of the tails; carrying, where the habit does not carry already. Of the two, what promises less
+    is not tried where the other is worth it."""
 
     now: Way
-    corner: Way | None
-    carried: Way | None
+    corner: Way | None = None
+    carried: Way | None = None
 
     @property
     def most(self) -> Way | None:
@@ -167,22 +168,27 @@ class Better:
 
 
 def better_ways(amounts: Amounts, again: Again) -> Better:
-    """What another corner, or carrying, would save. again: as for `work_out`; the chart as it was
-    before calming tells which corner is worth making again."""
+    """What another corner, or carrying, would save. again: as for `work_out`, which takes long; the
+    chart as it was before calming tells which of the two is worth making again first."""
     chart = amounts.chart
-    now = _way(chart, amounts.plan, amounts.tails)
+    better = Better(_way(chart, amounts.plan, amounts.tails))
     if int(chart.blocks_by_yarn.sum()) > MOST_BLOCKS_AGAIN:
         again = _never
     plain = chart.uncalmed or chart
-    by_tails = {c: work_out(plain, c, chart.habit).tails for c in corners_for(chart)}
-    corner = min(by_tails, key=lambda c: (by_tails[c], c != now.corner))
-    best = now
-    if by_tails[corner] <= (1 - _WORTH_A_WORD) * by_tails[now.corner]:
-        best = work_out(chart, corner, chart.habit, again)
-    saves = best.tails <= (1 - _WORTH_A_WORD) * now.tails
+    promised: dict[str, Way] = {}
+    by_corner = [work_out(plain, corner, chart.habit) for corner in corners_for(chart)]
+    as_it_is = next(way for way in by_corner if way.corner == chart.start_corner)
+    corner = min(by_corner, key=lambda way: (way.tails, way is not as_it_is))
+    if corner.tails <= (1 - _WORTH_A_WORD) * as_it_is.tails:
+        promised["corner"] = corner
     carry = HABITS["carry"]
-    carries = chart.habit.reach >= carry.reach and chart.habit.rest >= carry.rest
-    carried = None if carries else work_out(chart, chart.start_corner, carry, again)
-    if carried and carried.tails >= now.tails:
-        carried = None
-    return Better(now, best if saves else None, carried)
+    if chart.habit.reach < carry.reach or chart.habit.rest < carry.rest:
+        promised["carried"] = work_out(plain, chart.start_corner, carry)
+    for name, way in sorted(promised.items(), key=lambda one: one[1].hours):
+        found = work_out(chart, way.corner, way.habit, again)
+        most = 1 - _WORTH_A_WORD if name == "corner" else 1
+        if found.tails <= most * better.now.tails and found.tails < better.now.tails:
+            better = replace(better, **{name: found})
+        if better.most:
+            break
+    return better

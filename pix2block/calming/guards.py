@@ -19,7 +19,7 @@ from pix2block.design.features import (
     Feature,
     find_features,
     is_lost,
-    kept_difference,
+    kept_differences,
 )
 
 KEPT_SHARE, STRICT_SHARE = 0.7, 0.98
@@ -50,8 +50,9 @@ def guards_of(
     """
     lab = to_lab(yarns)[blocks]
     guards = []
-    for feature in find_features(means):
-        kept = kept_difference(feature, yarns[blocks])
+    features = find_features(means)
+    kept_of = kept_differences(features, yarns[blocks]).tolist()
+    for feature, kept in zip(features, kept_of, strict=True):
         if is_lost(feature.difference, kept):
             continue
         contrast = lab[feature.mask].mean(axis=0) - lab[feature.ring].mean(axis=0)
@@ -67,9 +68,9 @@ def lost_guards(
     guards: tuple[Guard, ...], yarns: Bytes, blocks: NDArray[np.int64]
 ) -> tuple[Guard, ...]:
     """Those whose feature a chart no longer shows, by the definition of a lost feature."""
-    colors = yarns[blocks]
+    kept = kept_differences([guard.feature for guard in guards], yarns[blocks])
     return tuple(
         guard
-        for guard in guards
-        if is_lost(guard.feature.difference, kept_difference(guard.feature, colors))
+        for guard, now in zip(guards, kept, strict=True)
+        if is_lost(guard.feature.difference, now)
     )

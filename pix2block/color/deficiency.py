@@ -12,7 +12,15 @@ from typing import Any, Literal, get_args
 import numpy as np
 from numpy.typing import NDArray
 
-from pix2block.color.spaces import Bytes, Floats, decoding_table, encode, encode_bytes, to_lab
+from pix2block.color.spaces import (
+    XYZ_OF_RGB,
+    Bytes,
+    Floats,
+    decoding_table,
+    encode_bytes,
+    lab_of_xyz,
+    to_lab,
+)
 
 Sight = Literal["normal", "protan", "deutan", "tritan", "grey"]
 SIGHTS: tuple[Sight, ...] = get_args(Sight)
@@ -57,7 +65,4 @@ def lab_in_sight(rgb: Bytes, sight: Sight) -> Floats:
     seen is no colour of a file."""
     if sight == "normal":
         return to_lab(rgb)
-    from skimage.color import rgb2lab
-
-    seen = encode(light_in_sight(decoding_table()[rgb], sight))
-    return np.asarray(rgb2lab(seen), dtype=np.float64)
+    return lab_of_xyz(light_in_sight(decoding_table()[rgb], sight) @ XYZ_OF_RGB.T)

@@ -1,6 +1,8 @@
 """sRGB, linear light and CIELAB (D65, 2 degree observer).
 
-sRGB: IEC 61966-2-1:1999. CIELAB: ISO/CIE 11664-4, by scikit-image.
+sRGB: IEC 61966-2-1:1999. CIELAB: ISO/CIE 11664-4. The numbers are those of scikit-image, bit for
+bit; to CIELAB they come here, since its own way there costs three times as much, and a report as
+much again to import it.
 """
 
 from __future__ import annotations
@@ -16,6 +18,11 @@ from pix2block.ground.errors import BadInput
 
 Floats = NDArray[np.float64]
 Bytes = NDArray[np.uint8]
+
+XYZ_OF_RGB = np.array(
+    [[0.412453, 0.35758, 0.180423], [0.212671, 0.71516, 0.072169], [0.019334, 0.119193, 0.950227]]
+)
+_WHITE = np.array([0.95047, 1.0, 1.08883])  # D65, 2 degree observer
 
 
 def decode(coded: NDArray[Any]) -> Floats:
@@ -38,16 +45,27 @@ def encode_bytes(linear: NDArray[Any]) -> Bytes:
 @cache
 def decoding_table() -> Floats:
     """(256,) linear light of each 8-bit sRGB value."""
-    table = decode(np.arange(256) / 255)
+    table = decode(np.arange(256) * (1 / 255))  # as scikit-image has them
     table.setflags(write=False)
     return table
 
 
 def to_lab(rgb: Bytes) -> Floats:
     """(..., 3) CIELAB of (..., 3) 8-bit sRGB."""
-    from skimage.color import rgb2lab
+    return lab_of_xyz(decoding_table()[rgb] @ XYZ_OF_RGB.T)
 
-    return np.asarray(rgb2lab(rgb), dtype=np.float64)
+
+def lab_of_xyz(xyz: NDArray[Any]) -> NDArray[Any]:
+    """(..., 3) CIELAB of (..., 3) XYZ, in the same precision."""
+    share = xyz / _WHITE.astype(xyz.dtype)
+    x, y, z = np.moveaxis(
+        np.where(share > 0.008856, np.cbrt(share), 7.787 * share + 16 / 116), -1, 0
+    )
+    lab = np.empty_like(share)
+    lab[..., 0] = 116 * y - 16
+    lab[..., 1] = 500 * (x - y)
+    lab[..., 2] = 200 * (y - z)
+    return np.asarray(lab)
 
 
 def from_lab(lab: Floats) -> Bytes:

@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.color.difference import quick_differences
+from pix2block.color.spaces import XYZ_OF_RGB, lab_of_xyz
 from pix2block.ground.units import added_up
 
 # To luminance, red-green, blue-yellow from XYZ (Y of white = 1).
@@ -56,15 +57,13 @@ def seen_light(light: NDArray[Any], samples_a_degree: float) -> NDArray[Any]:
     at: without the one wide Gaussian of negative weight, which does not blur but darkens what lies
     near light (whoever looks does that anew), and in opponent planes that are 0 for greys, so that
     grey stays grey."""
-    from skimage.color.colorconv import rgb_from_xyz, xyz_from_rgb
-
     opponent = np.array(OPPONENT)
-    of_white = opponent @ xyz_from_rgb.sum(axis=1)
+    of_white = opponent @ XYZ_OF_RGB.sum(axis=1)
     opponent[1:] -= np.outer(of_white[1:] / of_white[0], opponent[0])
     spectrum = _spectrum(light, opponent)
     blurs = [[(weight, spread) for weight, spread in plane if weight > 0] for plane in BLURS]
     xyz = _seen_xyz(spectrum * _passed(spectrum, samples_a_degree, blurs), opponent)
-    return np.asarray(xyz @ rgb_from_xyz.T.astype(xyz.dtype))
+    return np.asarray(xyz @ np.linalg.inv(XYZ_OF_RGB).T.astype(xyz.dtype))
 
 
 def seen_differences(
@@ -103,10 +102,8 @@ def _seen_samples(
     """Of each (h, w, 3) field of linear sRGB light, as seen from each distance, the CIELAB of some
     samples, (compared, 3)."""
     from scipy.fft import dctn, idctn
-    from skimage.color import xyz2lab
-    from skimage.color.colorconv import xyz_from_rgb
 
-    matrix = (np.array(OPPONENT) @ xyz_from_rgb).astype(np.float32)
+    matrix = (np.array(OPPONENT) @ XYZ_OF_RGB).astype(np.float32)
     shape = (len(lights), len(samples_a_degree), 3, len(compared))
     found = np.empty(shape, dtype=np.float32)
     every = len(compared) == lights[0].shape[0] * lights[0].shape[1]
@@ -126,7 +123,7 @@ def _seen_samples(
         for start in range(0, len(compared), _AT_ONCE):  # few enough to stay in the cache
             part = slice(start, start + _AT_ONCE)
             xyz = np.stack([_mixed(found[of, far, :, part], row) for row in to_xyz], axis=-1)
-            lab[of, far, part] = xyz2lab(np.maximum(xyz, 0, out=xyz))
+            lab[of, far, part] = lab_of_xyz(np.maximum(xyz, 0, out=xyz))
     return [list(of) for of in lab]
 
 
@@ -144,9 +141,8 @@ def _mixed(planes: Iterable[NDArray[Any]], shares: NDArray[Any]) -> NDArray[Any]
 def _spectrum(light: NDArray[Any], opponent: Any = OPPONENT) -> NDArray[Any]:
     """(3, h, w) cosine transforms of the opponent planes: the borders are mirrored."""
     from scipy.fft import dctn
-    from skimage.color.colorconv import xyz_from_rgb
 
-    matrix = (np.array(opponent) @ xyz_from_rgb).astype(light.dtype)
+    matrix = (np.array(opponent) @ XYZ_OF_RGB).astype(light.dtype)
     planes = np.ascontiguousarray(np.moveaxis(light @ matrix.T, -1, 0))
     return np.asarray(dctn(planes, type=2, axes=(1, 2), norm="ortho"))
 
@@ -179,9 +175,7 @@ def _transfer(count: int, spread: float) -> NDArray[np.float64]:
 
 def _seen(spectrum: NDArray[Any]) -> NDArray[Any]:
     """(h, w, 3) CIELAB of a spectrum already blurred, which is used up."""
-    from skimage.color import xyz2lab
-
-    return np.asarray(xyz2lab(np.maximum(_seen_xyz(spectrum), 0)))
+    return np.asarray(lab_of_xyz(np.maximum(_seen_xyz(spectrum), 0)))
 
 
 def _seen_xyz(spectrum: NDArray[Any], opponent: Any = OPPONENT) -> NDArray[Any]:

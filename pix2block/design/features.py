@@ -15,7 +15,7 @@ the ring's, and the ring's the other way round; of what overlaps, the clearest.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cached_property, lru_cache
 from typing import Any
@@ -127,9 +127,20 @@ def _found(data: bytes, shape: tuple[int, ...]) -> tuple[Feature, ...]:
 
 def kept_difference(feature: Feature, colors: Bytes) -> float:
     """CIEDE2000 between the means of a feature and of its ring in (height, width, 3) 8-bit sRGB."""
-    light = [decoding_table()[colors[part]].mean(axis=0) for part in (feature.mask, feature.ring)]
-    inside, around = to_lab(encode_bytes(np.stack(light)))
-    return float(quick_differences(inside, around))
+    return float(kept_differences([feature], colors)[0])
+
+
+def kept_differences(features: Sequence[Feature], colors: Bytes) -> Floats:
+    """(features,) the same of each."""
+    if not features:
+        return np.zeros(0)
+    light = [
+        decoding_table()[colors[part]].mean(axis=0)
+        for feature in features
+        for part in (feature.mask, feature.ring)
+    ]
+    lab = to_lab(encode_bytes(np.stack(light)))
+    return np.asarray(quick_differences(lab[::2], lab[1::2]), dtype=np.float64)
 
 
 def is_lost(in_picture: float, in_chart: float) -> bool:
@@ -146,9 +157,10 @@ def lost_among(means: Bytes, colors: Bytes) -> tuple[Feature, ...]:
     return lost_of(find_features(means), colors)
 
 
-def lost_of(features: Iterable[Feature], colors: Bytes) -> tuple[Feature, ...]:
+def lost_of(features: Sequence[Feature], colors: Bytes) -> tuple[Feature, ...]:
     """Those of some features that are lost in (height, width, 3) colours, in the same order."""
-    return tuple(f for f in features if is_lost(f.difference, kept_difference(f, colors)))
+    kept = kept_differences(features, colors)
+    return tuple(f for f, k in zip(features, kept, strict=True) if is_lost(f.difference, k))
 
 
 def place_words(feature: Feature, shape: tuple[int, ...]) -> str:

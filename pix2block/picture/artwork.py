@@ -168,11 +168,13 @@ def _flat_colors(pixels: Bytes, least: int) -> tuple[Bytes, bool]:
     colors: list[Bytes] = []
     while left.any() and len(colors) <= MOST_ART_COLORS:
         first = int(np.flatnonzero(left)[0])
-        alike = left & (quick_table(lab, lab[first][None])[:, 0] <= SAME_COLOR)
-        left &= ~alike
+        # What is lighter or darker by so much cannot be alike: (18) of CIEDE2000 is less than 1.75.
+        near = np.flatnonzero(left & (np.abs(lab[:, 0] - lab[first, 0]) <= 1.75 * SAME_COLOR))
+        alike = near[quick_table(lab[near], lab[first][None])[:, 0] <= SAME_COLOR]
+        left[alike] = False
         if counts[alike].sum() < least:
             continue
-        core = alike & (counts >= counts[first] * 0.5)
+        core = alike[counts[alike] >= counts[first] * 0.5]
         colors.append(np.floor(sums[core].sum(0) / counts[core].sum() + 0.5).astype(np.uint8))
     few = len(colors) <= MOST_ART_COLORS
     return np.array(colors[:MOST_ART_COLORS], dtype=np.uint8).reshape(-1, 3), few
