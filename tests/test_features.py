@@ -22,7 +22,7 @@ from pix2block.design.features import (
     find_features,
     is_lost,
     kept_difference,
-    lost_among,
+    lost_of,
     place_words,
 )
 from pix2block.design.palette import nearest_yarns
@@ -264,16 +264,16 @@ def test_a_merged_spot_is_lost_a_kept_one_is_not(seed: int) -> None:
     where = disc(float(rng.integers(6, 34)), float(rng.integers(6, 44)), 2.5)
     means[where] = RED
     _, kept = in_yarns(means, GROUND, (40, 40, 45), (180, 60, 60))
-    assert lost_among(means, kept) == ()
+    assert lost_of(find_features(means), kept) == ()
     yarns = [GROUND, (165, 160, 150), (235, 235, 235)]
     rgb, chart = in_yarns(means, *yarns)
-    (lost,) = lost_among(means, chart)
+    (lost,) = lost_of(find_features(means), chart)
     assert lost.color == to_hex(np.array(RED))
     words = back_words(lost, means, rgb)
     assert words == f"a fourth yarn, {lost.color}: {int(where.sum())} blocks"
     rng.shuffle(yarns)
     other, chart = in_yarns(means, *yarns)
-    (again,) = lost_among(means, chart)
+    (again,) = lost_of(find_features(means), chart)
     assert (again.mask == lost.mask).all()
     assert back_words(again, means, other) == words
 
@@ -304,7 +304,7 @@ def test_a_remedy_brings_back(seed: int, shelf: bool) -> None:
         means[where] = rng.integers(0, 256, 3)
     rgb, chart = in_yarns(means, GROUND, (120, 120, 110))
     spare = rng.integers(0, 256, (12, 3), dtype=np.uint8) if shelf else None
-    for feature in lost_among(means, chart):
+    for feature in lost_of(find_features(means), chart):
         remedy = one_more_yarn(feature, means, rgb, spare)
         if remedy is None:
             continue
@@ -337,7 +337,7 @@ def test_a_shelf_may_hold_nothing_that_helps() -> None:
     means = ground()
     means[disc(20, 25, 2)] = RED
     rgb, chart = in_yarns(means, GROUND)
-    (lost,) = lost_among(means, chart)
+    (lost,) = lost_of(find_features(means), chart)
     assert lost.place == "in the middle"
     useless = np.array([[152, 150, 140]], dtype=np.uint8)
     assert one_more_yarn(lost, means, rgb, useless) is None
@@ -357,7 +357,7 @@ def test_one_yarn_more_may_not_do(shelf: bool) -> None:
     where = disc(20, 8, 3)
     means[where], means[:3, :4] = pale, corner
     rgb, chart = in_yarns(means, between, corner)
-    lost = next(f for f in lost_among(means, chart) if (f.mask == where).all())
+    lost = next(f for f in lost_of(find_features(means), chart) if (f.mask == where).all())
     spare = np.array([dark, pale], dtype=np.uint8) if shelf else None
     assert one_more_yarn(lost, means, rgb, spare) is None
 

@@ -125,13 +125,9 @@ def _found(data: bytes, shape: tuple[int, ...]) -> tuple[Feature, ...]:
     return tuple(found[:_MOST])
 
 
-def kept_difference(feature: Feature, colors: Bytes) -> float:
-    """CIEDE2000 between the means of a feature and of its ring in (height, width, 3) 8-bit sRGB."""
-    return float(kept_differences([feature], colors)[0])
-
-
 def kept_differences(features: Sequence[Feature], colors: Bytes) -> Floats:
-    """(features,) the same of each."""
+    """(features,) CIEDE2000 between the means of each and of its ring in (height, width, 3) 8-bit
+    sRGB."""
     if not features:
         return np.zeros(0)
     light = [
@@ -151,14 +147,9 @@ def is_lost(in_picture: float, in_chart: float) -> bool:
     return in_chart <= STANDS_OUT and in_chart < _LOST_SHARE * in_picture
 
 
-def lost_among(means: Bytes, colors: Bytes) -> tuple[Feature, ...]:
-    """The features of (height, width, 3) block means that are lost, as `is_lost` has it, in the
-    (height, width, 3) colours of their yarns; the most important first."""
-    return lost_of(find_features(means), colors)
-
-
 def lost_of(features: Sequence[Feature], colors: Bytes) -> tuple[Feature, ...]:
-    """Those of some features that are lost in (height, width, 3) colours, in the same order."""
+    """Those of some features that are lost, as `is_lost` has it, in the (height, width, 3) colours
+    of their yarns; in the same order."""
     kept = kept_differences(features, colors)
     return tuple(f for f, k in zip(features, kept, strict=True) if is_lost(f.difference, k))
 

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes, to_hex, to_lab
-from pix2block.design.features import Feature, kept_difference
+from pix2block.design.features import Feature, kept_differences
 
 _BOXES = ((1, 1), (1, 2), (2, 1), (2, 2), (2, 3), (3, 2), (3, 3), (2, 4), (3, 4), (4, 4))
 _DIFFERS = 9.0  # CIELAB between a part and its ring
@@ -61,7 +61,7 @@ def _feature(colors: Bytes, here: tuple[slice, slice]) -> Feature:
     mask[here] = True
     color = encode_bytes(decoding_table()[colors[mask]].mean(axis=0))
     feature = Feature(mask, to_hex(color), 0.0)
-    return Feature(mask, to_hex(color), kept_difference(feature, colors))
+    return Feature(mask, to_hex(color), float(kept_differences([feature], colors)[0]))
 
 
 def _box_sums(field: Floats, box: tuple[int, int]) -> tuple[Floats, Floats]:

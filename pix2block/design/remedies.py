@@ -18,7 +18,7 @@ from pix2block.color.spaces import (
     to_lab,
 )
 from pix2block.design.areas import Area
-from pix2block.design.features import STANDS_OUT, Feature, kept_difference
+from pix2block.design.features import STANDS_OUT, Feature, kept_differences
 from pix2block.design.palette import nearest_yarns
 from pix2block.design.refine import stand_ins
 from pix2block.ground.units import say_count
@@ -75,7 +75,7 @@ def _with_one_more(
 ) -> Remedy:
     more = np.concatenate([yarn_rgb, added[None]])
     blocks = nearest_yarns(means, more)
-    difference = kept_difference(feature, more[blocks])
+    difference = float(kept_differences([feature], more[blocks])[0])
     count = int((blocks == len(yarn_rgb)).sum())
     return Remedy(to_hex(added), count, more, blocks, difference)
 

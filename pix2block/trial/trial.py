@@ -20,7 +20,7 @@ from pix2block.color.deficiency import Sight
 from pix2block.color.spaces import Bytes, Floats, decoding_table
 from pix2block.color.vision import FAR_DEGREES, NEAR_DEGREES, seen_lab
 from pix2block.design.areas import Area
-from pix2block.design.features import Feature, is_lost, kept_difference
+from pix2block.design.features import Feature, is_lost, kept_differences
 from pix2block.trial.neighbours import (
     Pair,
     Weakest,
@@ -172,6 +172,6 @@ def lost_in(chart: Chart, features: Sequence[Feature]) -> tuple[Feature, ...]:
         columns = (np.arange(width) * chart.width + chart.width // 2) // width
         lines, columns = (np.minimum(lines, chart.height - 1), np.minimum(columns, chart.width - 1))
         shown = colors[lines[:, None], columns]
-        if is_lost(feature.difference, kept_difference(feature, shown)):
+        if is_lost(feature.difference, float(kept_differences([feature], shown)[0])):
             lost.append(feature)
     return tuple(lost)
