@@ -21,7 +21,7 @@ from pix2block.design.features import (
     Feature,
     find_features,
     is_lost,
-    kept_difference,
+    kept_differences,
     lost_of,
     place_words,
 )
@@ -92,7 +92,7 @@ def test_a_planted_thing_is_found(name: str, noise: int, gradient: int) -> None:
     assert share_alike(feature.mask, where) > 0.85
     assert feature.color == to_hex(np.array(RED))
     assert feature.place == place_words(feature, where.shape) == place
-    assert feature.difference == pytest.approx(kept_difference(feature, means), abs=0.5)
+    assert feature.difference == pytest.approx(kept_differences([feature], means)[0], abs=0.5)
     np.testing.assert_allclose(feature.centre, np.argwhere(where).mean(axis=0), atol=0.6)
 
 
@@ -326,7 +326,7 @@ def test_a_thing_of_two_colors_comes_back_in_one_of_them() -> None:
     rgb, _ = in_yarns(means, (118, 110, 60))
     own = np.array([from_hex(color)], dtype=np.uint8)
     more = np.concatenate([rgb, own])
-    assert kept_difference(feature, more[nearest_yarns(means, more)]) < STANDS_OUT
+    assert kept_differences([feature], more[nearest_yarns(means, more)])[0] < STANDS_OUT
     remedy = one_more_yarn(feature, means, rgb)
     assert remedy is not None
     assert remedy.added != color
