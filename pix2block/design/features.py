@@ -126,7 +126,7 @@ def _found(data: bytes, shape: tuple[int, ...]) -> tuple[Feature, ...]:
 
 
 def kept_differences(features: Sequence[Feature], colors: Bytes) -> Floats:
-    """(features,) CIEDE2000 of each from its ring, by their means in (height, width, 3) 8-bit sRGB."""
+    """(features,) CIEDE2000 of each from its ring, in (height, width, 3) 8-bit sRGB."""
     if not features:
         return np.zeros(0)
     light = [
