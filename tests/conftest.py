@@ -1,9 +1,10 @@
 """Settings of the tests: what Hypothesis tries is the same on every run and leaves no files; the
-package never adds floats by the built-in sum."""
+package never adds floats by the built-in sum; a process of tests keeps to one core."""
 
 from __future__ import annotations
 
 import builtins
+import os
 import sys
 from collections.abc import Iterable
 from typing import Any
@@ -11,6 +12,10 @@ from typing import Any
 import pytest
 from hypothesis import settings
 from worktables import empty, folder, made_once, page, table  # noqa: F401
+
+# Before NumPy is loaded: several processes of tests run side by side, and threads of its linear
+# algebra that wait for each other would only take time from them.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 _plain_sum = builtins.sum
 

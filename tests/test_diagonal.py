@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from makers import layouts
 from reference import read_reference
 
 from pix2block.craft.diagonal import Layout
@@ -40,6 +41,14 @@ def test_worked_example() -> None:
     ]
     # The next row ends with a stop: rows 4, 6 and 7 do.
     assert [row.number for row in layout if row.marker] == [3, 5, 6]
+
+
+@given(layouts())
+def test_all_rows_at_once_are_the_rows(layout: Layout) -> None:
+    travels, stops = layout.turns_of_rows()
+    assert travels.tolist() == [row.begins == "travel" for row in layout]
+    assert stops.tolist() == [row.ends == "stop" for row in layout]
+    assert layout.row_blocks.tolist() == [row.blocks for row in layout]
 
 
 @pytest.mark.parametrize(

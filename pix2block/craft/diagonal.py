@@ -24,6 +24,7 @@ Ends = Literal["full", "stop"]
 Phase = Literal["increase", "straight", "decrease"]
 Edge = Literal["right", "left", "top", "bottom"]
 Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
 
 _PHASES: dict[tuple[Begins, Ends], Phase] = {
     ("corner", "full"): "increase",
@@ -106,6 +107,21 @@ class Layout:
     def blocks_in(self, number: int) -> int:
         """Blocks in row `number`."""
         return min(number, self.width, self.height, self.width + self.height - number)
+
+    @cached_property
+    def row_blocks(self) -> Ints:
+        """(last_row,) blocks of each row."""
+        n = np.arange(1, self.last_row + 1)
+        sides = min(self.width, self.height)
+        return np.minimum(np.minimum(n, sides), self.width + self.height - n)
+
+    def turns_of_rows(self) -> tuple[Flags, Flags]:
+        """(last_row,) whether each row begins by travelling, and whether it stops at its end."""
+        n = np.arange(1, self.last_row + 1)
+        begin, end = (self.limit(edge) for edge in self.edges)
+        odd = n % 2 == 1
+        begins, ends = np.where(odd, begin, end), np.where(odd, end, begin)
+        return (n > begins) & (n > 1), n > ends
 
     @cached_property
     def rows(self) -> tuple[Row, ...]:

@@ -127,18 +127,16 @@ def loops_by_run(runs: Runs, layout: Layout, kind: BlockKind, turns: Sequence[Tu
     turns: (rows,) when a colour that changes at the turn into each row comes in.
 
     Early: a stop's slip stitch and the slip stitches of the travel after it go with the first run
-    of the next row; late: with the last run of their own side of the turn.
+    of the next row; late: with the last run of their own side of the turn (as in `climb_run` and
+    `stop_run`, all rows at once).
     """
     of = _loops_of_parts(kind)
     joined = loops_of_middle_block(kind)
     loops = runs.blocks * joined
-    for row in layout:
-        first, last = runs.first_and_last(row.number)
-        if row.begins == "travel":
-            loops[climb_run(first, turns[row.number - 1])] += of["climb"]
-        else:
-            loops[first] += of["first"] - joined
-        if row.ends == "stop":
-            turn = turn_after(turns, row.number)
-            loops[stop_run(last, turn, row.number < layout.last_row)] += of["stop"]
+    firsts, lasts = runs.row_starts[:-1], runs.row_starts[1:] - 1
+    early = np.array([turn == "early" for turn in turns[: layout.last_row]], dtype=bool)
+    travels, stops = layout.turns_of_rows()
+    loops[firsts[~travels]] += of["first"] - joined
+    np.add.at(loops, (firsts - ~early)[travels], of["climb"])
+    np.add.at(loops, (lasts + np.append(early[1:], False))[stops], of["stop"])
     return np.asarray(loops)

@@ -18,11 +18,11 @@ from itertools import chain, islice
 import numpy as np
 
 from pix2block.color.spaces import Floats
-from pix2block.craft.diagonal import Ints, Layout
+from pix2block.craft.diagonal import Flags, Ints, Layout
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import MOST_BLOCKS_A_SIDE
 from pix2block.stripes.laying import Stripe, stripes_of
-from pix2block.stripes.piece import Flags, Piece, block_loops
+from pix2block.stripes.piece import Piece, block_loops
 from pix2block.stripes.plan import Plan
 from pix2block.stripes.spans import Span, later_yarns, others
 

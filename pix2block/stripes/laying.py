@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -58,7 +59,7 @@ def stripes_of(
 
 def width_of(part: Part, number: int) -> int:
     """Rows of a part's stripe, numbered from 0: the next of its widths, and what it has grown."""
-    return max(1, int(part.widths[number % len(part.widths)] + np.floor(number * part.grow + 1e-9)))
+    return max(1, part.widths[number % len(part.widths)] + math.floor(number * part.grow + 1e-9))
 
 
 def _in_turn(order: Sequence[int]) -> Iterator[int]:

@@ -7,20 +7,16 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
-from numpy.typing import NDArray
 
 from pix2block.amounts.measures import measures_of
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import NO_BLOCK, Chart
 from pix2block.color.spaces import Floats
-from pix2block.craft.diagonal import Ints, Layout
+from pix2block.craft.diagonal import Flags, Ints, Layout
 from pix2block.craft.runs import Runs
 from pix2block.craft.stitches import BLOCKS, LOOPS, count_stitches, loops_by_run
 from pix2block.ground.settings import BlockKind
 from pix2block.stripes.yarn_ends import short_yarns
-
-Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,7 +55,7 @@ class Piece:
     def row_loops(self) -> Ints:
         """(rows,) loops of each row, whatever its yarn: a row is one run, so the stitches at a turn
         go to the one or the other whole row."""
-        blocks = np.array([row.blocks for row in self.layout], dtype=np.int64)
+        blocks = self.layout.row_blocks
         numbers = np.arange(1, self.rows + 1)
         ones = np.ones(self.rows, dtype=np.int64)
         starts = np.cumsum(blocks) - blocks
@@ -162,20 +158,32 @@ class Piece:
         is there already.
         """
         rows = self.rows - int(after.min())
-        padded = np.append(self.row_loops, np.zeros(self.rows, dtype=np.int64))
-        loops = sliding_window_view(padded, rows)[after].astype(np.float64)
         yarns = np.arange(len(self.chart.yarns))
         mine = end[:rows, None] == yarns
         starts = np.cumsum(mine & self._strand_starts(end[:rows])[:, None], axis=0)
         counted = np.maximum(np.concatenate([np.zeros((1, len(yarns))), starts - 1]), 0)
         tails = counted[self.rows - after] * self.tails_cm
-        return np.asarray((loops @ mine * self.loop_cm + tails) * self.high)
+        loops = _sums_from_each(self.row_loops, mine)[after]
+        return np.asarray((loops * self.loop_cm + tails) * self.high)
 
     def reaches(self, rows: Ints) -> bool:
         """Whether no yarn is short, for the whole piece, by the figures of its reports."""
         if not self.may_reach(self.least_cm(rows)[-1]):
             return False
         return not short_yarns(amounts_of(striped(self.chart, self.layout, rows)), self.bought)
+
+
+def _sums_from_each(numbers: Ints, taken: Flags) -> Floats:
+    """(n + 1, kinds) what each kind takes together of the numbers from each one on; 0 after them.
+
+    numbers: (n,); taken: (at most n, kinds) whether a kind takes the first from there, the second …
+    By a cyclic correlation, whose whole numbers rounding brings back exactly.
+    """
+    size = 1 << (len(numbers) + len(taken)).bit_length()
+    of_numbers = np.fft.rfft(numbers, size)[:, None]
+    of_taken = np.fft.rfft(taken.astype(np.float64), size, axis=0)
+    sums = np.fft.irfft(of_numbers * of_taken.conj(), size, axis=0)
+    return np.asarray(np.rint(sums[: len(numbers) + 1]))
 
 
 def striped(chart: Chart, layout: Layout, rows: Ints) -> Chart:
