@@ -21,7 +21,7 @@ craft.diagonal craft.runs craft.stitches craft.row_stitches craft.plan craft.str
 craft.border
 yarn.weights yarn.guess yarn.yarn yarn.fibres yarn.mixed yarn.palette_file yarn.columns yarn.shelf
 yarn.swatch yarn.swatch_file
-picture.profile picture.heif picture.picture picture.blocks picture.faces
+picture.profile picture.heif picture.memory picture.picture picture.blocks picture.faces
 picture.shares picture.artwork picture.strokes picture.symmetry picture.lettering
 chart.terms chart.title chart.source chart.mend chart.done chart.chart chart.made
 chart.yarn_order chart.chart_file chart.reading chart.drawn chart.xlsx chart.grid

@@ -173,9 +173,8 @@ def blocks_of_chart_picture(
 
     Raises BadInput where the picture does not divide so, or a side has over 1,000 blocks.
     """
-    pixels = picture.pixels()
-    down, across = pixels.shape[:2]
-    square = largest = _largest_square(pixels)
+    across, down = picture.size
+    square = largest = _largest_square(picture)
     if width is not None:
         square = across // width or 1
     elif height is not None:
@@ -193,23 +192,30 @@ def blocks_of_chart_picture(
             f"{MOST_BLOCKS_A_SIDE} a side: use ",
             Ask("look", "photo"),
         )
-    return pixels[::square, ::square]
+    return picture.pixels(every=square)
 
 
 def squares_of(picture: Picture) -> tuple[int, int] | None:
     """How many equal squares of one colour a picture consists of, across and down; None where they
     are single pixels, or so few or many that it is no chart."""
-    pixels = picture.pixels()
-    square = _largest_square(pixels)
-    down, across = (side // square for side in pixels.shape[:2])
+    square = _largest_square(picture)
+    across, down = (side // square for side in picture.size)
     fits = min(across, down) >= FEWEST_SQUARES and max(across, down) <= MOST_BLOCKS_A_SIDE
     return (across, down) if square > 1 and fits else None
 
 
-def _largest_square(pixels: Bytes) -> int:
-    """Side of the largest square that divides (height, width, 3) pixels into parts of one
-    colour each."""
-    down, across = pixels.shape[:2]
-    columns = np.flatnonzero((pixels[:, 1:] != pixels[:, :-1]).any(axis=(0, 2))) + 1
-    lines = np.flatnonzero((pixels[1:] != pixels[:-1]).any(axis=(1, 2))) + 1
-    return math.gcd(across, down, *columns.tolist(), *lines.tolist())
+def _largest_square(picture: Picture) -> int:
+    """Side in pixels of the largest square that divides a picture into parts of one colour each, or
+    of a larger one where these were too many for a chart."""
+    square = math.gcd(*picture.size)
+    if max(picture.size) // square > MOST_BLOCKS_A_SIDE:
+        return square
+    top = 0
+    for strip in picture.strips():
+        columns = np.flatnonzero((strip[:, 1:] != strip[:, :-1]).any(axis=(0, 2))) + 1
+        lines = np.flatnonzero((strip[1:] != strip[:-1]).any(axis=(1, 2))) + 1 + max(0, top - 1)
+        square = math.gcd(square, *columns.tolist(), *lines.tolist())
+        if square == 1:
+            break
+        top += len(strip) - (top > 0)
+    return square

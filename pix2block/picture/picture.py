@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import io
 import struct
+from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -32,6 +33,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes
 from pix2block.ground.settings import DEFAULT_BACKGROUND, MOST_PIXELS
 from pix2block.picture.heif import is_heif, open_heif
+from pix2block.picture.memory import MOST_HELD, held_to_decode, read_smaller
 from pix2block.picture.profile import UNUSABLE, Profile, profile_of, srgb_profile
 
 _ORIENTATION_TAG = 0x0112
@@ -39,6 +41,8 @@ _WITH_ALPHA = ("LA", "PA", "RGBA", "La", "RGBa")
 _GREY_16 = ("I;16", "I;16L", "I;16B", "I;16N", "I")
 # What Pillow does not decode itself: another program would be called, where there is one.
 _HANDED_ON = ("EPS", "WMF", "FPX", "MIC", "GRIB", "HDF5", "BUFR")
+_HOLDS_OTHERS = ("ICNS", "IPTC")  # a picture of any size in one that tells another
+_PIXELS_A_STRIP = 60_000
 _SIGNATURE = 16  # bytes by which a decoder knows its files
 _NOT_OF_THIS_KIND = (SyntaxError, IndexError, TypeError, struct.error)
 _READABLE = ("1", "L", "P", "RGB", "RGBX", "CMYK", "YCbCr", "HSV", "LAB", *_WITH_ALPHA, *_GREY_16)
@@ -142,10 +146,28 @@ class Picture:
             return ImageCms.applyTransform(part, transform) or part, alpha
         return (part if part.mode == "RGB" else part.convert("RGB")), alpha
 
-    def pixels(self) -> Bytes:
-        """(height, width, 3) 8-bit sRGB of the whole turned picture, laid on the background."""
-        light = self.profile.to_srgb_light(self.light((0, 0, *self.image.size)))
-        return self.turned(encode_bytes(light))
+    def strips(self) -> Iterator[Bytes]:
+        """(lines, columns, 3) 8-bit sRGB of the stored picture, laid on the background, some lines
+        at a time from the top; each strip begins with the last line of the one before."""
+        width, height = self.image.size
+        step = max(1, _PIXELS_A_STRIP // width)
+        for top in range(0, height, step):
+            box = (0, max(0, top - 1), width, min(height, top + step))
+            yield encode_bytes(self.profile.to_srgb_light(self.light(box)))
+
+    def pixels(self, every: int = 1) -> Bytes:
+        """(height, width, 3) 8-bit sRGB of the whole turned picture, laid on the background; of so
+        many pixels along both sides, which divide them evenly, the first one alone."""
+        width, height = self.image.size
+        kept = np.empty((-(-height // every), -(-width // every), 3), dtype=np.uint8)
+        step = every if every > 1 else max(1, _PIXELS_A_STRIP // width)
+        for line, top in enumerate(range(0, height, step)):
+            bottom = top + 1 if every > 1 else min(height, top + step)
+            light = self.light((0, top, width, bottom))[:, ::every]
+            first = line if every > 1 else top
+            coded = encode_bytes(self.profile.to_srgb_light(light))
+            kept[first : first + len(coded)] = coded
+        return self.turned(kept)
 
 
 def open_picture(path: str | Path, background: str = DEFAULT_BACKGROUND) -> Picture:
@@ -177,8 +199,16 @@ def open_picture(path: str | Path, background: str = DEFAULT_BACKGROUND) -> Pict
         raise BadInput(
             f"picture {path} has pixels of the kind {coded.mode}: save it as JPEG or PNG"
         )
+    fewer = read_smaller(coded, data)
+    if held_to_decode(coded, data, fewer) > MOST_HELD:
+        raise BadInput(
+            f"picture {path} has {width} x {height} pixels of a kind that takes more memory than "
+            f"{MOST_HELD // 10**6} MB to read: make it smaller first"
+        )
     try:
         image = coded if isinstance(coded, Image.Image) else coded.to_pillow()
+        if fewer > 1:
+            image.draft(None, (width // fewer, height // fewer))
         image.load()
         orientation = int(image.getexif().get(_ORIENTATION_TAG, 1))
     except Exception as error:  # decoders raise many kinds: OSError, SyntaxError, ValueError …
@@ -187,6 +217,9 @@ def open_picture(path: str | Path, background: str = DEFAULT_BACKGROUND) -> Pict
         profile, warning = srgb_profile(), UNUSABLE if image.info.get("icc_profile") else None
     else:
         profile, warning = profile_of(image)
+    said = [warning] if warning else []
+    if fewer > 1:
+        said.append(f"it is so large that {fewer} x {fewer} of its pixels were read as one")
     return Picture(
         # A name that is no text in UTF-8 keeps what of it is.
         name=path.name.encode(errors="replace").decode(),
@@ -195,7 +228,7 @@ def open_picture(path: str | Path, background: str = DEFAULT_BACKGROUND) -> Pict
         orientation=orientation if 1 <= orientation <= 8 else 1,
         background=background,
         profile=profile,
-        warnings=(f"picture {path}: {warning}",) if warning else (),
+        warnings=tuple(f"picture {path}: {one}" for one in said),
     )
 
 
@@ -208,7 +241,7 @@ def opened(data: bytes) -> Image.Image:
     for load_decoders in (Image.preinit, Image.init):  # the common ones, then all
         load_decoders()
         for name in Image.ID:
-            if name in _HANDED_ON:
+            if name in (*_HANDED_ON, *_HOLDS_OTHERS):
                 continue
             decoder, accepts = Image.OPEN[name]
             with suppress(*_NOT_OF_THIS_KIND):
