@@ -23,6 +23,7 @@ from scipy.ndimage import binary_dilation
 import pix2block
 from pix2block.calming.calm import calm, trade_off
 from pix2block.calming.charts import calmed_chart, calming_of, curve_of
+from pix2block.calming.edges import wanted_borders
 from pix2block.calming.guards import Guard, guards_of, lost_guards
 from pix2block.calming.kernel import Kernel
 from pix2block.calming.links import possible_links
@@ -180,6 +181,23 @@ def test_tails_fall_on_open_pictures(habit: str, share: float) -> None:
     for name in ("chelsea", "coffee"):
         task = skimage_task(name, habit, 5)
         assert calm(task).tails <= share * true_step(task, task.nearest).tails
+
+
+def test_what_is_seen_at_edges_stays() -> None:
+    """Fewer blocks merge across the picture's edges, within the same budget."""
+    picture = Image.fromarray(skimage.data.chelsea()).convert("RGB")
+    means = np.asarray(picture.resize((40, 50), Image.Resampling.BOX))
+    task = skimage_task("chelsea", "pickup", 5)
+    edges = wanted_borders(means, task.nearest)
+    assert 0.05 < (edges > 0).mean() < 0.5
+
+    def merged(blocks: NDArray[np.int64]) -> int:
+        return int((edges[..., 3][:, :-1] > 0)[blocks[:, 1:] == blocks[:, :-1]].sum())
+
+    assert merged(task.nearest) == 0
+    without, within = calm(task), calm(replace(task, edges=edges))
+    assert merged(within.blocks) < 0.92 * merged(without.blocks)
+    assert within.error <= 1.05 * task.start.error + 1e-9
 
 
 def test_shown_features_are_not_lost() -> None:

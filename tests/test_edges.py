@@ -7,8 +7,9 @@ import numpy as np
 from pix2block.color.spaces import Bytes, Floats, decode, encode_bytes
 from pix2block.design.edges import crisp
 from pix2block.design.features import Feature
-from pix2block.design.outlines import with_outlines
+from pix2block.design.outlines import edges_near_outline, with_outlines
 from pix2block.design.palette import nearest_yarns
+from pix2block.design.sides import on_one_side
 from pix2block.design.specks import without_specks
 
 RED, BLUE = (200, 50, 40), (40, 60, 160)
@@ -55,7 +56,8 @@ def test_specks_go_but_not_parts_nor_what_stands_out() -> None:
     colors[8, 8] = (250, 250, 250)
     mask = np.zeros((12, 12), dtype=bool)
     mask[5, 5] = True
-    clean = without_specks(blocks, colors, (Feature(mask, "#828282", 5.0),))
+    yarns = np.array([(120, 120, 120), (130, 130, 130)], dtype=np.uint8)
+    clean = without_specks(blocks, colors, yarns, (Feature(mask, "#828282", 5.0),))
     expected = blocks.copy()
     expected[2, 2] = 0
     np.testing.assert_array_equal(clean, expected)
@@ -76,3 +78,35 @@ def test_an_outline_between_alike_yarns_is_seen() -> None:
     assert (seen[:, 8] == 1).all()
     assert (seen[:, :7] == 0).all()
     assert (seen[:, 11:] == 0).all()
+
+
+def test_a_block_on_an_edge_takes_no_third_yarn() -> None:
+    """Between black and white lies a column of blends, nearest to the grey yarn; a grey line on
+    white, and a part, stay grey."""
+    means = np.full((14, 16, 3), 250, dtype=np.uint8)
+    means[:, :8] = 8
+    means[:, 8] = 215
+    means[:, 12] = 150
+    yarns = np.array([(8, 8, 8), (205, 205, 205), (250, 250, 250)], dtype=np.uint8)
+    blocks = nearest_yarns(means, yarns)
+    assert (blocks[:, 8] == 1).all()
+    part = np.zeros(blocks.shape, dtype=bool)
+    part[4, 8] = True
+    sided = on_one_side(blocks, means, means, yarns, (Feature(part, "#d7d7d7", 5.0),))
+    assert (np.delete(sided[:, 8], 4) == 2).all()
+    assert sided[4, 8] == 1
+    np.testing.assert_array_equal(sided[:, 12], blocks[:, 12])
+
+
+def test_a_speck_stays_where_an_outline_would_break_without_it() -> None:
+    """Two blocks of a dark yarn are all that parts a brown subject from a brown ground."""
+    colors = np.full((12, 12, 3), (120, 90, 60), dtype=np.uint8)
+    colors[:, 6:] = (150, 118, 84)
+    yarns = np.array([(135, 104, 72), (96, 70, 44)], dtype=np.uint8)
+    blocks = np.zeros((12, 12), dtype=np.int64)
+    blocks[5:7, 5] = 1
+    share = np.zeros((12, 12))
+    share[:, 6:] = 1.0
+    assert (without_specks(blocks, colors, yarns) == 0).all()
+    kept = without_specks(blocks, colors, yarns, (), edges_near_outline(colors, share))
+    np.testing.assert_array_equal(kept, blocks)

@@ -31,13 +31,13 @@ amounts.under_way amounts.measures amounts.border amounts.endings amounts.bobbin
 amounts.yarn_use amounts.money amounts.ways amounts.run_out amounts.rip_back
 design.k_median design.refine design.attention design.share_out design.stock design.palette
 design.tone design.tones design.features design.kept_features design.subject design.parts
-design.edges design.specks design.legible design.outlines design.eye
+design.edges design.outlines design.sides design.specks design.legible design.eye
 design.likeness design.flat_art design.view design.cutting design.backdrop
 design.areas design.area_words design.remedies
 design.stand_in design.within_shelf
 calming.state calming.kernel
-calming.links calming.guards calming.setting_up calming.task calming.search calming.calm
-calming.charts
+calming.links calming.guards calming.edges calming.setting_up calming.task calming.search
+calming.calm calming.charts
 pattern.pattern pattern.bands pattern.words pattern.document pattern.credit pattern.winding
 pattern.row_units pattern.stripe_table pattern.yarn_words
 pattern.front pattern.abbreviations pattern.care pattern.howto pattern.writing

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.calming.calm import calm, trade_off
+from pix2block.calming.edges import wanted_borders
 from pix2block.calming.guards import guards_of
 from pix2block.calming.task import Calming, TradePoint, true_step
 from pix2block.chart.chart import Chart
@@ -60,6 +61,7 @@ def calming_of(
         most_hanging=most_hanging,
         seed=seed,
         areas=lambda blocks: areas_of(replace(chart, blocks=blocks)),
+        edges=None if means is None else wanted_borders(means, chart.blocks),
     )
 
 

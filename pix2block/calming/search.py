@@ -55,7 +55,7 @@ class Search:
         self._order = np.lexsort(task.yarns.T)  # by colour: a chart's own order tells nothing
         lab, error = to_lab(task.yarns)[self._order], task.error[..., self._order]
         share = task.weights / task.weights[task.nearest >= 0].mean()
-        self.piece = piece_of(task.layout, task.habit, error, share, lab, task.guards)
+        self.piece = piece_of(task.layout, task.habit, error, share, lab, task.guards, task.edges)
         lines, columns, _ = task.layout.order
         spare = np.ones_like(task.weights) if task.spare is None else task.spare
         self._spare = spare[lines, columns]  # a copy

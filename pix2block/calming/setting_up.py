@@ -25,8 +25,10 @@ def piece_of(
     weight: Floats,
     yarn_lab: Floats,
     guards: Sequence[Guard] = (),
+    edges: Floats | None = None,
 ) -> Piece:
-    """error: (height, width, yarns); weight: (height, width); yarn_lab: (yarns, 3)."""
+    """error: (height, width, yarns); weight: (height, width); yarn_lab: (yarns, 3); edges: as in
+    `task.Calming`."""
     lines, columns, row = layout.order
     links = possible_links(layout, habit)
     numbers = np.full((layout.height + 2, layout.width + 2), -1, dtype=np.int64)
@@ -60,7 +62,7 @@ def piece_of(
         before_at=_whole(links.before_at),
         before=_whole(links.before),
         beside=_whole(beside),
-        line=np.stack([_smoothness(worked, other) for other in beside.T], axis=1),
+        line=_lines(worked, beside, None if edges is None else edges[lines, columns]),
         around_at=_whole(np.searchsorted(block, np.arange(len(row) + 1))),
         around=_whole(part),
         color=yarn_lab,
@@ -68,6 +70,14 @@ def piece_of(
         toward=np.array([g.toward for g in guards]).reshape(-1, 3),
         floor=np.array([g.floor for g in guards], dtype=np.float64),
     )
+
+
+def _lines(error: Floats, beside: NDArray[np.int64], wanted: Floats | None) -> NDArray[np.float32]:
+    """(blocks, 4) what a step of border counts: less than nothing where it is wanted."""
+    smooth = np.stack([_smoothness(error, other) for other in beside.T], axis=1)
+    if wanted is None:
+        return smooth
+    return np.where(wanted > 0, -wanted, smooth).astype(np.float32)
 
 
 def _smoothness(error: Floats, other: NDArray[np.int64]) -> NDArray[np.float32]:

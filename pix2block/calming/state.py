@@ -17,9 +17,10 @@ class Piece(NamedTuple):
     it counts for the budget; toll: (blocks,) by how much while calming; first, last: (blocks,) 1 at
     a row's first and last block; row: (blocks,) from 0; after_at … before: `calming.links.Links`;
     beside: (blocks, 4) the blocks above, below, left and right, -1 beyond the edge; line: (blocks,
-    4) what a step of border towards them counts; around_at, around: numbers of the guarded parts
-    each block belongs to; color: (yarns, 3) what guards compare; parts: (parts,) blocks of each
-    guarded part; toward: (guards, 3) direction of a guarded contrast, floor: (guards,) its least;
+    4) what a step of border towards them counts, less than 0 where it is wanted; around_at, around:
+    numbers of the guarded parts each block belongs to; color: (yarns, 3) what guards compare;
+    parts: (parts,) blocks of each guarded part; toward: (guards, 3) direction of a guarded
+    contrast, floor: (guards,) its least;
     part 2g is inside guard g, part 2g + 1 around it. Floats are of 64 bits, those of `line` and
     whole numbers of 32."""
 

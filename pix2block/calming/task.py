@@ -33,7 +33,8 @@ class Calming:
     width) by how much more it counts while calming; percent: by how much the mean error may grow,
     weighted and plain, every block alike; most_hanging: yarns that may hang in any row, as far as
     the budget allows; areas: of the picture, those that yarn numbers show in the yarn around
-    them; made: rows that are made, in which yarns hang as they do."""
+    them; made: rows that are made, in which yarns hang as they do; edges: (height, width, 4) what
+    it is worth that a block differs from those above, below, left and right, in steps of border."""
 
     layout: Layout
     habit: Habit
@@ -48,6 +49,7 @@ class Calming:
     border: float | None = None
     areas: Callable[[NDArray[np.int64]], tuple[Area, ...]] = _none
     made: int = 0
+    edges: Floats | None = None
 
     @property
     def border_price(self) -> float:

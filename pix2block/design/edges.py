@@ -97,11 +97,11 @@ def _on_edge(means: Bytes) -> NDArray[np.bool_]:
             ]
             strong = quick_differences(sides[0][1], sides[1][1]) >= _STRONG
             found |= strong & _is_blend(light, sides[0][0], sides[1][0])
-            lines |= _is_line(lab - sides[0][1], lab - sides[1][1])
+            lines |= is_line(lab - sides[0][1], lab - sides[1][1])
     return np.asarray(found & ~lines)
 
 
-def _is_line(before: Floats, after: Floats) -> NDArray[np.bool_]:
+def is_line(before: Floats, after: Floats) -> NDArray[np.bool_]:
     """Whether differences to both sides are clear and point one way."""
     one, other = np.linalg.norm(before, axis=2), np.linalg.norm(after, axis=2)
     alike = (before * after).sum(axis=2) > _ONE_WAY * one * other

@@ -21,9 +21,10 @@ from pix2block.color.spaces import (
 )
 from pix2block.design.features import Feature, find_features
 from pix2block.design.legible import Search, choice_of, guarded, what_should_read
-from pix2block.design.outlines import with_outlines
+from pix2block.design.outlines import edges_near_outline, with_outlines
 from pix2block.design.palette import Palette, nearest_yarns, yarns_given
 from pix2block.design.refine import stand_ins
+from pix2block.design.sides import on_one_side
 from pix2block.design.specks import without_specks
 
 _FINER = 60  # colours of a finer palette that may be swapped in
@@ -120,11 +121,13 @@ def _finer(colors: Bytes, sight: Sight) -> Bytes:
 
 
 def _cleaned(colors: Bytes, yarns: Bytes, sight: Sight, spots: Bytes) -> Bytes:
-    """(height, width, 3) blocks in yarns' colours: outlines seen, specks in the yarn around them,
-    but for blocks in the colour of a spot."""
+    """(height, width, 3) blocks in yarns' colours: outlines seen, no third yarn on edges, specks in
+    a yarn around them, but for blocks in the colour of a spot."""
     blocks = nearest_yarns(colors, yarns)
     features = (*find_features(sight.means), *sight.parts)
     outlined = with_outlines(blocks, colors, sight.share, yarns)
-    clean = without_specks(outlined, colors, features)
+    one_side = on_one_side(outlined, sight.means, colors, yarns, features)
+    near = edges_near_outline(sight.means, sight.share)
+    clean = without_specks(one_side, colors, yarns, features, near)
     a_spot = (sight.means[..., None, :] == spots).all(axis=3).any(axis=2)
     return yarns[np.where(a_spot, blocks, clean)]
