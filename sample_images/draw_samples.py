@@ -12,10 +12,16 @@ from drawn.cat import draw_tallow
 from drawn.fog import draw_fog
 from drawn.lantern import draw_lantern
 from drawn.tools import HERE
+from PIL import Image
+
+AT_THE_WORKTABLE = HERE.parent / "pix2block/web/static/tallow_cat.jpg"  # the first start's sample
 
 
 def main() -> None:
-    draw_tallow().save(HERE / "tallow_cat.jpg", quality=92, optimize=True)
+    tallow = draw_tallow()
+    tallow.save(HERE / "tallow_cat.jpg", quality=92, optimize=True)
+    small = tallow.resize((tallow.width // 2, tallow.height // 2), Image.Resampling.LANCZOS)
+    small.save(AT_THE_WORKTABLE, quality=85, optimize=True)
     draw_badge().save(HERE / "club_badge.png", optimize=True)
     draw_boathouse().save(HERE / "boathouse_lines.png", optimize=True)
     draw_lantern().save(HERE / "lantern_cutout.png", optimize=True)

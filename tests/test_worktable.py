@@ -290,9 +290,11 @@ def test_a_picture_becomes_a_piece(empty: Asking, tmp_path: Path) -> None:
     assert empty.json("/api/pieces") == {"pieces": [], "open": False}
     assert empty.ask("/api/piece")[0] == 422
     kind = {"Content_Type": "application/octet-stream"}
-    query = "?name=..%2F..%2Flantern.png&width=8&colors=2&hand=left"
+    query = "?name=..%2F..%2Flantern.png&size=8+blocks&yarns=two+yarns&hand=left"
     assert empty.json(f"/api/make{query}", picture_bytes(), **kind)["width"] == 8
-    assert empty.json("/api/pieces") == {"pieces": ["lantern"], "open": True}
+    told = {"name": "lantern", "title": "Lantern", "row": 0}
+    assert empty.json("/api/pieces") == {"pieces": [told], "open": True}
+    empty.json("/api/settle", {})
     (tmp_path / "lantern.png").write_bytes(picture_bytes())
     words = ["chart", str(tmp_path / "lantern.png"), "--width", "8", "--colors", "2"]
     assert run([*words, "--hand", "left", "--out", str(tmp_path / "own")]) == 0
@@ -304,9 +306,9 @@ def test_a_picture_becomes_a_piece(empty: Asking, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("query", "body", "what"),
     [
-        ("?width=8", b"no picture", "no picture that can be read"),
-        ("?width=none", None, "width"),
-        ("?colors=0", None, "colors"),
+        ("?size=8", b"no picture", "no picture that can be read"),
+        ("?size=none", None, "size"),
+        ("?yarns=0", None, "colors"),
     ],
 )
 def test_what_is_no_picture_or_size_is_told(
@@ -323,7 +325,7 @@ def test_what_is_no_picture_or_size_is_told(
 def test_a_folder_whose_name_is_no_text(table: Asking, folder: Path) -> None:
     odd = folder.parent / os.fsdecode(b"p\xff")
     shutil.copytree(folder, odd)
-    assert table.json("/api/pieces")["pieces"] == ["piece"]
+    assert [one["name"] for one in table.json("/api/pieces")["pieces"]] == ["piece"]
     session = Session(odd)
     for asking in served(Table(session, odd.parent)):
         asking.json("/api/mend", PAINT)

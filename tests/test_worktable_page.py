@@ -19,11 +19,11 @@ def test_the_piece_is_painted_by_touch_and_taken_back(page: Page, table: Asking)
     box = page.locator("#piece").bounding_box()
     assert box
     page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
-    page.wait_for_selector("text=Take back the last change")
+    page.wait_for_selector("text=Take back:")
     assert table.json("/api/piece")["blocks"] != before
     page.reload()
-    page.click("text=Take back the last change")
-    page.wait_for_selector("text=Take back the last change", state="detached")
+    page.click("text=Take back:")
+    page.wait_for_selector("text=Take back:", state="detached")
     assert table.json("/api/piece")["blocks"] == before
 
 
@@ -32,10 +32,10 @@ def test_the_keyboard_alone_works_the_piece(page: Page, table: Asking) -> None:
     page.focus("#piece")
     for key in ("ArrowRight", "ArrowDown", "3", "Space"):
         page.keyboard.press(key)
-    page.wait_for_selector("text=Take back the last change")
+    page.wait_for_selector("text=Take back:")
     assert table.json("/api/piece")["blocks"] != before
     page.keyboard.press("Control+z")
-    page.wait_for_selector("text=Take back the last change", state="detached")
+    page.wait_for_selector("text=Take back:", state="detached")
     assert table.json("/api/piece")["blocks"] == before
     page.keyboard.press("Escape")
     page.focus("[data-word=habit]")
@@ -81,7 +81,7 @@ def test_the_piece_goes_to_a_phone_until_it_is_stopped(
 
 
 def test_the_hookside_page_keeps_how_far_it_is_beside_the_worktable(page: Page) -> None:
-    page.click("text=Take away: every file")
+    page.click("text=Take it away")
     page.wait_for_selector("text=Work from it beside the hook")
     with page.expect_popup() as found:
         page.click("text=Work from it beside the hook")

@@ -102,26 +102,51 @@ class Supplies:
         return with_supplies(chart, options, self.measured, self.maker)
 
 
-def ready_to_work(
+@dataclass(frozen=True, eq=False)
+class Seen:
+    """A picture in blocks, before yarns are chosen. options: with what supplies say; shelf: chosen
+    among, empty without one."""
+
+    view: View
+    options: Options
+    shelf: Shelf
+    supplies: Supplies
+
+
+def see(
     picture: Picture | View | str | Path, options: Options, progress: Progress | None = None
-) -> Ready:
-    """The picture in blocks, and its yarns. Raises BadInput as `chart_picture` does."""
+) -> Seen:
+    """The picture in blocks. Raises BadInput as `chart_picture` does."""
     measured, maker = open_swatches(options.swatch), open_maker(options.maker)
     shelf = open_shelf(options.shelf) if options.shelf else Shelf(())
     supplies = Supplies(measured, maker, usual_class(shelf.yarns))
     options = supplies.fitted(options)
     viewing = viewing_of(options, swatch_of(measured) if measured else None, shelf.yarns)
-    view = view_picture(_opened(picture, options), viewing, progress)
-    behind = behind_subject(view, what_matters(view, options), shelf, options)
+    return Seen(
+        view_picture(_opened(picture, options), viewing, progress), options, shelf, supplies
+    )
+
+
+def ready_to_work(
+    picture: Picture | View | str | Path, options: Options, progress: Progress | None = None
+) -> Ready:
+    """The picture in blocks, and its yarns. Raises BadInput as `chart_picture` does."""
+    return with_yarns_chosen(see(picture, options, progress))
+
+
+def with_yarns_chosen(seen: Seen) -> Ready:
+    """The same with its yarns. Raises BadInput as `chart_picture` does."""
+    shelf, options = seen.shelf, seen.options
+    behind = behind_subject(seen.view, what_matters(seen.view, options), shelf, options)
     view, matters = behind.view, behind.matters
 
     def charted(palette: Palette) -> Chart:
-        chart, _ = supplies.charted(view, matters, behind.finished(palette), options)
+        chart, _ = seen.supplies.charted(view, matters, behind.finished(palette), options)
         return with_border(chart, options.border, shelf.yarns)
 
     chosen = choose_yarns(view, matters, shelf, behind.options, charted)
     chosen = replace(chosen, palette=behind.finished(chosen.palette))
-    return Ready(view, matters, chosen, shelf, supplies)
+    return Ready(view, matters, chosen, shelf, seen.supplies)
 
 
 def work(

@@ -19,6 +19,7 @@ _KINDS = {
     ".js": "text/javascript; charset=utf-8",
     ".css": "text/css; charset=utf-8",
     ".woff2": "font/woff2",
+    ".jpg": "image/jpeg",
     ".json": "application/json",
     ".csv": "text/csv; charset=utf-8",
     ".txt": "text/plain; charset=utf-8",

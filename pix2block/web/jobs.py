@@ -101,6 +101,11 @@ class Job:
         self.stopped = True
         self._jobs.wake()
 
+    @property
+    def parts(self) -> int:
+        """How many parts were given."""
+        return len(self._parts)
+
     def told(self, after: int = 0) -> dict[str, Any]:
         """How far it is, for the page. after: parts that the page has."""
         state = "working"

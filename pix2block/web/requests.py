@@ -6,6 +6,7 @@ from typing import Any
 
 from pix2block.ground.errors import BadInput
 from pix2block.web.answering import PICTURE, Asked
+from pix2block.web.files_away import STATIC
 from pix2block.web.jobs import Job
 from pix2block.web.rows import row_json, strand_json
 from pix2block.web.seen import seen_png
@@ -20,7 +21,7 @@ _OF_FILES = ("insert",)  # the page names no path of this machine
 
 
 def pieces(table: Table, _: Asked) -> Any:
-    return {"pieces": table.pieces(), "open": table.session is not None}
+    return {"pieces": table.pieces_told(), "open": table.session is not None}
 
 
 def lay(table: Table, asked: Asked) -> Any:
@@ -37,6 +38,24 @@ def make(table: Table, asked: Asked) -> Any:
         return piece_json(table.make(name, data, words, job))
 
     return asked.jobs.begin("picture", work)
+
+
+def sample(table: Table, asked: Asked) -> Any:
+    name, data = "tallow_cat.jpg", (STATIC / "tallow_cat.jpg").read_bytes()
+    return asked.jobs.begin("picture", lambda job: piece_json(table.make(name, data, {}, job)))
+
+
+def yarns(table: Table, asked: Asked) -> Any:
+    if not isinstance(asked.body, bytes):
+        raise BadInput(f"send a file's bytes, as {PICTURE}")
+    return table.bring_yarns(asked.query.get("name", "")[:_LONGEST_WORD], asked.body)
+
+
+def news(table: Table, _: Asked) -> Any:
+    """Whether the page is of the piece as it stands, and what is being worked on."""
+    laid = table.session
+    going = [job.told(job.parts) for job in table.jobs.now()]
+    return {"version": laid.version if laid else 0, "jobs": going}
 
 
 def job(table: Table, asked: Asked) -> Any:

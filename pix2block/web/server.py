@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 import socket
+import threading
 from collections.abc import Callable
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any
@@ -12,6 +13,7 @@ from pix2block.web import requests
 from pix2block.web.answering import answering
 from pix2block.web.files_away import file_list, piece_file, shipped, zipped
 from pix2block.web.guard import Guard
+from pix2block.web.making import warm
 from pix2block.web.shown import piece_json
 from pix2block.web.table import Table
 
@@ -38,6 +40,9 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_table("/api/pieces", requests.pieces),
             of_table("/api/lay", requests.lay, "POST"),
             of_table("/api/make", requests.make, "POST"),
+            of_table("/api/sample", requests.sample, "POST"),
+            of_table("/api/yarns", requests.yarns, "POST"),
+            of_table("/api/news", requests.news),
             of_table("/api/phone", lambda of, _: of.send(), "POST"),
             of_table("/api/hookside", lambda of, _: of.lay_beside(), "POST"),
             of_table("/api/phone/stop", requests.stop_sending, "POST"),
@@ -76,6 +81,8 @@ def serve(table: Table, opened: Callable[[str], None]) -> None:
         worktable(table, token, port), log_level="critical", access_log=False, lifespan="off"
     )
     server = uvicorn.Server(config)
+    if table.session is None:
+        threading.Thread(target=warm, daemon=True).start()
     opened(f"http://127.0.0.1:{port}/{token}")
     try:
         with suppress(KeyboardInterrupt):  # how it is stopped

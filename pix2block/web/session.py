@@ -6,6 +6,7 @@ import hashlib
 import threading
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import count
 from pathlib import Path
 
 from pix2block.chart.chart import Chart
@@ -27,6 +28,7 @@ from pix2block.web.wanted import Value, keep, print_of, wanted_of
 _MOST_MENDS = 5000  # of one stroke
 _TRIES = 3  # of long work beside which the piece is changed
 _IN_MEMORY = 200  # pieces as they were, to be taken back at once
+_VERSIONS = count(1)
 _FILES = frozenset({CHART, SUMMARY})  # what a piece has at least
 
 
@@ -52,7 +54,7 @@ class Session:
         self.state = State(study, wanted)
         self.first = self.state  # as the folder's files have it
         self.tried: dict[tuple[str, Value | None], State] = {}  # choices that were only tried
-        self.version = 0  # another after every change
+        self.version = next(_VERSIONS)  # another after every change
         self.steps: list[Step] = []
         self.undone: list[Step] = []
         self.log = Log(folder)
@@ -216,7 +218,7 @@ class Session:
             self.log.begin([{"settled": self._print(), "at": 1, **packed_state(self._base)}, entry])
             self._lines = 2
         self.state = after
-        self.version += 1
+        self.version = next(_VERSIONS)
         if not entry.get("opening"):
             self.tried.clear()
 

@@ -28,7 +28,16 @@ def blocks_text(chart: Chart) -> str:
 
 def piece_json(session: Session) -> dict[str, Any]:
     """All that a page shows of a piece as it stands."""
-    study = session.study
+    return {
+        **study_json(session.study),
+        "back": session.back_words,
+        "again": session.again_words,
+        "version": session.version,
+    }
+
+
+def study_json(study: Study) -> dict[str, Any]:
+    """The same of a piece that is not on the table, or not yet."""
     chart = study.chart
     return {
         "title": chart.title,
@@ -48,9 +57,6 @@ def piece_json(session: Session) -> dict[str, Any]:
         "hanging": int(study.amounts.plan.attached_by_row.max()),
         **changes_json(chart),
         "journal": [{"group": line.group, "words": line.words} for line in chart.mends],
-        "back": session.back_words,
-        "again": session.again_words,
-        "version": session.version,
     }
 
 

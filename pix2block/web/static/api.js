@@ -7,7 +7,7 @@
  * @typedef {{title: string, width: number, height: number, corner: string, hand: string,
  *   last_row: number, upright: string, counted: [number, number, number, string][], pictured: string,
  *   minutes: number, hanging: number, changes: Change[], earlier: number, blocks: string, yarns: Yarn[], paragraph: (string|Word)[][], tails: number,
- *   journal: Line[], back: boolean}} PieceState
+ *   journal: Line[], back: string, again: string, version: number}} PieceState
  * @typedef {{group: number, words: string, cost: string, blocks: [number, number][]}} Change
  * @typedef {{count: number, yarn: number, bobbin: string, does: string}} Run
  * @typedef {{row: number, side: string, minutes: number, tails: number, hanging: number, how: string[],
@@ -88,12 +88,21 @@ export async function ask(path, body, onPart) {
   return answer.status === 202 ? follow(told, onPart) : told;
 }
 
-/** @returns {Promise<{pieces: string[], open: boolean}>} */
+/** @returns {Promise<{pieces: {name: string, title: string, row: number}[], open: boolean}>} */
 export const pieces = () => ask("/api/pieces");
 /** @param {string} name @returns {Promise<PieceState>} */
 export const lay = (name) => ask("/api/lay", { name });
-/** @param {File} file @param {Record<string, string>} asked @returns {Promise<PieceState>} */
-export const make = (file, asked) => ask(`/api/make?${new URLSearchParams({ name: file.name, ...asked })}`, file);
+/**
+ * @param {File} file @param {Record<string, string>} asked @param {(stage: PieceState) => void} onPart
+ * @returns {Promise<PieceState>}
+ */
+export const make = (file, asked, onPart) => ask(`/api/make?${new URLSearchParams({ name: file.name, ...asked })}`, file, onPart);
+/** @param {(stage: PieceState) => void} onPart @returns {Promise<PieceState>} */
+export const sample = (onPart) => ask("/api/sample", {}, onPart);
+/** @param {File} file @returns {Promise<{name: string, yarns: number}>} */
+export const yarnsOf = (file) => ask(`/api/yarns?${new URLSearchParams({ name: file.name })}`, file);
+/** @returns {Promise<{version: number, jobs: Work[]}>} */
+export const news = () => ask("/api/news");
 /** @returns {Promise<PieceState>} */
 export const piece = () => ask("/api/piece");
 /** @param {string} word @returns {Promise<Choice[]>} */
@@ -110,6 +119,8 @@ export const choose = (word, value) => ask("/api/choose", { word, value });
 export const back = () => ask("/api/back", {});
 /** Without a change alone, or as before it. @param {number} group @param {boolean} alone @returns {Promise<PieceState>} */
 export const without = (group, alone) => ask("/api/without", { group, alone });
+/** @returns {Promise<PieceState>} */
+export const again = () => ask("/api/again", {});
 /** @returns {Promise<{folder: string}>} */
 export const settle = () => ask("/api/settle", {});
 /** @returns {Promise<{link: string, code: string, files: string[]}>} */

@@ -8,8 +8,10 @@ import { keep, page, tell, whenShown } from "./page.js";
 function showFoot() {
   const foot = by("foot");
   foot.replaceChildren(...insteadDeeds());
-  if (page.state.back) foot.append(deed("Take back the last change", () => keep(api.back(), "Taken back")));
-  foot.append(deed("Take away: every file", showFiles));
+  const { back, again } = page.state;
+  if (back) foot.append(deed(`Take back: ${back}`, () => keep(api.back(), `Taken back: ${back}`)));
+  if (again) foot.append(deed(`Put again: ${again}`, () => keep(api.again(), `Put again: ${again}`)));
+  foot.append(deed("Take it away", showFiles));
 }
 
 async function showFiles() {

@@ -2,7 +2,7 @@
 
 import * as api from "./api.js";
 import "./away.js";
-import { by, paragraph } from "./dom.js";
+import { by, deed, paragraph } from "./dom.js";
 import "./hand.js";
 import "./jobs.js";
 import "./keys.js";
@@ -10,39 +10,85 @@ import { keep, page, piece, show, tell } from "./page.js";
 import "./paragraph.js";
 import { seeHeld } from "./seen.js";
 import { askForPiece } from "./start.js";
+import { askForPiece, makeOf } from "./start.js";
 import "./strand.js";
 import "./whole.js";
 
 /** @typedef {import("./api.js").PieceState} PieceState */
 
 document.addEventListener("keydown", (event) => {
-  if ((event.ctrlKey || event.metaKey) && event.key === "z" && page.state?.back && !(event.target instanceof HTMLInputElement)) {
-    event.preventDefault();
-    keep(api.back(), "Taken back");
-  }
+  const field = event.target instanceof HTMLInputElement || event.target instanceof HTMLTextAreaElement;
+  if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z" || field || !page.state) return;
+  event.preventDefault();
+  if (event.shiftKey) { if (page.state.again) keep(api.again(), `Put again: ${page.state.again}`); return; }
+  if (page.state.back) keep(api.back(), `Taken back: ${page.state.back}`);
 });
 
-/** Begin with a piece that is made or laid on the table. @param {Promise<PieceState>} made @param {File|null} file */
-function begin(made, file) {
+/**
+ * Begin with a piece that is made or laid on the table.
+ * @param {string} name @param {(onPart: (stage: PieceState) => void) => Promise<PieceState>} made @param {File|null} file
+ */
+function begin(name, made, file) {
+  const starting = document.body.classList.contains("starting");
   by("fault").textContent = "";
-  by("here").replaceChildren(paragraph(file ? "The picture becomes blocks, then yarns are chosen, then tails made fewer …" : "…"));
+  by("here").textContent = "";
+  const before = page.state;
+  document.body.classList.remove("starting");
+  document.body.classList.add("becoming");
+  const asked = [...by("paragraph").childNodes]; // what was asked stays filled in, should it fail
+  by("paragraph").replaceChildren(paragraph(`${name} is being made ready.`));
+  const picture = document.createElement("img");
   if (file) {
-    const picture = document.createElement("img");
     picture.src = URL.createObjectURL(file);
     picture.alt = "The picture";
     picture.className = "picture";
-    by("here").append(picture);
+    by("piece").before(picture);
   }
-  made.then((now) => {
-    by("here").textContent = "";
-    document.body.classList.remove("starting");
-    show(now);
+  const over = () => {
+    document.body.classList.remove("becoming");
+    picture.remove();
+    URL.revokeObjectURL(picture.src);
+  };
+  made((stage) => { picture.remove(); show(stage); seeHeld(piece.held); }).then((now) => {
+    over();
+    page.open = "";
+    show(now, `${now.title} is on the table`);
     seeHeld(piece.held);
-  }, (error) => {
-    by("here").textContent = "";
+  }).catch((error) => {
+    over();
+    if (before) show(before);
+    else if (starting) {
+      document.body.classList.add("starting");
+      by("paragraph").replaceChildren(...asked);
+      by("which").focus();
+    }
     tell(error);
   });
 }
+
+/** A picture that is dropped on a piece: in this one's place, or a new piece. @param {File} file */
+function askWhere(file) {
+  const place = by("here"), told = paragraph(`${file.name}: `);
+  told.append(
+    deed("A new piece from it", () => makeOf(file, begin)), " ",
+    deed("In this one's place", () => {
+      place.textContent = "";
+      const brought = api.ask(`/api/bring?${new URLSearchParams({ name: file.name })}`, file);
+      keep(brought.then(({ name }) => api.choose("picture", name)), `${file.name} is the picture now`);
+    }), " ", deed("Leave it", () => { place.textContent = ""; }),
+  );
+  place.replaceChildren(told);
+  place.querySelector("button")?.focus();
+}
+
+document.addEventListener("dragover", (event) => event.preventDefault());
+document.addEventListener("drop", (event) => {
+  event.preventDefault();
+  const file = event.dataTransfer?.files[0];
+  if (!file || document.body.classList.contains("becoming")) return;
+  if (page.state) askWhere(file);
+  else makeOf(file, begin);
+});
 
 async function start() {
   const { pieces, open: laid } = await api.pieces();

@@ -1,70 +1,129 @@
-// The first sentence, with what it needs to be whole: a picture, how large, how many yarns, which hand.
+// The first sentence, with four blanks: how large, which picture, which yarns, which hand. Only the
+// picture is needed; a picture can be dropped anywhere, at any time.
 
 import * as api from "./api.js";
+import { by, deed, paragraph, wordSpan } from "./dom.js";
+import { say } from "./page.js";
 
 /** @typedef {import("./api.js").PieceState} PieceState */
+/** @typedef {(name: string, made: (onPart: (stage: any) => void) => Promise<PieceState>, file: File|null) => void} Begin */
+
+const PICTURES = "image/*,.heic,.heif";
+const PIECES = 6; // to go on with, named at once
+
+/** @type {Record<string, HTMLInputElement|HTMLSelectElement>} what is asked, as it was last filled in */
+const blanks = {};
+
+/** @param {string} name @param {string} asks @param {string} what @param {number} size */
+function blank(name, asks, what, size) {
+  const made = document.createElement("input");
+  made.name = name;
+  made.placeholder = asks;
+  made.setAttribute("aria-label", what);
+  made.size = size;
+  made.autocomplete = "off";
+  made.className = "blank";
+  made.addEventListener("keydown", (event) => { if (event.key === "Enter") picture.click(); });
+  blanks[name] = made;
+  return made;
+}
+
+const picture = fileField(PICTURES, "which picture?");
+const photo = fileField("image/*", "take a photo");
+photo.setAttribute("capture", "environment");
+const yarnList = fileField(".csv,.tsv,.xlsx,.ods,.txt,.gpl,.ase,.aco", "a list of yarns");
+const other = fileField(".json,.csv,.xlsx,.toml", "a chart or a grid");
+
+/** A chooser of files that is opened by words. @param {string} accepts @param {string} what */
+function fileField(accepts, what) {
+  const made = document.createElement("input");
+  made.type = "file";
+  made.accept = accepts;
+  made.className = "unseen";
+  made.tabIndex = -1;
+  made.setAttribute("aria-label", what);
+  return made;
+}
 
 /**
  * Ask for a picture, or a piece to go on with.
- * @param {HTMLElement} place @param {string[]} pieces
- * @param {(made: Promise<PieceState>, file: File|null) => void} begin
+ * @param {HTMLElement} place @param {{name: string, title: string, row: number}[]} pieces @param {Begin} begin
  */
 export function askForPiece(place, pieces, begin) {
   place.textContent = "";
   const sentence = document.createElement("p");
   sentence.className = "sentence first";
-  const size = field("width", "40", "blocks across", "numeric"), colors = field("colors", "8", "yarns at most", "numeric");
   const hand = document.createElement("select");
-  hand.setAttribute("aria-label", "the hand");
-  for (const one of ["right", "left"]) hand.append(new Option(`my ${one} hand`, one));
-  const picture = document.createElement("input");
-  picture.type = "file";
-  picture.accept = "image/*,.heic,.heif";
-  picture.setAttribute("aria-label", "the picture");
-  sentence.append("A piece ", size, " blocks across, in at most ", colors, " yarns, made by ", hand, ", from the picture ", picture, ".");
-  const make = document.createElement("button");
-  make.type = "button";
-  make.className = "deed";
-  make.textContent = "Make it";
-  /** @param {File|undefined} file */
-  const start = (file) => {
-    if (!file) { picture.focus(); return; }
-    begin(api.make(file, { width: size.value, colors: colors.value, hand: hand.value }), file);
-  };
-  make.addEventListener("click", () => start(picture.files?.[0]));
-  document.addEventListener("dragover", (event) => event.preventDefault());
-  document.addEventListener("drop", (event) => {
-    event.preventDefault();
-    if (place.contains(sentence)) start(event.dataTransfer?.files[0]);
-  });
-  place.append(sentence, make);
-  if (pieces.length) place.append(goOn(pieces, begin));
-  picture.focus();
+  hand.className = "blank";
+  hand.setAttribute("aria-label", "which hand holds the hook");
+  for (const [value, words] of [["", "which hand?"], ["right", "right hand"], ["left", "left hand"]]) hand.append(new Option(words, value));
+  hand.addEventListener("change", () => hand.classList.toggle("filled", hand.value !== ""));
+  blanks.hand = hand;
+  const which = wordSpan("which picture?", "blank", () => picture.click());
+  which.id = "which";
+  sentence.append(
+    clause("A piece of ", blank("size", "what size?", "what size: as 110 x 90 cm, 43 in, or 60 blocks", 10)), " ", clause("from ", which), " ",
+    clause("in ", blank("yarns", "which yarns?", "how many yarns at most", 10)), " ", clause("by my ", hand), ".",
+  );
+  const quiet = document.createElement("p");
+  quiet.className = "quiet";
+  const listed = wordSpan("a list of yarns that you have", "chosen", () => yarnList.click());
+  quiet.append("Only the picture is needed. What you leave open is guessed, and every word can be changed later. Yarns are how many at most, or ", listed, ".");
+  yarnList.onchange = () => bringYarns(yarnList.files?.[0], listed);
+  const deeds = document.createElement("p");
+  deeds.className = "deeds";
+  const take = deed("Take a photo", () => photo.click());
+  take.classList.add("touch");
+  deeds.append(deed("Choose a picture", () => picture.click()), take);
+  for (const field of [picture, photo, other]) field.onchange = () => { makeOf(field.files?.[0], begin); field.value = ""; };
+  place.append(sentence, quiet, deeds, goOn(pieces, begin), picture, photo, yarnList, other);
+  which.focus();
 }
 
-/** @param {string[]} pieces @param {(made: Promise<PieceState>, file: File|null) => void} begin */
+/** Words that stay together with their blank. @param {(string|Node)[]} parts */
+function clause(...parts) {
+  const made = document.createElement("span");
+  made.className = "clause";
+  made.append(...parts);
+  return made;
+}
+
+/** @param {File|undefined} file @param {Begin} begin */
+export function makeOf(file, begin) {
+  if (!file) return;
+  const asked = Object.fromEntries(Object.entries(blanks).map(([name, field]) => [name, field.value]));
+  const isPicture = !/\.(json|csv|xlsx|toml)$/i.test(file.name);
+  begin(file.name, (onPart) => api.make(file, asked, onPart), isPicture ? file : null);
+}
+
+/** @param {File|undefined} file @param {HTMLElement} listed */
+function bringYarns(file, listed) {
+  if (!file) return;
+  api.yarnsOf(file).then(({ name, yarns }) => {
+    listed.textContent = `the ${yarns} yarns of ${name}`;
+    blanks.shelf = yarnList;
+    say(`${yarns} yarns of ${name}`);
+    by("fault").textContent = "";
+  }, (error) => { by("fault").textContent = error.message; });
+}
+
+/** @param {{name: string, title: string, row: number}[]} pieces @param {Begin} begin */
 function goOn(pieces, begin) {
-  const told = document.createElement("p");
-  told.className = "sentence";
-  told.append("Or go on with ");
-  pieces.forEach((name, i) => {
-    const word = document.createElement("button");
-    word.type = "button";
-    word.className = "deed";
-    word.textContent = name;
-    word.addEventListener("click", () => begin(api.lay(name), null));
-    told.append(i ? " " : "", word);
-  });
+  const told = paragraph("");
+  told.className = "quiet";
+  /** @param {{name: string, title: string, row: number}} one */
+  const word = (one) => wordSpan(one.title, "chosen", () => begin(one.title, () => api.lay(one.name), null));
+  const [first, more] = [pieces.slice(0, PIECES), pieces.slice(PIECES)];
+  if (first.length) told.append("Or go on with ", ...listed(first, word));
+  if (more.length) {
+    const open = wordSpan(`${more.length} more`, "chosen", () => open.replaceWith(...listed(more, word)));
+    told.append(", ", open);
+  }
+  told.append(first.length ? "; or begin from " : "Or begin from ",
+    wordSpan("a chart, a grid or a stripe plan", "chosen", () => other.click()), ", or ",
+    wordSpan("our sample cat", "chosen", () => begin("Tallow cat", (onPart) => api.sample(onPart), null)), ".");
   return told;
 }
 
-/** @param {string} name @param {string} value @param {string} what @param {string} mode */
-function field(name, value, what, mode) {
-  const made = document.createElement("input");
-  made.name = name;
-  made.value = value;
-  made.inputMode = mode;
-  made.size = 4;
-  made.setAttribute("aria-label", what);
-  return made;
-}
+/** @template T @param {(T & {row: number})[]} pieces @param {(one: T) => Node} word */
+const listed = (pieces, word) => pieces.flatMap((one, i) => [i ? ", " : "", word(one), one.row ? `, row ${one.row}` : ""]);
