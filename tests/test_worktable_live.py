@@ -3,15 +3,26 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+import zipfile
+from collections.abc import Callable, Iterator
+from pathlib import Path
 
+import numpy as np
 import pytest
+from PIL import Image
 from playwright.sync_api import Page
-from worktables import PAINT, Asking
+from worktables import PAINT, Asking, drop, opened_at, soft_picture
 
+from pix2block.command.cli import run
 from pix2block.ground.errors import BadInput
+from pix2block.options.table import Options
+from pix2block.picture.picture import open_picture
+from pix2block.web.files_away import STATIC
 from pix2block.web.jobs import AHEAD, KEEP, LOOK, Job, Jobs
+from pix2block.web.making import asked_of
 from pix2block.web.session import Session
+
+SAMPLES = Path(__file__).parent.parent / "sample_images"
 
 
 def test_a_newer_wish_ends_the_one_before_and_what_is_behind_waits() -> None:
@@ -101,3 +112,94 @@ def test_long_work_stands_at_its_word_and_the_piece_stays_usable(
     assert len(table.json("/api/piece")["journal"]) == 2
     assert page.inner_text("#fault") == ""
     go.set()
+
+
+# First start
+
+
+@pytest.fixture
+def first(empty: Asking) -> Iterator[Page]:
+    """The first start's page."""
+    with opened_at(empty, "#which") as page:
+        yield page
+
+
+def test_a_dropped_picture_comes_in_stages_and_is_the_command_lines(
+    first: Page, empty: Asking, tmp_path: Path
+) -> None:
+    stages: list[str] = []
+    first.expose_function("stage", lambda words: stages.append(words))
+    first.evaluate(
+        """() => new MutationObserver(() => { if (document.querySelector('.becoming [data-word]'))
+          window.stage(document.getElementById('piece').getAttribute('aria-label')); })
+          .observe(document.getElementById('paragraph'), { childList: true })"""
+    )
+    picture = soft_picture(tmp_path / "soft hills.png")
+    first.fill("[name=size]", "12 by 9 blocks")
+    first.fill("[name=yarns]", "three yarns")
+    first.select_option("select", "left")
+    drop(first, picture)
+    first.wait_for_selector("body:not(.becoming) #foot button")
+    assert stages[:2] == ["Soft hills, 12 by 9 blocks, 3 yarns"] * 2
+    with first.expect_download() as found:
+        first.click("text=Take it away")
+        first.click("text=All as one zip")
+    out = tmp_path / "own"
+    words = ["--width", "12", "--height", "9", "--colors", "3", "--hand", "left"]
+    assert run(["chart", str(picture), *words, "--out", str(out)]) == 0
+    with zipfile.ZipFile(found.value.path()) as archive:
+        own = {path.name: path.read_bytes() for path in out.iterdir() if path.is_file()}
+        assert sorted(archive.namelist()) == sorted(own)
+        for name, data in own.items():
+            assert archive.read(name) == data, name
+    drop(first, soft_picture(tmp_path / "other.png"))
+    first.click("text=A new piece from it")
+    first.wait_for_selector("body:not(.becoming) [data-word=title] >> text=Other")
+    names = {one["name"] for one in empty.json("/api/pieces")["pieces"]}
+    assert names == {"soft hills", "other"}
+
+
+def test_what_is_no_picture_is_told_and_what_was_filled_in_stays(
+    first: Page, empty: Asking, tmp_path: Path
+) -> None:
+    (tmp_path / "notes.png").write_bytes(b"no picture")
+    first.fill("[name=size]", "12 blocks")
+    drop(first, tmp_path / "notes.png")
+    first.wait_for_selector("#fault >> text=no picture that can be read")
+    assert first.input_value("[name=size]") == "12 blocks"
+    assert empty.json("/api/pieces")["pieces"] == []
+    first.fill("[name=size]", "as large as a boat")
+    drop(first, soft_picture(tmp_path / "soft.png"))
+    first.wait_for_selector("#fault >> text=as large as a boat")
+
+
+@pytest.mark.parametrize(
+    ("text", "asked"),
+    [
+        ("60", {"width": "60"}),
+        ("60 blocks", {"width": "60"}),
+        ("60 by 75 blocks", {"width": "60", "height": "75"}),
+        ("110x90", {"size": "110x90cm"}),
+        ("110 × 90 cm", {"size": "110 × 90 cm"}),
+        ("43 in", {"size": "109.2x54.6cm"}),
+        ("90 cm high", {"size": "180.0x90.0cm"}),
+    ],
+)
+def test_a_size_is_read_as_people_write_it(
+    text: str, asked: dict[str, str], tmp_path: Path
+) -> None:
+    Image.new("RGB", (200, 100)).save(tmp_path / "wide.png")
+    picture = open_picture(tmp_path / "wide.png")
+    words = asked_of({"size": text, "yarns": "at most six yarns"}, picture)
+    assert words == {**asked, "colors": "6"}
+    Options.from_words(words)
+
+
+def test_the_sample_is_the_one_that_was_drawn() -> None:
+    with (
+        Image.open(SAMPLES / "tallow_cat.jpg") as drawn,
+        Image.open(STATIC / "tallow_cat.jpg") as small,
+    ):
+        assert small.size == (drawn.width // 2, drawn.height // 2)
+        drawn.thumbnail(small.size)
+        assert np.abs(np.asarray(drawn, float) - np.asarray(small, float)).mean() < 3

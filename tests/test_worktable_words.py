@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import numpy as np
 import pytest
-from PIL import Image
+from worktables import soft_picture
 
 from pix2block.command.cli import run
 from pix2block.ground.errors import BadInput
@@ -16,13 +15,6 @@ from pix2block.web.table import Table
 
 ASKED = {"width": "12", "colors": "3"}
 KIND = {"Content_Type": "application/octet-stream"}
-
-
-def soft_picture(path: Path) -> Path:
-    y, x = np.mgrid[0:48, 0:60]
-    light = np.stack([120 + x, 90 + 2 * y, 160 - x], axis=2) + 25 * np.sin(x / 5 + y / 7)[..., None]
-    Image.fromarray(np.clip(light, 0, 255).astype(np.uint8)).save(path)
-    return path
 
 
 @pytest.fixture(scope="module")

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import base64
 import http.client
 import io
 import json
@@ -11,9 +12,11 @@ import socket
 import threading
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 import pytest
 from PIL import Image
 
@@ -128,18 +131,49 @@ def empty(tmp_path: Path) -> Iterator[Asking]:
 @pytest.fixture
 def page(table: Asking) -> Iterator[Page]:
     """The worktable's page in a browser; any error of its scripts is a failure."""
+    with opened_at(table, ".sentence") as page:
+        yield page
+
+
+@contextmanager
+def opened_at(table: Asking, sign: str, where: str = "", **settings: Any) -> Iterator[Page]:
+    """A worktable's page in a browser, once it shows what `sign` selects; any error of its scripts
+    is a failure. where: added to its address; settings: those of a browser context."""
     import browser
 
     faults: list[str] = []
-    context = browser.the_browser().new_context(viewport={"width": 1366, "height": 850})
+    settings = {"viewport": {"width": 1366, "height": 850}, **settings}
+    context = browser.the_browser().new_context(**settings)
     opened = context.new_page()
     opened.on("pageerror", lambda error: faults.append(str(error)))
     opened.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
-    opened.goto(f"http://127.0.0.1:{table.port}/{TOKEN}")
-    opened.wait_for_selector(".sentence")
-    yield opened
-    context.close()
-    assert faults == []
+    opened.goto(f"http://127.0.0.1:{table.port}/{TOKEN}{where}")
+    opened.wait_for_selector(sign)
+    try:
+        yield opened
+        assert [fault for fault in faults if "status of 422" not in fault] == []
+    finally:
+        context.close()
+
+
+def drop(page: Page, path: Path) -> None:
+    """Drop a file on a page."""
+    page.evaluate(
+        """([name, bytes]) => {
+          const held = new DataTransfer();
+          held.items.add(new File([Uint8Array.from(atob(bytes), (c) => c.charCodeAt(0))], name));
+          document.dispatchEvent(new DragEvent('drop', { dataTransfer: held, cancelable: true }));
+        }""",
+        [path.name, base64.b64encode(path.read_bytes()).decode()],
+    )
+
+
+def soft_picture(path: Path) -> Path:
+    """A small picture without lines, as a photo is."""
+    y, x = np.mgrid[0:48, 0:60]
+    light = np.stack([120 + x, 90 + 2 * y, 160 - x], axis=2) + 25 * np.sin(x / 5 + y / 7)[..., None]
+    Image.fromarray(np.clip(light, 0, 255).astype(np.uint8)).save(path)
+    return path
 
 
 def picture_bytes() -> bytes:

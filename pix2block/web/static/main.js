@@ -9,7 +9,6 @@ import "./keys.js";
 import { keep, page, piece, show, tell } from "./page.js";
 import "./paragraph.js";
 import { seeHeld } from "./seen.js";
-import { askForPiece } from "./start.js";
 import { askForPiece, makeOf } from "./start.js";
 import "./strand.js";
 import "./whole.js";
@@ -37,6 +36,7 @@ function begin(name, made, file) {
   document.body.classList.add("becoming");
   const asked = [...by("paragraph").childNodes]; // what was asked stays filled in, should it fail
   by("paragraph").replaceChildren(paragraph(`${name} is being made ready.`));
+  by("paragraph").inert = true;
   const picture = document.createElement("img");
   if (file) {
     picture.src = URL.createObjectURL(file);
@@ -46,6 +46,7 @@ function begin(name, made, file) {
   }
   const over = () => {
     document.body.classList.remove("becoming");
+    by("paragraph").inert = false;
     picture.remove();
     URL.revokeObjectURL(picture.src);
   };

@@ -124,6 +124,7 @@ export class Piece extends View {
 
   /** What the server shows of the piece as it is. @param {string} what @param {number} [pixels] */
   serverPicture(what, pixels = 0) {
+    if (document.body.classList.contains("becoming")) return null; // it is not on the table yet
     const state = /** @type {PieceState} */ (this.state);
     const of = what === "tiles" ? `${state.yarns.map((yarn) => yarn.color)} ${state.corner} ${state.hand}` : what === "picture" ? state.pictured : state.blocks;
     return this.pictures.get(`/seen/${what}.png?eyes=${this.seen.eyes}&pixels=${pixels}&of=${printOf(of)}`);
