@@ -105,7 +105,8 @@ if TYPE_CHECKING:
     from pix2block.recipes.supplies import open_shelf
     from pix2block.recipes.swatch import keep_swatch, swatch_lines
     from pix2block.reports.summary import summary
-    from pix2block.reports.words import fault_lines, note_lines, proof_line, study_lines, ways_lines
+    from pix2block.reports.ways_words import ways_lines
+    from pix2block.reports.words import fault_lines, note_lines, proof_line, study_lines
     from pix2block.stripes.plan import Plan
     from pix2block.stripes.recipe import open_plan, stripe_plan, stripe_side_by_side
     from pix2block.stripes.striped import SideBySide, Striped
@@ -168,8 +169,8 @@ _HOME = {
         "note_lines",
         "proof_line",
         "study_lines",
-        "ways_lines",
     ),
+    "pix2block.reports.ways_words": ("ways_lines",),
     "pix2block.reports.summary": ("summary",),
     "pix2block.study.study": ("Study",),
     "pix2block.study.editions": (

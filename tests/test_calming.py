@@ -21,8 +21,8 @@ from PIL import Image
 from scipy.ndimage import binary_dilation
 
 import pix2block
-from pix2block.calming.calm import calm, trade_off
-from pix2block.calming.charts import calmed_chart, calming_of, curve_of
+from pix2block.calming.calm import calm
+from pix2block.calming.charts import calmed_chart, calming_of
 from pix2block.calming.edges import wanted_borders
 from pix2block.calming.guards import Guard, guards_of, lost_guards
 from pix2block.calming.kernel import Kernel
@@ -32,7 +32,6 @@ from pix2block.calming.setting_up import laid_out, piece_of
 from pix2block.calming.state import BEYOND, BORDERS, LINKS, PAID, PLAIN, RUNS, Prices
 from pix2block.calming.task import Calming, true_step
 from pix2block.chart.reading import read_chart, write_chart
-from pix2block.chart.yarn_order import by_blocks_falling
 from pix2block.color.spaces import to_lab
 from pix2block.command.cli import run
 from pix2block.craft.diagonal import Layout
@@ -42,7 +41,6 @@ from pix2block.design.areas import Area, areas_of
 from pix2block.design.kept_features import lost_features
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS, Habit, HabitName
-from pix2block.ground.units import say_hours
 from pix2block.options.table import Options
 from pix2block.pages.calm_sheet import calm_sheet
 from pix2block.recipes.from_picture import chart_picture
@@ -276,14 +274,6 @@ def test_most_hanging_is_sought() -> None:
     assert capped.error <= true_step(task, task.nearest).error * 1.1 + 1e-9
 
 
-def test_curve_falls_and_has_a_bend() -> None:
-    task = skimage_task("chelsea", "pickup", 12)
-    steps = trade_off(task)
-    assert [s.tails for s in steps] == sorted((s.tails for s in steps), reverse=True)
-    assert steps[-1].error <= 1.12 * steps[0].error + 1e-9
-    assert len(steps) > 6
-
-
 def test_chart_keeps_what_calming_did() -> None:
     plain = pix2block.chart_picture(CAT, pix2block.Options(width=24, colors=5, calm=0.0)).chart
     chart = pix2block.chart_picture(CAT, pix2block.Options(width=24, colors=5, calm=6.0)).chart
@@ -364,41 +354,44 @@ def test_figures_that_are_kept_are_of_the_way_it_was_worked_last(tmp_path: Path)
     assert json.loads((tmp_path / "summary.json").read_text())["calm"] == cut["calm"]
 
 
-def test_curve_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    words = ["--width", "24", "--colors", "5", "--curve", "--out", str(tmp_path)]
-    assert run(["chart", str(CAT), *words]) == 0
-    assert "Fewer tails: " in capsys.readouterr().out
+def test_the_curve_is_of_pieces_as_they_are_made(tmp_path: Path) -> None:
+    words = ["--width", "16", "--colors", "4", "--curve", "--without", "pdf,preview,proof"]
+    assert run(["chart", str(CAT), *words, "--out", str(tmp_path)]) == 0
     rows = list(csv.DictReader(io.StringIO((tmp_path / "calm.csv").read_text())))
     assert [row["bend"] for row in rows].count("yes") == 1
-    assert float(rows[0]["percent"]) == 0
+    assert [int(row["tails"]) for row in rows] == sorted({int(row["tails"]) for row in rows})[::-1]
+    row = rows[2]
+    asked = [*words[:4], "--calm", row["calm"], *words[5:], "--out", str(tmp_path / "one")]
+    assert run(["chart", str(CAT), *asked]) == 0
+    made = json.loads((tmp_path / "one" / "summary.json").read_text())
+    assert (made["tails"], made["most_attached"]) == (int(row["tails"]), int(row["most_hanging"]))
+    for name in ("color_error_mean", "seen_near", "seen_far", "weave_in_hours"):
+        assert made[name] == float(row[name])
+    assert len(made["features_lost"]) == int(row["features_lost"])
     with Image.open(tmp_path / "calm.png") as sheet:
         assert sheet.width > 1000
 
 
 def test_curve_sheet_shows_the_bend() -> None:
-    made = pix2block.chart_picture(CAT, pix2block.Options(width=24, colors=5, calm=0.0))
-    assert made.chart.source is not None
-    task = calming_of(made.chart, made.chart.source.means, 5)
-    curve = curve_of(made.chart, task)
-    sheet = calm_sheet("Tallow", curve, 2.0)
+    curve = pix2block.chart_picture(CAT, pix2block.Options(width=16, colors=4)).curve
+    assert curve is not None
+    assert curve.points[0].calm == curve.points[0].percent == 0
+    for point in curve.points[1:]:
+        assert 0 < point.percent <= point.calm + 0.01
+    sheet = calm_sheet("Tallow", curve)
     texts = [item.text for item in sheet.items if hasattr(item, "text")]
-    percents = [text for text in ("0 %, the truest", "0.5 %", "1 %", "2 %", "3 %") if text in texts]
-    assert len(percents) == 5
-    first = curve.steps[0].tails
-    assert {f"{first:,} tails", f"{say_hours(first * 2 / 60)} to end them"} <= set(texts)
+    for point in curve.points:
+        assert f"{point.tails:,} tails" in texts
+        assert ("calm 0, the truest" if not point.calm else f"calm {point.calm:g} %") in texts
+    first = curve.points[0].tails
     axis = [float(text.replace(",", "")) for text in texts if re.fullmatch(r"[\d,]+", text)]
     steps = np.diff(axis[: axis.index(max(axis)) + 1])
     assert len(set(steps.tolist())) == 1
     assert steps[0] / 10 ** np.floor(np.log10(steps[0])) in (1, 2, 2.5, 5)
     assert max(axis) >= first
     assert any(text.startswith("the bend: ") for text in texts)
-    assert 0 < curve.bend < len(curve.steps) - 1
-    assert calm_csv(curve).count("\n") == len(curve.steps) + 1
-    calmed = by_blocks_falling(calmed_chart(made.chart, task))
-    assert calmed.calmed is not None
-    assert calmed.source is not None
-    start = task.mean_error(made.chart.blocks)
-    assert calmed.calmed.error_before == pytest.approx(start, abs=1e-4)
+    assert 0 < curve.bend < len(curve.points) - 1
+    assert calm_csv(curve).count("\n") == len(curve.points) + 1
 
 
 def test_refused_words() -> None:

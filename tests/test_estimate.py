@@ -21,8 +21,8 @@ from PIL import Image
 from pix2block.command.cli import run
 from pix2block.estimate.answer import Answer
 from pix2block.estimate.goals import Goals, goals_of
-from pix2block.estimate.grid import MOST_CALMED, Way, colors_to_try, shared_out, sizes_to_try
-from pix2block.estimate.piece import Piece
+from pix2block.estimate.grid import MOST_CALMED, colors_to_try, shared_out, sizes_to_try, takes
+from pix2block.estimate.piece import Piece, piece_of
 from pix2block.estimate.recipe import Estimate, estimate_pieces
 from pix2block.estimate.table import estimate_csv
 from pix2block.estimate.words import answer_lines, rows_an_evening
@@ -34,6 +34,7 @@ from pix2block.options.goals import EstimateOptions
 from pix2block.options.table import Options
 from pix2block.recipes.from_picture import chart_picture
 from pix2block.recipes.from_picture import work as work_on
+from pix2block.study.ways import Way
 
 LANTERN = "Ida's lantern at dusk.png"  # a name that a command has to quote
 DAY = datetime.date(2027, 3, 1)
@@ -169,7 +170,7 @@ def test_what_is_calmed_is_bounded() -> None:
     """A chart of 60 x 75 is calmed at most twelve times, one of each palette in any case."""
     ways = [Way(HABITS["pickup"], "bottom-right", calm) for calm in (0.0, *range(1, 60))]
     tried = list(shared_out([(4500, ways), (4500, ways)]))
-    assert sum(way.takes for _, way in tried) == 12
+    assert sum(takes(way) for _, way in tried) == 12
     assert {number for number, _ in tried} == {0, 1}
     assert pytest.approx(12 * 4500**0.75) == MOST_CALMED
 
@@ -278,13 +279,12 @@ def test_the_answer_is_that_of_trying_everything(here: Path) -> None:
     corners = ("bottom-right", "bottom-left", "top-right", "top-left")
     view = answer.pieces[0].study.view
     assert view is not None
+    light = view.light()
     for colors, habit, corner, calm in itertools.product((2, 3), HABITS, corners, (0.0, 3.0, 10.0)):
         ways: dict[str, Any] = {"habit": habit, "corner": corner, "calm": calm}
         options = Options(width=7, colors=colors, shelf=shelf, **ways)
         study = chart_picture(view, options)
-        kept = study.kept.seen
-        assert kept is not None
-        every.append(Piece(len(every), picture, options, study, kept.near, kept.far))
+        every.append(piece_of(len(every), picture, study, light))
     tails = sorted({piece.weave_in_hours for piece in every})
     for most in tails[:: max(1, len(tails) // 20)]:
         best = min((p for p in every if p.weave_in_hours <= most), key=lambda p: p.rank)

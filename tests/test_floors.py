@@ -37,7 +37,7 @@ design.areas design.area_words design.remedies
 design.stand_in design.within_shelf
 calming.state calming.kernel
 calming.links calming.guards calming.edges calming.setting_up calming.task calming.search
-calming.calm calming.charts
+calming.calm calming.charts calming.curve
 pattern.pattern pattern.bands pattern.words pattern.document pattern.credit pattern.winding
 pattern.row_units pattern.stripe_table pattern.yarn_words
 pattern.front pattern.abbreviations pattern.care pattern.howto pattern.writing
@@ -59,8 +59,9 @@ options.progress_file
 options.rules options.picture_rules options.yarn_rules options.goal_rules options.asking
 options.table options.swatch options.mends options.goals options.maker
 options.send options.opening
-study.output study.editions study.study
-reports.tables reports.workbook reports.shopping reports.forecast reports.summary reports.words
+study.output study.editions study.worked study.ways study.remade study.study
+reports.tables reports.workbook reports.shopping reports.forecast reports.summary reports.ways_words
+reports.words
 recipes.supplies recipes.grids recipes.subject_map recipes.looking
 recipes.tones recipes.backdrop recipes.yarns
 recipes.from_picture recipes.rest recipes.from_file recipes.keeping recipes.by_hand

@@ -114,7 +114,7 @@ def test_one_file_costs_no_other(monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(*_: Any, **__: Any) -> None:
         raise AssertionError("not asked for")
 
-    for name in ("editions_of", "better_ways", "lost_features", "one_more_yarn", "compare_ways"):
+    for name in ("editions_of", "better_ways", "lost_in_yarns", "one_more_yarn", "compare_ways"):
         monkeypatch.setattr(f"pix2block.study.study.{name}", refuse)
     study = Study(chart_of("011 100"))
     files = files_of(study, only=["yarn.csv", "chart.svg"])
@@ -132,8 +132,8 @@ def test_what_is_named_is_made_though_it_was_not_asked_for() -> None:
 
 
 def test_nothing_is_worked_out_twice(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Files and words of one piece: one document, one numbering of bobbins, one look at tails, one
-    search for each remedy."""
+    """Files and words of one piece: one document, one numbering of bobbins, one look at what is
+    lost, one search for each remedy."""
     count: dict[str, int] = {}
 
     def counted(place: str) -> None:
@@ -150,10 +150,9 @@ def test_nothing_is_worked_out_twice(monkeypatch: pytest.MonkeyPatch) -> None:
     counted("pix2block.study.editions.write_document")
     counted("pix2block.study.editions.write_rows")
     counted("pix2block.craft.plan.number_bobbins")
-    counted("pix2block.amounts.yarn_use.find_tails")
     counted("pix2block.study.study.amounts_of")
     counted("pix2block.study.study.chart_sheet")
-    counted("pix2block.study.study.lost_features")
+    counted("pix2block.study.study.lost_in_yarns")
     counted("pix2block.study.study.calming_tails")
     counted("pix2block.study.editions.prove")
     counted("pix2block.study.study.one_more_yarn")

@@ -15,8 +15,6 @@ from pix2block.calming.task import Calming, TradePoint, true_step
 from pix2block.ground.progress import Progress
 
 _MOST_CAPS = 4
-# The whole trade-off is gone through in finer steps than the way to one budget.
-_CURVE_GROWTH, _CURVE_STEP = 1.35, 60
 
 
 def calm(task: Calming, progress: Progress | None = None) -> TradePoint:
@@ -44,8 +42,7 @@ def _searched(task: Calming, cap: int, progress: Progress | None) -> TradePoint:
     guarded more strictly, and the search goes on; at last its blocks and those around it are left
     as they were."""
     search = Search(task, cap, progress)
-    for _ in search.ramp():
-        pass
+    search.ramp()
     search.settle()
     lost, areas = (
         lost_guards(task.guards, task.yarns, search.blocks),
@@ -61,22 +58,3 @@ def _searched(task: Calming, cap: int, progress: Progress | None) -> TradePoint:
     for area in task.lost_areas(best.blocks):
         best = true_step(task, np.where(area.mask | area.beside, task.nearest, best.blocks))
     return best
-
-
-def trade_off(task: Calming, progress: Progress | None = None) -> list[TradePoint]:
-    """The whole ramp, from the nearest-yarn chart to the budget: error rises, tails fall."""
-    steps = [task.start]
-    if steps[0].error <= 0 or task.percent <= 0:
-        return steps
-
-    def add() -> None:
-        step = true_step(task, search.blocks)
-        if step.tails < steps[-1].tails:
-            steps.append(step)
-
-    search = Search(task, progress=progress)
-    for _ in search.ramp(1.0, _CURVE_GROWTH, _CURVE_STEP):
-        add()
-    search.settle()
-    add()
-    return steps

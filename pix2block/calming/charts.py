@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pix2block.calming.calm import calm, trade_off
+from pix2block.calming.calm import calm
 from pix2block.calming.edges import wanted_borders
 from pix2block.calming.guards import guards_of
-from pix2block.calming.task import Calming, TradePoint, true_step
+from pix2block.calming.task import Calming, true_step
 from pix2block.chart.chart import Chart
 from pix2block.chart.source import Calmed, Place
 from pix2block.color.difference import difference_table
@@ -24,7 +23,6 @@ from pix2block.ground.progress import Progress
 from pix2block.ground.settings import Habit, StartCorner
 
 SPARED = 4.0  # how much more a found face's blocks count while calming
-CURVE_PERCENT = 15.0
 
 
 def calming_of(
@@ -147,38 +145,3 @@ def calmed_for(chart: Chart, corner: StartCorner, habit: Habit) -> Chart | None:
         *(calmed.most_hanging, calmed.seed),
     )
     return calmed_chart(turned, task, spared=calmed.spared)
-
-
-@dataclass(frozen=True, eq=False)
-class Curve:
-    """Fewer tails against more colour error. steps: the first one is the nearest-yarn chart;
-    colors: "#rrggbb" of each yarn number in them."""
-
-    steps: tuple[TradePoint, ...]
-    colors: tuple[str, ...]
-
-    def percent(self, step: int) -> float:
-        """By how much the mean error has grown, in per cent: weighted or plain, the larger, since
-        a budget holds for both."""
-        first, now = self.steps[0], self.steps[step]
-        if not first.error:
-            return 0.0
-        return 100 * (max(now.error / first.error, now.mean / first.mean) - 1)
-
-    @cached_property
-    def bend(self) -> int:
-        """The step farthest below the line from the first to the last: beyond it, each tail saved
-        costs more than the whole stretch does on average."""
-        if len(self.steps) < 3:
-            return len(self.steps) - 1
-        grown = np.array([self.percent(step) for step in range(len(self.steps))])
-        tails = np.array([step.tails for step in self.steps], dtype=np.float64)
-        across = grown / grown[-1]
-        down = (tails[0] - tails) / (tails[0] - tails[-1])
-        return int(np.argmax(down - across))
-
-
-def curve_of(chart: Chart, task: Calming, progress: Progress | None = None) -> Curve:
-    """The trade-off up to 15 per cent more colour error."""
-    wide = replace(task, percent=max(CURVE_PERCENT, task.percent))
-    return Curve(tuple(trade_off(wide, progress)), tuple(yarn.color for yarn in chart.yarns))

@@ -7,7 +7,7 @@ led to where the error has grown by just what it may.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -85,23 +85,20 @@ class Search:
         now = self.kernel.total[[PAID, PLAIN]]
         return np.asarray(100 * (now / self.start - 1) / self.task.percent)
 
-    def ramp(
-        self, up_to: float = _NEARLY, growth: float = _GROWTH, a_block: float = STEP_UP
-    ) -> Iterator[None]:
-        """A rising price of a tail, step by step; up_to: of the budget, where it ends. The step
-        beyond is taken back, and the price is then one in between."""
+    def ramp(self) -> None:
+        """A rising price of a tail, step by step, up to where settling begins. The step beyond is
+        taken back, and the price is then one in between."""
         spent = 0.0
         for _ in range(_MOST_STEPS):
             before = self.kernel.labels
-            self._cool(np.inf, a_block)
-            if self.spent > up_to:
-                part = (up_to - spent) / (self.spent - spent)
-                self.price *= growth ** (part - 1)
+            self._cool(np.inf, STEP_UP)
+            if self.spent > _NEARLY:
+                part = (_NEARLY - spent) / (self.spent - spent)
+                self.price *= _GROWTH ** (part - 1)
                 self.kernel.count_all(self.cap, before)
                 return
             spent = self.spent
-            yield
-            self.price *= growth
+            self.price *= _GROWTH
 
     def settle(self, a_block: float = SETTLING, cold: bool = False) -> None:
         """Cool while the price is led to where the budget is just spent. What is then beyond the

@@ -116,7 +116,8 @@ def _folder(options: Options, of: Path) -> Path:
 def _finish(study: Study, folder: Path, as_json: bool) -> None:
     from pix2block.recipes.keeping import SUMMARY
     from pix2block.recipes.outputs import save
-    from pix2block.reports.words import note_lines, study_lines, ways_lines
+    from pix2block.reports.ways_words import ways_lines
+    from pix2block.reports.words import note_lines, study_lines
 
     with ProgressBar("comparing ways", "way") as comparing:
         study = replace(study, comparing=comparing)

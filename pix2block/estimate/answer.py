@@ -8,6 +8,7 @@ from functools import cached_property
 from pix2block.chart.chart import Chart
 from pix2block.estimate.goals import Goal, Goals
 from pix2block.estimate.piece import Piece, front_of
+from pix2block.study.ways import merged_shades
 
 
 @dataclass(frozen=True, eq=False)
@@ -174,25 +175,3 @@ def alike(one: Piece, other: Piece) -> bool:
         and abs(one.most_hanging - other.most_hanging) <= 1
         and round(one.price or 0.0, 2) == round(other.price or 0.0, 2)
     )
-
-
-_NEAR_SHADES = 10.0  # CIEDE2000
-
-
-def merged_shades(chart: Chart) -> tuple[str, str, Chart] | None:
-    """The two nearest of the yarns in use as one, the one with fewer blocks going."""
-    import numpy as np
-
-    from pix2block.color.difference import difference_table
-
-    used = np.flatnonzero(chart.blocks_by_yarn)
-    if len(used) < 3:
-        return None
-    apart = difference_table(chart.yarn_rgb[used], chart.yarn_rgb[used])
-    np.fill_diagonal(apart, np.inf)
-    one, other = (int(used[i]) for i in np.unravel_index(int(apart.argmin()), apart.shape))
-    if float(apart.min()) > _NEAR_SHADES:
-        return None
-    goes, stays = sorted((one, other), key=lambda n: (int(chart.blocks_by_yarn[n]), -n))
-    blocks = np.where(chart.blocks == goes, stays, chart.blocks)
-    return chart.yarns[goes].name, chart.yarns[stays].name, replace(chart, blocks=blocks)

@@ -5,19 +5,16 @@ worse piece."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
-from typing import cast
 
 import numpy as np
 
 from pix2block.ground import settings
-from pix2block.ground.settings import HABITS, START_CORNERS, Habit, HabitName, StartCorner
+from pix2block.ground.settings import HABITS, START_CORNERS, Habit, StartCorner
 from pix2block.options.goals import EstimateOptions
 from pix2block.options.table import Options
+from pix2block.study.ways import CALMS, FAR, Way
 
 COLORS = (4, 6, 8, 12)
-CALMS = (0.0, 3.0, 10.0, 6.0, 15.0)  # per cent, the most telling first
-FAR = settings.named_habit(6.0, 3, 5)  # carried far, and up the edges
 # How much is calmed in all: a chart of 60 x 75 twelve times. A small chart takes more of it than
 # its blocks, since each piece costs something whatever its size; for the smallest it is nearly
 # every way there is. Carrying takes about twice the time of other habits.
@@ -29,33 +26,11 @@ _MOST_BETWEEN = 5
 _MOST_SIZES = 4
 
 
-@dataclass(frozen=True)
-class Way:
-    """A way of working a palette: habit, start corner, calm in per cent."""
-
-    habit: Habit
-    corner: StartCorner
-    calm: float
-
-    @property
-    def takes(self) -> float:
-        """Of calming, in parts of what a habit that does not carry takes."""
-        if not self.calm:
-            return 0.0
-        return _CARRY_TAKES if self.habit.reach >= HABITS["carry"].reach else 1.0
-
-    def asked(self, options: Options) -> Options:
-        """Options that ask for it."""
-        habit, preset = self.habit, self.habit in HABITS.values()
-        return replace(
-            options,
-            corner=self.corner,
-            calm=self.calm,
-            habit=cast(HabitName, habit.name) if preset else None,
-            reach=None if preset else habit.reach,
-            rest=None if preset else habit.rest,
-            edge=None if preset else habit.edge,
-        )
+def takes(way: Way) -> float:
+    """What a way takes of calming, in parts of what a habit that does not carry takes."""
+    if not way.calm:
+        return 0.0
+    return _CARRY_TAKES if way.habit.reach >= HABITS["carry"].reach else 1.0
 
 
 def sizes_to_try(asked: EstimateOptions) -> list[dict[str, object]]:
@@ -142,9 +117,9 @@ def shared_out(groups: Sequence[tuple[int, Sequence[Way]]]) -> Iterator[tuple[in
     while any(turn < len(queue) for queue in queues):
         for number, queue in enumerate(queues):
             if turn < len(queue):
-                takes = queue[turn].takes * groups[number][0] ** _GROWS
-                if takes > left + 1e-6 and turn:  # what is left is a sum of roots
+                takes_now = takes(queue[turn]) * groups[number][0] ** _GROWS
+                if takes_now > left + 1e-6 and turn:  # what is left is a sum of roots
                     return
-                left -= takes
+                left -= takes_now
                 yield number, queue[turn]
         turn += 1

@@ -99,7 +99,7 @@ def _row(piece: Piece, answer: Answer) -> str:
         *(f"{piece.options.calm or 0:g} %", f"{piece.far:.1f}", str(len(piece.lost))),
         *(f"{piece.tails:,}", say_hours(piece.weave_in_hours), say_hours(piece.all_hours)),
         *(str(piece.most_hanging), say_metres(piece.amounts.metres)),
-        "–" if piece.price is None else piece.study.costs.money.say(piece.price),
+        "–" if piece.price is None else piece.costs.money.say(piece.price),
         "kept" if answer.goals.reached(piece) else "not kept",
     )
     return "<tr>" + "".join(f"<td>{escape(bind(cell))}</td>" for cell in cells) + "</tr>"

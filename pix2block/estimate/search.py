@@ -16,10 +16,9 @@ from pix2block.chart.chart import Chart
 from pix2block.color.spaces import Floats
 from pix2block.color.vision import FAR_DEGREES, degrees_across, metres_away
 from pix2block.craft.strands import plan_strands
-from pix2block.design.likeness import seen_figures
 from pix2block.design.view import View
-from pix2block.estimate.grid import Way, colors_to_try, shared_out, sizes_to_try, ways_of
-from pix2block.estimate.piece import Piece
+from pix2block.estimate.grid import colors_to_try, shared_out, sizes_to_try, ways_of
+from pix2block.estimate.piece import Piece, piece_of
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
 from pix2block.ground.progress import Progress
@@ -30,6 +29,7 @@ from pix2block.options.table import Options
 from pix2block.picture.picture import Picture
 from pix2block.recipes.from_picture import Ready, ready_to_work, work
 from pix2block.recipes.supplies import open_shelf
+from pix2block.study.ways import Way
 
 _MOST_OF_IT = 0.8  # of the piece: a subject as large is not cropped to
 _AT_ONCE = 2  # pieces worked at the same time: their loops leave the interpreter free
@@ -128,8 +128,8 @@ def try_pieces(
     def make(number: int) -> Piece:
         group, way = groups[tried[number][0]], tried[number][1]
         study = work(group.ready, way.asked(group.options))
-        near, far = _seen(study.chart, group.light, far_m)
-        return Piece(number, picture, way.asked(group.options), study, near, far)
+        degrees = degrees_across(measures_of(study.chart).block_cm, far_m)
+        return piece_of(number, picture, study, group.light, degrees)
 
     with ThreadPoolExecutor(_AT_ONCE) as workers:
         pending: set[Future[Piece]] = set()
@@ -164,7 +164,7 @@ def on_plain_backdrop(piece: Piece) -> Piece | None:
         study = work(ready_to_work(view, options), options)
     except BadInput:
         return None
-    return Piece(piece.number, piece.picture, options, study, piece.near, piece.far)
+    return replace(piece, study=study, amounts=study.amounts)
 
 
 def cropped_to_subject(piece: Piece) -> Piece | None:
@@ -194,15 +194,10 @@ def cropped_to_subject(piece: Piece) -> Piece | None:
         study = work(ready_to_work(view.picture, options), options)
     except BadInput:
         return None
-    return Piece(piece.number, piece.picture, options, study, piece.near, piece.far)
+    return replace(piece, study=study, amounts=study.amounts)
 
 
 def _middle_of(of_subject: NDArray[np.bool_]) -> tuple[int, int]:
     """From where to where a line of blocks is of the subject, with a block around it."""
     at = np.flatnonzero(of_subject)
     return max(0, int(at[0]) - 1), min(len(of_subject), int(at[-1]) + 2)
-
-
-def _seen(chart: Chart, light: Floats, far_m: float) -> tuple[float, float]:
-    """How a chart differs from its picture, from near and from so far."""
-    return seen_figures(chart, light, degrees_across(measures_of(chart).block_cm, far_m))

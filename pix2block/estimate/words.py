@@ -75,7 +75,7 @@ def _money_lines(answer: Answer) -> list[str]:
     best = answer.best
     if best.price is None:
         return []
-    costs = best.study.costs
+    costs = best.costs
     if not best.price and not costs.unpriced:
         return ["Nothing is to buy: all its yarn is on hand."]
     words = f"To buy: {costs.money.say(best.price)}"
@@ -106,7 +106,7 @@ _SAID = {
     "hours": lambda p: f"{say_hours(p.all_hours)} in all",
     "by": lambda p: f"{say_hours(p.all_hours)} in all",
     "most_hanging": lambda p: f"{p.most_hanging} yarns hanging",
-    "spend": lambda p: f"{p.study.costs.money.say(p.price or 0)} to buy",
+    "spend": lambda p: f"{p.costs.money.say(p.price or 0)} to buy",
     "within_shelf": lambda p: f"too little of {', '.join(p.lacks)}",
 }
 

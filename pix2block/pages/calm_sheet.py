@@ -4,66 +4,56 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
 
 import numpy as np
 
-from pix2block.calming.charts import Curve
+from pix2block.calming.curve import Curve
+from pix2block.chart.chart import Chart
 from pix2block.drawing.shapes import Drawing, Item, Lines, Shape, Text
 from pix2block.drawing.style import BODY, INK, MARGIN, NOW, SMALL, TITLE, text_width
 from pix2block.ground.units import say_hours
 
 _WIDE, _HIGH = 1120.0, 280.0  # of the curve
 _LEFT, _TOP = MARGIN + 70.0, MARGIN + TITLE + 3 * BODY
-SHOWN = (0.0, 0.5, 1.0, 2.0, 3.0, 5.0, 8.0)  # per cent more colour error, a small chart each
+_MOST_SHOWN = 7  # small charts side by side
 _STEPS = (1, 2, 2.5, 5, 10, 20, 25, 50)  # of an axis, times a power of ten
 
 
-def calm_sheet(title: str, curve: Curve, tail_minutes: float) -> Drawing:
-    """Tails against colour error, the bend marked, with small charts along the curve.
-    tail_minutes: of ending a tail, for hours beside tails."""
-    high, wide = curve.steps[0].blocks.shape
-    shown = _shown(curve)
-    side = (_WIDE - (len(SHOWN) - 1) * MARGIN) / len(SHOWN) / wide
+def calm_sheet(title: str, curve: Curve) -> Drawing:
+    """Tails against colour error, the bend marked, with a small chart for each point."""
+    high, wide = curve.points[0].chart.blocks.shape
+    side = (_WIDE - (_MOST_SHOWN - 1) * MARGIN) / _MOST_SHOWN / wide
     below = _TOP + _HIGH + 5 * BODY
     heading = f"{title}: fewer tails or a truer picture"
     items: list[Item] = [
         Text(MARGIN, MARGIN + TITLE * 0.8, heading, TITLE, bold=True),
         *_axes(curve),
-        *_line(curve, [i for _, i in shown]),
+        *_line(curve),
     ]
-    for place, (percent, i) in enumerate(shown):
+    for place, i in enumerate(_shown(curve)):
+        point = curve.points[i]
         left = _LEFT + place * (wide * side + MARGIN)
-        items += _small_chart(curve, i, left, below, side)
-        tails = curve.steps[i].tails
-        words = f"{percent:g} %" if percent else "0 %, the truest"
-        hours = say_hours(tails * tail_minutes / 60)
+        items += _small_chart(point.chart, left, below, side)
+        words = f"calm {point.calm:g} %" if point.calm else "calm 0, the truest"
+        hours = say_hours(point.weave_in_hours)
         baseline = below + high * side + 1.6 * BODY
         for line, (text, bold) in enumerate(
-            ((words, True), (f"{tails:,} tails", False), (f"{hours} to end them", False))
+            ((words, True), (f"{point.tails:,} tails", False), (f"{hours} to end them", False))
         ):
             items.append(Text(left, baseline + line * 1.5 * SMALL, text, SMALL, bold=bold))
     return Drawing(
         max(text_width(heading, TITLE, True), _WIDE + _LEFT) + 2 * MARGIN,
         below + high * side + 2 * BODY + 5 * SMALL,
-        f"{title}: from {curve.steps[0].tails:,} to {curve.steps[-1].tails:,} tails",
+        f"{title}: from {curve.points[0].tails:,} to {curve.points[-1].tails:,} tails",
         tuple(items),
     )
 
 
-def _shown(curve: Curve) -> list[tuple[float, int]]:
-    """Per cent and step: the last step within each, as far as the curve goes."""
-    grown = [curve.percent(i) for i in range(len(curve.steps))]
-    return [
-        (percent, max(i for i, at in enumerate(grown) if at <= percent + 1e-9))
-        for percent in SHOWN
-        if percent <= max(grown[-1], SHOWN[0]) or percent == _next_shown(grown[-1])
-    ]
-
-
-def _next_shown(end: float) -> float:
-    """The first per cent that reaches the curve's end."""
-    return next((percent for percent in SHOWN if percent >= end), SHOWN[-1])
+def _shown(curve: Curve) -> list[int]:
+    """Points with a small chart: all; of more than fit, the ends, the bend, and the first ones."""
+    count = len(curve.points)
+    first = dict.fromkeys([0, count - 1, curve.bend, *range(count)])
+    return sorted([*first][:_MOST_SHOWN])
 
 
 def _round_steps(most: float, count: int) -> list[float]:
@@ -76,15 +66,16 @@ def _round_steps(most: float, count: int) -> list[float]:
 
 
 def _words(curve: Curve, i: int) -> str:
-    tails = f"{curve.steps[i].tails:,} tails"
-    return tails if i == 0 else f"{tails}, +{curve.percent(i):.1f} %"
+    point = curve.points[i]
+    tails = f"{point.tails:,} tails"
+    return tails if i == 0 else f"{tails}, calm {point.calm:g} %"
 
 
 def _scales(curve: Curve) -> tuple[list[float], list[float]]:
     """Round numbers on the axes: per cent, and tails."""
     return (
-        _round_steps(curve.percent(len(curve.steps) - 1), 8),
-        _round_steps(float(curve.steps[0].tails), 5),
+        _round_steps(curve.points[-1].percent, 8),
+        _round_steps(float(curve.points[0].tails), 5),
     )
 
 
@@ -110,13 +101,11 @@ def _axes(curve: Curve) -> list[Item]:
     return items
 
 
-def _line(curve: Curve, shown: Sequence[int]) -> list[Item]:
-    at = [_place(curve, curve.percent(i), step.tails) for i, step in enumerate(curve.steps)]
+def _line(curve: Curve) -> list[Item]:
+    at = [_place(curve, point.percent, point.tails) for point in curve.points]
     segments = [[*one, *other] for one, other in itertools.pairwise(at)]
     items: list[Item] = [Lines(np.array(segments).reshape(-1, 4), 2.0)]
     for i, (x, y) in enumerate(at):
-        if i != curve.bend and i not in shown:
-            continue
         size = 9.0 if i == curve.bend else 5.0
         diamond = [(x, y - size), (x + size, y), (x, y + size), (x - size, y)]
         items.append(Shape(diamond, NOW if i == curve.bend else INK))
@@ -126,11 +115,11 @@ def _line(curve: Curve, shown: Sequence[int]) -> list[Item]:
     return items
 
 
-def _small_chart(curve: Curve, i: int, left: float, top: float, side: float) -> list[Item]:
+def _small_chart(chart: Chart, left: float, top: float, side: float) -> list[Item]:
     """The chart without lines between blocks, which would darken it: stretches of its lines, each
     reaching under the next and the line below, so that no ground shows between them."""
     items: list[Item] = []
-    blocks = curve.steps[i].blocks
+    blocks, colors = chart.blocks, [yarn.color for yarn in chart.yarns]
     last_line, last_column = blocks.shape
     for line, yarns in enumerate(blocks):
         starts = np.flatnonzero(np.diff(yarns, prepend=-2))
@@ -139,5 +128,5 @@ def _small_chart(curve: Curve, i: int, left: float, top: float, side: float) -> 
         for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
             x, right = left + start * side, left + min(end + 1, last_column) * side
             outline = [(x, y), (right, y), (right, below), (x, below)]
-            items.append(Shape(outline, curve.colors[yarns[start]]))
+            items.append(Shape(outline, colors[yarns[start]]))
     return items

@@ -6,7 +6,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from pix2block.amounts.measures import class_of_blocks
 from pix2block.amounts.ways import with_calming_counted
@@ -42,9 +41,6 @@ from pix2block.recipes.yarns import Chosen, choose_yarns
 from pix2block.study.study import NOTHING_ASKED, Study
 from pix2block.yarn.shelf import Shelf
 from pix2block.yarn.swatch import Measured, swatch_of
-
-if TYPE_CHECKING:
-    from pix2block.calming.charts import Curve
 
 
 @noting_files
@@ -163,7 +159,7 @@ def work(
     options = ready.supplies.fitted(options)
     plain, of_supplies = ready.supplies.charted(view, ready.matters, palette, options)
     plain = shielded(plain) if shielded else plain
-    calmed, curve = calm_chart(plain, view, palette, options, calming)
+    calmed = calm_chart(plain, view, palette, options, calming)
     # Blocks are never calmed into the border's yarn, so it comes in last.
     chart, fits = with_border(calmed, options.border, shelf.yarns), ""
     if not told_class and options.size and class_of_blocks(chart) not in (None, chart.weight):
@@ -192,10 +188,20 @@ def work(
         view=view,
         subject=ready.matters.subject,
         spare=left_out if shelf.yarns else None,
-        curve=curve,
         maker=ready.supplies.maker.paying_in(shelf.currency),
         options=given,
+        again=lambda asked: _made_again(ready, given, asked, shielded),
     )
+
+
+def _made_again(
+    ready: Ready, given: Options, asked: Options, shielded: Callable[[Chart], Chart] | None
+) -> Chart:
+    """The chart as other options ask, of working it or of a number of yarns. Yarns within what is
+    on hand follow the way of working, so they are chosen anew too."""
+    if asked.colors != given.colors or asked.within_shelf:
+        ready = ready_to_work(ready.view, asked)
+    return work(ready, asked, shielded=shielded).chart
 
 
 def _opened(picture: Picture | View | str | Path, options: Options) -> Picture | View:
@@ -239,9 +245,9 @@ def calm_chart(
     palette: Palette,
     options: Options,
     progress: Progress | None = None,
-) -> tuple[Chart, Curve | None]:
-    """The chart with fewer tails, as far as was asked; and the curve, if it was. progress: called
-    with steps done, and in all.
+) -> Chart:
+    """The chart with fewer tails, as far as was asked. progress: called with steps done, and in
+    all.
 
     Raises BadInput where yarns that hang are to be fewer for no colour error at all.
     """
@@ -252,9 +258,9 @@ def calm_chart(
         raise BadInput(
             Ask("most_hanging"), " needs something to trade: raise ", Ask("calm"), " above 0"
         )
-    if view.look == "blocks" or not (percent or options.curve):
-        return plain, None
-    from pix2block.calming.charts import calmed_chart, calming_of, curve_of
+    if view.look == "blocks" or not percent:
+        return plain
+    from pix2block.calming.charts import calmed_chart, calming_of
 
     faces = view.faces if view.look == "photo" else ()
     placed = [view.place("face", box, 1.0) for box in faces]
@@ -270,8 +276,7 @@ def calm_chart(
         palette.full,
         palette.still,
     )
-    curve = curve_of(plain, task, progress) if options.curve else None
-    return calmed_chart(plain, task, progress, spared) if percent else plain, curve
+    return calmed_chart(plain, task, progress, spared)
 
 
 def title_of(file_name: str) -> str:

@@ -59,4 +59,4 @@ def curve_sheet(study: Study) -> bytes:
     from pix2block.pages.calm_sheet import calm_sheet
 
     assert study.curve
-    return png(calm_sheet(study.chart.title, study.curve, study.chart.pace.tail), _SCALE)
+    return png(calm_sheet(study.chart.title, study.curve), _SCALE)

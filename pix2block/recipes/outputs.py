@@ -82,7 +82,7 @@ _CHART = (
     "the chart as the picture is seen, yarns with marks that read in black and white, row numbers "
     "where each row begins, columns and lines counted beside them"
 )
-_CALM = "tails and hours against colour error, seven small charts along the curve"
+_CALM = "tails and hours against colour error: the piece at each calm, as it would be made with it"
 _FORECAST = (
     "where rows are made, told with {done}: whether the yarn lasts, and the chart with a yarn that "
     "steps in"
@@ -197,19 +197,19 @@ OUTPUTS: tuple[Output[Study], ...] = (
         "calm.csv",
         _CALM,
         making.curve_table,
-        can=lambda study: study.curve is not None,
+        can=lambda study: study.can_curve,
         option="curve",
     ),
     Output(
         "calm.png",
         _CALM,
         making.curve_sheet,
-        can=lambda study: study.curve is not None,
+        can=lambda study: study.can_curve,
         option="curve",
     ),
     Output(
         "ways.csv",
-        "tails, yarns hanging, longest float and hours of each way of working",
+        "tails, yarns hanging, longest float, hours and truth of each way of working",
         lambda study: ways_csv(study.ways).encode(),
         option="compare",
     ),

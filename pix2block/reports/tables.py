@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from pix2block.amounts.ways import Way
 from pix2block.amounts.yarn_use import Amounts
+from pix2block.calming.curve import Curve
 from pix2block.chart.chart import Chart
 from pix2block.craft.tails import TAIL_PLACES, tail_counts
+from pix2block.design.likeness import error_figures
 from pix2block.ground.delimited import table
 from pix2block.ground.units import fixed
-
-if TYPE_CHECKING:
-    from pix2block.calming.charts import Curve
+from pix2block.study.worked import Worked
 
 
 def chart_csv(chart: Chart) -> str:
@@ -108,18 +106,20 @@ def tails_csv(amounts: Amounts) -> str:
     return table(["row", "yarn", *TAIL_PLACES, "tails"], lines)
 
 
-def ways_csv(ways: Sequence[Way]) -> str:
-    """One line a way of working the same chart."""
+def ways_csv(ways: Sequence[Worked]) -> str:
+    """One line a way of working the same chart. Truth is told where its picture is at hand."""
     lines = [
         (
             *(way.corner, way.habit.name, f"{way.habit.reach:g}", way.habit.rest, way.habit.edge),
             *(way.tails, way.most_hanging, fixed(way.longest_float, 2)),
-            *(fixed(way.float_sides, 2), fixed(way.hours, 2), "yes" if way.calmed else "no"),
+            *(fixed(way.float_sides, 2), fixed(way.all_hours, 2), fixed(way.weave_in_hours, 2)),
+            *(fixed(error_figures(way.chart)[0], 3), fixed(way.near, 3), fixed(way.far, 3)),
+            *("" if way.near is None else len(way.lost), "yes" if way.calmed else "no"),
         )
         for way in ways
     ]
     header = "corner habit reach rest edge tails most_hanging longest_float float_sides hours"
-    header += " calmed"
+    header += " weave_in_hours color_error_mean seen_near seen_far features_lost calmed"
     return table(header.split(), lines)
 
 
@@ -148,14 +148,18 @@ def yarn_csv(amounts: Amounts) -> str:
 
 
 def calm_csv(curve: Curve) -> str:
-    """One line a step: growth of the mean error in per cent (weighted or plain, the larger), the
-    weighted mean, tails, the most yarns that hang at once, and whether it is the bend."""
+    """One line a point: the calm that makes it, growth of the mean error in per cent (weighted or
+    plain, the larger), the plain mean, tails, the most yarns that hang at once, hours to weave
+    in, how it is seen, features lost, and whether it is the bend."""
     lines = [
         (
-            fixed(curve.percent(i), 2),
-            fixed(step.error, 3),
-            *(step.tails, step.most_hanging, "yes" if i == curve.bend else "no"),
+            *(f"{point.calm:g}", fixed(point.percent, 2)),
+            fixed(error_figures(point.chart)[0], 3),
+            *(point.tails, point.most_hanging, fixed(point.weave_in_hours, 2)),
+            *(fixed(point.near, 3), fixed(point.far, 3), point.lost),
+            "yes" if i == curve.bend else "no",
         )
-        for i, step in enumerate(curve.steps)
+        for i, point in enumerate(curve.points)
     ]
-    return table(["percent", "error", "tails", "most_hanging", "bend"], lines)
+    header = "calm percent color_error_mean tails most_hanging weave_in_hours seen_near seen_far"
+    return table([*header.split(), "features_lost", "bend"], lines)

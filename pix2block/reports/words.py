@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 from pix2block.amounts.endings import Ending
-from pix2block.amounts.ways import Better, Way
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.design.area_words import area_words, color_word, named_color
 from pix2block.design.areas import Area
 from pix2block.design.remedies import more_yarn_words
 from pix2block.ground.advice import Advice, Ask
-from pix2block.ground.settings import FRIENDLY_SIDE_CM, HABITS, LARGE_SIDE_CM, Habit, say_corner
+from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM
 from pix2block.ground.units import (
     round_half_up,
     say_count,
@@ -24,6 +22,7 @@ from pix2block.pattern.yarn_words import size_words
 from pix2block.proof.compare import Proof
 from pix2block.reports.forecast import forecast_lines, rip_back_lines
 from pix2block.reports.shopping import cost_lines
+from pix2block.reports.ways_words import better_lines
 from pix2block.study.study import Study
 
 
@@ -109,84 +108,6 @@ def _bobbin_words(amounts: Amounts) -> str:
     if long:
         words += f", {long:,} longer than a hand's butterfly ({amounts.chart.butterfly_m:g} m)"
     return words
-
-
-def better_lines(better: Better) -> list[str]:
-    """The one change that would help most, worked out by trying it: another start corner, or
-    carrying; none where neither saves anything."""
-    now, way = better.now, better.most
-    if way is None:
-        return []
-    carries = way is better.carried
-    what = "Carrying yarn behind" if carries else f"Starting {say_corner(way.corner)}"
-    floats = f", floats up to {way.longest_float:.1f} block sides" if carries else ""
-    hanging = way.most_hanging - now.most_hanging
-    more = f", {say_count(hanging, 'more yarn')} hanging at most" if hanging > 0 else ""
-    return [
-        Advice(
-            f"{what} would {_cut_down(way.tails / now.tails)}: {say_count(way.tails, 'tail')} in "
-            f"place of {now.tails:,}, {say_hours(now.hours - way.hours)} less{floats}{more} (",
-            Ask("habit", "carry") if carries else Ask("corner", way.corner),
-            f"){_of_this_chart(way)}.",
-        )
-    ]
-
-
-def _cut_down(left: float) -> str:
-    """What leaving such a part of the tails does to the weaving in."""
-    for part, words in ((0.4, "more than halve the weaving in"), (0.6, "halve the weaving in")):
-        if left <= part:
-            return words
-    return f"save {100 * (1 - left):.0f} % of the weaving in"
-
-
-def _of_this_chart(way: Way) -> str:
-    return "" if way.calmed else ", this very chart worked so"
-
-
-def ways_lines(ways: Sequence[Way]) -> list[str]:
-    """Each habit from its best corner, in a table, the fewest tails first; those of this very chart
-    say so where others were calmed for themselves."""
-    several = len({way.calmed for way in ways}) > 1
-    lines = [f"{'tails':>7} {'hanging':>7} {'longest':>7} {'hours':>6}  way, best start corner"]
-    best: dict[Habit, Way] = {}
-    for way in sorted(ways, key=lambda way: (way.tails, way.longest_float)):
-        best.setdefault(way.habit, way)
-    presets = {_takes(way) for habit, way in best.items() if habit.name in HABITS}
-    told: set[tuple[float, ...]] = set()
-    for habit, way in best.items():
-        if habit.name not in HABITS:
-            others = presets | {_takes(other) for other in best.values()} - {_takes(way)}
-            if _takes(way) in told or any(_as_good(other, way) for other in others):
-                continue
-            told.add(_takes(way))
-        lines.append(
-            f"{way.tails:>7,} {way.most_hanging:>7} {way.longest_float:>7.1f} {way.hours:>6.0f}  "
-            f"{habit_words(habit)}, {say_corner(way.corner)}"
-            f"{_of_this_chart(way) if several else ''}"
-        )
-    return [*lines, "Every corner with every habit is in ways.csv."]
-
-
-def _takes(way: Way) -> tuple[float, ...]:
-    return way.tails, way.most_hanging, round(way.longest_float, 1)
-
-
-def _as_good(other: tuple[float, ...], way: Way) -> bool:
-    """Whether what another way takes is nowhere more: then it alone is told."""
-    return all(a <= b for a, b in zip(other, _takes(way), strict=True))
-
-
-def habit_words(habit: Habit) -> str:
-    """ "carry", or for limits of her own "carry at most 6 block sides, leave hanging at most 2
-    rows, climb an edge at most 1 row"."""
-    if habit.name in HABITS:
-        return habit.name
-    side = "block side" if habit.reach == 1 else "block sides"
-    return (
-        f"carry at most {habit.reach:g} {side}, leave hanging at most "
-        f"{say_count(habit.rest, 'row')}, climb an edge at most {say_count(habit.edge, 'row')}"
-    )
 
 
 def calm_lines(study: Study) -> list[str]:

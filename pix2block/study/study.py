@@ -10,29 +10,23 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pix2block.amounts.bobbins import Bobbin
 from pix2block.amounts.money import Costs, costs_of
 from pix2block.amounts.rip_back import RipBack, rip_back
 from pix2block.amounts.run_out import RunOut, forecast
 from pix2block.amounts.under_way import UnderWay
-from pix2block.amounts.ways import (
-    Better,
-    Way,
-    better_ways,
-    calming_tails,
-    compare_ways,
-    with_otherwise,
-)
+from pix2block.amounts.ways import calming_tails, with_otherwise
 from pix2block.amounts.yarn_use import Amounts, amounts_of
+from pix2block.calming.curve import Curve
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import rgb_array
 from pix2block.craft.plan import StrandPlan
 from pix2block.craft.tails import Tails
-from pix2block.design.areas import Area, areas_of, in_areas
+from pix2block.design.areas import Area
 from pix2block.design.features import Feature
-from pix2block.design.kept_features import lost_features, with_features
+from pix2block.design.kept_features import with_features
 from pix2block.design.likeness import error_figures, with_seen
 from pix2block.design.remedies import Remedy, one_more_yarn
 from pix2block.design.stand_in import Rescue, find_stand_ins
@@ -49,12 +43,11 @@ from pix2block.pattern.pattern import PatternRow
 from pix2block.proof.compare import Proof
 from pix2block.study.editions import Edition, editions_of
 from pix2block.study.output import Output
+from pix2block.study.remade import Again, Remade
+from pix2block.study.ways import Better, better_ways, compare_ways
+from pix2block.study.worked import Worked, lost_in_yarns, measured
 from pix2block.yarn.yarn import Yarn
 
-if TYPE_CHECKING:
-    from pix2block.calming.charts import Curve
-
-_Worked = tuple[StartCorner, Habit]
 NOTHING_ASKED = Options()
 MOST_REMEDIES = 6  # lost features for which a remedy is looked for, the most important first
 
@@ -66,10 +59,11 @@ class Study:
     notes: what a maker should know of how it came about, decisions: what was decided for her, a
     sentence each. view: the picture in blocks, where there is one; subject: what that picture is
     of, where blocks of it count for more; spare: yarns of the shelf that were left out, None
-    without a shelf; curve: fewer tails against more colour error, where that was asked for; maker:
-    her hook, currency and what an hour of hers is worth; under_way: how far the piece is, where it
-    is asked; options: those given; comparing: called with ways compared, and in all; read: the
-    files that were read for it; chart_file: that of its chart, where it was kept in one.
+    without a shelf; maker: her hook, currency and what an hour of hers is worth; under_way: how far
+    the piece is, where it is asked; options: those given; again: makes its chart from its picture
+    as other options of working it, or another number of yarns, ask, None without a picture;
+    comparing: called with ways compared, and in all; read: the files that were read for it;
+    chart_file: that of its chart, where it was kept in one.
     """
 
     chart: Chart
@@ -78,10 +72,10 @@ class Study:
     view: View | None = None
     subject: SubjectMap | None = None
     spare: tuple[Yarn, ...] | None = None
-    curve: Curve | None = None
     maker: Maker = NOBODY
     under_way: UnderWay | None = None
     options: Options = NOTHING_ASKED
+    again: Again | None = None
     comparing: Callable[[int, int], None] | None = None
     read: tuple[Path, ...] = ()
     chart_file: Path | None = None
@@ -123,34 +117,45 @@ class Study:
 
     @property
     def better(self) -> Better:
-        """What another start corner, or carrying, would save."""
+        """What another start corner, carrying, more calm or fewer yarns would save."""
         return self._advice[0]
 
     @cached_property
-    def ways(self) -> tuple[Way, ...]:
-        """The same chart from every corner with every habit."""
-        return tuple(compare_ways(self.chart, self._again, self.comparing))
+    def _advice(self) -> tuple[Better, dict[tuple[StartCorner, Habit], Chart | None]]:
+        """What another way would save, and the charts that were made again to tell."""
+        made: dict[tuple[StartCorner, Habit], Chart | None] = {}
+
+        def again(corner: StartCorner, habit: Habit) -> Worked | None:
+            worked = self._remade.unseen_way(corner, habit)
+            made[corner, habit] = worked.chart if worked else None
+            return worked
+
+        otherwise = self._remade.otherwise if self._remade.again else None
+        return better_ways(self.amounts, again, otherwise), made
 
     @cached_property
-    def _advice(self) -> tuple[Better, dict[_Worked, Chart | None]]:
-        """What another way would save, and the charts that were made again to tell."""
-        made: dict[_Worked, Chart | None] = {}
+    def ways(self) -> tuple[Worked, ...]:
+        """The same piece from every corner with every habit."""
+        now = measured(self.amounts, self._remade.light, self.maker.money)
+        return tuple(compare_ways(now, self._remade.seen_way, self.comparing))
 
-        def again(corner: StartCorner, habit: Habit) -> Chart | None:
-            made[corner, habit] = self._again(corner, habit)
-            return made[corner, habit]
+    @cached_property
+    def curve(self) -> Curve | None:
+        """Fewer tails against more colour error: the piece at each calm, as it would be made with
+        it; None where it cannot be made anew, or was a chart already."""
+        return self._remade.curve(self.comparing) if self.can_curve else None
 
-        return better_ways(self.amounts, again), made
+    @property
+    def can_curve(self) -> bool:
+        """Whether it can be made at each calm: from a picture that is no chart already."""
+        return bool(self._remade.again and self.view and self.view.look != "blocks")
 
-    def _again(self, corner: StartCorner, habit: Habit) -> Chart | None:
-        if self.chart.uncalmed is None:
-            return None
-        kept = self.chart.calmed_otherwise(corner, habit)
-        if kept is not None:
-            return kept
-        from pix2block.calming.charts import calmed_for
-
-        return calmed_for(self.chart, corner, habit)
+    @cached_property
+    def _remade(self) -> Remade:
+        by_hand = bool(self.chart.mends) or self.chart.done is not None
+        light = self.view.light if self.view else None
+        again = None if by_hand else self.again
+        return Remade(self.chart, self.options, again, light, self.maker.money)
 
     @cached_property
     def calming_tails(self) -> tuple[int, int] | None:
@@ -176,17 +181,16 @@ class Study:
         """CIEDE2000 between block means and yarns: their mean and 95th percentile."""
         return error_figures(self.chart)
 
-    @cached_property
+    @property
     def areas(self) -> tuple[Area, ...]:
         """Areas of the picture that have the yarn of what is around them, faces first."""
-        return areas_of(self.chart)
+        return tuple(one for one in self.lost if isinstance(one, Area))
 
     @cached_property
     def lost(self) -> tuple[Feature, ...]:
         """What of the picture the yarns no longer show, the most important first: areas, then
         features."""
-        features = lost_features(self.chart)
-        return (*self.areas, *(f for f in features if not in_areas(f, self.areas)))
+        return lost_in_yarns(self.chart)
 
     @cached_property
     def remedies(self) -> tuple[Remedy | None, ...]:

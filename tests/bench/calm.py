@@ -28,7 +28,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter, uniform_filter
 from skimage.measure import label as label_areas
 
-from pix2block.calming.calm import calm, trade_off
+from pix2block.calming.calm import calm
 from pix2block.calming.guards import guards_of, lost_guards
 from pix2block.calming.task import Calming, TradePoint, true_step
 from pix2block.color.difference import difference_table
@@ -248,10 +248,6 @@ def show(percent: float, pictures: tuple[str, ...]) -> None:
             for theirs in ("ready-made", "mode where cheap"):
                 ratio = means_shares[ours] / means_shares[theirs]
                 print(f"{habit}: {ours} / {theirs} {ratio:.3f}")
-    task = task_of(means_of("astronaut"), "pickup", 15)
-    begun = time.process_time()
-    steps = trade_off(task)
-    print(f"curve of the astronaut: {len(steps)} points in {time.process_time() - begun:.1f} s")
 
 
 def _lost(task: Calming, step: TradePoint) -> int:
