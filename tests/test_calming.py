@@ -22,7 +22,6 @@ from scipy.ndimage import binary_dilation
 
 import pix2block
 from pix2block.calming.calm import calm
-from pix2block.calming.charts import calmed_chart, calming_of
 from pix2block.calming.edges import wanted_borders
 from pix2block.calming.guards import Guard, guards_of, lost_guards
 from pix2block.calming.kernel import Kernel
