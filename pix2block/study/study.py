@@ -126,32 +126,33 @@ class Study:
         made: dict[tuple[StartCorner, Habit], Chart | None] = {}
 
         def again(corner: StartCorner, habit: Habit) -> Worked | None:
-            worked = self._remade.unseen_way(corner, habit)
+            worked = self.remade.unseen_way(corner, habit)
             made[corner, habit] = worked.chart if worked else None
             return worked
 
-        otherwise = self._remade.otherwise if self._remade.again else None
+        otherwise = self.remade.otherwise if self.remade.again else None
         return better_ways(self.amounts, again, otherwise), made
 
     @cached_property
     def ways(self) -> tuple[Worked, ...]:
         """The same piece from every corner with every habit."""
-        now = measured(self.amounts, self._remade.light, self.maker.money)
-        return tuple(compare_ways(now, self._remade.seen_way, self.comparing))
+        now = measured(self.amounts, self.remade.light, self.maker.money)
+        return tuple(compare_ways(now, self.remade.seen_way, self.comparing))
 
     @cached_property
     def curve(self) -> Curve | None:
         """Fewer tails against more colour error: the piece at each calm, as it would be made with
         it; None where it cannot be made anew, or was a chart already."""
-        return self._remade.curve(self.comparing) if self.can_curve else None
+        return self.remade.curve(self.comparing) if self.can_curve else None
 
     @property
     def can_curve(self) -> bool:
         """Whether it can be made at each calm: from a picture that is no chart already."""
-        return bool(self._remade.again and self.view and self.view.look != "blocks")
+        return bool(self.remade.again and self.view and self.view.look != "blocks")
 
     @cached_property
-    def _remade(self) -> Remade:
+    def remade(self) -> Remade:
+        """Makes it another way, as it would be made from its picture."""
         by_hand = bool(self.chart.mends) or self.chart.done is not None
         light = self.view.light if self.view else None
         again = None if by_hand else self.again
