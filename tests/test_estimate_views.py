@@ -95,7 +95,8 @@ def test_what_is_advised_is_what_a_chart_so_asked_for_gives(
 def test_the_change_that_saves_most_is_told() -> None:
     """Of what is tried, the one with the fewest hours; what costs truth only where neither corner
     nor carrying saves a quarter of the tails, and only where it loses nothing."""
-    for asked in ({}, {"habit": "carry"}):
+    every: tuple[dict[str, Any], ...] = ({}, {"habit": "carry"})
+    for asked in every:
         study = chart_picture(CAT, Options(**SMALL, **asked))
         better = study.better
         tried = [w for w in (better.corner, better.carried, better.calmer, better.fewer) if w]
