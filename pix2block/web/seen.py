@@ -3,6 +3,7 @@ the piece from afar; each as other eyes see it too. The pictures are the package
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,6 +22,7 @@ TILES = (16, 32, 64)  # pixels of a block's side that the page may ask for
 WHAT = ("tiles", "picture", "far")
 
 
+@lru_cache(maxsize=512)
 def seen_color(color: str) -> dict[str, str]:
     """A yarn's colour as each pair of eyes sees it, "#rrggbb"."""
     rgb = np.array(from_hex(color), dtype=np.uint8)

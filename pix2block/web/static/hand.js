@@ -248,6 +248,7 @@ function isDark(color) {
 
 piece.drawn.push(showAt);
 whenShown((was) => {
+  document.body.classList.toggle("works", page.inHand >= 0);
   if (insteadOf() !== "hand") return;
   if (was && since && (was.width !== page.state.width || was.height !== page.state.height)) since = { state: page.state, blocks: blocksOf(page.state.blocks) };
   for (const { blocks, yarn } of sent) for (const [x, y] of blocks) piece.work(x, y, yarn);

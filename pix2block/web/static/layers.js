@@ -54,47 +54,87 @@ export class Pictures {
   }
 }
 
-/** The fabric's tiles at the size they are drawn at, so that a block is a copy of pixels. */
-export class Tiles {
+/**
+ * What a fabric is drawn of.
+ * @typedef {{width: number, blocks: Uint8Array, upright: string, row: (x: number, y: number) => number}} Woven
+ * @typedef {[number, number, number, number]} Region left, top, right, bottom, in blocks
+ */
+
+/** The fabric, pixel by pixel from its tiles: so quick that a piece moves smoothly under the hand. */
+export class Fabric {
   constructor() {
-    /** @type {HTMLCanvasElement|null} */
-    this.scaled = null;
+    this.atlas = { key: "", side: 0, pixels: new Uint32Array() };
+    /** @type {{canvas: HTMLCanvasElement, context: CanvasRenderingContext2D, image: ImageData, words: Uint32Array}|null} */
+    this.sheet = null;
     this.key = "";
   }
 
   /** The pixels of a tile that the server makes, for blocks so wide. @param {number} side */
   static pixels(side) { return TILES.find((pixels) => pixels >= side) ?? TILES[TILES.length - 1]; }
 
-  /**
-   * Draw the blocks that are in sight.
-   * @param {CanvasRenderingContext2D} context @param {HTMLImageElement} atlas
-   * @param {{width: number, blocks: Uint8Array, row: (x: number, y: number) => number, upright: string}} piece
-   * @param {[number, number, number, number]} sight @param {number} side
-   */
-  draw(context, atlas, piece, [left, top, right, bottom], side) {
-    const pixels = atlas.naturalWidth / (2 * OF_KIND), wide = Math.ceil(side), colors = Math.round(atlas.naturalHeight / pixels);
-    const key = `${atlas.src} ${wide}`;
-    if (this.key !== key || !this.scaled) {
-      const made = drawing(2 * OF_KIND * wide, colors * wide);
-      made.context.imageSmoothingQuality = "high";
-      for (let tile = 0; tile < 2 * OF_KIND; tile++) {
-        for (let color = 0; color < colors; color++) {
-          made.context.drawImage(atlas, tile * pixels, color * pixels, pixels, pixels, tile * wide, color * wide, wide, wide);
-        }
+  /** The tiles at the size that they are drawn at. @param {HTMLImageElement} image @param {number} side */
+  scaled(image, side) {
+    const key = `${image.src} ${side}`;
+    if (this.atlas.key === key) return this.atlas;
+    const pixels = image.naturalWidth / (2 * OF_KIND), colors = Math.round(image.naturalHeight / pixels);
+    const { context } = drawing(2 * OF_KIND * side, colors * side);
+    context.imageSmoothingQuality = "high";
+    for (let tile = 0; tile < 2 * OF_KIND; tile++) {
+      for (let color = 0; color < colors; color++) {
+        context.drawImage(image, tile * pixels, color * pixels, pixels, pixels, tile * side, color * side, side, side);
       }
-      this.scaled = made.canvas;
-      this.key = key;
     }
-    const odd = piece.upright === "odd" ? 1 : 0;
+    const { data } = context.getImageData(0, 0, 2 * OF_KIND * side, colors * side);
+    this.atlas = { key, side, pixels: new Uint32Array(data.buffer) };
+    return this.atlas;
+  }
+
+  /**
+   * Draw the blocks of a region. key: tells what is drawn.
+   * @param {CanvasRenderingContext2D} context @param {HTMLImageElement} image @param {Woven} piece
+   * @param {Region} region @param {number} side @param {string} key
+   */
+  draw(context, image, piece, region, side, key) {
+    const [left, top, right, bottom] = region, x0 = Math.round(left * side), y0 = Math.round(top * side);
+    const wide = Math.round(right * side) - x0, high = Math.round(bottom * side) - y0;
+    if (wide < 1 || high < 1) return;
+    const drawn = `${key} ${image.src} ${region} ${side}`;
+    if (this.sheet?.canvas.width !== wide || this.sheet.canvas.height !== high) {
+      const made = drawing(wide, high), data = made.context.createImageData(wide, high);
+      this.sheet = { ...made, image: data, words: new Uint32Array(data.data.buffer) };
+      this.key = "";
+    }
+    if (this.key !== drawn) {
+      this.fill(this.sheet.words, this.scaled(image, Math.ceil(side)), piece, region, side);
+      this.sheet.context.putImageData(this.sheet.image, 0, 0);
+      this.key = drawn;
+    }
+    context.drawImage(this.sheet.canvas, x0, y0);
+  }
+
+  /** @param {Uint32Array} out @param {{side: number, pixels: Uint32Array}} atlas @param {Woven} piece @param {Region} region @param {number} side */
+  fill(out, { side: tile, pixels }, piece, [left, top, right, bottom], side) {
+    const across = 2 * OF_KIND * tile, odd = piece.upright === "odd" ? 1 : 0, columns = right - left;
+    const x0 = Math.round(left * side), wide = Math.round(right * side) - x0;
+    const block = new Int32Array(wide), within = new Int32Array(wide), begins = new Int32Array(columns);
+    for (let x = left; x < right; x++) {
+      const from = Math.round(x * side) - x0, to = Math.round((x + 1) * side) - x0;
+      for (let px = from; px < to; px++) { block[px] = x - left; within[px] = Math.min(px - from, tile - 1); }
+    }
+    let at = 0;
     for (let y = top; y < bottom; y++) {
-      const low = Math.round(y * side), high = Math.round((y + 1) * side) - low;
       for (let x = left; x < right; x++) {
         const yarn = piece.blocks[y * piece.width + x];
-        if (yarn === NO_BLOCK || yarn >= colors) continue;
-        const from = Math.round(x * side), across = Math.round((x + 1) * side) - from;
-        const upright = (piece.row(x, y) & 1) === odd;
-        const tile = (((x * 73856093) ^ (y * 19349663)) >>> 4) % OF_KIND + (upright ? OF_KIND : 0);
-        context.drawImage(this.scaled, tile * wide, yarn * wide, across, high, from, low, across, high);
+        const kind = (((x * 73856093) ^ (y * 19349663)) >>> 4) % OF_KIND + ((piece.row(x, y) & 1) === odd ? OF_KIND : 0);
+        begins[x - left] = yarn === NO_BLOCK ? -1 : yarn * tile * across + kind * tile;
+      }
+      const high = Math.round((y + 1) * side) - Math.round(y * side);
+      for (let py = 0; py < high; py++) {
+        const line = Math.min(py, tile - 1) * across;
+        for (let px = 0; px < wide; px++) {
+          const from = begins[block[px]];
+          out[at++] = from < 0 ? 0 : pixels[from + line + within[px]];
+        }
       }
     }
   }

@@ -46,7 +46,7 @@ function edge(context, { side, ratio }) {
 /** Every tenth row's number, where it begins. @param {CanvasRenderingContext2D} context @param {Layout} at */
 function rowNumbers(context, { side, ratio, turn }) {
   const state = piece.state;
-  if (!state) return;
+  if (!state || piece.narrow) return;
   const style = getComputedStyle(piece.canvas);
   context.setTransform(ratio, 0, 0, ratio, 0, 0);
   context.font = `16px ${style.fontFamily}`;

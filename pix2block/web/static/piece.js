@@ -1,7 +1,7 @@
 // The piece, large: drawn on a canvas from blocks, the fabric's tiles and the server's pictures.
 
 import { NO_BLOCK, blocksOf, rowOf } from "./blocks.js";
-import { Pictures, Tiles, flatPicture } from "./layers.js";
+import { Fabric, Pictures, flatPicture } from "./layers.js";
 import { View } from "./view.js";
 
 /** @typedef {import("./api.js").PieceState} PieceState @typedef {import("./view.js").Layout} Layout */
@@ -30,7 +30,7 @@ export class Piece extends View {
     /** @type {(() => void)[]} called when what is in sight has changed */
     this.drawn = [];
     this.pictures = new Pictures(() => this.draw());
-    this.tiles = new Tiles();
+    this.fabric = new Fabric();
     this.count = 0; // of states: pictures of the server are of one
     this.frame = 0;
     this.dragged = false; // by the mouse while Space is held
@@ -136,15 +136,16 @@ export class Piece extends View {
     const asItIs = !this.tried && !this.worked.size;
     const { what, far } = this.seen;
     const picture = !asItIs ? null : far ? this.serverPicture("far") : what === "picture" ? this.serverPicture("picture") : null;
-    const source = picture ? this.cutOut(picture, state) : this.flatPicture();
+    const tiles = !picture && what === "fabric" && side >= POSTS_FROM * ratio ? this.serverPicture("tiles", Fabric.pixels(side)) : null;
+    if (tiles) {
+      const woven = { width: state.width, blocks: this.shown, upright: state.upright, row: (/** @type {number} */ x, /** @type {number} */ y) => rowOf(state, x, y) };
+      context.imageSmoothingEnabled = this.held;
+      this.fabric.draw(context, tiles, woven, around(this.inSight(), state), side, String(this.count));
+      return;
+    }
     context.imageSmoothingEnabled = Boolean(picture && far);
-    context.drawImage(source, 0, 0, width, height);
-    if (picture) return;
-    if (what === "fabric" && side >= POSTS_FROM * ratio) {
-      const atlas = this.serverPicture("tiles", Tiles.pixels(side));
-      const piece = { width: state.width, blocks: this.shown, upright: state.upright, row: (/** @type {number} */ x, /** @type {number} */ y) => rowOf(state, x, y) };
-      if (atlas) this.tiles.draw(context, atlas, piece, this.inSight(), side);
-    } else if (what === "chart" && side >= LINES_FROM * ratio) this.drawLines(context, state, at);
+    context.drawImage(picture ? this.cutOut(picture, state) : this.flatPicture(), 0, 0, width, height);
+    if (!picture && what === "chart" && side >= LINES_FROM * ratio) this.drawLines(context, state, at);
   }
 
   /** A picture where the piece has blocks. @param {HTMLImageElement} picture @param {PieceState} state */
@@ -177,6 +178,11 @@ export class Piece extends View {
     }
   }
 }
+
+/** Some more than is in sight, so that it is not drawn anew at every step. @param {[number, number, number, number]} sight @param {PieceState} state @returns {[number, number, number, number]} */
+const around = ([left, top, right, bottom], { width, height }) => [
+  left - (left % 4), top - (top % 4), Math.min(width, Math.ceil(right / 4) * 4), Math.min(height, Math.ceil(bottom / 4) * 4),
+];
 
 /** A short print of a text. @param {string} text */
 function printOf(text) {

@@ -1,6 +1,6 @@
 // Where the piece lies on its canvas: whole or near, as the picture lies or as it is held.
 
-const PAD = 34; // pixels around a whole piece, for the numbers of rows
+const PAD = 34, NARROW_PAD = 8, NARROW = 500; // pixels around a whole piece, for the numbers of rows where there is room
 const LONG = 2.2; // height : width from which on a piece lies on its side
 const LARGEST = 96; // pixels a block
 
@@ -23,6 +23,9 @@ export class View {
     return !this.held && this.shape !== null && this.shape.height > LONG * this.shape.width;
   }
 
+  /** Whether there is no room around it. */
+  get narrow() { return this.canvas.clientWidth < NARROW; }
+
   /** The angle of the piece: its start corner down where it is held, at the left where it lies. */
   turn() {
     const corner = this.shape?.corner ?? "";
@@ -35,7 +38,8 @@ export class View {
   /** Pixels of the canvas a block of the whole piece. @param {Shape} shape */
   fit(shape) {
     const ratio = window.devicePixelRatio || 1, turn = this.turn();
-    const wide = (this.canvas.clientWidth - 2 * PAD) * ratio, high = (this.canvas.clientHeight - 2 * PAD) * ratio;
+    const pad = this.narrow ? NARROW_PAD : PAD;
+    const wide = (this.canvas.clientWidth - 2 * pad) * ratio, high = (this.canvas.clientHeight - 2 * pad) * ratio;
     const cos = Math.abs(Math.cos(turn)), sin = Math.abs(Math.sin(turn));
     return Math.max(0.5, Math.min(wide / (shape.width * cos + shape.height * sin), high / (shape.width * sin + shape.height * cos)));
   }
