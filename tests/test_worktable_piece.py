@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+import base64
 import io
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 from PIL import Image
 from playwright.sync_api import Page
-from worktables import Asking
+from worktables import TOKEN, Asking, picture_bytes, served
 
 from pix2block.color.deficiency import in_sight
+from pix2block.picture.blocks import Frame, block_means, frame_picture
+from pix2block.picture.picture import open_picture
+from pix2block.web.jobs import Jobs
 from pix2block.web.session import Session
+from pix2block.web.subject import mask_png
+from pix2block.web.table import Table
 
 
 def _png(table: Asking, path: str) -> Any:
@@ -162,3 +169,45 @@ def test_a_change_is_taken_out_and_stays_out_after_a_restart(folder: Any, alone:
     assert (again.chart.blocks == session.chart.blocks).all()
     again.take_back()
     assert len(again.chart.mends) == 2
+
+
+@pytest.mark.parametrize("crop", [(0, 0, 100, 100), (10, 5, 80, 70)])
+def test_a_mask_holds_the_blocks_that_were_brushed(tmp_path: Path, crop: Any) -> None:
+    frame = frame_picture((237, 181), 13, None, crop)
+    inside = np.random.default_rng(4).random((frame.height, frame.width)) < 0.5
+    path = tmp_path / "mask.png"
+    path.write_bytes(mask_png((237, 181), frame, inside))
+    mask = open_picture(path, "#000000")
+    scale = mask.size[0] / 237
+    assert abs(mask.size[1] - 181 * scale) <= 1
+    block = min(frame.block * scale, mask.size[0] / frame.width, mask.size[1] / frame.height)
+    on_mask = Frame(frame.left * scale, frame.top * scale, block, frame.width, frame.height)
+    assert ((block_means(mask, on_mask)[..., 0] > 188) == inside).all()
+
+
+def test_the_subject_is_brushed_on_the_piece_and_kept(tmp_path: Path) -> None:
+    import browser
+
+    laid = Table(root=tmp_path / "output")
+    asked = {"width": "12", "colors": "3"}
+    laid.make("window.png", picture_bytes(), asked, Jobs().begin("", lambda _: None))
+    for table in served(laid):
+        before = table.json("/api/subject")
+        assert not before["told"]
+        opened = browser.the_browser().new_page(viewport={"width": 1366, "height": 850})
+        opened.goto(f"http://127.0.0.1:{table.port}/{TOKEN}")
+        opened.wait_for_selector(".sentence")
+        opened.mouse.click(*_middle(opened))
+        opened.click("text=the subject's line")
+        opened.click("[data-again=brush]")  # seven blocks
+        x, y = _middle(opened)
+        opened.mouse.click(x, y)
+        opened.click("text=Keep this outline")
+        opened.wait_for_selector("text=Take back")
+        opened.close()
+        told = table.json("/api/subject")
+        inside = np.frombuffer(base64.b64decode(told["blocks"]), dtype=np.uint8).reshape(9, 12)
+        assert told["told"]
+        assert inside.sum() == 49
+        assert inside[1:8, 3:10].all() or inside[1:8, 2:9].all()
+        assert table.ask("/api/subject", {"blocks": base64.b64encode(bytes(9)).decode()})[0] == 422

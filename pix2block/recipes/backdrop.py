@@ -75,7 +75,7 @@ def behind_subject(view: View, matters: Matters, shelf: Shelf, options: Options)
             Ask("subject", "X,Y,W,H"),
             ", a polygon or a mask",
         )
-    inside = _inside(view, subject, options)
+    inside = subject_blocks(view, subject, options)
     if not inside.any() or inside.all():
         raise BadInput(
             Ask("subject"), " leaves nothing before a backdrop, or nothing behind: choose another"
@@ -87,8 +87,9 @@ def behind_subject(view: View, matters: Matters, shelf: Shelf, options: Options)
     return _plain(view, matters, shelf, options, inside)
 
 
-def _inside(view: View, subject: SubjectMap, options: Options) -> NDArray[np.bool_]:
-    """The subject's blocks: as she drew them, or cut out of a box or of what was found."""
+def subject_blocks(view: View, subject: SubjectMap, options: Options) -> NDArray[np.bool_]:
+    """(height, width) the subject's blocks: as she drew them, or cut out of a box or of what was
+    found."""
     if subject.told and not (isinstance(options.subject, tuple) and len(options.subject) == 4):
         return subject.inside
     share: Floats = subject.share

@@ -75,6 +75,13 @@ class Again:
         study = work_again(ready, now.chart if same else None, options, progress)
         return replace(study, under_way=now.under_way if same else None)
 
+    def ready(self, wanted: Wanted) -> Ready:
+        """The picture in blocks as is wanted, and its yarns. Raises BadInput where it is not at
+        hand."""
+        if not wanted.picture:
+            raise BadInput("this needs the picture, which is not at hand: choose it")
+        return self._made_ready(wanted, wanted.options(self.folder), None)
+
     def _made_ready(self, wanted: Wanted, options: Options, progress: Progress | None) -> Ready:
         later = () if options.within_shelf else _LATE
         early = replace(options, **dict.fromkeys((*_ANY_TIME, *later)))

@@ -12,11 +12,13 @@ from pix2block.web.rows import row_json, strand_json
 from pix2block.web.seen import seen_png
 from pix2block.web.session import Session
 from pix2block.web.shown import choices_json, piece_json
+from pix2block.web.subject import bring_subject, subject_json
 from pix2block.web.table import Table
 from pix2block.web.wanted import Value
 
 _MOST_VALUES = 300
 _LONGEST_WORD = 200  # of an option, or a file's name
+_MOST_BRUSHED = 1_400_000  # characters of 1,000 by 1,000 blocks
 _OF_FILES = ("insert",)  # the page names no path of this machine
 
 
@@ -80,6 +82,14 @@ def choices(session: Session, asked: Asked) -> Any:
 
 def row(session: Session, asked: Asked) -> Any:
     return row_json(session.study, asked.path["number"])
+
+
+def subject(session: Session, _: Asked) -> Any:
+    return subject_json(session)
+
+
+def brushed(session: Session, asked: Asked) -> Any:
+    return {"value": bring_subject(session, asked.text("blocks", _MOST_BRUSHED))}
 
 
 def strand(session: Session, asked: Asked) -> Any:

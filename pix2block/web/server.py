@@ -52,6 +52,8 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_piece("/api/choices/{word}", requests.choices),
             of_piece("/api/row/{number:int}", requests.row),
             of_piece("/api/strand/{row:int}/{run:int}", requests.strand),
+            of_piece("/api/subject", requests.subject),
+            of_piece("/api/subject", requests.brushed, "POST"),
             of_piece("/api/without", requests.without, "POST"),
             of_piece("/seen/{what}.png", requests.seen),
             of_piece("/api/mend", requests.mend, "POST"),

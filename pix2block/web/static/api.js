@@ -111,6 +111,10 @@ export const choices = (word) => ask(`/api/choices/${encodeURIComponent(word)}`)
 export const row = (number) => ask(`/api/row/${number}`);
 /** The strand of a run. @param {number} number @param {number} run from 1 @returns {Promise<Strand>} */
 export const strand = (number, run) => ask(`/api/strand/${number}/${run}`);
+/** @returns {Promise<{blocks: string, told: boolean, clear: boolean}>} */
+export const subject = () => ask("/api/subject");
+/** Keep what was brushed. @param {string} blocks @returns {Promise<{value: string}>} what the subject is then called */
+export const brushed = (blocks) => ask("/api/subject", { blocks });
 /** @param {[string, string][]} mends @returns {Promise<PieceState>} */
 export const mend = (mends) => ask("/api/mend", { mends });
 /** @param {string} word @param {string} value @returns {Promise<PieceState>} */

@@ -7,6 +7,7 @@ import { takeUp } from "./hand.js";
 import { insteadOf, openInstead } from "./instead.js";
 import { page, piece, refresh, tell } from "./page.js";
 import { openRow } from "./row.js";
+import { openSubject } from "./subject.js";
 import { lettersForm, mend, yarnChoices } from "./verbs.js";
 
 /** @typedef {[number, number]} Block */
@@ -61,6 +62,7 @@ function fill(place) {
   others.className = "sentence more";
   others.append(word("letters", "Letters", "written from here"), " from here. Fewer tails leave ", wordSpan("this row", "chosen", () => mend([["shield", `row ${number}`]], `Row ${number} is kept as it is`)), " or ",
     wordSpan("this block", "chosen", () => mend([["shield", where]], "The block is kept as it is")), " as it is.");
+  if (page.state.pictured) more.append(" Or draw ", wordSpan("the subject's line", "chosen", () => { openSubject(); }), ".");
   place.append(more);
   if (["patch", "row", "all"].includes(block.opened)) place.append(slip(yarn, where));
   place.append(others);

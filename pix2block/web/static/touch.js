@@ -20,8 +20,12 @@ let doing = "";
 let from = { x: 0, y: 0 };
 let space = false;
 
-/** @param {Hand} given */
-export const setHand = (given) => { hand = given; };
+/** @param {Hand} given what touches do @returns {Hand|null} what they did */
+export function setHand(given) {
+  const was = hand;
+  hand = given;
+  return was;
+}
 
 /** The middle and the width of what is held by two fingers. */
 function grip() {

@@ -1,0 +1,121 @@
+// The subject's line on the piece, and the brush: draw outside to add, inside to take away.
+
+import * as api from "./api.js";
+import { between, blocksOf } from "./blocks.js";
+import { deed, paragraph, wordSpan } from "./dom.js";
+import { closeInstead, insteadOf, openInstead } from "./instead.js";
+import { inkOnPaper, outline } from "./marks.js";
+import { canvas, keep, page, piece, refresh, say, tell } from "./page.js";
+import { setHand } from "./touch.js";
+
+/** @typedef {[number, number]} Block */
+
+const BRUSHES = [1, 3, 7], WORDS = ["one block", "three blocks", "seven blocks"];
+const OF = /** @type {Record<number, string>} */ (Object.fromEntries(BRUSHES.map((blocks, at) => [blocks, WORDS[at]])));
+
+/** @type {Uint8Array|null} 1 where a block is of the subject */
+let inside = null;
+/** @type {Uint8Array|null} as it was when it was opened */
+let found = null;
+let brush = 3, adds = true, drawing = false;
+/** @type {Block|null} */
+let last = null;
+/** @type {import("./touch.js").Hand|null} */
+let before = null;
+
+/** Open the subject's sentence, and take the brush. */
+export async function openSubject() {
+  openInstead({ name: "subject", fill, closed: close });
+  try {
+    const told = await api.subject();
+    if (insteadOf() !== "subject") return;
+    inside = blocksOf(told.blocks);
+    found = inside.slice();
+    before = setHand({
+      works: () => true, open: () => {}, cancel: () => { drawing = false; },
+      begin(block) { adds = !isInside(...block); drawing = true; last = block; paint([block]); return true; },
+      over(block) { if (last) paint(between(last, block)); last = block; },
+      end() { drawing = false; refresh(); },
+    });
+    refresh();
+    piece.draw();
+  } catch (error) { closeInstead(); tell(error); }
+}
+
+function close() {
+  if (before) setHand(before);
+  before = inside = found = last = null;
+  piece.draw();
+}
+
+/** @param {number} x @param {number} y */
+const isInside = (x, y) => inside?.[y * page.state.width + x] === 1;
+
+/** @param {Block[]} blocks */
+function paint(blocks) {
+  const { width, height } = page.state, out = (brush - 1) / 2;
+  for (const [x, y] of blocks) {
+    for (let line = Math.max(0, y - out); line <= Math.min(height - 1, y + out); line++) {
+      for (let column = Math.max(0, x - out); column <= Math.min(width - 1, x + out); column++) {
+        if (inside) inside[line * width + column] = adds ? 1 : 0;
+      }
+    }
+  }
+  piece.draw();
+}
+
+/** @param {HTMLElement} place */
+function fill(place) {
+  const told = paragraph("");
+  told.className = "sentence";
+  place.append(told);
+  if (!inside || !found) { told.textContent = "What is this a picture of? …"; return; }
+  const changed = inside.reduce((sum, one, at) => sum + (one === found?.[at] ? 0 : 1), 0);
+  told.append("The line runs around what this is a picture of. Draw outside it to add, inside it to take away. Brush: ", again("brush", wordSpan(OF[brush], "chosen", () => {
+    brush = BRUSHES[(BRUSHES.indexOf(brush) + 1) % BRUSHES.length];
+    refresh();
+    piece.draw();
+  })), ".");
+  place.append(paragraph(changed ? `${changed} ${changed === 1 ? "block is" : "blocks are"} otherwise than when you began. By keys: arrows walk, Space brushes.` : "By keys: arrows walk, Space brushes."));
+  if (!changed) return;
+  place.append(deed("Keep this outline", keepIt), " ", deed("As it was", () => { inside = found?.slice() ?? null; refresh(); piece.draw(); }));
+}
+
+/** @param {string} name @param {HTMLElement} element */
+function again(name, element) {
+  element.dataset.again = name;
+  return element;
+}
+
+async function keepIt() {
+  if (!inside) return;
+  let text = "";
+  for (const one of inside) text += String.fromCharCode(one);
+  try {
+    const { value } = await api.brushed(btoa(text));
+    closeInstead();
+    keep(api.choose("subject", value), "The subject is as you drew it");
+  } catch (error) { tell(error); }
+}
+
+// Space brushes at the cursor.
+canvas.addEventListener("keyup", (event) => {
+  if (event.key !== " " || !inside || !piece.cursor || piece.dragged) return;
+  event.stopImmediatePropagation();
+  adds = !isInside(...piece.cursor);
+  paint([piece.cursor]);
+  refresh();
+  say(adds ? "Added" : "Taken away");
+}, { capture: true });
+
+// The line along the blocks' edges, and the brush about the cursor.
+piece.marks.push((context, { side, ratio }) => {
+  if (!inside || insteadOf() !== "subject") return;
+  outline(context, isInside, piece.inSight(), side, false);
+  inkOnPaper(context, ratio, 2.5);
+  if (!piece.cursor) return;
+  const [x, y] = piece.cursor, out = (brush - 1) / 2;
+  context.beginPath();
+  context.arc((x + 0.5) * side, (y + 0.5) * side, (out + 0.75) * side, 0, 2 * Math.PI);
+  inkOnPaper(context, ratio, drawing ? 3 : 1.5);
+});
