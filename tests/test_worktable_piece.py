@@ -14,10 +14,13 @@ from playwright.sync_api import Page
 from worktables import TOKEN, Asking, picture_bytes, served
 
 from pix2block.color.deficiency import in_sight
+from pix2block.ground.errors import BadInput
 from pix2block.picture.blocks import Frame, block_means, frame_picture
 from pix2block.picture.picture import open_picture
+from pix2block.web.aside import MOST, go_on_with, laid_aside, lay_aside
 from pix2block.web.jobs import Jobs
 from pix2block.web.session import Session
+from pix2block.web.shown import piece_json
 from pix2block.web.subject import mask_png
 from pix2block.web.table import Table
 
@@ -211,3 +214,47 @@ def test_the_subject_is_brushed_on_the_piece_and_kept(tmp_path: Path) -> None:
         assert inside.sum() == 49
         assert inside[1:8, 3:10].all() or inside[1:8, 2:9].all()
         assert table.ask("/api/subject", {"blocks": base64.b64encode(bytes(9)).decode()})[0] == 422
+
+
+def test_a_piece_laid_aside_survives_and_is_gone_on_with(folder: Path) -> None:
+    session = Session(folder)
+    start = session.chart.blocks
+    assert [one["number"] for one in lay_aside(session)] == [1]
+    assert len(lay_aside(session)) == 1  # it lies there already
+    for line in range(1, 7):
+        session.mend([("fill", f"column 1, line {line}=Tar"), ("paint", f"row {line}=Moss")])
+        session.mend([("paint", f"row {line + 1}=Chalk")])
+        lay_aside(session)
+        session.mend([("paint", f"row {line + 1}=Tar")])
+        lay_aside(session)
+    kept = laid_aside(session)
+    assert len(kept) == MOST
+    assert kept[-1]["piece"]["tails"] == session.study.amounts.plan.tails
+    again = Session(folder)
+    oldest = laid_aside(again)[0]
+    go_on_with(again, oldest["number"])
+    assert piece_json(again)["blocks"] == oldest["piece"]["blocks"]
+    assert (Session(folder).chart.blocks == again.chart.blocks).all()
+    again.take_back()
+    assert piece_json(again)["blocks"] == kept[-1]["piece"]["blocks"]
+    assert (again.chart.blocks != start).any()
+    with pytest.raises(BadInput, match="no such piece aside"):
+        go_on_with(again, 1)
+
+
+def test_two_lie_beside_one_another(page: Page, table: Asking) -> None:
+    page.click("text=Lay beside")
+    page.wait_for_selector("#laid-words >> text=Laid aside")
+    page.click("text=Only this piece again")
+    table.json("/api/mend", {"mends": [["paint", "row 5=Tar"]]})
+    page.reload()
+    page.click("text=Lay beside")
+    page.wait_for_selector("#instead >> text=outlined in the second")
+    page.click("[data-seen=what]")
+    one, other = (
+        page.eval_on_selector(f"#{name}", "c => c.width") for name in ("piece", "laid-piece")
+    )
+    assert one == other
+    page.click("text=Go on with this one")
+    page.wait_for_selector("text=Take back: another that lay aside")
+    assert page.locator("#laid").is_hidden()

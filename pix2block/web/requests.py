@@ -6,6 +6,7 @@ from typing import Any
 
 from pix2block.ground.errors import BadInput
 from pix2block.web.answering import PICTURE, Asked
+from pix2block.web.aside import aside_state, go_on_with, lay_aside
 from pix2block.web.files_away import STATIC
 from pix2block.web.jobs import Job
 from pix2block.web.rows import row_json, strand_json
@@ -84,6 +85,15 @@ def row(session: Session, asked: Asked) -> Any:
     return row_json(session.study, asked.path["number"])
 
 
+def lay_by(session: Session, _: Asked) -> Any:
+    return lay_aside(session)
+
+
+def go_on(session: Session, asked: Asked) -> Any:
+    go_on_with(session, asked.path["number"])
+    return piece_json(session)
+
+
 def subject(session: Session, _: Asked) -> Any:
     return subject_json(session)
 
@@ -107,9 +117,9 @@ def without(session: Session, asked: Asked) -> Any:
 def seen(session: Session, asked: Asked) -> Any:
     pixels = asked.query.get("pixels", "32")
     eyes = asked.query.get("eyes", "normal")
-    return seen_png(
-        session.study, asked.path["what"], eyes, int(pixels) if pixels.isdecimal() else 0
-    )
+    aside = asked.query.get("aside", "")
+    of = aside_state(session, int(aside)).study if aside.isdecimal() else session.study
+    return seen_png(of, asked.path["what"], eyes, int(pixels) if pixels.isdecimal() else 0)
 
 
 def mend(session: Session, asked: Asked) -> Any:

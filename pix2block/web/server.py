@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from pix2block.web import requests
 from pix2block.web.answering import answering
+from pix2block.web.aside import laid_aside
 from pix2block.web.files_away import file_list, piece_file, shipped, zipped
 from pix2block.web.guard import Guard
 from pix2block.web.making import warm
@@ -52,6 +53,9 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_piece("/api/choices/{word}", requests.choices),
             of_piece("/api/row/{number:int}", requests.row),
             of_piece("/api/strand/{row:int}/{run:int}", requests.strand),
+            of_piece("/api/aside", lambda of, _: laid_aside(of)),
+            of_piece("/api/aside", requests.lay_by, "POST"),
+            of_piece("/api/aside/{number:int}", requests.go_on, "POST"),
             of_piece("/api/subject", requests.subject),
             of_piece("/api/subject", requests.brushed, "POST"),
             of_piece("/api/without", requests.without, "POST"),

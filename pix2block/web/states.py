@@ -66,6 +66,8 @@ def said_by(entry: Entry, before: Chart, after: Study) -> str:
             "as usual" if value is None else value if isinstance(value, str) else ", ".join(value)
         )
         return said_of(paragraph_of(after), entry["word"]) or f"{_plain(entry['word'])}: {value}"
+    if "aside" in entry:
+        return "another that lay aside"
     if "without" in entry:
         gone = [line for line in before.mends if line.group == entry["without"]]
         return f"without {words_of(gone)}{'' if entry['alone'] else ' and what came after it'}"

@@ -111,6 +111,13 @@ export const choices = (word) => ask(`/api/choices/${encodeURIComponent(word)}`)
 export const row = (number) => ask(`/api/row/${number}`);
 /** The strand of a run. @param {number} number @param {number} run from 1 @returns {Promise<Strand>} */
 export const strand = (number, run) => ask(`/api/strand/${number}/${run}`);
+/** @typedef {{number: number, at: number, piece: PieceState}} Aside */
+/** What lies aside. @returns {Promise<Aside[]>} */
+export const aside = () => ask("/api/aside");
+/** Lay the piece aside as it stands. @returns {Promise<Aside[]>} */
+export const layAside = () => ask("/api/aside", {});
+/** @param {number} number @returns {Promise<PieceState>} */
+export const goOnWith = (number) => ask(`/api/aside/${number}`, {});
 /** @returns {Promise<{blocks: string, told: boolean, clear: boolean}>} */
 export const subject = () => ask("/api/subject");
 /** Keep what was brushed. @param {string} blocks @returns {Promise<{value: string}>} what the subject is then called */

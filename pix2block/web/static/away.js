@@ -1,8 +1,9 @@
 // The deeds at the foot: take back, and take away.
 
 import * as api from "./api.js";
+import { layBeside } from "./beside.js";
 import { by, deed } from "./dom.js";
-import { insteadDeeds } from "./instead.js";
+import { insteadDeeds, insteadOf } from "./instead.js";
 import { keep, page, tell, whenShown } from "./page.js";
 
 function showFoot() {
@@ -11,6 +12,7 @@ function showFoot() {
   const { back, again } = page.state;
   if (back) foot.append(deed(`Take back: ${back}`, () => keep(api.back(), `Taken back: ${back}`)));
   if (again) foot.append(deed(`Put again: ${again}`, () => keep(api.again(), `Put again: ${again}`)));
+  if (insteadOf() !== "beside") foot.append(deed("Lay beside", layBeside));
   foot.append(deed("Take it away", showFiles));
 }
 

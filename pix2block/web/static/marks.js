@@ -22,7 +22,7 @@ export function inkOnPaper(context, ratio, wide = 2) {
  * @param {[number, number, number, number]} box @param {number} side @param {boolean} [rim] also at the piece's own edge
  */
 export function outline(context, has, [left, top, right, bottom], side, rim = true) {
-  const { width, height } = /** @type {{width: number, height: number}} */ (piece.state);
+  const { width, height } = /** @type {import("./api.js").PieceState} */ (piece.state);
   const is = (/** @type {number} */ x, /** @type {number} */ y) => x >= 0 && y >= 0 && x < width && y < height && has(x, y);
   context.beginPath();
   for (let y = Math.max(0, top - 1); y <= Math.min(height, bottom + 1); y++) {
@@ -34,9 +34,9 @@ export function outline(context, has, [left, top, right, bottom], side, rim = tr
   }
 }
 
-/** The edge of a piece that is whole. @param {CanvasRenderingContext2D} context @param {Layout} at */
-function edge(context, { side, ratio }) {
-  const state = piece.state;
+/** The edge of a piece that is whole. @param {CanvasRenderingContext2D} context @param {Layout} at @param {import("./piece.js").Piece} [of] */
+export function edge(context, { side, ratio }, of = piece) {
+  const state = of.state;
   if (!state || state.last_row !== state.width + state.height - 1) return;
   context.lineWidth = ratio;
   context.strokeStyle = getComputedStyle(piece.canvas).color;
@@ -72,4 +72,4 @@ function cursor(context, { side, ratio }) {
   inkOnPaper(context, ratio, 2.5);
 }
 
-piece.marks.push(edge, rowNumbers, cursor);
+piece.marks.push((context, at) => edge(context, at), rowNumbers, cursor);

@@ -14,6 +14,7 @@ export class View {
     /** @type {Shape|null} */
     this.shape = null;
     this.held = false;
+    this.most = Infinity; // pixels of the canvas a block of the whole piece, where another lies beside it
     this.near = 1;
     this.middle = [0.5, 0.5]; // of the canvas, in parts of the piece
   }
@@ -36,7 +37,10 @@ export class View {
   }
 
   /** Pixels of the canvas a block of the whole piece. @param {Shape} shape */
-  fit(shape) {
+  fit(shape) { return Math.min(this.most, this.own(shape)); }
+
+  /** The same where nothing lies beside it. @param {Shape} shape */
+  own(shape) {
     const ratio = window.devicePixelRatio || 1, turn = this.turn();
     const pad = this.narrow ? NARROW_PAD : PAD;
     const wide = (this.canvas.clientWidth - 2 * pad) * ratio, high = (this.canvas.clientHeight - 2 * pad) * ratio;
