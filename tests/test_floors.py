@@ -79,8 +79,8 @@ estimate.other_ways estimate.words estimate.table estimate.page estimate.recipe
 sending.folder sending.server
 web.seen web.rows web.changes
 web.jobs web.wanted web.again web.choices web.paragraph web.log web.states web.session web.shown
-web.subject web.aside
-web.phone web.making web.table web.guard web.answering web.files_away web.requests web.server
+web.subject web.aside web.phone web.making web.instead web.table web.guard web.answering
+web.address web.files_away web.requests web.server
 command.say command.ending command.help command.program command.progress command.trial command.mend
 command.send command.compare command.recolor command.estimate command.worktable command.cli
 """

@@ -257,7 +257,7 @@ def test_a_killed_worktable_loses_nothing_that_it_answered(folder: Path) -> None
     found = re.search(r"http://127\.0\.0\.1:(\d+)/(\S+)", program.stdout.readline())
     assert found
     asking = Asking(int(found[1]))
-    asking.cookie = f"worktable={found[2]}"
+    asking.cookie = f"worktable-{found[1]}={found[2]}"
     answered, enough = 0, threading.Event()
 
     def kill() -> None:

@@ -46,7 +46,7 @@ def answering(of: Callable[[], Any], answer: Callable[..., Any], jobs: Jobs) -> 
         except Pix2blockError as error:
             return JSONResponse(told_fault(error), 422)
         if isinstance(made, Job):
-            return JSONResponse(made.told(), 202)
+            return JSONResponse(made.told(), 422 if made.error else 202)
         return made if isinstance(made, Response) else JSONResponse(made)
 
     return endpoint
@@ -56,8 +56,6 @@ def _made(answer: Any) -> Any:
     """What a job gives, where it is over at once and gave it in one piece."""
     if not isinstance(answer, Job) or not answer.over.wait(_BLINK):
         return answer
-    if isinstance(answer.error, Pix2blockError):
-        raise answer.error
     told = answer.told()
     return answer if told["parts"] or told["state"] != "done" else answer.result
 

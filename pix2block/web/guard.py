@@ -35,6 +35,7 @@ class Guard:
 
     def __init__(self, app: ASGIApp, token: str, port: int) -> None:
         self.app, self.token = app, token
+        self.cookie = f"{COOKIE}-{port}"  # cookies of a machine know no ports
         self.hosts = {f"127.0.0.1:{port}", f"localhost:{port}"}
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -51,7 +52,7 @@ class Guard:
             return
         if scope["path"] == f"/{self.token}" and scope["method"] == "GET":
             answer = RedirectResponse("/", 303, headers=_HEADERS)
-            answer.set_cookie(COOKIE, self.token, httponly=True, samesite="strict", path="/")
+            answer.set_cookie(self.cookie, self.token, httponly=True, samesite="strict", path="/")
             await answer(scope, receive, send)
             return
         if not self._known(headers.get("cookie", "")):
@@ -94,7 +95,7 @@ class Guard:
 
     def _known(self, cookies: str) -> bool:
         try:
-            held = SimpleCookie(cookies).get(COOKIE)
+            held = SimpleCookie(cookies).get(self.cookie)
         except CookieError:
             return False
         return held is not None and secrets.compare_digest(held.value, self.token)

@@ -19,7 +19,8 @@ The work is called with its job, on a thread of its own:
   the page: `ask(path, body, (part) => …)`;
 - `job.so_far("Thrift, 14 tails more", take)` names the best so far. "Stop, and take it" calls
   `take`, whose answer is then the job's;
-- `job.heed()` between steps that count nothing.
+- `job.heed()` between steps that count nothing;
+- `job.instead`, set before the work can fail, gives what would do: {"words", "word", "value"}.
 
 Lanes, the most urgent first: KEEP changes the piece, LOOK fills what is open, AHEAD makes ready
 while nothing else is asked. A newer job ends the one before it in its lane; while a lane is busy
@@ -62,6 +63,7 @@ class Job:
         self.stopped = False
         self.result: Any = None
         self.error: BaseException | None = None
+        self.instead: Callable[[], list[dict[str, str]]] = list
         self._jobs = jobs
         self._parts: list[Any] = []
         self._words, self._done, self._of = "", 0, 0
@@ -127,7 +129,8 @@ class Job:
         if state in ("done", "stopped"):
             told["result"] = self.result
         if self.error:
-            told.update(told_fault(self.error))
+            told.update(told_fault(self.error), instead=self.instead())
+            told["about"] = told["about"] or self.about
         return told
 
     def _said(self) -> str:

@@ -8,6 +8,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.web.answering import PICTURE, Asked
 from pix2block.web.aside import aside_state, go_on_with, lay_aside
 from pix2block.web.files_away import STATIC
+from pix2block.web.instead import instead_of
 from pix2block.web.jobs import Job
 from pix2block.web.rows import row_json, strand_json
 from pix2block.web.seen import seen_png
@@ -141,6 +142,7 @@ def choose(session: Session, asked: Asked) -> Any:
     word, value, opening = asked.text("word"), _value(asked), asked.value("opening")
 
     def work(job: Job) -> Any:
+        job.instead = lambda: instead_of(session.chart, word, value)
         session.choose(word, value, opening if isinstance(opening, str) else "", job)
         return piece_json(session)
 

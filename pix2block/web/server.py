@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import secrets
-import socket
 import threading
 from collections.abc import Callable
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
-from pix2block.web import requests
+from pix2block.web import address, requests
 from pix2block.web.answering import answering
 from pix2block.web.aside import laid_aside
 from pix2block.web.files_away import file_list, piece_file, shipped, zipped
@@ -78,11 +76,12 @@ def serve(table: Table, opened: Callable[[str], None]) -> None:
     called with the address once it is answered."""
     import uvicorn
 
-    token = secrets.token_urlsafe(24)
-    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-    listening.bind(("127.0.0.1", 0))
-    listening.listen(128)  # so that a browser that is opened at once waits for its answer
+    place = table.root if table.session is None else table.session.folder
+    listening, token = address.listen(place)
     port = listening.getsockname()[1]
+    table.kept = lambda place: address.keep(place, port, token)
+    for known in {table.root, place}:
+        table.kept(known)
     config = uvicorn.Config(
         worktable(table, token, port), log_level="critical", access_log=False, lifespan="off"
     )

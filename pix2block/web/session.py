@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import threading
+import time
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import count
@@ -28,7 +29,7 @@ from pix2block.web.wanted import Value, keep, print_of, wanted_of
 _MOST_MENDS = 5000  # of one stroke
 _TRIES = 3  # of long work beside which the piece is changed
 _IN_MEMORY = 200  # pieces as they were, to be taken back at once
-_VERSIONS = count(1)
+_VERSIONS = count(time.time_ns() // 1000)  # so that no two programs give the same
 _FILES = frozenset({CHART, SUMMARY})  # what a piece has at least
 
 

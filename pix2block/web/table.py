@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from itertools import chain, count
 from pathlib import Path
 from typing import Any
@@ -35,6 +35,7 @@ class Table:
     def __init__(self, session: Session | None = None, root: Path = Path("output")) -> None:
         self.session, self.root = session, root
         self.shelf: tuple[str, bytes] | None = None  # a file of yarns for the next piece
+        self.kept: Callable[[Path], None] = lambda _: None  # keeps the address in a folder
         self.phone, self.beside, self.jobs = Phone(), Phone(), Jobs()
 
     @property
@@ -122,6 +123,8 @@ class Table:
         session = Session(folder, made)
         self.settle()
         self.session = session
+        for place in (folder, self.root):
+            self.kept(place)
         return session
 
 

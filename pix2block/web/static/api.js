@@ -20,17 +20,22 @@
  * Long work as far as it is: what is counted, at the word it is about; `after` parts were given.
  * @typedef {{job: number, about: string, lane: string, state: "working"|"done"|"stopped"|"failed",
  *   said: string, done: number, of: number, best: string, parts: any[], result?: any,
- *   faults?: string[]}} Work
+ *   faults?: string[], instead?: Instead[]}} Work
+ * @typedef {{words: string, word: string, value: string}} Instead
  */
 
 /** What is wrong, for the maker: a line a fault. about: the word it is about, "" for none. */
 export class Fault extends Error {
-  /** @param {string} words @param {string} [about] */
-  constructor(words, about = "") {
+  /** @param {string} words @param {string} [about] @param {Instead[]} [instead] what would do */
+  constructor(words, about = "", instead = []) {
     super(words);
     this.about = about;
+    this.instead = instead;
   }
 }
+
+/** The worktable does not answer. */
+export class Gone extends Fault {}
 
 /** Work that a newer wish or "Stop" has ended: nothing is wrong. */
 export class Stopped extends Error {}
@@ -40,6 +45,14 @@ const LOOK_AGAIN = 120; // milliseconds
 /** @type {((work: Work) => void)[]} */
 const working = [];
 
+/** Requests that change something: how many there were, and how many are not answered yet. */
+export const asked = { count: 0, open: 0 };
+
+let answered = new Date(); // when the worktable answered last
+
+/** @type {Set<number>} jobs that this page follows */
+const followed = new Set();
+
 /** What is called whenever long work is heard of, also when it is over. @param {(work: Work) => void} hears */
 export const whenWorking = (hears) => { working.push(hears); };
 
@@ -48,17 +61,21 @@ export const whenWorking = (hears) => { working.push(hears); };
  * @returns {Promise<any>} what it gives; throws Fault where it cannot be, Stopped where it is not wanted
  */
 async function follow(work, onPart) {
+  followed.add(work.job);
   for (let after = 0; ;) {
     after += work.parts.length;
     for (const part of work.parts) onPart?.(part);
     for (const hears of working) hears(work);
-    if (work.state === "failed") throw new Fault((work.faults ?? []).join("\n"), work.about);
+    if (work.state === "failed") throw new Fault((work.faults ?? []).join("\n"), work.about, work.instead);
     if (work.state === "stopped" && !work.result) throw new Stopped();
     if (work.state !== "working") return work.result;
     await new Promise((resolve) => { setTimeout(resolve, LOOK_AGAIN); });
     work = await ask(`/api/jobs/${work.job}?after=${after}`);
   }
 }
+
+/** Follow work that another tab began, or this one before it was loaded anew. @param {Work} work */
+export const join = (work) => { if (!followed.has(work.job)) follow({ ...work, parts: [] }).catch(() => {}); };
 
 /** End long work. @param {number} job @param {boolean} take whether the best so far is taken */
 export const stop = (job, take) => ask(`/api/jobs/${job}/stop`, { take });
@@ -70,6 +87,18 @@ export const stop = (job, take) => ask(`/api/jobs/${job}/stop`, { take });
  * @returns {Promise<any>}
  */
 export async function ask(path, body, onPart) {
+  if (body === undefined) return answerTo(path, body, onPart);
+  asked.count++;
+  asked.open++;
+  try {
+    return await answerTo(path, body, onPart);
+  } finally {
+    asked.open--;
+  }
+}
+
+/** @param {string} path @param {object} [body] @param {(part: any) => void} [onPart] @returns {Promise<any>} */
+async function answerTo(path, body, onPart) {
   /** @type {Response} */
   let answer;
   try {
@@ -79,12 +108,14 @@ export async function ask(path, body, onPart) {
       body: body instanceof File ? body : JSON.stringify(body),
     });
   } catch {
-    throw new Fault("The worktable was stopped. All that was answered is kept; start it again and this page goes on.");
+    const at = answered.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false });
+    throw new Gone(`The worktable was stopped. Kept up to ${at}; start it again and this page goes on.`);
   }
+  answered = new Date();
   const kind = answer.headers.get("content-type") || "";
   if (!kind.startsWith("application/json")) throw new Fault(await answer.text());
   const told = await answer.json();
-  if (!answer.ok) throw new Fault(told.faults.join("\n"), told.about ?? "");
+  if (!answer.ok) throw new Fault(told.faults.join("\n"), told.about ?? "", told.instead);
   return answer.status === 202 ? follow(told, onPart) : told;
 }
 

@@ -3,11 +3,14 @@
 import * as api from "./api.js";
 import "./away.js";
 import { by, deed, paragraph } from "./dom.js";
+import "./faults.js";
 import "./hand.js";
 import "./jobs.js";
 import "./keys.js";
 import { keep, page, piece, show, tell } from "./page.js";
+import { followNews } from "./news.js";
 import "./paragraph.js";
+import { goToAddress } from "./places.js";
 import { seeHeld } from "./seen.js";
 import { askForPiece, makeOf } from "./start.js";
 import "./strand.js";
@@ -93,7 +96,8 @@ document.addEventListener("drop", (event) => {
 
 async function start() {
   const { pieces, open: laid } = await api.pieces();
-  if (laid) { seeHeld(false); show(await api.piece()); return; }
+  followNews();
+  if (laid) { seeHeld(false); show(await api.piece()); goToAddress(); return; }
   document.body.classList.add("starting");
   askForPiece(by("paragraph"), pieces, begin);
 }

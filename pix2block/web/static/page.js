@@ -46,14 +46,31 @@ export function putAt(word, element) {
 /** Draw anew what depends on what is open or in hand. */
 export const refresh = () => { for (const draws of shown) draws(page.state); };
 
-/** Say something to who cannot see it. @param {string} words */
-export const say = (words) => { if (words) by("said").textContent = words; };
+const SAY_EVERY = 1000; // milliseconds
+let saidLast = -SAY_EVERY, saying = 0;
+
+/** Say something to who cannot see it; at most once a second, the latest wins. @param {string} words */
+export function say(words) {
+  if (!words) return;
+  clearTimeout(saying);
+  saying = setTimeout(() => {
+    saidLast = performance.now();
+    by("said").textContent = words;
+  }, Math.max(0, saidLast + SAY_EVERY - performance.now()));
+}
+
+/** @type {(fault: api.Fault) => boolean} */
+let tellsAtWord = () => false;
+
+/** What tells a fault at its word. @param {(fault: api.Fault) => boolean} tells */
+export const whenTold = (tells) => { tellsAtWord = tells; };
 
 /** @param {unknown} error */
 export function tell(error) {
   if (error instanceof api.Stopped) return;
   if (!(error instanceof api.Fault)) throw error;
-  by("fault").textContent = `${error.message} The piece is as it was.`;
+  if (error instanceof api.Gone) by("fault").textContent = error.message;
+  else if (!tellsAtWord(error)) by("fault").textContent = `${error.message}${page.state ? " The piece is as it was." : ""}`;
   piece.unwork();
 }
 

@@ -1,0 +1,110 @@
+"""States of the worktable's page: addresses, two tabs, a server that is gone, faults at words."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page
+from worktables import PAINT, Asking
+
+from pix2block.recipes.from_file import open_chart
+from pix2block.web import address
+from pix2block.web.instead import instead_of
+
+
+def test_states_have_addresses(page: Page) -> None:
+    page.click("[data-word=habit]")
+    page.wait_for_url("**/#habit")
+    page.reload()
+    page.wait_for_selector("[data-word=habit][aria-expanded=true]")
+    page.keyboard.press("Escape")
+    page.wait_for_url("**/")
+    page.click("[data-word=corner]")
+    page.wait_for_url("**/#corner")
+    page.go_back()
+    page.wait_for_selector("[data-word=corner][aria-expanded=false]")
+    page.evaluate("location.hash = '#row-3'")
+    page.wait_for_selector("#instead >> text=Row 3")
+    page.go_back()
+    page.wait_for_selector("#paragraph", state="visible")
+
+
+def test_two_tabs_follow_one_another(page: Page, table: Asking) -> None:
+    other = page.context.new_page()
+    other.goto(f"http://127.0.0.1:{table.port}/#yarns")
+    other.wait_for_selector("[data-word=yarns][aria-expanded=true]")
+    page.bring_to_front()
+    page.focus("#piece")
+    for key in ("ArrowRight", "3", "Space"):
+        page.keyboard.press(key)
+    page.wait_for_selector("text=Take back:")
+    other.wait_for_selector("text=Take back:")
+    assert other.get_attribute("[data-word=yarns]", "aria-expanded") == "true"
+    other.keyboard.press("Control+z")
+    page.wait_for_selector("text=Put again:")
+    page.keyboard.press("Control+Shift+z")
+    other.wait_for_selector("text=Take back:")
+    assert table.json("/api/piece")["back"]
+
+
+def test_a_stopped_worktable_says_so_and_the_page_goes_on(page: Page, table: Asking) -> None:
+    page.route("**/api/**", lambda route: route.abort())
+    page.wait_for_selector("#fault >> text=/was stopped. Kept up to \\d\\d:\\d\\d; start it again/")
+    page.unroute("**/api/**")
+    table.json("/api/mend", PAINT)
+    page.wait_for_selector("text=Take back: 2 blocks Tar")
+    assert page.inner_text("#fault") == ""
+
+
+def test_a_worktable_is_found_again_where_it_was(tmp_path: Path) -> None:
+    listening, token = address.listen(tmp_path)
+    with listening:
+        port = listening.getsockname()[1]
+        address.keep(tmp_path, port, token)
+        second, other = address.listen(tmp_path)  # while the first one is served
+        with second:
+            assert other != token
+            assert second.getsockname()[1] != port
+    (kept,) = tmp_path.iterdir()
+    assert kept.stat().st_mode & 0o077 == 0
+    listening, again = address.listen(tmp_path)
+    with listening:
+        assert (listening.getsockname()[1], again) == (port, token)
+    kept.write_text(json.dumps({"port": port, "token": "short"}))
+    listening, fresh = address.listen(tmp_path)
+    listening.close()
+    assert fresh not in (token, "short")
+
+
+def test_a_fault_stands_at_its_word_with_what_would_do(page: Page, table: Asking) -> None:
+    before = table.json("/api/piece")["blocks"]
+    page.evaluate(
+        """() => { import('/static/api.js').then(async (api) => {
+          const page = await import('/static/page.js');
+          page.keep(api.choose('habit', 'knotted'), 'Kept'); }); }"""
+    )
+    page.wait_for_selector(".error[role=alert] >> text=knotted")
+    word = page.locator("[data-word=habit]")
+    assert word.get_attribute("aria-describedby") == "error"
+    assert page.locator("p:has([data-word=habit]) + .error").count() == 1
+    assert "The piece is as it was." in page.inner_text(".error")
+    assert table.json("/api/piece")["blocks"] == before
+    page.click(".error >> text=another choice")
+    page.wait_for_selector(".error", state="detached")
+    assert word.get_attribute("aria-describedby") is None
+
+
+@pytest.mark.parametrize(
+    ("word", "value", "words"),
+    [
+        ("size", "110x20cm", ["110 × 128 cm, all of it", "17 × 20 cm, all of it"]),
+        ("width", "4000", ["6 blocks across"]),
+        ("colors", "900", ["200 yarns"]),
+        ("size", "huge", []),
+    ],
+)
+def test_what_would_do_instead(folder: Path, word: str, value: str, words: list[str]) -> None:
+    chart = open_chart(folder / "chart.json").chart
+    assert [one["words"] for one in instead_of(chart, word, value)] == words
