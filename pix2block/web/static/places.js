@@ -53,3 +53,8 @@ export function goToAddress() {
 
 whenPlaced(follow);
 addEventListener("popstate", goToAddress);
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "Escape" || event.defaultPrevented || insteadOf() || !page.open) return;
+  event.preventDefault();
+  closeSlip();
+});
