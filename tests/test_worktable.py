@@ -26,7 +26,7 @@ from pix2block.command.cli import run
 from pix2block.ground.errors import BadInput
 from pix2block.recipes.from_file import open_chart
 from pix2block.recipes.outputs import files_of, save
-from pix2block.web.choices import choices_of, chosen
+from pix2block.web.choices import places_of
 from pix2block.web.log import LOG
 from pix2block.web.session import Session
 from pix2block.web.table import Table
@@ -217,14 +217,17 @@ def test_what_cannot_be_is_told_and_nothing_is_changed(table: Asking, body: Any,
 
 @pytest.mark.parametrize("word", ["habit", "corner", "hand", "block", "calm", "ending", "terms"])
 def test_what_a_choice_promises_is_what_comes(folder: Path, word: str) -> None:
-    chart = open_chart(folder / "chart.json").chart
-    every = choices_of(chart, word)
-    assert [choice.now for choice in every].count(True) == 1
-    for choice in every:
-        made = chosen(chart, word, choice.value)
-        assert (made.blocks == choice.chart.blocks).all()
-        assert made.habit == choice.chart.habit
-        assert choice.cost == "" or not choice.now
+    session = Session(folder)
+    before, (values, now) = session.state, places_of(session.chart, word)
+    assert now in dict(values)
+    for value, _ in values:
+        tried = session.tried_on(word, value).study.chart
+        assert session.state is before
+        session.choose(word, value)
+        assert (session.chart.blocks == tried.blocks).all()
+        assert session.chart.habit == tried.habit
+        assert places_of(session.chart, word)[1] == value
+        session.take_back()
 
 
 def test_rows_that_are_made_stay(tmp_path: Path) -> None:
@@ -238,7 +241,7 @@ def test_rows_that_are_made_stay(tmp_path: Path) -> None:
     session = Session(out)
     before, rows = session.chart, (out / "pattern.txt").read_text().split("Row 12,")[0]
     for word in ("corner", "hand", "block", "calm"):
-        assert [choice.now for choice in choices_of(before, word)] == [True]
+        assert len(places_of(before, word)[0]) == 1
         for value in ("top-left", "left", "hdc", "12"):
             with pytest.raises(BadInput):
                 session.choose(word, value)

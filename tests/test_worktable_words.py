@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from worktables import soft_picture
+from worktables import Asking, served, soft_picture
 
 from pix2block.command.cli import run
 from pix2block.ground.errors import BadInput
+from pix2block.options.asking import specs_of
+from pix2block.options.mends import MendOptions
+from pix2block.options.table import specs
 from pix2block.web.jobs import Jobs
+from pix2block.web.paragraph import paragraph_of
+from pix2block.web.rest import ELSEWHERE, SPECS
 from pix2block.web.session import Session
+from pix2block.web.slip_nouns import Word
+from pix2block.web.slips import slip_of
 from pix2block.web.table import Table
 
 ASKED = {"width": "12", "colors": "3"}
-KIND = {"Content_Type": "application/octet-stream"}
 
 
 @pytest.fixture(scope="module")
@@ -99,3 +107,49 @@ def test_no_option_names_a_path(laid: Session, name: str) -> None:
     for option in ("shelf", "swatch", "subject", "maker"):
         with pytest.raises(BadInput):
             laid.choose(option, name)
+
+
+def test_every_option_and_mend_has_a_word(laid: Session) -> None:
+    state = laid.state
+    seen: set[str] = set()
+    words = {
+        part.name
+        for sentence in paragraph_of(state.study, state.wanted)
+        for part in sentence
+        if isinstance(part, Word)
+    }
+    while words - seen:
+        word = (words - seen).pop()
+        seen.add(word)
+        slip = slip_of(word, state.study, state.wanted)
+        words |= {field.name for field in slip.fields if field.name in SPECS}
+        words |= {place.word for place in slip.places if place.word}
+        words |= {part.name for line in slip.beside for part in line if isinstance(part, Word)}
+    options = {spec.name for of in ("chart", "stripe", "report") for spec in specs(of)}
+    mends = {f"mend:{spec.name}" for spec in specs_of(MendOptions)}
+    assert (options | mends) - seen - ELSEWHERE.keys() == set()
+    assert {*ELSEWHERE.values()} <= seen
+
+
+@pytest.fixture
+def asking(laid: Session) -> Iterator[Asking]:
+    yield from served(Table(laid, laid.folder.parent))
+
+
+def test_choices_are_given_one_by_one_as_they_would_be(asking: Asking) -> None:
+    slip = asking.json("/api/slip/yarns")
+    assert [place["words"] for place in slip["places"]] == ["two", "three", "four"]
+    asked = {"word": "yarns", "choices": [["colors", "2"], ["colors", "0"], ["colors", "4"]]}
+    status, data, _ = asking.ask("/api/fill", asked)
+    told = json.loads(data)
+    while status == 202 and told["state"] == "working":
+        told = json.loads(asking.ask(f"/api/jobs/{told['job']}")[1])
+    parts = told["parts"]
+    assert [len(part.get("yarns", ())) for part in parts] == [2, 0, 4]
+    assert "tails" in parts[0]["cost"]
+    assert "colors" in parts[1]["faults"][0]
+    before = asking.json("/api/piece")
+    assert len(before["yarns"]) == 3
+    after = asking.json("/api/choose", {"word": "colors", "value": "4"})
+    assert after["blocks"] == parts[2]["blocks"]
+    assert asking.json("/api/back", {})["blocks"] == before["blocks"]

@@ -29,7 +29,7 @@ _JUST_KEPT = ("title", "terms", "turn", "tails", "tail", "butterfly", "pace", "r
 _JUST_KEPT_TOO = ("page", "editions")
 # Options that yarns are chosen without; but within a shelf all of them tell how much is needed.
 _LATE = ("hand", "corner", "habit", "reach", "rest", "edge", "calm", "most_hanging", "curve")
-_ANY_TIME = (*_OF_FILES, *_OF_PATTERN, *_JUST_KEPT, *_JUST_KEPT_TOO)
+AT_ONCE = (*_OF_FILES, *_OF_PATTERN, *_JUST_KEPT, *_JUST_KEPT_TOO)
 
 
 class Again:
@@ -84,7 +84,7 @@ class Again:
 
     def _made_ready(self, wanted: Wanted, options: Options, progress: Progress | None) -> Ready:
         later = () if options.within_shelf else _LATE
-        early = replace(options, **dict.fromkeys((*_ANY_TIME, *later)))
+        early = replace(options, **dict.fromkeys((*AT_ONCE, *later)))
         key = f"{wanted.picture}: {early!r}"
         ready = self._ready.pop(key, None)
         if ready is None:

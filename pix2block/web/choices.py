@@ -1,4 +1,5 @@
-"""The words of the paragraph that open: what each may be, and what that would cost or save."""
+"""Words that are chosen on the chart itself, without its picture: what each may be; and what a
+choice costs or saves."""
 
 from __future__ import annotations
 
@@ -6,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from pix2block.amounts.ways import with_calming_counted
-from pix2block.amounts.yarn_use import amounts_of
+from pix2block.amounts.yarn_use import Amounts
 from pix2block.calming.charts import calmed_chart, calmed_for, calming_of
 from pix2block.chart.chart import Chart
 from pix2block.chart.title import clean_title
@@ -23,29 +24,13 @@ _OPTIONS = {spec.name for spec in specs()}
 _SAME = 0.005  # hours that nobody feels
 
 
-@dataclass(frozen=True, eq=False)
-class Choice:
-    """One choice of a word. words: what it is; cost: beside what is now, "" for that; now: whether
-    it is."""
-
-    value: str
-    words: str
-    cost: str
-    now: bool
-    chart: Chart
-
-
-def choices_of(chart: Chart, word: str) -> list[Choice]:
-    """Every choice of a word, each worked out. Raises BadInput for a word that opens none."""
+def places_of(chart: Chart, word: str) -> tuple[Sequence[tuple[str, str]], str]:
+    """Every value of a word that is chosen on the chart itself, with words for each, and which is
+    now. Raises BadInput for a word that is none of these."""
     of_word = _word(word)
     now = of_word.now(chart)
     stays = chart.done is not None and word in _OF_MADE_ROWS
-    values = [one for one in of_word.values(chart) if not stays or one[0] == now]
-    made = [(value, words, of_word.made(chart, value)) for value, words in values]
-    return [
-        Choice(value, words, "" if value == now else cost_words(chart, of), value == now, of)
-        for value, words, of in made
-    ]
+    return [one for one in of_word.values(chart) if not stays or one[0] == now], now
 
 
 def chosen(chart: Chart, word: str, value: str) -> Chart:
@@ -68,15 +53,14 @@ def is_word(word: str) -> bool:
 
 def option_of(word: str) -> str:
     """The option that a word stands for. Raises BadInput for a word that stands for none."""
-    option = "tails" if word == "ending" else word
+    option = {"ending": "tails", "blocks": "width"}.get(word, word)
     if option not in _OPTIONS:
         raise BadInput(unknown("word", word, (*_WORDS, *_OPTIONS)))
     return option
 
 
-def cost_words(now: Chart, then: Chart) -> str:
+def cost_words(one: Amounts, other: Amounts) -> str:
     """ "40 tails fewer, 1.3 h less": what a maker acts on, as a difference."""
-    one, other = amounts_of(now), amounts_of(then)
     tails = other.plan.tails - one.plan.tails
     hours = (other.hours + other.weave_in_hours) - (one.hours + one.weave_in_hours)
     hanging = int(other.plan.attached_by_row.max()) - int(one.plan.attached_by_row.max())
@@ -86,7 +70,7 @@ def cost_words(now: Chart, then: Chart) -> str:
     if hanging:
         words.append(f"{abs(hanging)} {_more(hanging)} hanging")
     longest = float(other.plan.float_sides.max(initial=0.0))
-    if longest > 1 and then.habit != now.habit:
+    if longest > 1 and other.chart.habit != one.chart.habit:
         words.append(f"floats up to {longest:.1f} blocks")
     return ", ".join(words)
 

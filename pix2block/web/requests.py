@@ -4,21 +4,25 @@ from __future__ import annotations
 
 from typing import Any
 
-from pix2block.ground.errors import BadInput
+from pix2block.ground.errors import BadInput, Pix2blockError
 from pix2block.web.answering import PICTURE, Asked
 from pix2block.web.aside import aside_state, go_on_with, lay_aside
 from pix2block.web.files_away import STATIC
 from pix2block.web.instead import instead_of
-from pix2block.web.jobs import Job
+from pix2block.web.jobs import LOOK, Job, told_fault
 from pix2block.web.rows import row_json, strand_json
 from pix2block.web.seen import seen_png
 from pix2block.web.session import Session
-from pix2block.web.shown import choices_json, piece_json
+from pix2block.web.shown import choice_json, piece_json
+from pix2block.web.slip_nouns import slip_json
+from pix2block.web.slips import slip_of
 from pix2block.web.subject import bring_subject, subject_json
 from pix2block.web.table import Table
 from pix2block.web.wanted import Value
+from pix2block.web.wanted import bring as bring_file
 
-_MOST_VALUES = 300
+_MOST_VALUES, _MOST_CHOICES = 300, 24
+_LONGEST_VALUE = 20_000  # a subject's outline
 _LONGEST_WORD = 200  # of an option, or a file's name
 _MOST_BRUSHED = 1_400_000  # characters of 1,000 by 1,000 blocks
 _OF_FILES = ("insert",)  # the page names no path of this machine
@@ -78,8 +82,45 @@ def stop_sending(table: Table, _: Asked) -> Any:
     return {}
 
 
-def choices(session: Session, asked: Asked) -> Any:
-    return choices_json(session.chart, asked.path["word"])
+def slip(session: Session, asked: Asked) -> Any:
+    state = session.state
+    return slip_json(slip_of(asked.path["word"], state.study, state.wanted))
+
+
+def fill(session: Session, asked: Asked) -> Any:
+    """Work out choices of a word, one after the other; each is given as soon as it is there."""
+    given = asked.value("choices")
+    if not isinstance(given, list) or len(given) > _MOST_CHOICES:
+        raise BadInput(
+            f'no choices: send {{"choices": [[word, value], …]}}, at most {_MOST_CHOICES}'
+        )
+    choices = [_choice(one) for one in given]
+
+    def work(job: Job) -> Any:
+        for i, (word, value) in enumerate(choices):
+            try:
+                made = choice_json(session, session.tried_on(word, value, job))
+            except Pix2blockError as error:
+                made = told_fault(error)
+            job.give({"choice": i, **made})
+        return {}
+
+    return asked.jobs.begin(asked.text("word"), work, LOOK)
+
+
+def _choice(one: Any) -> tuple[str, Value | None]:
+    """A word and its value. Raises BadInput for what is none."""
+    if not isinstance(one, list) or len(one) != 2 or not isinstance(one[0], str):
+        raise BadInput("a choice is a word and a value")
+    return one[0], _value_of(one[1])
+
+
+def bring(session: Session, asked: Asked) -> Any:
+    """A file for this piece: its picture, a shelf."""
+    if not isinstance(asked.body, bytes):
+        raise BadInput(f"send a file's bytes, as {PICTURE}")
+    name = asked.query.get("name", "file")[:_LONGEST_WORD]
+    return {"name": bring_file(session.folder, name, asked.body)}
 
 
 def row(session: Session, asked: Asked) -> Any:
@@ -150,15 +191,21 @@ def choose(session: Session, asked: Asked) -> Any:
 
 
 def _value(asked: Asked) -> Value | None:
+    """What is chosen. Raises BadInput."""
+    return _value_of(asked.value("value"))
+
+
+def _value_of(value: Any) -> Value | None:
     """A text, a list of texts, or null for what holds where nothing is asked. Raises BadInput."""
-    value = asked.value("value")
     if value is None:
         return None
     if isinstance(value, list):
         texts = [one for one in value if isinstance(one, str) and len(one) < _LONGEST_WORD]
         if len(texts) == len(value) < _MOST_VALUES:
             return tuple(texts)
-    return asked.text("value")
+    if not isinstance(value, str) or len(value) > _LONGEST_VALUE:
+        raise BadInput(f"value: write a text of at most {_LONGEST_VALUE} characters")
+    return value
 
 
 def back(session: Session, _: Asked) -> Any:

@@ -20,7 +20,7 @@ from pix2block.recipes.outputs import files_of, save
 from pix2block.study.study import Study
 from pix2block.web.again import Again
 from pix2block.web.changes import without_group
-from pix2block.web.choices import chosen, is_word, option_of
+from pix2block.web.chosen import chosen_state
 from pix2block.web.jobs import Job
 from pix2block.web.log import Entry, Log, damaged
 from pix2block.web.states import State, Step, packed_state, said_by, unpacked_state
@@ -31,9 +31,6 @@ _TRIES = 3  # of long work beside which the piece is changed
 _IN_MEMORY = 200  # pieces as they were, to be taken back at once
 _VERSIONS = count(time.time_ns() // 1000)  # so that no two programs give the same
 _FILES = frozenset({CHART, SUMMARY})  # what a piece has at least
-
-
-_FROM_PICTURE = ("habit", "corner", "hand", "block", "calm")  # where it is at hand, else the chart
 
 
 class Session:
@@ -194,7 +191,7 @@ class Session:
         return replace(made, chart=study.chart, chart_file=study.chart_file)
 
     def _hold(self, entry: Entry, after: State) -> None:
-        entry = {**entry, "said": said_by(entry, self.chart, after.study)}
+        entry = {**entry, "said": said_by(entry, self.chart, after)}
         if "word" in entry:
             entry |= packed_state(after)
         self._keep(entry, after)
@@ -245,19 +242,10 @@ class Session:
     ) -> State:
         found = self.tried.get((word, value)) if self.state is state else None
         if found is None:
-            found = self._chosen(state, word, value, job)
+            found = chosen_state(self.again, state, word, value, job)
             if self.state is state:
                 self.tried[word, value] = found
         return found
-
-    def _chosen(self, state: State, word: str, value: Value | None, job: Job | None) -> State:
-        """A state with another choice of a word."""
-        option = option_of(word)
-        wanted = state.wanted.with_word(option, value)
-        at_hand = state.wanted.picture and word in _FROM_PICTURE
-        if is_word(word) and isinstance(value, str) and not at_hand:
-            return State(replace(state.study, chart=chosen(state.study.chart, word, value)), wanted)
-        return State(self.again.made(state.study, wanted, option, job), wanted)
 
     def _before_last(self) -> State:
         """How the piece stood before the last step."""

@@ -12,10 +12,12 @@ from pix2block.craft.tails import edge_begun
 from pix2block.pages.preview import odd_rows_upright
 from pix2block.study.study import Study
 from pix2block.web.changes import changes_json
-from pix2block.web.choices import choices_of
+from pix2block.web.choices import cost_words
 from pix2block.web.paragraph import paragraph_json
 from pix2block.web.seen import seen_color
 from pix2block.web.session import Session
+from pix2block.web.states import State
+from pix2block.web.wanted import Wanted
 
 NO_BLOCK = 255
 
@@ -28,16 +30,23 @@ def blocks_text(chart: Chart) -> str:
 
 def piece_json(session: Session) -> dict[str, Any]:
     """All that a page shows of a piece as it stands."""
+    state = session.state
     return {
-        **study_json(session.study),
+        **study_json(state.study, state.wanted),
         "back": session.back_words,
         "again": session.again_words,
         "version": session.version,
     }
 
 
-def study_json(study: Study) -> dict[str, Any]:
-    """The same of a piece that is not on the table, or not yet."""
+def choice_json(session: Session, then: State) -> dict[str, Any]:
+    """A choice as the piece would be with it, and what it would cost beside what is now."""
+    cost = cost_words(session.study.amounts, then.study.amounts)
+    return {**study_json(then.study, then.wanted), "cost": cost}
+
+
+def study_json(study: Study, wanted: Wanted | None = None) -> dict[str, Any]:
+    """The same of a piece that is not on the table, or not yet. wanted: what it was asked with."""
     chart = study.chart
     return {
         "title": chart.title,
@@ -51,29 +60,13 @@ def study_json(study: Study) -> dict[str, Any]:
         "pictured": chart.means_fingerprint,
         "blocks": blocks_text(chart),
         "yarns": _yarns(study),
-        "paragraph": paragraph_json(study),
+        "paragraph": paragraph_json(study, wanted or Wanted()),
         "tails": study.amounts.plan.tails,
         "minutes": 60 * (study.amounts.hours + study.amounts.weave_in_hours),
         "hanging": int(study.amounts.plan.attached_by_row.max()),
         **changes_json(chart),
         "journal": [{"group": line.group, "words": line.words} for line in chart.mends],
     }
-
-
-def choices_json(chart: Chart, word: str) -> list[dict[str, Any]]:
-    """A word's choices for a page, each with its blocks, where they are otherwise."""
-    return [
-        {
-            "value": choice.value,
-            "words": choice.words,
-            "cost": choice.cost,
-            "now": choice.now,
-            "blocks": blocks_text(choice.chart)
-            if (choice.chart.blocks != chart.blocks).any()
-            else None,
-        }
-        for choice in choices_of(chart, word)
-    ]
 
 
 def _counted(chart: Chart) -> list[list[Any]]:

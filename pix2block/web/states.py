@@ -58,20 +58,23 @@ def unpacked_state(entry: Entry, before: State, folder: Path) -> State:
     return State(study, wanted)
 
 
-def said_by(entry: Entry, before: Chart, after: Study) -> str:
+def said_by(entry: Entry, before: Chart, after: State) -> str:
     """A change in a few words: "4 blocks Samphire", "carried behind"."""
     if "word" in entry:
         value = entry["value"]
         value = (
             "as usual" if value is None else value if isinstance(value, str) else ", ".join(value)
         )
-        return said_of(paragraph_of(after), entry["word"]) or f"{_plain(entry['word'])}: {value}"
+        return (
+            said_of(paragraph_of(after.study, after.wanted), entry["word"])
+            or f"{_plain(entry['word'])}: {value}"
+        )
     if "aside" in entry:
         return "another that lay aside"
     if "without" in entry:
         gone = [line for line in before.mends if line.group == entry["without"]]
         return f"without {words_of(gone)}{'' if entry['alone'] else ' and what came after it'}"
-    lines = after.chart.mends[len(before.mends) :]
+    lines = after.study.chart.mends[len(before.mends) :]
     return words_of(lines) if lines else "a mend"
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePosixPath
@@ -53,6 +54,15 @@ class Wanted:
         if value is not None and value != ():
             words[name] = value
         return replace(self, words=words)
+
+    def with_blocks(self, value: str) -> Wanted:
+        """With so many blocks across, or across and down, as "43" or "43x54". Raises BadInput."""
+        found = re.fullmatch(r"\s*(\d{1,4})\s*(?:[x×*]\s*(\d{1,4})|by\s*(\d{1,4}))?\s*", value)
+        if not found:
+            raise BadInput(f'"{value}": write blocks across, as 43, or across and down, as 43x54')
+        across, down = found[1], found[2] or found[3]
+        made = self.with_word("width", across)
+        return replace(made, words={**made.words, "height": down}) if down else made
 
     def options(self, folder: Path) -> Options:
         """As options, files where they lie. Raises BadInput for what cannot be read, or for a file

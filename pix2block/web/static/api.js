@@ -13,7 +13,12 @@
  * @typedef {{row: number, side: string, minutes: number, tails: number, hanging: number, how: string[],
  *   blocks: [number, number][], runs: Run[], drawing: string, way: string, wind: string[], cut: string[]}} Row
  * @typedef {{bobbin: string, metres: string, first_row: number, last_row: number, way: [number, number][]}} Strand
- * @typedef {{value: string, words: string, cost: string, now: boolean, blocks: string|null}} Choice
+ * @typedef {{value: string|string[]|null, words: string, now: boolean, word: string}} Place
+ * @typedef {{value: string, hint: string, kind: string, name: string}} Field
+ * @typedef {{word: string, what: string, help: string, places: Place[], pictured: boolean,
+ *   fields: Field[], own: string, verb: string, form: string, does: string,
+ *   beside: (string|Word)[][]}} Slip
+ * @typedef {PieceState & {choice: number, cost: string, faults?: string[]}} Filled
  */
 
 /**
@@ -136,8 +141,15 @@ export const yarnsOf = (file) => ask(`/api/yarns?${new URLSearchParams({ name: f
 export const news = () => ask("/api/news");
 /** @returns {Promise<PieceState>} */
 export const piece = () => ask("/api/piece");
-/** @param {string} word @returns {Promise<Choice[]>} */
-export const choices = (word) => ask(`/api/choices/${encodeURIComponent(word)}`);
+/** @param {string} word @returns {Promise<Slip>} */
+export const slip = (word) => ask(`/api/slip/${encodeURIComponent(word)}`);
+/**
+ * Work choices out, one after the other. @param {string} word that is open
+ * @param {any[][]} choices a word and a value each @param {(part: Filled) => void} onPart
+ */
+export const fill = (word, choices, onPart) => ask("/api/fill", { word, choices }, onPart);
+/** Bring a file to the piece. @param {File} file @returns {Promise<{name: string}>} */
+export const bring = (file) => ask(`/api/bring?${new URLSearchParams({ name: file.name })}`, file);
 /** @param {number} number @returns {Promise<Row>} */
 export const row = (number) => ask(`/api/row/${number}`);
 /** The strand of a run. @param {number} number @param {number} run from 1 @returns {Promise<Strand>} */
@@ -155,8 +167,11 @@ export const subject = () => ask("/api/subject");
 export const brushed = (blocks) => ask("/api/subject", { blocks });
 /** @param {[string, string][]} mends @returns {Promise<PieceState>} */
 export const mend = (mends) => ask("/api/mend", { mends });
-/** @param {string} word @param {string} value @returns {Promise<PieceState>} */
-export const choose = (word, value) => ask("/api/choose", { word, value });
+/**
+ * @param {string} word @param {string|string[]|null} value @param {string} [opening] of the word
+ * @returns {Promise<PieceState>}
+ */
+export const choose = (word, value, opening = "") => ask("/api/choose", { word, value, opening });
 /** @returns {Promise<PieceState>} */
 export const back = () => ask("/api/back", {});
 /** Without a change alone, or as before it. @param {number} group @param {boolean} alone @returns {Promise<PieceState>} */

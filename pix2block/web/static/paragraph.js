@@ -1,63 +1,106 @@
 // The paragraph: sentences whose words open, and what opens under them.
 
-import { by, deed, wordSpan } from "./dom.js";
-import { keep, page, paragraphPlaced, piece, say, tell, whenShown } from "./page.js";
-import { openChoices } from "./slip.js";
-import { fillJournal, fillTitle, fillYarns } from "./slips.js";
+import { by, wordSpan } from "./dom.js";
+import { page, paragraphPlaced, tell, whenShown } from "./page.js";
+import { OpenSlip } from "./slip.js";
+import { ownPart } from "./slips.js";
+import { forget, tryOn } from "./tried.js";
 
 /** @typedef {import("./api.js").PieceState} PieceState @typedef {import("./api.js").Word} Word */
 
-/** What opens under a word, for words that are no row of choices. @type {Record<string, (slip: HTMLElement) => void>} */
-const OWN = { title: fillTitle, yarns: fillYarns, journal: fillJournal };
+/** @type {OpenSlip|null} */
+let slip = null;
+/** @type {string[]} the words that led to the one that is open, the paragraph's own first */
+let path = [];
 
 /** @param {PieceState|undefined} before */
 export function showParagraph(before) {
   const was = new Map(before?.paragraph.flat().flatMap((part) => (typeof part === "string" ? [] : [[part.word, part.text]])));
-  const place = by("paragraph");
+  const place = by("paragraph"), shown = slip?.element, held = document.activeElement;
+  const focused = shown && shown.contains(held) ? held : null;
   place.textContent = "";
-  for (const sentence of page.state.paragraph) {
+  page.state.paragraph.forEach((sentence, i) => {
     const line = document.createElement("p");
-    line.className = "sentence";
+    line.className = `sentence${i === page.state.paragraph.length - 1 ? " last" : ""}`;
     for (const part of sentence) {
       line.append(typeof part === "string" ? part : wordOf(part, was.get(part.word)));
     }
     place.append(line);
-    const opened = sentence.find((part) => typeof part !== "string" && part.word === page.open);
-    if (opened && typeof opened !== "string") place.append(slipOf(opened));
-  }
+    if (shown && !shown.isConnected && sentence.some((part) => typeof part !== "string" && part.word === path[0])) place.append(shown);
+  });
+  if (shown && !shown.isConnected) place.append(shown);
+  if (focused instanceof HTMLElement) focused.focus({ preventScroll: true });
   paragraphPlaced();
 }
 
 /** @param {Word} word @param {string|undefined} was what it said before */
 function wordOf(word, was) {
-  const kind = `${word.kind}${was !== undefined && was !== word.text ? " changed" : ""}`;
-  const element = wordSpan(word.text, kind, () => (page.open === word.word ? closeSlip() : openSlip(word.word)));
+  const isOpen = path[0] === word.word;
+  const kind = `${word.kind}${isOpen ? " open" : ""}${was !== undefined && was !== word.text ? " changed" : ""}`;
+  const element = wordSpan(word.text, kind, () => (path[0] === word.word ? closeSlip() : openSlip(word.word)));
   element.dataset.word = word.word;
-  element.setAttribute("aria-expanded", String(page.open === word.word));
+  element.setAttribute("aria-expanded", String(isOpen));
+  if (isOpen) element.setAttribute("aria-controls", "slip");
   element.setAttribute("aria-label", `${word.text}, ${word.what}`);
   element.addEventListener("keydown", (event) => {
+    if (/^[0-9]$/.test(event.key) && /[0-9]/.test(word.text)) { event.preventDefault(); typeInto(word.word, event.key); return; }
     if (event.key !== "ArrowRight" && event.key !== "ArrowLeft") return;
     event.preventDefault();
-    const words = [...by("paragraph").querySelectorAll(".word")];
+    const words = [...by("paragraph").querySelectorAll(".sentence .word")];
     const next = words[words.indexOf(element) + (event.key === "ArrowRight" ? 1 : -1)];
     if (next instanceof HTMLElement) next.focus();
   });
   return element;
 }
 
-/** @param {string} name */
-export function openSlip(name) {
-  page.open = name;
-  piece.tryOn(null);
+/** A figure is typed: its word opens with that digit in its field. @param {string} word @param {string} digit */
+async function typeInto(word, digit) {
+  await openSlip(word);
+  const field = slip?.body.querySelector("input:not([type=file])");
+  if (field instanceof HTMLInputElement) { field.value = digit; field.focus(); }
+}
+
+/** @param {string} word */
+export function openSlip(word) { return openPath([word]); }
+
+/** @param {string[]} words */
+async function openPath(words) {
+  const word = words[words.length - 1], before = words[words.length - 2];
+  tryOn(null);
+  path = words;
+  page.open = word;
+  const opened = new OpenSlip(word, ownPart, {
+    open: (next) => { openPath([...words, next]); },
+    close: closeSlip,
+    back: before === undefined ? null : () => { openPath(words.slice(0, -1)); },
+    backWords: before === undefined ? "" : wordsOf(before),
+  });
+  slip?.element.remove();
+  slip = opened;
   showParagraph(page.state);
+  try {
+    await opened.load(true);
+  } catch (error) {
+    if (slip === opened) closeSlip();
+    tell(error);
+  }
+}
+
+/** What a word says now. @param {string} name */
+function wordsOf(name) {
+  const part = page.state.paragraph.flat().find((one) => typeof one !== "string" && one.word === name);
+  return part && typeof part !== "string" ? part.text : name.replaceAll("_", " ");
 }
 
 export function closeSlip() {
-  const was = page.open;
+  const was = path[0];
+  tryOn(null);
+  slip?.element.remove();
+  slip = null;
+  path = [];
   page.open = "";
-  piece.tryOn(null);
   showParagraph(page.state);
-  focusWord(was);
+  if (was) focusWord(was);
 }
 
 /** @param {string} name */
@@ -66,31 +109,8 @@ export function focusWord(name) {
   if (element instanceof HTMLElement) element.focus();
 }
 
-/** What opens under the sentence of a word. @param {Word} word */
-function slipOf(word) {
-  const slip = document.createElement("div");
-  slip.className = "slip";
-  slip.setAttribute("role", "region");
-  slip.setAttribute("aria-label", word.what);
-  const own = OWN[word.word];
-  if (own) own(slip);
-  else {
-    openChoices(slip, word.word, word.what, {
-      state: () => page.state,
-      tryOn: (blocks, words) => { piece.tryOn(blocks); say(words); },
-      keep: (made, words) => keep(made, `Kept: ${words}`),
-      close: closeSlip,
-    }).catch(tell);
-  }
-  slip.addEventListener("keydown", (event) => { if (event.key === "Escape") { event.stopPropagation(); closeSlip(); } });
-  const foot = document.createElement("p");
-  foot.className = "slip-foot";
-  foot.append(deed("Close", closeSlip));
-  queueMicrotask(() => slip.after(foot));
-  return slip;
-}
-
 whenShown((before) => {
+  forget();
   showParagraph(before);
-  if (page.open && before !== page.state) focusWord(page.open);
+  slip?.load(false).catch(tell);
 });

@@ -1,72 +1,261 @@
-// A word that is open: its choices as small pictures of this very piece, with what they cost.
+// A word that is open: what is now, its choices as small pictures of this very piece with what
+// they cost, a field, its neighbours.
 
-import { choices, choose } from "./api.js";
-import { blocksOf, drawBlocks } from "./blocks.js";
-
-/** @typedef {import("./api.js").PieceState} PieceState @typedef {import("./api.js").Choice} Choice */
+import * as api from "./api.js";
+import { drawChoice, drawCutOuts } from "./cutout.js";
+import { deed, paragraph, wordSpan } from "./dom.js";
+import { keep, page, say, tell } from "./page.js";
+import { tryOn } from "./tried.js";
 
 /**
- * Fill a slip with the choices of a word.
- * @param {HTMLElement} slip @param {string} word @param {string} what
- * @param {{state: () => PieceState, tryOn: (blocks: string|null, words: string) => void,
- *   keep: (made: Promise<PieceState>, words: string) => void, close: () => void}} table
+ * @typedef {import("./api.js").Slip} Slip @typedef {import("./api.js").Place} Place
+ * @typedef {import("./api.js").Filled} Filled
+ * @typedef {{place: Place, element: HTMLButtonElement, filled: Filled|null}} Choice
  */
-export async function openChoices(slip, word, what, table) {
-  slip.textContent = "…";
-  const every = await choices(word);
-  slip.textContent = "";
-  const list = document.createElement("div");
-  list.className = "choices";
-  list.setAttribute("role", "radiogroup");
-  list.setAttribute("aria-label", what);
-  const made = every.map((choice) => button(choice, table));
-  made.forEach(({ element, choice }, i) => {
-    element.tabIndex = choice.now ? 0 : -1;
-    element.addEventListener("click", () => table.keep(choose(word, choice.value), choice.words));
-    element.addEventListener("focus", () => table.tryOn(choice.now ? null : choice.blocks, told(choice)));
-    element.addEventListener("pointerenter", () => table.tryOn(choice.now ? null : choice.blocks, ""));
-    element.addEventListener("pointerleave", () => table.tryOn(null, ""));
+
+let openings = 0;
+
+/** A slip while its word is open. */
+export class OpenSlip {
+  /**
+   * @param {string} word @param {(slip: Slip, place: HTMLElement) => void} own what the page shows besides
+   * @param {{open: (word: string) => void, close: () => void, back: (() => void)|null, backWords: string}} way
+   */
+  constructor(word, own, way) {
+    this.word = word;
+    this.own = own;
+    this.way = way;
+    this.opening = this.newOpening();
+    /** @type {string|null} what was when the word was opened */
+    this.was = null;
+    this.wasWords = "";
+    this.kept = false;
+    /** @type {Choice[]} */
+    this.choices = [];
+    /** @type {Map<string, Filled>} */
+    this.known = new Map();
+    this.element = document.createElement("div");
+    this.element.className = "slip";
+    this.element.setAttribute("role", "region");
+    this.element.id = "slip";
+    this.body = document.createElement("div");
+    this.foot = document.createElement("p");
+    this.foot.className = "slip-foot";
+    this.element.append(this.body, this.foot);
+    this.element.addEventListener("keydown", (event) => this.onKey(event));
+    this.fillFoot();
+  }
+
+  newOpening() { return `${this.word} ${Date.now()} ${openings++}`; }
+
+  /** Ask what the slip holds, and show it. @param {boolean} focus whether what is now takes the focus */
+  async load(focus) {
+    const slip = await api.slip(this.word);
+    const held = document.activeElement, hadFocus = this.element.contains(held);
+    const at = this.choices.findIndex(({ element }) => element === held);
+    this.slip = slip;
+    this.element.setAttribute("aria-label", slip.what);
+    this.body.replaceChildren();
+    if (slip.help) this.body.append(paragraph(slip.help));
+    this.showPlaces(slip);
+    for (const field of slip.fields) this.body.append(this.fieldOf(field, slip));
+    if (slip.verb && !slip.fields.length) this.body.append(deed(slip.does, () => this.mend("")));
+    if (slip.verb && slip.form) this.body.append(deed(slip.does, () => this.mend(this.formed(slip.form))));
+    this.own(slip, this.body);
+    for (const sentence of slip.beside) this.body.append(this.sentence(sentence));
+    this.fillFoot();
+    const again = at >= 0 ? this.choices[at]?.element : null;
+    if (focus || hadFocus) (again ?? this.firstFocus())?.focus({ preventScroll: !focus });
+    if (slip.pictured) this.fill(slip).catch(tell);
+  }
+
+  /** @returns {HTMLElement|null} */
+  firstFocus() {
+    const now = this.choices.find(({ place }) => place.now) ?? this.choices[0];
+    return now?.element ?? this.body.querySelector("input, button, [tabindex]") ?? this.foot.querySelector("button");
+  }
+
+  /** @param {Slip} slip */
+  showPlaces(slip) {
+    this.choices = [];
+    if (!slip.places.length) return;
+    const list = document.createElement("div");
+    list.className = `choices${slip.pictured ? " pictured" : ""}`;
+    list.setAttribute("role", "radiogroup");
+    list.setAttribute("aria-label", slip.what);
+    const now = slip.places.find((place) => place.now);
+    if (this.was === null && now) { this.was = keyOf(slip, now); this.wasWords = now.words; }
+    for (const place of slip.places) {
+      const choice = { place, element: document.createElement("button"), filled: this.known.get(keyOf(slip, place)) ?? null };
+      this.choices.push(choice);
+      this.showChoice(slip, choice);
+      list.append(choice.element);
+    }
+    this.choices.forEach((choice, i) => this.listen(slip, choice, i));
+    this.body.append(list);
+  }
+
+  /** @param {Slip} slip @param {Choice} choice */
+  showChoice(slip, choice) {
+    const { place, element, filled } = choice;
+    element.type = "button";
+    element.className = "choice";
+    element.setAttribute("role", "radio");
+    element.setAttribute("aria-checked", String(place.now));
+    const was = this.was !== null && keyOf(slip, place) === this.was;
+    element.classList.toggle("was", was && !place.now);
+    element.replaceChildren();
+    if (slip.pictured) element.append(drawChoice(place.now ? page.state : filled));
+    const words = document.createElement("b");
+    words.textContent = place.words;
+    const cost = document.createElement("span");
+    cost.className = "cost";
+    cost.textContent = place.now ? "now" : [was ? "as it was" : "", told(slip, filled)].filter(Boolean).join("; ");
+    element.append(words, " ", cost);
+    const faults = filled?.faults;
+    element.toggleAttribute("aria-disabled", Boolean(faults));
+  }
+
+  /** @param {Slip} slip @param {Choice} choice @param {number} i */
+  listen(slip, choice, i) {
+    const { place, element } = choice;
+    const seen = () => (place.now ? null : choice.filled);
+    element.tabIndex = place.now || (i === 0 && !this.choices.some((one) => one.place.now)) ? 0 : -1;
+    element.addEventListener("click", () => this.choose(place.word || slip.word, place.value, place.words, place.now));
+    element.addEventListener("focus", () => { tryOn(seen()); say(place.now ? `${place.words}, as it is` : `${place.words}: ${told(slip, choice.filled)}; Enter keeps`); });
+    element.addEventListener("pointerenter", () => tryOn(seen()));
+    element.addEventListener("pointerleave", () => tryOn(null));
+    element.addEventListener("blur", () => tryOn(null));
     element.addEventListener("keydown", (event) => {
       const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
       if (!step) return;
       event.preventDefault();
-      made[(i + step + made.length) % made.length].element.focus();
+      this.choices[(i + step + this.choices.length) % this.choices.length].element.focus();
     });
-    list.append(element);
-  });
-  slip.append(list);
-  (made.find(({ choice }) => choice.now) ?? made[0]).element.focus();
+  }
+
+  /** Work the choices out, the nearest to now first. @param {Slip} slip */
+  async fill(slip) {
+    const now = Math.max(0, this.choices.findIndex(({ place }) => place.now));
+    const order = this.choices.map((choice, i) => ({ choice, far: Math.abs(i - now) }))
+      .filter(({ choice }) => !choice.place.now).sort((a, b) => a.far - b.far).map(({ choice }) => choice);
+    const asked = order.map(({ place }) => [place.word || slip.word, place.value]);
+    if (asked.length) {
+      await api.fill(this.word, asked, (part) => {
+        const choice = order[part.choice];
+        this.known.set(keyOf(slip, choice.place), part);
+        choice.filled = part;
+        if (this.slip === slip) this.showChoice(slip, choice);
+      });
+    }
+    if (this.slip !== slip) return;
+    drawCutOuts(this.choices.map(({ element, place, filled }) => ({ canvas: element.querySelector("canvas"), seen: place.now ? page.state : filled })));
+    const same = this.choices.every(({ place, filled }) => place.now || !filled || filled.faults || looksAlike(filled));
+    this.body.querySelector(".choices")?.classList.toggle("alike", same);
+  }
+
+  /** @param {string} word @param {string|string[]|null} value @param {string} words @param {boolean} [now] */
+  choose(word, value, words, now = false) {
+    if (now) return;
+    tryOn(null);
+    keep(api.choose(word, value, this.opening).then((state) => {
+      this.kept = true;
+      return state;
+    }), `Kept: ${words}`);
+  }
+
+  /** @param {string} value */
+  mend(value) {
+    const slip = this.slip;
+    if (slip) keep(api.mend([[slip.verb, value]]), `Done: ${slip.what}`);
+  }
+
+  /** Several fields as one text. @param {string} form */
+  formed(form) {
+    const inputs = [...this.body.querySelectorAll("input[name]")];
+    return inputs.reduce((said, one) => (one instanceof HTMLInputElement ? said.replace(`{${one.name}}`, () => one.value.trim()) : said), form);
+  }
+
+  /** @param {import("./api.js").Field} field @param {Slip} slip */
+  fieldOf(field, slip) {
+    const label = document.createElement("label"), input = document.createElement("input");
+    label.className = "field";
+    input.name = field.name;
+    input.spellcheck = false;
+    input.autocomplete = "off";
+    if (field.kind === "file") {
+      input.type = "file";
+      input.addEventListener("change", () => {
+        const file = input.files?.[0];
+        if (file) this.bring(file, field.name || slip.word);
+      });
+    } else {
+      input.value = field.value;
+      input.inputMode = field.kind === "number" ? "decimal" : "text";
+      input.addEventListener("keydown", (event) => {
+        if (event.key !== "Enter") return;
+        event.preventDefault();
+        if (slip.form) this.mend(this.formed(slip.form));
+        else if (slip.verb) this.mend(input.value);
+        else this.choose(field.name || slip.word, input.value, input.value);
+      });
+    }
+    label.append(input, ` ${field.hint}${field.kind === "file" || slip.form ? "" : "; Enter keeps it"}`);
+    return label;
+  }
+
+  /** @param {File} file @param {string} word */
+  bring(file, word) {
+    api.bring(file).then(({ name }) => this.choose(word, name, file.name)).catch(tell);
+  }
+
+  /** A sentence of neighbours: a word in it takes this slip's place. @param {(string|import("./api.js").Word)[]} parts */
+  sentence(parts) {
+    const line = document.createElement("p");
+    for (const part of parts) {
+      if (typeof part === "string") { line.append(part); continue; }
+      const span = wordSpan(part.text, part.kind, () => this.way.open(part.word));
+      span.dataset.beside = part.word;
+      span.setAttribute("aria-label", `${part.text}, ${part.what}`);
+      line.append(span);
+    }
+    return line;
+  }
+
+  fillFoot() {
+    this.foot.replaceChildren(deed("Close", this.way.close));
+    if (this.way.back) this.foot.append(deed(`Back to ${this.way.backWords}`, this.way.back));
+    if (this.kept) {
+      this.foot.append(deed(`As it was${this.wasWords ? `: ${this.wasWords}` : ""}`, () => {
+        this.kept = false;
+        this.opening = this.newOpening();
+        keep(api.back(), "As it was");
+      }));
+    }
+  }
+
+  /** @param {KeyboardEvent} event */
+  onKey(event) {
+    if (event.key !== "Escape") return;
+    event.stopPropagation();
+    const tried = this.choices.find(({ element }) => element === document.activeElement);
+    const now = this.choices.find(({ place }) => place.now);
+    if (tried && now && tried !== now) now.element.focus();
+    else this.way.close();
+  }
 }
 
-/** @param {Choice} choice */
-const told = (choice) => (choice.now ? `${choice.words}, as it is` : `${choice.words}: ${choice.cost}; Enter keeps`);
+/** @param {Slip} slip @param {Place} place */
+const keyOf = (slip, place) => JSON.stringify([place.word || slip.word, place.now ? "now" : place.value, place.words]);
 
-/** @param {Choice} choice @param {{state: () => PieceState}} table */
-function button(choice, table) {
-  const element = document.createElement("button");
-  element.type = "button";
-  element.className = "choice";
-  element.setAttribute("role", "radio");
-  element.setAttribute("aria-checked", String(choice.now));
-  element.append(picture(choice, table.state()), choice.words);
-  const cost = document.createElement("span");
-  cost.className = "cost";
-  cost.textContent = choice.now ? "now" : choice.cost;
-  element.append(cost);
-  return { element, choice };
+/** @param {Slip} slip @param {Filled|null} filled */
+function told(slip, filled) {
+  if (filled?.faults) return filled.faults[0];
+  return filled ? filled.cost : slip.pictured ? "…" : "";
 }
 
-/** @param {Choice} choice @param {PieceState} state */
-function picture(choice, state) {
-  const canvas = document.createElement("canvas");
-  const side = Math.max(1, Math.floor(240 / Math.max(state.width, state.height)));
-  canvas.width = state.width * side;
-  canvas.height = state.height * side;
-  canvas.style.objectFit = "contain";
-  canvas.style.objectPosition = "left top";
-  canvas.setAttribute("aria-hidden", "true");
-  const context = canvas.getContext("2d");
-  const colors = state.yarns.map((yarn) => yarn.color);
-  if (context) drawBlocks(context, blocksOf(choice.blocks ?? state.blocks), state.width, state.height, colors, side);
-  return canvas;
+/** Whether a choice looks as the piece does now. @param {Filled} filled */
+function looksAlike(filled) {
+  const now = page.state;
+  return filled.width === now.width && filled.blocks === now.blocks && filled.yarns.every((yarn, i) => yarn.color === now.yarns[i]?.color);
 }

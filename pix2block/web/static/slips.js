@@ -1,25 +1,11 @@
 // What opens under words that are no row of choices.
 
-import * as api from "./api.js";
 import { paragraph } from "./dom.js";
 import { takeUp } from "./hand.js";
-import { keep, page } from "./page.js";
+import { page } from "./page.js";
 
 /** @param {HTMLElement} slip */
-export function fillTitle(slip) {
-  const field = document.createElement("input");
-  field.value = page.state.title;
-  field.setAttribute("aria-label", "The name of the piece");
-  field.addEventListener("keydown", (event) => {
-    if (event.key === "Enter") { const words = field.value; page.open = ""; keep(api.choose("title", words), `Named ${words}`); }
-  });
-  slip.classList.add("here");
-  slip.append(field, " Enter keeps it.");
-  queueMicrotask(() => field.focus());
-}
-
-/** @param {HTMLElement} slip */
-export function fillYarns(slip) {
+function fillYarns(slip) {
   slip.append(paragraph("Take up a yarn, then touch the piece: a touch works a block, drawing works more."));
   page.state.yarns.forEach((yarn, number) => {
     const button = document.createElement("button");
@@ -37,7 +23,7 @@ export function fillYarns(slip) {
 }
 
 /** @param {HTMLElement} slip */
-export function fillJournal(slip) {
+function fillJournal(slip) {
   const list = document.createElement("ol");
   for (const line of page.state.journal.slice(-20)) {
     const item = document.createElement("li");
@@ -47,3 +33,8 @@ export function fillJournal(slip) {
   slip.append(page.state.journal.length ? list : "Take up a yarn and touch the piece: every change stands here, and can be taken back.");
 }
 
+/** What a slip shows besides its choices. @param {import("./api.js").Slip} slip @param {HTMLElement} place */
+export function ownPart(slip, place) {
+  if (slip.own === "yarns") fillYarns(place);
+  else if (slip.own === "journal") fillJournal(place);
+}

@@ -1,0 +1,45 @@
+"""A piece with another choice of a word: made again from its picture, or changed on its chart."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import replace
+
+from pix2block.web.again import Again
+from pix2block.web.choices import chosen, is_word, option_of
+from pix2block.web.jobs import Job
+from pix2block.web.states import State
+from pix2block.web.wanted import Value, Wanted, in_place
+
+_FROM_PICTURE = ("habit", "corner", "hand", "block", "calm")  # where it is at hand, else the chart
+
+
+def chosen_state(
+    again: Again, state: State, word: str, value: Value | None, job: Job | None = None
+) -> State:
+    """A state with another choice of a word: its value as it is typed, None for what holds where
+    nothing is asked. Raises BadInput for a word or value that there is not."""
+    if word == "picture":
+        return _of_picture(again, state, str(value), job)
+    wanted = _wanted_after(state.wanted, word, value)
+    at_hand = state.wanted.picture and word in _FROM_PICTURE
+    if is_word(word) and isinstance(value, str) and not at_hand:
+        return State(replace(state.study, chart=chosen(state.study.chart, word, value)), wanted)
+    return State(again.made(state.study, wanted, option_of(word), job), wanted)
+
+
+def _wanted_after(wanted: Wanted, word: str, value: Value | None) -> Wanted:
+    """What is asked once a word is chosen."""
+    if word == "blocks" and isinstance(value, str):
+        return wanted.with_blocks(value)
+    return wanted.with_word(option_of(word), value)
+
+
+def _of_picture(again: Again, state: State, name: str, job: Job | None) -> State:
+    """A state with its picture at hand: the same that it came from, or another."""
+    wanted = replace(state.wanted, picture=name, known=True)
+    source = state.study.chart.source
+    sha256 = hashlib.sha256(in_place(again.folder, name).read_bytes()).hexdigest()
+    if source is not None and source.sha256 == sha256:
+        return State(replace(state.study, options=wanted.options(again.folder)), wanted)
+    return State(again.from_picture(state.study, wanted, job), wanted)

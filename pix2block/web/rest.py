@@ -1,0 +1,173 @@
+"""Every option and every mend as words: what is worth no sentence of its own is said from the one
+table of options, and opens to a slip made of its rule."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from pix2block.ground.advice import Ask
+from pix2block.mending.verbs import TEXT
+from pix2block.options.asking import Spec, specs_of
+from pix2block.options.mends import ALONE, OF_TEXT, MendOptions
+from pix2block.options.rules import Choice, Flag, Number, Whole
+from pix2block.options.table import CHART, MEND, REPORT, STRIPE, specs
+from pix2block.study.study import Study
+from pix2block.web.slip_nouns import Field, Part, Place, Sentence, Slip, Word
+from pix2block.web.wanted import OF_FILES, Value, Wanted
+
+SPECS: Mapping[str, Spec] = {
+    spec.name: spec for spec in specs() if {CHART, STRIPE, REPORT, MEND} & {*spec.commands}
+}
+MENDS: Mapping[str, Spec] = {
+    spec.name: spec
+    for spec in specs_of(MendOptions)
+    if spec.name not in ALONE and spec.name not in OF_TEXT
+}
+ELSEWHERE = {  # the word that does what these ask for on a command line
+    "out": "title",
+    "fresh": "journal",
+    **{f"{MEND}:{name}": "journal" for name in ALONE},
+    **{f"{MEND}:{name}": f"{MEND}:{TEXT}" for name in OF_TEXT},
+}
+_PLAIN = {
+    ("look", "auto"): "as it seems",
+    ("look", "photo"): "a photo",
+    ("look", "tones"): "a photo, by light and dark",
+    ("look", "flat"): "flat art",
+    ("look", "blocks"): "a chart already",
+    ("strokes", "keep"): "thin lines kept",
+    ("strokes", "mean"): "thin lines mixed",
+    ("tone", "keep"): "light and dark as they are",
+    ("tone", "fit"): "fitted to what the shelf spans",
+    ("aim", "area"): "every block alike",
+    ("aim", "even"): "small colours too",
+    ("page", "a4"): "A4",
+    ("page", "letter"): "US Letter",
+    ("page", "phone"): "a phone's width",
+    ("ink", "color"): "in the yarns' colours",
+    ("ink", "black"): "in marks alone",
+    ("rows", "drawn"): "a drawing each",
+    ("rows", "words"): "words alone",
+    ("editions", "own"): "this one alone",
+    ("editions", "all"): "each hand, US and UK terms",
+    ("draw", "floats"): "the yarn behind as well",
+    ("compare", "ways"): "corners, habits, reaches",
+    ("letters", "shipped"): "the pattern's own font",
+    ("letters", "system"): "this machine's fonts",
+    ("terms", "us"): "US terms",
+    ("terms", "uk"): "UK terms",
+}
+
+
+def plain(name: str, value: str) -> str:
+    """A value of an option in a maker's words."""
+    return _PLAIN.get((name, value), value)
+
+
+def help_of(spec: Spec) -> str:
+    """What the table says of an option, as a sentence."""
+    said = spec.help
+    parts = getattr(said, "parts", (said,))
+    words = "".join(
+        part.option.replace("_", " ") if isinstance(part, Ask) else part for part in parts
+    )
+    return words[:1].upper() + words[1:] + "."
+
+
+def value_of(name: str, study: Study, wanted: Wanted) -> Value | None:
+    """An option's value now as it is typed, None where nothing was asked."""
+    spec = SPECS[name]
+    kept = getattr(study.chart, spec.kept) if spec.kept else None
+    return spec.rule.as_words(kept) if kept is not None else wanted.words.get(name)
+
+
+def said_of(name: str, study: Study, wanted: Wanted) -> str:
+    """An option's value in words, also where nothing was asked."""
+    value = value_of(name, study, wanted)
+    if isinstance(value, tuple):
+        return ", ".join(value)
+    if value is not None:
+        return plain(name, value)
+    shown = SPECS[name].shown_default
+    return (
+        plain(name, shown) if shown else "no" if isinstance(SPECS[name].rule, Flag) else "nothing"
+    )
+
+
+def option_word(name: str, study: Study, wanted: Wanted) -> Word:
+    """The word of an option."""
+    return Word(name, said_of(name, study, wanted), what=name.replace("_", " "))
+
+
+def neighbours(study: Study, wanted: Wanted, *names: str) -> tuple[Sentence, ...]:
+    """One sentence of options that belong to what is open."""
+    parts: list[Part] = []
+    for name in names:
+        lead = f"{'; ' if parts else ''}{name.replace('_', ' ')}: "
+        lead = lead[:1].upper() + lead[1:] if not parts else lead
+        parts += [lead, option_word(name, study, wanted)]
+    return ((*parts, "."),) if parts else ()
+
+
+def option_slip(name: str, study: Study, wanted: Wanted, pictured: bool) -> Slip:
+    """What opens under the word of an option, made of its rule."""
+    spec, value = SPECS[name], value_of(name, study, wanted)
+    rule, what = spec.rule, name.replace("_", " ")
+    places: list[Place] = []
+    fields: list[Field] = []
+    if isinstance(rule, Choice):
+        now = value or (spec.shown_default or "").split(",")[0].split(" ")[0]
+        places = [Place(word, plain(name, word), word == now) for word in rule.words]
+        if not spec.shown_default:
+            places.insert(0, Place(None, "no", value is None))
+    elif isinstance(rule, Flag):
+        places = [Place(None, "no", value != "yes"), Place("yes", "yes", value == "yes")]
+    else:
+        if name in OF_FILES:
+            fields = [Field("", "a file", "file")]
+        else:
+            shown = value if isinstance(value, str) else "; ".join(value or ())
+            kind = "number" if isinstance(rule, Whole | Number) else "text"
+            fields = [Field(shown, rule.metavar, kind)]
+        said = spec.shown_default or "nothing"
+        places = [Place(None, f"as usual: {said}" if spec.shown_default else said, value is None)]
+    help_words = help_of(spec) + (" Several stand with ; between them." if spec.many else "")
+    return Slip(name, what, help_words, tuple(places), pictured and not fields, tuple(fields))
+
+
+def mend_slip(verb: str, study: Study) -> Slip:
+    """What opens under the word of a mend: where its words are typed."""
+    spec = MENDS[verb]
+    yarns = ", ".join(yarn.name for yarn in study.chart.yarns)
+    said = f"{help_of(spec)} Yarns: {yarns}." if "YARN" in spec.rule.metavar else help_of(spec)
+    fields: tuple[Field, ...] = (Field("", spec.rule.metavar.strip('"')),)
+    form = ""
+    if verb == TEXT:
+        yarn = study.chart.yarns[-1].name
+        fields = (
+            Field("", "words", name="words"),
+            Field("centre, line 1", "where the first capital's top left block is", name="at"),
+            Field("5", "5, 7 or 9 blocks tall", "number", name="height"),
+            Field(yarn, "the yarn of the letters", name="in"),
+        )
+        form = "{words} at {at} height {height} in {in}"
+    elif isinstance(spec.rule, Flag):
+        fields = ()
+    words = verb.replace("_", " ")
+    return Slip(f"{MEND}:{verb}", words, said, (), False, fields, "", verb, form, "Do it")
+
+
+def rest_slip(study: Study, wanted: Wanted) -> Slip:
+    """All that remains, in sentences: every option by its group, then every mend."""
+    groups: dict[str, list[Part]] = {}
+    for spec in SPECS.values():
+        if spec.name in ELSEWHERE or not {CHART, REPORT, MEND, STRIPE} & {*spec.commands}:
+            continue
+        said = groups.setdefault(spec.group, [f"{spec.group.capitalize()}. "])
+        said += [f"{help_of(spec).rstrip('.')}: ", option_word(spec.name, study, wanted), ". "]
+    mends: list[Part] = ["By hand. "]
+    for name, spec in MENDS.items():
+        words = Word(f"{MEND}:{name}", name.replace("_", " "), "chosen", "a mend")
+        mends += [words, f": {help_of(spec)} "]
+    beside: list[Sentence] = [tuple(parts) for parts in groups.values()]
+    return Slip("rest", "all that remains", beside=(*beside, tuple(mends)))

@@ -1,0 +1,187 @@
+"""What opens under each word: the choices that are worth a picture of the piece, and for every
+other word what the table of options says."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+
+from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.units import say_count
+from pix2block.options.table import CHART, MEND, REPORT
+from pix2block.study.study import Study
+from pix2block.web.again import AT_ONCE
+from pix2block.web.choices import CALMS, places_of
+from pix2block.web.paragraph import number_words
+from pix2block.web.rest import (
+    ELSEWHERE,
+    MENDS,
+    SPECS,
+    mend_slip,
+    neighbours,
+    option_slip,
+    rest_slip,
+)
+from pix2block.web.slip_nouns import Field, Place, Slip
+from pix2block.web.slip_picture import backdrop_slip, crop_slip, look_slip, subject_slip
+from pix2block.web.slip_sizes import blocks_slip, kind_slip, size_slip
+from pix2block.web.wanted import Wanted
+
+MOST_PLACES = 6  # side by side
+_NEEDS_PICTURE = (
+    "This needs the picture, which is not kept with the piece: choose it, and it lies beside the "
+    "piece from then on."
+)
+
+
+def slip_of(word: str, study: Study, wanted: Wanted) -> Slip:
+    """What opens under a word. Raises BadInput for one that there is not."""
+    name = "tails" if word == "ending" else word
+    if name in _OWN:
+        slip = _OWN[name](study, wanted)
+    elif name.startswith(f"{MEND}:") and name.removeprefix(f"{MEND}:") in MENDS:
+        slip = mend_slip(name.removeprefix(f"{MEND}:"), study)
+    elif name in SPECS and name not in ELSEWHERE:
+        slip = option_slip(name, study, wanted, _is_pictured(name, wanted))
+    else:
+        raise BadInput(unknown("word", word, (*_OWN, *SPECS)))
+    slip = replace(slip, word=word)
+    return slip if wanted.picture or not _asks_for_picture(name) else _without_picture(slip)
+
+
+def _is_pictured(name: str, wanted: Wanted) -> bool:
+    return bool(wanted.picture) and CHART in SPECS[name].commands and name not in AT_ONCE
+
+
+def _asks_for_picture(name: str) -> bool:
+    """Whether a word's choices are made from the picture alone."""
+    if name in ("kind", "size", "blocks", "yarns", "picture"):
+        return name != "yarns"
+    spec = SPECS.get(name)
+    return spec is not None and REPORT not in spec.commands and CHART in spec.commands
+
+
+def _without_picture(slip: Slip) -> Slip:
+    picture = Field("", "the picture", "file", "picture")
+    return Slip(slip.word, slip.what, _NEEDS_PICTURE, fields=(picture,))
+
+
+# Words that are chosen on the chart itself
+
+
+def _of_chart(word: str, what: str, *beside: str) -> Callable[[Study, Wanted], Slip]:
+    def slip(study: Study, wanted: Wanted) -> Slip:
+        places, now = places_of(study.chart, word)
+        made = tuple(Place(value, words, value == now) for value, words in places)
+        return Slip(word, what, "", made, True, beside=neighbours(study, wanted, *beside))
+
+    return slip
+
+
+def _calm(study: Study, wanted: Wanted) -> Slip:
+    """From the truest picture to the fewest tails."""
+    chart = study.chart
+    if not wanted.picture and chart.uncalmed is None:
+        help_words = "The piece is as it is: without its picture nothing tells where it may change."
+        return Slip("calm", "tails to end", help_words, own="", fields=(_MOST_HOURS,))
+    percent = chart.calmed.percent if chart.calmed else 0.0
+    values = sorted({*CALMS, percent})
+    while len(values) > MOST_PLACES:  # what is now stays
+        values.remove(next(one for one in values[1:] if one != percent))
+    ends = {values[0]: "truest picture", values[-1]: "fewest tails"}
+    places = tuple(
+        Place(f"{one:g}", ends.get(one, f"{one:g} % less true"), one == percent) for one in values
+    )
+    said = "From the truest picture to the fewest tails."
+    beside = neighbours(study, wanted, "most_hanging", "habit", "curve")
+    return Slip("calm", "tails to end", said, places, True, (_MOST_HOURS,), beside=beside)
+
+
+_MOST_HOURS = Field("", "at most so many hours of weaving in", "number", "hours")
+
+
+def _yarns(study: Study, wanted: Wanted) -> Slip:
+    """One fewer, what is now, one more; then the yarns themselves."""
+    chart = study.chart
+    used = int(chart.used.sum())
+    places: list[Place] = []
+    if wanted.picture:
+        spare = study.spare
+        most = used + len(spare) if spare is not None else used + 1
+        for number in (used - 1, used, used + 1):
+            if 1 <= number <= most:
+                words = number_words(number)
+                places.append(Place(str(number), words, number == used, "colors"))
+    beside = neighbours(study, wanted, "shelf", "look", "tone", "aim", "within_shelf")
+    fields = (Field(str(used), "at most so many yarns", "number", "colors"),) if places else ()
+    return Slip("yarns", "the yarns", "", tuple(places), True, fields, own="yarns", beside=beside)
+
+
+def _title(study: Study, _: Wanted) -> Slip:
+    return Slip("title", "the name of the piece", fields=(Field(study.chart.title, "its name"),))
+
+
+def _border(study: Study, wanted: Wanted) -> Slip:
+    slip = option_slip("border", study, wanted, False)
+    chart = study.chart
+    light = chart.yarn_rgb.astype(int).sum(axis=1)
+    now = slip.fields[0].value if chart.border else "none"
+    places = [Place("none", "no border", not chart.border)]
+    for i in (int(light.argmin()), int(light.argmax())):
+        for rounds in (1, 3):
+            value = f"{rounds} sc {chart.yarns[i].name}"
+            words = f"{say_count(rounds, 'round')} in {chart.yarns[i].name}"
+            places.append(Place(value, words, now == value))
+    if not any(one.now for one in places):
+        places.append(Place(now, "as it is", True))
+    return replace(slip, places=tuple(places), pictured=True)
+
+
+def _picture(_: Study, wanted: Wanted) -> Slip:
+    field = Field("", "the picture", "file", "picture")
+    return Slip("picture", "the picture", "" if wanted.picture else _NEEDS_PICTURE, fields=(field,))
+
+
+def _stock(study: Study, wanted: Wanted) -> Slip:
+    beside = neighbours(study, wanted, "reserve", "tail", "butterfly", "weight", "left")
+    return Slip("stock", "the yarn", own="yarns", beside=beside)
+
+
+def _with_beside(name: str, *beside: str) -> Callable[[Study, Wanted], Slip]:
+    """An option's own slip with its neighbours."""
+
+    def slip(study: Study, wanted: Wanted) -> Slip:
+        found = option_slip(name, study, wanted, _is_pictured(name, wanted))
+        return replace(found, beside=neighbours(study, wanted, *beside))
+
+    return slip
+
+
+_OWN: Mapping[str, Callable[[Study, Wanted], Slip]] = {
+    "title": _title,
+    "kind": kind_slip,
+    "size": size_slip,
+    "blocks": blocks_slip,
+    "look": look_slip,
+    "picture": _picture,
+    "crop": crop_slip,
+    "backdrop": backdrop_slip,
+    "subject": subject_slip,
+    "yarns": _yarns,
+    "hand": _of_chart("hand", "the hand", "editions"),
+    "corner": _of_chart("corner", "the start corner", "compare"),
+    "block": _of_chart("block", "the block", "weight", "hook"),
+    "habit": _of_chart("habit", "what becomes of the yarn between", "reach", "rest", "edge"),
+    "calm": _calm,
+    "tails": _of_chart("ending", "how tails end", "tail", "border"),
+    "turn": _of_chart("turn", "when a colour comes in at a turn"),
+    "pace": _with_beside("pace", "block", "maker"),
+    "most_hanging": _with_beside("most_hanging", "calm", "habit", "butterfly"),
+    "hook": _with_beside("hook", "weight", "gauge", "swatch"),
+    "done": _with_beside("done", "left", "rip_back"),
+    "page": _with_beside("page", "ink", "rows", "every_row", "letters", "credit"),
+    "border": _border,
+    "stock": _stock,
+    "journal": lambda _, __: Slip("journal", "the mends made by hand", own="journal"),
+    "rest": rest_slip,
+}
