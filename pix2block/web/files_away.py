@@ -46,16 +46,18 @@ def shipped(name: str) -> Response:
 
 
 def file_list(session: Session) -> Any:
-    """The names of the piece's files, each with what it is for."""
-    from pix2block.recipes.outputs import OUTPUTS
+    """The names of the piece's files, each with what it is for, and whether it is written."""
+    from pix2block.recipes.outputs import outputs_of
 
-    study = session.study
-    of_study = (*OUTPUTS, *study.more_outputs)
-    return [
-        {"name": row.name, "purpose": row.purpose}
-        for row in of_study
-        if row.is_asked(study.options) and row.can(study)
-    ]
+    study, written = session.study, session.written
+    return {
+        "folder": session.folder.name.encode(errors="replace").decode(),
+        "files": [
+            {"name": row.name, "purpose": row.purpose, "written": row.name in written}
+            for row in outputs_of(study)
+            if row.name in written or (row.is_asked(study.options) and row.can(study))
+        ],
+    }
 
 
 def piece_file(session: Session, name: str) -> Response:

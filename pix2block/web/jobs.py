@@ -22,9 +22,9 @@ The work is called with its job, on a thread of its own:
 - `job.heed()` between steps that count nothing;
 - `job.instead`, set before the work can fail, gives what would do: {"words", "word", "value"}.
 
-Lanes, the most urgent first: KEEP changes the piece, LOOK fills what is open, AHEAD makes ready
-while nothing else is asked. A newer job ends the one before it in its lane; while a lane is busy
-those behind it wait where they next count. So no job may count, give or heed while it holds a lock
+Lanes, the most urgent first: KEEP changes the piece, LOOK fills what is open, FILES writes the
+folder, AHEAD makes ready while nothing else is asked. A newer job ends the one before it in its
+lane; while a lane is busy those behind it wait where they next count. So no job may count, give or heed while it holds a lock
 that another job needs: work first, then take `session.lock` and change (`Session.change` does).
 """
 
@@ -40,11 +40,12 @@ from typing import Any, Literal
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, Pix2blockError
 
-Lane = Literal["keep", "look", "ahead"]
+Lane = Literal["keep", "look", "files", "ahead"]
 KEEP: Lane = "keep"
 LOOK: Lane = "look"
+FILES: Lane = "files"
 AHEAD: Lane = "ahead"
-_LANES = (KEEP, LOOK, AHEAD)
+_LANES = (KEEP, LOOK, FILES, AHEAD)
 _REMEMBERED = 50  # jobs that the page may still ask for
 _TELLING = 0.5  # seconds of counting after which what is left can be told
 

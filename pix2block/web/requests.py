@@ -7,9 +7,10 @@ from typing import Any
 from pix2block.ground.errors import BadInput, Pix2blockError
 from pix2block.web.answering import PICTURE, Asked
 from pix2block.web.aside import aside_state, go_on_with, lay_aside
-from pix2block.web.files_away import STATIC
+from pix2block.web.files_away import STATIC, file_list
+from pix2block.web.finding import words_json
 from pix2block.web.instead import instead_of
-from pix2block.web.jobs import LOOK, Job, told_fault
+from pix2block.web.jobs import FILES, LOOK, Job, told_fault
 from pix2block.web.rows import row_json, strand_json
 from pix2block.web.seen import seen_png
 from pix2block.web.session import Session
@@ -80,6 +81,11 @@ def stop_job(table: Table, asked: Asked) -> Any:
 def stop_sending(table: Table, _: Asked) -> Any:
     table.phone.stop()
     return {}
+
+
+def words(session: Session, _: Asked) -> Any:
+    state = session.state
+    return words_json(state.study, state.wanted)
 
 
 def slip(session: Session, asked: Asked) -> Any:
@@ -218,6 +224,9 @@ def again(session: Session, _: Asked) -> Any:
     return piece_json(session)
 
 
-def settle(session: Session, _: Asked) -> Any:
-    session.settle()
-    return {"folder": session.folder.name.encode(errors="replace").decode()}
+def settle(session: Session, asked: Asked) -> Any:
+    def work(_: Job) -> Any:
+        session.settle()
+        return file_list(session)
+
+    return asked.jobs.begin("files", work, FILES)

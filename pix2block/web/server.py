@@ -48,6 +48,7 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_table("/api/jobs/{number:int}", requests.job),
             of_table("/api/jobs/{number:int}/stop", requests.stop_job, "POST"),
             of_piece("/api/piece", lambda of, _: piece_json(of)),
+            of_piece("/api/words", requests.words),
             of_piece("/api/slip/{word}", requests.slip),
             of_piece("/api/fill", requests.fill, "POST"),
             of_piece("/api/bring", requests.bring, "POST"),

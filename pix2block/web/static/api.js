@@ -27,6 +27,7 @@
  *   said: string, done: number, of: number, best: string, parts: any[], result?: any,
  *   faults?: string[], instead?: Instead[]}} Work
  * @typedef {{words: string, word: string, value: string}} Instead
+ * @typedef {{folder: string, files: {name: string, purpose: string, written: boolean}[]}} Files
  */
 
 /** What is wrong, for the maker: a line a fault. about: the word it is about, "" for none. */
@@ -178,12 +179,19 @@ export const back = () => ask("/api/back", {});
 export const without = (group, alone) => ask("/api/without", { group, alone });
 /** @returns {Promise<PieceState>} */
 export const again = () => ask("/api/again", {});
-/** @returns {Promise<{folder: string}>} */
+/** @returns {Promise<Files>} */
 export const settle = () => ask("/api/settle", {});
+/**
+ * A word that can be opened. text: what it says; names: everyday names and the option's; said: whether
+ * the paragraph says it. @typedef {{word: string, text: string, what: string, names: string[], said: boolean}} Findable
+ */
+
+/** @returns {Promise<Findable[]>} */
+export const words = () => ask("/api/words");
 /** @returns {Promise<{link: string, code: string, files: string[]}>} */
 export const phone = () => ask("/api/phone", {});
 /** @returns {Promise<{link: string, code: string, files: string[]}>} */
 export const hookside = () => ask("/api/hookside", {});
 export const stopPhone = () => ask("/api/phone/stop", {});
-/** @returns {Promise<{name: string, purpose: string}[]>} */
+/** @returns {Promise<Files>} */
 export const files = () => ask("/files");

@@ -1,74 +1,120 @@
-// The deeds at the foot: take back, and take away.
+// The deeds at the foot: take back, lay beside, take away; and what is taken away.
 
 import * as api from "./api.js";
 import { layBeside } from "./beside.js";
-import { by, deed } from "./dom.js";
-import { insteadDeeds, insteadOf } from "./instead.js";
-import { keep, page, tell, whenShown } from "./page.js";
+import { by, deed, paragraph } from "./dom.js";
+import { insteadDeeds, insteadOf, openInstead } from "./instead.js";
+import { keep, page, refresh, say, tell, whenShown } from "./page.js";
+import { placeNamed } from "./places.js";
+
+const LONGEST = 28; // characters of what a deed takes back
 
 function showFoot() {
-  const foot = by("foot");
+  const { back, again } = page.state, foot = by("foot");
   foot.replaceChildren(...insteadDeeds());
-  const { back, again } = page.state;
-  if (back) foot.append(deed(`Take back: ${back}`, () => keep(api.back(), `Taken back: ${back}`)));
-  if (again) foot.append(deed(`Put again: ${again}`, () => keep(api.again(), `Put again: ${again}`)));
+  if (back) foot.append(deed(`Take back: ${short(back)}`, () => keep(api.back(), `Taken back: ${back}`)));
+  if (again) foot.append(deed(`Put again: ${short(again)}`, () => keep(api.again(), `Put again: ${again}`)));
   if (insteadOf() !== "beside") foot.append(deed("Lay beside", layBeside));
-  foot.append(deed("Take it away", showFiles));
+  if (insteadOf() !== "files") foot.append(deed("Take it away", openFiles));
 }
 
-async function showFiles() {
-  const place = by("here");
-  place.textContent = "The files are being written …";
-  try {
-    const [{ folder }, files] = await Promise.all([api.settle(), api.files()]);
-    place.textContent = "";
-    const told = document.createElement("p"), all = document.createElement("a");
-    all.href = "/files.zip";
-    all.className = "deed";
-    all.textContent = "All as one zip";
-    told.append(`They are in the folder ${folder}. `, all);
-    const list = document.createElement("ul");
-    list.className = "files";
-    for (const file of files) {
-      const item = document.createElement("li"), link = document.createElement("a");
-      link.href = `/files/${encodeURIComponent(file.name)}`;
-      link.target = "_blank";
-      link.rel = "noopener";
-      link.textContent = file.name;
-      item.append(link, ` ${file.purpose}`);
-      list.append(item);
-    }
-    place.append(told, list, deed("Work from it beside the hook", openHookside), " ", deed("To a phone in this home", sendToPhone));
-  } catch (error) { tell(error); }
+/** @param {string} words */
+const short = (words) => (words.length > LONGEST ? `${words.slice(0, LONGEST).replace(/\s+\S*$/, "")} …` : words);
+
+/** @type {{files: api.Files|null, of: number, sent: {link: string, code: string}|null}} */
+const away = { files: null, of: -1, sent: null };
+
+function openFiles() {
+  away.of = -1;
+  openInstead({ name: "files", fill, closed: () => { away.files = null; } });
+}
+
+/** The files' lines at once, then what is not written yet is written. */
+function ask() {
+  const { version } = page.state;
+  away.of = version;
+  /** @param {api.Files} files */
+  const told = (files) => {
+    if (page.state.version !== version || insteadOf() !== "files") return;
+    away.files = files;
+    refresh();
+  };
+  api.files().then((files) => {
+    told(files);
+    if (files.files.every(({ written }) => written)) return;
+    api.settle().then((settled) => { told(settled); say("Every file is written"); }, tell);
+  }, tell);
+}
+
+/** @param {HTMLElement} place */
+function fill(place) {
+  if (away.of !== page.state.version) { away.files = null; ask(); }
+  const { files } = away, told = paragraph("");
+  told.className = "sentence";
+  const waits = !files || files.files.some(({ written }) => !written);
+  told.append(files ? `${page.state.title} lies in the folder ${files.folder}. ` : "…", waits ? "What is not written yet is being written." : "Every file is written.");
+  const deeds = document.createElement("p");
+  deeds.className = "deeds";
+  deeds.append(link("/files.zip", "All as one zip"), deed("Work from it beside the hook", openHookside), deed("To a phone in this home", sendToPhone));
+  place.append(told, deeds);
+  if (away.sent) place.append(sent(away.sent));
+  if (files) place.append(lines(files));
+}
+
+/** @param {string} address @param {string} words */
+function link(address, words) {
+  const made = document.createElement("a");
+  made.href = address;
+  made.className = "deed";
+  made.textContent = words;
+  return made;
+}
+
+/** Every file as a line with what it is for. @param {api.Files} files */
+function lines(files) {
+  const list = document.createElement("ul");
+  list.className = "files";
+  for (const { name, purpose, written } of files.files) {
+    const item = document.createElement("li"), opens = document.createElement("a"), what = document.createElement("span");
+    opens.href = `/files/${encodeURIComponent(name)}`;
+    opens.target = "_blank";
+    opens.rel = "noopener";
+    opens.textContent = name;
+    what.textContent = `${purpose}${written ? "" : " (not written yet)"}`;
+    item.append(opens, " ", what);
+    list.append(item);
+  }
+  return list;
 }
 
 /** The hookside page in a tab of its own, at an address where it keeps how far the piece is. */
 async function openHookside() {
   const tab = window.open("", "_blank");
   try {
-    const { link } = await api.hookside();
-    if (tab) tab.location.href = `${link}hookside.html`;
-    else location.href = `${link}hookside.html`;
+    const { link: at } = await api.hookside();
+    if (tab) tab.location.href = `${at}hookside.html`;
+    else location.href = `${at}hookside.html`;
   } catch (error) { tab?.close(); tell(error); }
 }
 
-async function sendToPhone() {
-  const place = by("here");
-  try {
-    const { link, code } = await api.phone();
-    place.textContent = "";
-    const told = document.createElement("p"), address = document.createElement("a");
-    address.href = link;
-    address.textContent = link;
-    told.append("Point the phone's camera here, in the same home network; it is open to whoever has this address, for an hour at most: ", address);
-    const picture = document.createElement("img");
-    picture.src = code;
-    picture.alt = `QR code of ${link}`;
-    picture.className = "code";
-    place.append(told, picture, document.createElement("br"), deed("Stop sending", () => {
-      api.stopPhone().then(() => { place.textContent = "Nothing is sent any more."; }).catch(tell);
-    }));
-  } catch (error) { tell(error); }
+function sendToPhone() {
+  api.phone().then((told) => { away.sent = told; refresh(); say("The address for the phone stands here"); }, tell);
+}
+
+/** @param {{link: string, code: string}} to */
+function sent(to) {
+  const place = document.createElement("div"), told = paragraph(""), address = document.createElement("a"), picture = document.createElement("img");
+  address.href = to.link;
+  address.textContent = to.link;
+  told.append("Point the phone's camera here, in the same home network; it is open to whoever has this address, for an hour at most: ", address);
+  picture.src = to.code;
+  picture.alt = `QR code of ${to.link}`;
+  picture.className = "code";
+  place.append(told, picture, deed("Stop sending", () => {
+    api.stopPhone().then(() => { away.sent = null; refresh(); say("Nothing is sent any more"); }, tell);
+  }));
+  return place;
 }
 
 whenShown(showFoot);
+placeNamed("files", openFiles);

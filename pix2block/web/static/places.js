@@ -58,3 +58,11 @@ document.addEventListener("keydown", (event) => {
   event.preventDefault();
   closeSlip();
 });
+// The first three stops jump without an address.
+for (const jump of document.querySelectorAll(".jump a")) {
+  jump.addEventListener("click", (event) => {
+    event.preventDefault();
+    const name = jump.getAttribute("href")?.slice(1) ?? "", instead = insteadOf() && name === "paragraph" ? "instead" : name;
+    document.getElementById(instead)?.focus();
+  });
+}
