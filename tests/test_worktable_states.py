@@ -11,7 +11,9 @@ from worktables import PAINT, Asking
 
 from pix2block.recipes.from_file import open_chart
 from pix2block.web import address
+from pix2block.web.finding import EVERYDAY, words_json
 from pix2block.web.instead import instead_of
+from pix2block.web.session import Session
 
 
 def test_states_have_addresses(page: Page) -> None:
@@ -108,3 +110,31 @@ def test_a_fault_stands_at_its_word_with_what_would_do(page: Page, table: Asking
 def test_what_would_do_instead(folder: Path, word: str, value: str, words: list[str]) -> None:
     chart = open_chart(folder / "chart.json").chart
     assert [one["words"] for one in instead_of(chart, word, value)] == words
+
+
+def test_any_word_is_found_by_its_names(page: Page) -> None:
+    page.keyboard.press("/")
+    page.wait_for_url("**/#find")
+    for typed, found in (("stash", "shelf"), ("left-handed", "hand"), ("--rip-back", "rip back")):
+        page.fill(".find", typed)
+        assert found in page.inner_text(".found li >> nth=0")
+    page.fill(".find", "ends")
+    page.press(".find", "Enter")
+    page.wait_for_selector(".slip")
+    page.keyboard.press("?")
+    page.wait_for_selector(".keys")
+    page.click("text=are keys")
+    page.keyboard.press("Escape")
+    page.keyboard.press("/")
+    assert page.locator(".find").count() == 0
+    page.reload()
+    page.wait_for_selector(".sentence")
+    page.keyboard.press("?")
+    assert page.locator(".keys").count() == 0
+
+
+def test_every_everyday_name_is_of_a_word_that_there_is(folder: Path) -> None:
+    state = Session(folder).state
+    known = {one["word"] for one in words_json(state.study, state.wanted)}
+    later = {"look", "crop", "backdrop", "stock"}  # said of a piece from a picture, or of a shelf
+    assert set(EVERYDAY) - known <= later

@@ -141,6 +141,16 @@ def recorded(folder: Path) -> tuple[dict[str, str] | None, bool]:
     }, True
 
 
+def as_written(folder: Path) -> dict[str, bytes]:
+    """A folder's files by name, as the last run wrote them; none where any was changed since."""
+    listed = recorded(folder)[0] or {}
+    try:
+        found = {name: (folder / name).read_bytes() for name in (*listed, SUMMARY)}
+    except OSError:
+        return {}
+    return found if digests(found) == listed else {}
+
+
 def _why_kept(
     name: str, now: str | None, record: Mapping[str, str] | None, ours: bool
 ) -> str | None:

@@ -40,8 +40,8 @@ EVERYDAY: Mapping[str, str] = {
     "gauge": "tension, test square",
     "swatch": "tension, gauge, test square",
     "shelf": "stash, my yarn, list of yarns, inventory",
-    "within_shelf": "only what I have, stash, enough yarn",
-    "stock": "stash, enough yarn, skeins, buy, shopping",
+    "within_shelf": "only what I have, enough yarn",
+    "stock": "enough yarn, skeins, buy, shopping",
     "border": "edging, edge, frame",
     "page": "paper, print, a4, letter",
     "done": "made so far, progress, worked rows",
@@ -61,7 +61,7 @@ EVERYDAY: Mapping[str, str] = {
     f"{MEND}:frame": "border of blocks, margin, edge",
     f"{MEND}:mirror": "flip, reverse",
     f"{MEND}:fill": "bucket, patch",
-    f"{MEND}:replace": "swap a colour, exchange, another yarn",
+    f"{MEND}:exchange": "replace a colour, another yarn, swap yarns",
     f"{MEND}:shield": "protect, lock blocks",
 }
 

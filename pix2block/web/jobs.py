@@ -24,8 +24,9 @@ The work is called with its job, on a thread of its own:
 
 Lanes, the most urgent first: KEEP changes the piece, LOOK fills what is open, FILES writes the
 folder, AHEAD makes ready while nothing else is asked. A newer job ends the one before it in its
-lane; while a lane is busy those behind it wait where they next count. So no job may count, give or heed while it holds a lock
-that another job needs: work first, then take `session.lock` and change (`Session.change` does).
+lane; while a lane is busy those behind it wait where they next count. So no job may count, give or
+heed while it holds a lock that another job needs: work first, then take `session.lock` and change
+(`Session.change` does).
 """
 
 from __future__ import annotations

@@ -15,7 +15,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.mending.apply import apply_mends
 from pix2block.mending.back import undo
 from pix2block.recipes.from_file import open_chart
-from pix2block.recipes.keeping import CHART, SUMMARY, digests, recorded
+from pix2block.recipes.keeping import CHART, SUMMARY, as_written, recorded
 from pix2block.recipes.outputs import files_of, save
 from pix2block.study.study import Study
 from pix2block.web.again import Again
@@ -181,7 +181,7 @@ class Session:
     def files(self, only: Sequence[str] | None = None) -> dict[str, bytes]:
         """The piece's files as they would be written now."""
         state = self.state
-        kept = self._kept_files() if state is self._written else {}
+        kept = as_written(self.folder) if state is self._written else {}
         if kept and (only is None or kept.keys() >= set(only)):
             return {name: kept[name] for name in only or kept}
         return files_of(self._whole(state), only=only)
@@ -189,17 +189,7 @@ class Session:
     @property
     def written(self) -> frozenset[str]:
         """Names of the files that lie in the folder as they would be written now."""
-        return frozenset(self._kept_files()) if self.state is self._written else frozenset()
-
-    def _kept_files(self) -> dict[str, bytes]:
-        """The folder's files, none where any of them is not what was written."""
-        listed = recorded(self.folder)[0] or {}
-        try:
-            kept = {name: (self.folder / name).read_bytes() for name in (*listed, SUMMARY)}
-        except OSError:
-            return {}
-        of = digests(kept)
-        return kept if of == listed else {}
+        return frozenset(as_written(self.folder)) if self.state is self._written else frozenset()
 
     def _whole(self, state: State) -> Study:
         """The piece with its picture in blocks, where that is at hand; some files show it."""
