@@ -10,14 +10,19 @@ import pytest
 from PIL import Image, ImageDraw
 
 import pix2block
+from pix2block.calming.charts import calmed_for
+from pix2block.chart.reading import read_chart, write_chart
 from pix2block.color.spaces import Bytes, rgb_array, to_hex
 from pix2block.design.backdrop import in_few, own_candidates, propose, rim_of, smallest_step
 from pix2block.design.cutting import cut_out
+from pix2block.design.limits import full_of, parts_of, still_of
 from pix2block.design.palette import Palette
 from pix2block.drawing.shapes import Shape
+from pix2block.ground.settings import HABITS
 from pix2block.options.picture_rules import BackdropRule
 from pix2block.options.table import Options
 from pix2block.pages.subject_sheet import subject_sheet
+from pix2block.trial.recipe import try_palettes
 from pix2block.yarn.yarn import Yarn
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
@@ -201,3 +206,38 @@ def test_without_a_subject_there_is_no_backdrop(
 def test_words_that_are_no_backdrop(words: str, picture: Path) -> None:
     with pytest.raises(pix2block.BadInput, match="keep, quiet"):
         made(picture, words)
+
+
+def test_a_plain_backdrop_stays_when_calmed_for_another_corner(picture: Path) -> None:
+    """The chart keeps what calming is to leave, whoever reads it from its file."""
+    study = made(picture, "plain")
+    chart, _ = read_chart(write_chart(study.chart), "chart.json")
+    assert study.subject is not None
+    inside = study.subject.inside
+    (yarn,) = np.unique(chart.blocks[~inside]).tolist()
+    assert still_of(chart)[~inside].all()
+    assert not still_of(chart).all()
+    assert full_of(chart) == (yarn,)
+    assert parts_of(chart)
+    other = calmed_for(chart, "top-left", HABITS["carry"])
+    assert other is not None
+    assert (other.blocks[~inside] == yarn).all()
+    mended = replace(chart.source, means=255 - chart.source.means) if chart.source else None
+    assert not still_of(replace(chart, source=mended)).any()  # another picture's
+
+
+def test_on_trial_each_palette_is_judged_against_its_own_backdrop(picture: Path) -> None:
+    """Both yarns for the backdrop are far apart, and neither is an error in its own chart."""
+    shelves = []
+    for name, backdrop in (("snow", "#F4F4F0"), ("night", "#10142A")):
+        shelf = picture.with_name(f"{name}.csv")
+        colors = {"Fur": "#ce783c", "Coat": "#463c6e", "Ground": backdrop}
+        lines = "".join(f"{yarn},{color}\n" for yarn, color in colors.items())
+        shelf.write_text(f"name,color\n{lines}", encoding="utf-8")
+        shelves.append(str(shelf))
+    asked = Options(
+        width=40, look="photo", subject=BOX, backdrop=BackdropRule().read("plain:Ground"), calm=0
+    )
+    tried = try_palettes(picture, shelves, [asked]).tried
+    assert max(one.near for one in tried) < 3
+    assert all(not one.lost for one in tried)

@@ -19,6 +19,7 @@ from pix2block.color.spaces import Bytes, Floats, distinct
 from pix2block.design.areas import areas_of
 from pix2block.design.attention import minded_weights
 from pix2block.design.likeness import error_figures
+from pix2block.design.limits import full_of, parts_of, still_of
 from pix2block.ground.progress import Progress
 from pix2block.ground.settings import Habit, StartCorner
 
@@ -32,14 +33,12 @@ def calming_of(
     spared: Sequence[Place] = (),
     most_hanging: int | None = None,
     seed: int = 1,
-    full: Sequence[int] = (),
-    still: NDArray[np.bool_] | None = None,
 ) -> Calming:
-    """What calming a chart rests on. Shielded blocks stay, and those of `still`, (height, width).
-    full: yarns into which no block may come.
+    """What calming a chart rests on. Shielded blocks stay, and what its limits say.
 
     matched: (height, width, 3) the colours that its yarns were matched to; spared: places whose
-    error counts for more. Features and areas of the picture that the chart shows are guarded.
+    error counts for more. Features, small parts and areas of the picture that the chart shows are
+    guarded.
     """
     shape = (chart.height, chart.width)
     colors, which = distinct(matched)
@@ -50,12 +49,14 @@ def calming_of(
     return Calming(
         layout=chart.layout,
         habit=chart.habit,
-        error=_closed(_as_chosen(errors, chart.blocks), chart, full, still),
+        error=_closed(_as_chosen(errors, chart.blocks), chart),
         weights=np.ones(shape) if weights is None else weights,
         yarns=chart.yarn_rgb,
         percent=percent,
         spare=minded_weights(shape, [replace(p, weight=SPARED) for p in spared]),
-        guards=() if means is None else guards_of(means, chart.yarn_rgb, chart.blocks),
+        guards=()
+        if means is None
+        else guards_of(means, chart.yarn_rgb, chart.blocks, parts_of(chart)),
         most_hanging=most_hanging,
         seed=seed,
         areas=lambda blocks: areas_of(replace(chart, blocks=blocks)),
@@ -84,14 +85,14 @@ def _as_chosen(error: Floats, blocks: NDArray[np.int64]) -> Floats:
     return np.where(nearer, 2 * own - error, error)
 
 
-def _closed(
-    error: Floats, chart: Chart, full: Sequence[int], still: NDArray[np.bool_] | None
-) -> Floats:
-    for yarn in full:
+def _closed(error: Floats, chart: Chart) -> Floats:
+    """Errors by which what calming is to leave stays."""
+    for yarn in full_of(chart):
         error[..., yarn] = np.where(chart.blocks == yarn, error[..., yarn], _NEVER)
-    if still is not None:
-        error = staying(error, chart.blocks, still)
-    return staying(error, chart.blocks, chart.shield) if chart.shielded else error
+    still = still_of(chart)
+    if chart.shielded:
+        still = still | chart.shield
+    return staying(error, chart.blocks, still)
 
 
 def calmed_chart(

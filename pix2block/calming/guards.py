@@ -8,6 +8,7 @@ definition, `design.features.is_lost`.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -42,15 +43,19 @@ class Guard:
 
 
 def guards_of(
-    means: Bytes, yarns: Bytes, blocks: NDArray[np.int64], share: float = KEPT_SHARE
+    means: Bytes,
+    yarns: Bytes,
+    blocks: NDArray[np.int64],
+    parts: Sequence[Feature] = (),
+    share: float = KEPT_SHARE,
 ) -> tuple[Guard, ...]:
-    """Guards for the features of a picture that its chart shows.
+    """Guards for the features of a picture that its chart shows, and for parts of it.
 
     means: (height, width, 3); yarns: (yarns, 3); blocks: (height, width) yarn numbers.
     """
     lab = to_lab(yarns)[blocks]
     guards = []
-    features = find_features(means)
+    features = (*find_features(means), *parts)
     kept_of = kept_differences(features, yarns[blocks]).tolist()
     for feature, kept in zip(features, kept_of, strict=True):
         if is_lost(feature.difference, kept):

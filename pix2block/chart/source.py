@@ -114,6 +114,19 @@ class Regions(Kept):
 
 
 @dataclass(frozen=True, eq=False)
+class Limits(Kept):
+    """What calming keeps to, and the fingerprint of the means that it holds for. runs: (n, 3) line,
+    first column and length of each stretch of blocks that it leaves as they are, from 0; yarns:
+    colours of those into which it brings no other block; parts: small parts of the subject that it
+    keeps in sight, beside what stands out."""
+
+    of: str
+    runs: Annotated[NDArray[np.int64], _RUNS]
+    yarns: tuple[Color, ...] = when_any()
+    parts: tuple[Region, ...] = when_any()
+
+
+@dataclass(frozen=True, eq=False)
 class Otherwise(Kept):
     """How the chart would have come out, had it been calmed for another way of working. changed:
     (n, 3) line, column and yarn of every block that was given another; of: the fingerprint of the
@@ -160,7 +173,8 @@ class Source(Kept):
     counts alike; minded: places that were to count more; palette_gap: what is proven of the choice
     of yarns; seen: how picture and chart differ to the eye; calmed: what calming did; added:
     (height, width) 1 for each block that was added by hand, which has no mean (null in a file),
-    None without any; features: what stands out in the picture, None where it was not looked for.
+    None without any; features: what stands out in the picture, None where it was not looked for;
+    limits: what calming keeps to, None without any.
 
     Raises BadInput where weights, added and means are not of the same blocks.
     """
@@ -175,6 +189,7 @@ class Source(Kept):
     calmed: Calmed | None = None
     added: Annotated[Bytes, _ADDED] | None = None
     features: Regions | None = None
+    limits: Limits | None = None
 
     def __post_init__(self) -> None:
         super().__post_init__()

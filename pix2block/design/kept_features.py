@@ -21,21 +21,14 @@ def features_of(chart: Chart) -> tuple[Feature, ...]:
     kept = chart.source.features
     if kept is None or kept.of != chart.means_fingerprint:
         return find_features(means)
-    return tuple(
-        Feature(_mask(region.runs, means.shape[:2]), region.color, region.difference)
-        for region in kept.regions
-    )
+    return tuple(feature_of(region, means.shape[:2]) for region in kept.regions)
 
 
 def with_features(chart: Chart) -> Chart:
     """The chart that keeps the features of its picture; as it is without a picture."""
     if chart.source is None:
         return chart
-    regions = tuple(
-        Region(_runs(feature.mask), feature.color, feature.difference)
-        for feature in features_of(chart)
-    )
-    kept = Regions(chart.means_fingerprint, regions)
+    kept = Regions(chart.means_fingerprint, tuple(map(region_of, features_of(chart))))
     return replace(chart, source=replace(chart.source, features=kept))
 
 
@@ -47,7 +40,17 @@ def lost_features(chart: Chart) -> tuple[Feature, ...]:
     return lost_of(features_of(chart), chart.yarn_rgb[chart.blocks])
 
 
-def _runs(mask: NDArray[np.bool_]) -> NDArray[np.int64]:
+def region_of(feature: Feature) -> Region:
+    """A feature as a chart keeps it."""
+    return Region(runs_of(feature.mask), feature.color, feature.difference)
+
+
+def feature_of(region: Region, shape: tuple[int, ...]) -> Feature:
+    """A feature of a chart of (height, width) blocks that keeps it."""
+    return Feature(mask_of(region.runs, shape), region.color, region.difference)
+
+
+def runs_of(mask: NDArray[np.bool_]) -> NDArray[np.int64]:
     """(n, 3) line, first column and length of each stretch of a (height, width) mask."""
     edges = np.diff(np.pad(mask, ((0, 0), (1, 1))).astype(np.int8), axis=1)
     lines, first = np.nonzero(edges == 1)
@@ -55,7 +58,7 @@ def _runs(mask: NDArray[np.bool_]) -> NDArray[np.int64]:
     return np.stack([lines, first, last - first], axis=1)
 
 
-def _mask(runs: NDArray[np.int64], shape: tuple[int, ...]) -> NDArray[np.bool_]:
+def mask_of(runs: NDArray[np.int64], shape: tuple[int, ...]) -> NDArray[np.bool_]:
     """(height, width) of (n, 3) stretches; what lies beyond is left out."""
     mask = np.zeros(shape, dtype=np.bool_)
     for line, first, length in runs.tolist():

@@ -13,6 +13,7 @@ from pix2block.chart.chart import Chart
 from pix2block.chart.source import Source
 from pix2block.chart.title import clean_title
 from pix2block.chart.yarn_order import by_blocks_falling
+from pix2block.design.limits import with_limits
 from pix2block.design.palette import Palette
 from pix2block.design.view import View, view_picture
 from pix2block.design.within_shelf import kept_within
@@ -228,7 +229,7 @@ def plain_chart(view: View, matters: Matters, palette: Palette, options: Options
         minded=matters.minded,
         palette_gap=None if palette.gap is None else round(palette.gap, 6),
     )
-    return Chart(
+    chart = Chart(
         title=clean_title(options.title or title_of(view.picture.name)),
         blocks=palette.blocks,
         yarns=palette.yarns,
@@ -237,6 +238,7 @@ def plain_chart(view: View, matters: Matters, palette: Palette, options: Options
         hand=hand,
         source=source,
     )
+    return with_limits(chart, palette.still, palette.full, matters.parts)
 
 
 def calm_chart(
@@ -273,8 +275,6 @@ def calm_chart(
         spared,
         options.most_hanging,
         seed,
-        palette.full,
-        palette.still,
     )
     return calmed_chart(plain, task, progress, spared)
 

@@ -33,6 +33,7 @@ from pix2block.trial.tried import try_palette
 from pix2block.trial.words import Trial
 
 OWN_COLORS = "its own colours"  # what is tried where no shelf is named
+_HALF = 0.5  # a feature with more of it behind the subject is none of the subject
 
 
 def options_to_try(given: Mapping[str, str | tuple[str, ...]]) -> list[Options]:
@@ -80,12 +81,11 @@ def try_palettes(
     block_cm = measures_of(first).block_cm
     distance = asked[0].distance
     far = degrees_across(block_cm, distance) if distance else FAR_DEGREES
-    seeing = _seeing(made, far)
+    at = _seeing([one for _, _, one in made], far)
     candidates = [
         Candidate(name, options.colors, one.chart, one.spare or (), Money(money.get(name, "")))
         for name, options, one in made
     ]
-    at = [seeing[c.chart.blocks.shape] for c in candidates]
     tried = [try_palette(c, s) for c, s in zip(candidates, at, strict=True)]
     order = ranked(tried)
     matters, inside = _what_matters([one for _, _, one in made], at[0].features)
@@ -158,14 +158,23 @@ def _names(shelves: Sequence[str]) -> dict[str | None, str]:
     return names
 
 
-def _seeing(
-    made: Sequence[tuple[str, Options, Study]], far: float
-) -> dict[tuple[int, ...], Seeing]:
-    """How the picture is looked at, for each size."""
-    views = {one.chart.blocks.shape: one.view for _, _, one in made if one.view}
-    found = {shape: Seeing(view.means, view.light(), far) for shape, view in views.items()}
-    finest = find_features(max(found.values(), key=lambda s: s.means.size).means)
-    return {shape: replace(seeing, features=finest) for shape, seeing in found.items()}
+def _seeing(made: Sequence[Study], far: float) -> list[Seeing]:
+    """How each palette's picture is looked at: one for all of a size, but for those whose backdrop
+    was replaced by a yarn of their own. What stands out is of the finest size, and of the subject
+    alone where what is behind is not the picture's."""
+    views = [one.view for one in made if one.view]
+    finest = max(views, key=lambda view: view.means.size)
+    features = find_features((finest.original or finest).means)
+    if finest.behind is not None:
+        features = tuple(f for f in features if finest.behind[f.mask].mean() < _HALF)
+    found: dict[tuple[int, ...], Seeing] = {}
+    seeing = []
+    for view in views:
+        shape, own = view.means.shape, view.behind is not None
+        if own or shape not in found:
+            found[shape] = Seeing(view.means, view.light(), far, features=features)
+        seeing.append(found[shape])
+    return seeing
 
 
 def _what_matters(
