@@ -78,13 +78,14 @@ colorways.roles colorways.colorway colorways.sheet colorways.recipe
 estimate.piece estimate.goals estimate.grid estimate.search estimate.answer estimate.said
 estimate.other_ways estimate.words estimate.table estimate.page estimate.recipe
 sending.folder sending.server
-web.seen web.rows web.changes
+web.seen web.rows web.changes web.stripe
 web.jobs web.wanted web.again web.choices
 web.slip_nouns web.rest
 web.paragraph web.log web.states
 web.slip_sizes web.slip_picture web.slips web.chosen
 web.session web.shown
-web.subject web.aside web.phone web.making web.finding web.instead web.table web.guard web.answering
+web.subject web.aside
+web.phone web.making web.finding web.instead web.table web.guard web.answering
 web.address web.files_away web.requests web.server
 command.say command.ending command.help command.program command.progress command.trial command.mend
 command.send command.compare command.recolor command.estimate command.worktable command.cli

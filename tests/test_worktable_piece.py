@@ -258,3 +258,49 @@ def test_two_lie_beside_one_another(page: Page, table: Asking) -> None:
     page.click("text=Go on with this one")
     page.wait_for_selector("text=Take back: another that lay aside")
     assert page.locator("#laid").is_hidden()
+
+
+STRIPES = {
+    "mends": [
+        ["paint", "rows 1 to 3=Chalk"],
+        ["paint", "rows 4 to 8=Tar"],
+        ["paint", "rows 9 to 12=Moss"],
+    ]
+}
+ON_SCREEN = """async ([column, line]) => {
+  const { piece } = await import("/static/page.js"), box = piece.canvas.getBoundingClientRect();
+  const [x, y] = piece.onCanvas(column, line);
+  return [box.left + x, box.top + y];
+}"""
+
+
+def _stripes(table: Asking) -> list[list[int]]:
+    striped = table.json("/api/piece")["striped"]
+    return [stripe[:2] for stripe in striped["stripes"]]
+
+
+def test_stripes_are_dragged_and_typed(page: Page, table: Asking) -> None:
+    assert table.json("/api/piece")["striped"] is None
+    balls = table.json("/api/mend", STRIPES)["striped"]["balls"]
+    assert [ball["last_row"] for ball in balls] == [3, 8, 12]
+    assert all(sorted(ball["left"], reverse=True) == ball["left"] for ball in balls)
+    page.reload()
+    page.wait_for_selector("#balls circle")
+    page.mouse.click(*page.evaluate(ON_SCREEN, [3.5, 3.5]))  # row 6
+    page.wait_for_selector("text=The stripe you hold")
+    page.mouse.move(*page.evaluate(ON_SCREEN, [3.5, 1.5]))  # row 8, the last of it
+    page.mouse.down()
+    page.mouse.move(*page.evaluate(ON_SCREEN, [2.5, 0.5]))  # row 10
+    page.wait_for_selector("text=Let go to keep it")
+    page.mouse.up()
+    page.wait_for_selector("text=Let go to keep it", state="detached")
+    page.wait_for_selector("#instead >> text=7 rows")
+    assert _stripes(table) == [[1, 3], [4, 10], [11, 12]]
+    page.fill("[data-again=first]", "3")
+    page.press("[data-again=first]", "Enter")
+    page.wait_for_selector("text=Let go to keep it", state="detached")
+    assert _stripes(table) == [[1, 2], [3, 9], [10, 12]]
+    assert len(table.json("/api/piece")["changes"]) == 3
+    page.keyboard.press("Escape")
+    page.mouse.click(*page.evaluate(ON_SCREEN, [3.5, 3.5]))
+    page.wait_for_selector("text=The stripe you hold")

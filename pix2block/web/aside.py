@@ -26,7 +26,7 @@ def lay_aside(session: Session) -> list[dict[str, Any]]:
     same = [number for number in numbers if _read(place, number)["chart"] == packed["chart"]]
     if not same:
         number = max(numbers, default=0) + 1
-        kept = {**packed, "shown": study_json(state.study)}
+        kept = {**packed, "shown": study_json(state.study, state.wanted)}
         save_all(place, {f"{number}{_SUFFIX}": json.dumps(kept).encode()})
         for old in [*numbers, number][:-MOST]:
             (place / f"{old}{_SUFFIX}").unlink(missing_ok=True)

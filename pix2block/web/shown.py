@@ -17,6 +17,7 @@ from pix2block.web.paragraph import paragraph_json
 from pix2block.web.seen import seen_color
 from pix2block.web.session import Session
 from pix2block.web.states import State
+from pix2block.web.stripe import striped_json
 from pix2block.web.wanted import Wanted
 
 NO_BLOCK = 255
@@ -64,6 +65,7 @@ def study_json(study: Study, wanted: Wanted | None = None) -> dict[str, Any]:
         "tails": study.amounts.plan.tails,
         "minutes": 60 * (study.amounts.hours + study.amounts.weave_in_hours),
         "hanging": int(study.amounts.plan.attached_by_row.max()),
+        "striped": striped_json(study),
         **changes_json(chart),
         "journal": [{"group": line.group, "words": line.words} for line in chart.mends],
     }

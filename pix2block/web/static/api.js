@@ -6,8 +6,10 @@
  * @typedef {{group: number, words: string}} Line
  * @typedef {{title: string, width: number, height: number, corner: string, hand: string,
  *   last_row: number, upright: string, counted: [number, number, number, string][], pictured: string,
- *   minutes: number, hanging: number, changes: Change[], earlier: number, blocks: string, yarns: Yarn[], paragraph: (string|Word)[][], tails: number,
+ *   minutes: number, hanging: number, striped: Striped|null, changes: Change[], earlier: number, blocks: string, yarns: Yarn[], paragraph: (string|Word)[][], tails: number,
  *   journal: Line[], back: string, again: string, version: number}} PieceState
+ * @typedef {{yarn: number, left: number[], last_row: number, out: number|null, words: string}} Ball
+ * @typedef {{stripes: [number, number, number][], rows: number[], balls: Ball[]}} Striped
  * @typedef {{group: number, words: string, cost: string, blocks: [number, number][]}} Change
  * @typedef {{count: number, yarn: number, bobbin: string, does: string}} Run
  * @typedef {{row: number, side: string, minutes: number, tails: number, hanging: number, how: string[],

@@ -8,6 +8,7 @@ import { by, lozenge, paragraph, wordSpan } from "./dom.js";
 import { closeInstead, insteadOf, openInstead } from "./instead.js";
 import { INK, PAPER, inkOnPaper } from "./marks.js";
 import { keep, page, piece, refresh, say, whenShown } from "./page.js";
+import { openStripeAt } from "./stripes.js";
 import { setHand } from "./touch.js";
 
 /** @typedef {[number, number]} Block */
@@ -144,7 +145,7 @@ setHand({
     showAt();
   },
   cancel() { stroke = null; piece.unwork(); },
-  open: openBlock,
+  open: (at) => { if (!openStripeAt(at)) openBlock(at); },
 });
 
 /** @param {HTMLElement} place */

@@ -16,6 +16,7 @@ import { goToAddress } from "./places.js";
 import { seeHeld } from "./seen.js";
 import { askForPiece, makeOf } from "./start.js";
 import "./strand.js";
+import "./stripes.js";
 import "./whole.js";
 
 /** @typedef {import("./api.js").PieceState} PieceState */

@@ -4,7 +4,7 @@ const PAD = 34, NARROW_PAD = 8, NARROW = 500; // pixels around a whole piece, fo
 const LONG = 2.2; // height : width from which on a piece lies on its side
 const LARGEST = 96; // pixels a block
 
-/** @typedef {{width: number, height: number, corner: string}} Shape */
+/** @typedef {{width: number, height: number, corner: string, striped?: object|null}} Shape */
 /** @typedef {{ratio: number, wide: number, high: number, side: number, turn: number}} Layout */
 
 export class View {
@@ -21,7 +21,9 @@ export class View {
 
   /** Whether a long piece lies on its side. */
   get lying() {
-    return !this.held && this.shape !== null && this.shape.height > LONG * this.shape.width;
+    if (this.held || !this.shape) return false;
+    const { width, height, striped } = this.shape;
+    return height > LONG * width || (width > LONG * height && Boolean(striped));
   }
 
   /** Whether there is no room around it. */
@@ -32,6 +34,7 @@ export class View {
     const corner = this.shape?.corner ?? "";
     const eighth = Math.PI / 4;
     if (this.held) return { "bottom-right": eighth, "bottom-left": -eighth, "top-right": 3 * eighth, "top-left": -3 * eighth }[corner] ?? 0;
+    if (this.lying && this.shape && this.shape.width > this.shape.height) return corner.endsWith("right") ? Math.PI : 0;
     if (this.lying) return corner.startsWith("bottom") ? 2 * eighth : -2 * eighth;
     return 0;
   }
