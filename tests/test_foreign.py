@@ -170,3 +170,13 @@ def test_a_name_that_a_terminal_cannot_show(picture: Path) -> None:
     )
     assert done.returncode == 0
     assert b"???" in done.stderr
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a POSIX shell")
+def test_streams_that_are_closed_are_no_failure(picture: Path) -> None:
+    out = picture.parent / "out"
+    words = " ".join([*PROGRAM, "chart", str(picture), "--width", "5", *QUICK, "--out", str(out)])
+    done = subprocess.run(["sh", "-c", f"{words} <&- >&- 2>&-"], capture_output=True, check=False)
+    assert done.returncode == 0
+    assert json.loads((out / "chart.json").read_text())["width"] == 5
+    assert (out / "summary.json").is_file()

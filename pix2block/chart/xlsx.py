@@ -18,7 +18,7 @@ _MOST_UNPACKED = 400_000_000  # bytes; a chart of 1,000 x 1,000 blocks takes a t
 _BEYOND = MOST_BLOCKS_A_SIDE + 2  # with counts, and one more, which is refused
 # What a file that is no workbook, or a spoilt one, makes its reader raise.
 _SPOILT = (
-    *(ValueError, KeyError, TypeError, IndexError, AttributeError, OverflowError, SyntaxError),
+    *(ValueError, LookupError, TypeError, AttributeError, OverflowError, SyntaxError),
     *(OSError, EOFError, NotImplementedError, zipfile.BadZipFile, zlib.error),
 )
 # The theme's colours in the order in which cells number them.

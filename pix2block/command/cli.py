@@ -18,7 +18,7 @@ from pix2block.command.ending import ended
 from pix2block.command.estimate import estimate_command
 from pix2block.command.help import SWATCH_GROUPS, GroupedHelp, as_click, given_words
 from pix2block.command.mend import mend_command
-from pix2block.command.program import Program, quicken
+from pix2block.command.program import Program, quicken, with_streams
 from pix2block.command.progress import ProgressBar
 from pix2block.command.recolor import recolor_command
 from pix2block.command.say import echo, in_words, note
@@ -290,6 +290,7 @@ def main() -> int:
     if not sys.warnoptions:
         warnings.simplefilter("ignore")
         logging.getLogger().addHandler(logging.NullHandler())
+    with_streams()
     for stream in (sys.stdout, sys.stderr):  # a name may hold what a terminal cannot show
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -44,6 +45,18 @@ class Program(click.Group):
         if args and args[0] not in self.commands and not args[0].startswith("-"):
             raise BadInput(unknown("command or file", args[0], self.commands))
         return super().resolve_command(ctx, args)
+
+
+def with_streams() -> None:
+    """Lead streams that whoever calls has closed nowhere: else the next file that is opened is one
+    of them, and what is printed lands in it."""
+    for number in (0, 1, 2):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)  # which gets the lowest number that is free
+    sys.stdout = sys.stdout or open(1, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
+    sys.stderr = sys.stderr or open(2, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
 
 
 def quicken() -> None:

@@ -1,19 +1,161 @@
-"""Runs ended with signal 9 at random moments: how many left a mixed set, or something hidden that
-the next run does not clear.
+"""Programs ended with signal 9 at random moments: how many left a mixed set, lost what they had
+answered, or left something hidden that the next run does not clear.
 
-Run: PYTHONPATH=tests python tests/bench/killed.py [KILLS]
+Run: PYTHONPATH=tests:. python tests/bench/killed.py [KILLS [saving|chart|mend|worktable …]]
 """
 
 from __future__ import annotations
 
+import contextlib
+import io
+import json
+import os
+import random
+import signal
 import sys
 import tempfile
+import time
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
-from test_swap import killed_at_random
+from PIL import Image
+from test_swap import hidden, killed_at_random, settled
+
+from pix2block.chart.reading import read_chart
+from pix2block.command.cli import run
+from pix2block.ground.swap import sha256_of
+from pix2block.web.session import Session
+
+QUICK = ["--without", "pdf,proof,preview"]
+
+
+def quietly(words: list[str]) -> int:
+    """The program in this process, nothing printed."""
+    with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()):
+        return run(words)
+
+
+def ended_after(call: Callable[[], object], seconds: float | None) -> bool:
+    """Do a call in a process of its own, ended with signal 9 after so long; whether it was."""
+    child = os.fork()
+    if child == 0:
+        code = 3
+        try:
+            code = 0 if call() in (0, None) else 2
+        finally:
+            os._exit(code)
+    if seconds is not None:
+        time.sleep(seconds)
+        os.kill(child, signal.SIGKILL)
+    _, status = os.waitpid(child, 0)
+    assert os.WIFSIGNALED(status) or os.WEXITSTATUS(status) == 0, status
+    return os.WIFSIGNALED(status)
+
+
+def is_whole(folder: Path) -> bool:
+    """Whether every file of a folder is one that its summary tells, and all of these are there."""
+    told = json.loads((folder / "summary.json").read_bytes())["files"]
+    there = {path.name for path in folder.iterdir() if path.name[0] != "."} - {"summary.json"}
+    return there == set(told) and all(sha256_of(folder / n) == told[n] for n in told)
+
+
+def runs_killed(
+    kills: int, first: Callable[[], object], again: Callable[[int], object], folder: Path
+) -> tuple[int, int, int]:
+    """Runs into one folder, ended at random; how many were, how many left a mixed set, and how many
+    something hidden after the next whole run."""
+    wait = random.Random(3)
+    ended_after(first, None)
+    began = time.perf_counter()
+    ended_after(lambda: again(0), None)
+    long = time.perf_counter() - began
+    ended = mixed = left = 0
+    for number in range(1, kills + 1):
+        ended += ended_after(partial(again, number), wait.uniform(0, 1.1 * long))
+        settled(folder)
+        mixed += not is_whole(folder)
+        if number % 4 == 0:
+            ended_after(lambda: again(0), None)
+            left += bool(hidden(folder)) or not is_whole(folder)
+    return ended, mixed, left
+
+
+def edits_killed(kills: int, folder: Path) -> tuple[int, int]:
+    """A worktable that paints a block an edit, ended at random; how many edits it had answered in
+    all, and how many of these the piece did not have when it was opened next."""
+    wait = random.Random(4)
+    answered = lost = 0
+    for number in range(kills):
+        read, write = os.pipe()
+
+        def edits(number: int = number, write: int = write) -> None:
+            session = Session(folder)
+            start = len(session.chart.mends)
+            for edit in range(60):
+                at = (start + edit) % 48
+                color = "AB"[(start + edit) // 48 % 2]
+                session.mend([("paint", f"column {at % 8 + 1}, line {at // 8 + 1}={color}")])
+                os.write(write, b"%d\n" % (start + edit + 1))
+                if edit % 20 == 19 and number % 3 == 0:
+                    session.settle()
+
+        ended_after(edits, wait.uniform(0.02, 1.0))
+        os.close(write)
+        with os.fdopen(read) as told:
+            lines = told.read().split("\n")[:-1]
+        settled(folder)
+        now = len(Session(folder).chart.mends)
+        answered += len(lines)
+        lost += bool(lines) and not int(lines[-1]) <= now <= int(lines[-1]) + 1
+        read_chart((folder / "chart.json").read_bytes(), "chart.json")
+    return answered, lost
+
+
+def main() -> None:
+    kills = int(sys.argv[1]) if len(sys.argv) > 1 else 200
+    what = sys.argv[2:] or ["saving", "chart", "mend", "worktable"]
+    with tempfile.TemporaryDirectory() as name:
+        base = Path(name)
+        if "saving" in what:
+            mixed, left = killed_at_random(base / "saving", kills, seed=1)
+            print(f"saving: {kills} ended: {mixed} mixed sets, {left} times hidden files stayed")
+        image = Image.new("RGB", (24, 18), "#203040")
+        image.paste("#f0c040", (8, 6, 16, 12))
+        image.save(base / "lantern.png")
+        made = ["chart", str(base / "lantern.png"), "--width", "8", *QUICK, "--out"]
+        if "chart" in what:
+            out = base / "chart"
+            call = [*made, str(out), "--title"]
+            found = runs_killed(
+                kills,
+                lambda: quietly([*call, "A"]),
+                lambda number: quietly([*call, f"Title {number}"]),
+                out,
+            )
+            print("chart: {} ended: {} mixed sets, {} not cleared next".format(*found), flush=True)
+        if "mend" in what:
+            out = base / "mend"
+            mend = ["mend", str(out / "chart.json"), *QUICK]
+            found = runs_killed(
+                kills,
+                lambda: quietly([*made, str(out)]) or quietly([*mend, "--add", "A #ff0000"]),
+                lambda number: quietly([*mend, "--recolor", f"A=#{number % 256:02x}4080"]),
+                out,
+            )
+            print("mend: {} ended: {} mixed sets, {} not cleared next".format(*found), flush=True)
+        if "worktable" in what:
+            out = base / "table"
+            (base / "grid.csv").write_text(("A," * 7 + "A\n") * 6)
+            ended_after(
+                lambda: quietly(["report", str(base / "grid.csv"), *QUICK, "--out", str(out)]), None
+            )
+            session = Session(out)
+            session.mend([("add", "B #ff0000")])
+            session.settle()
+            answered, lost = edits_killed(kills, out)
+            print(f"worktable: {kills} ended, {answered} edits answered: {lost} times one was lost")
+
 
 if __name__ == "__main__":
-    kills = int(sys.argv[1]) if len(sys.argv) > 1 else 200
-    with tempfile.TemporaryDirectory() as folder:
-        mixed, left = killed_at_random(Path(folder) / "out", kills, seed=1)
-    print(f"{kills} runs ended: {mixed} mixed sets, {left} times something hidden stayed")
+    main()
