@@ -37,6 +37,7 @@ from pix2block.recipes.from_picture import work as work_on
 from pix2block.study.ways import Way
 
 LANTERN = "Ida's lantern at dusk.png"  # a name that a command has to quote
+FROM_A_CORNER = Options(corner="bottom-right")  # so that there are few ways to try
 DAY = datetime.date(2027, 3, 1)
 
 
@@ -69,7 +70,8 @@ def estimate(here: Path) -> Estimate:
     return estimate_pieces(
         here / LANTERN,
         [str(here / "shelf.csv")],
-        goals_asked(width=7, colors=(2, 3)),
+        goals_asked(width=9, colors=(2, 4)),
+        FROM_A_CORNER,
     )
 
 
@@ -270,26 +272,21 @@ def test_the_command_makes_the_piece(
         assert len(made["features_lost"]) == int(row["features_lost"])
 
 
-def test_the_answer_is_that_of_trying_everything(here: Path) -> None:
-    """Every number of yarns, habit, corner and calm of a small picture, each made by itself."""
+def test_the_answer_is_that_of_trying_everything(here: Path, estimate: Estimate) -> None:
+    """Every number of yarns, habit and calm of a small picture, each made by itself."""
     picture, shelf = str(here / LANTERN), str(here / "shelf.csv")
-    asked = goals_asked(width=7, colors=(2, 3))
-    answer = estimate_pieces(picture, [shelf], asked).answer
-    every: list[Piece] = []
-    corners = ("bottom-right", "bottom-left", "top-right", "top-left")
-    view = answer.pieces[0].study.view
+    view = estimate.answer.pieces[0].study.view
     assert view is not None
     light = view.light()
-    for colors, habit, corner, calm in itertools.product((2, 3), HABITS, corners, (0.0, 3.0, 10.0)):
-        ways: dict[str, Any] = {"habit": habit, "corner": corner, "calm": calm}
-        options = Options(width=7, colors=colors, shelf=shelf, **ways)
-        study = chart_picture(view, options)
+    every: list[Piece] = []
+    for colors, habit, calm in itertools.product((2, 3, 4), HABITS, (0.0, 3.0, 10.0)):
+        ways: dict[str, Any] = {"habit": habit, "calm": calm, "corner": "bottom-right"}
+        study = chart_picture(view, Options(width=9, colors=colors, shelf=shelf, **ways))
         every.append(piece_of(len(every), picture, study, light))
     tails = sorted({piece.weave_in_hours for piece in every})
     for most in tails[:: max(1, len(tails) // 20)]:
         best = min((p for p in every if p.weave_in_hours <= most), key=lambda p: p.rank)
-        found = under(Estimate(answer), weave_in=most).best
-        assert found.truth <= best.truth
+        assert under(estimate, weave_in=most).best.truth <= best.truth
 
 
 def test_two_runs_give_the_same_bytes(here: Path) -> None:
