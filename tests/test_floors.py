@@ -34,7 +34,7 @@ design.tone design.tones design.features design.kept_features design.limits desi
 design.parts
 design.edges design.outlines design.sides design.specks design.legible design.eye
 design.likeness design.flat_art design.view design.cutting design.backdrop
-design.areas design.area_words design.remedies
+design.areas design.hues design.area_words design.remedies
 design.stand_in design.within_shelf
 calming.state calming.kernel
 calming.links calming.guards calming.edges calming.setting_up calming.task calming.search

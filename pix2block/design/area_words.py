@@ -1,10 +1,14 @@
-"""What is lost, in words: colours by their names, areas by what is around them."""
+"""What is lost, in words: colours by their names, areas by what is around them, parts that lose
+their colour by where they lie."""
 
 from __future__ import annotations
+
+import numpy as np
 
 from pix2block.color.names import name_colors
 from pix2block.color.spaces import rgb_array, to_lab
 from pix2block.design.areas import Area
+from pix2block.design.hues import Faded
 from pix2block.ground.units import say_count
 
 
@@ -32,4 +36,17 @@ def area_words(area: Area, yarn: str) -> str:
     return (
         f"{article} {own} area {area.place} ({blocks}) and the {around} around it have the same "
         f"yarn, {yarn}"
+    )
+
+
+def faded_words(part: Faded) -> str:
+    """ "The light orange in the middle (64 blocks) has lost its colour", without a stop."""
+    lines, columns = np.nonzero(part.mask)
+    height, width = part.mask.shape
+    wide = 2 * np.ptp(columns) > width and 2 * np.ptp(lines) > height
+    middle = tuple(round(at) for at in part.centre)
+    place = "around the middle" if wide and not part.mask[middle] else part.place  # as a ring
+    return (
+        f"The {color_word(part.color)} {place} ({say_count(part.blocks, 'block')}) has lost "
+        "its colour"
     )

@@ -92,8 +92,8 @@ def areas_of(chart: Chart) -> tuple[Area, ...]:
     return lost_areas(means, chart.blocks, [*dict.fromkeys(minded)])
 
 
-def in_areas(feature: Feature, areas: Sequence[Area]) -> bool:
-    """Whether most of a feature lies in areas that are told already."""
+def in_areas(feature: Feature, areas: Sequence[Feature]) -> bool:
+    """Whether most of a feature lies in one that is told already."""
     return any((feature.mask & area.mask).sum() > HALF * feature.blocks for area in areas)
 
 
@@ -125,7 +125,7 @@ def _hidden_in(
         fits[0] = False
         for number in np.flatnonzero(fits).tolist():
             mask = parts == number
-            inner, outer = _across(mask)
+            inner, outer = across_border(mask)
             within = patch[outer]
             if within.mean() <= HALF:
                 continue
@@ -171,7 +171,7 @@ def _in_two(lab: Floats) -> Bools:
 _Places = tuple[NDArray[np.int64], NDArray[np.int64]]
 
 
-def _across(mask: Bools) -> tuple[_Places, _Places]:
+def across_border(mask: Bools) -> tuple[_Places, _Places]:
     """Lines and columns of pairs of blocks on both sides of a border, each a block further off
     where there is one, since blocks right on a border are blends."""
     height, width = mask.shape

@@ -19,6 +19,7 @@ from pix2block.color.spaces import (
 )
 from pix2block.design.areas import Area
 from pix2block.design.features import STANDS_OUT, Feature, kept_differences
+from pix2block.design.hues import Faded, faded_in
 from pix2block.design.palette import nearest_yarns
 from pix2block.design.refine import stand_ins
 from pix2block.ground.units import say_count
@@ -49,8 +50,8 @@ class Remedy:
 def one_more_yarn(
     feature: Feature, means: Bytes, yarn_rgb: Bytes, shelf_rgb: Bytes | None = None
 ) -> Remedy | None:
-    """The yarn that brings a lost feature back, or parts an area from what has its yarn; None where
-    none of those tried does.
+    """The yarn that brings a lost feature back, parts an area from what has its yarn, or gives a
+    part its colour; None where none of those tried does.
 
     Without a shelf the feature's own mean colour, or else that of its own colours which is truest
     to it; with a shelf the yarn left out that is truest to it. means: (height, width, 3) block
@@ -58,6 +59,8 @@ def one_more_yarn(
     """
     if isinstance(feature, Area):
         return _parting(feature, means, yarn_rgb, shelf_rgb)
+    if isinstance(feature, Faded):
+        return _colored(feature, means, yarn_rgb, shelf_rgb)
     if shelf_rgb is not None:
         added = _truest(feature, means, yarn_rgb, shelf_rgb)
     else:
@@ -78,6 +81,21 @@ def _with_one_more(
     difference = float(kept_differences([feature], more[blocks])[0])
     count = int((blocks == len(yarn_rgb)).sum())
     return Remedy(to_hex(added), count, more, blocks, difference)
+
+
+def _colored(part: Faded, means: Bytes, yarn_rgb: Bytes, shelf_rgb: Bytes | None) -> Remedy | None:
+    """One more yarn by which a part keeps its colour: the part's own, or of a shelf the truest."""
+    own = np.array([from_hex(part.color)], dtype=np.uint8)
+    candidates = own if shelf_rgb is None else shelf_rgb
+    if not len(candidates):
+        return None
+    error = difference_table(own, candidates)[0]
+    for i in np.argsort(error, kind="stable")[:_TRIED].tolist():
+        remedy = _with_one_more(part, means, yarn_rgb, candidates[i])
+        faded = faded_in(means, remedy.yarn_rgb[remedy.blocks])
+        if not any((part.mask & one.mask).any() for one in faded):
+            return remedy
+    return None
 
 
 def _parting(area: Area, means: Bytes, yarn_rgb: Bytes, shelf_rgb: Bytes | None) -> Remedy | None:

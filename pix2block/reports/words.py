@@ -6,8 +6,9 @@ import math
 
 from pix2block.amounts.endings import Ending
 from pix2block.amounts.yarn_use import Amounts, YarnAmount
-from pix2block.design.area_words import area_words, color_word, named_color
+from pix2block.design.area_words import area_words, color_word, faded_words, named_color
 from pix2block.design.areas import Area
+from pix2block.design.hues import Faded
 from pix2block.design.remedies import more_yarn_words
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM
@@ -164,6 +165,11 @@ def lost_lines(study: Study) -> list[str]:
             words = area_words(feature, study.chart.yarns[feature.yarn].name)
             if remedy:
                 words += f": one more yarn, {name}, would part them"
+            lines.append(f"{words}.")
+            continue
+        if isinstance(feature, Faded):
+            words = faded_words(feature)
+            words += f": one more yarn, {name}, would bring it back" if remedy else ""
             lines.append(f"{words}.")
             continue
         word = color_word(feature.color)

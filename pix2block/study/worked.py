@@ -3,6 +3,7 @@ ways compared, calming's curve and the word of advice all measure by it."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -13,8 +14,9 @@ from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import Floats
 from pix2block.color.vision import FAR_DEGREES
-from pix2block.design.areas import areas_of, in_areas
+from pix2block.design.areas import Area, areas_of, in_areas
 from pix2block.design.features import Feature
+from pix2block.design.hues import faded_parts
 from pix2block.design.kept_features import lost_features
 from pix2block.design.likeness import seen_figures
 from pix2block.ground.settings import Habit, StartCorner
@@ -119,9 +121,16 @@ def measured(
 
 def lost_in_yarns(chart: Chart) -> tuple[Feature, ...]:
     """What of the picture a chart's yarns no longer show, the most important first: areas, then
-    features."""
-    areas = areas_of(chart)
-    return (*areas, *(f for f in lost_features(chart) if not in_areas(f, areas)))
+    features, then parts that lose their colour."""
+    return lost_once(areas_of(chart), lost_features(chart), faded_parts(chart))
+
+
+def lost_once(
+    areas: Sequence[Area], features: Sequence[Feature], faded: Sequence[Feature]
+) -> tuple[Feature, ...]:
+    """All of them but what lies mostly in one that is told already."""
+    found: list[Feature] = [*areas, *(f for f in features if not in_areas(f, areas))]
+    return (*found, *(part for part in faded if not in_areas(part, found)))
 
 
 def keeps_all(one: Worked, other: Worked) -> bool:

@@ -47,16 +47,17 @@ def trial_png(trial: Trial, views: Sequence[Views]) -> bytes:
 
 def _head(trial: Trial) -> Image.Image:
     disagree = near_or_far(trial)
-    lines = [rule_words(trial), *([disagree] if disagree else []), *size_lines(trial)]
-    wrapped = [part for line in lines for part in wrap(line, BODY, 1100)]
-    picture = max(trial.seeing, key=lambda s: s.means.size).means
+    lines = [rule_words(trial), *trial.untold, *([disagree] if disagree else [])]
+    wrapped = [part for line in (*lines, *size_lines(trial)) for part in wrap(line, BODY, 1100)]
     side = 220
-    small = _panel(picture, side, False)
-    part = Image.new(
-        "RGB", (_WIDTH, max(small.height, 70 + _LINE * len(wrapped)) + 2 * _GAP), from_hex(PAPER)
-    )
-    part.paste(small, (int(MARGIN), 0))
-    draw, x = ImageDraw.Draw(part), int(MARGIN) + side + 2 * _GAP
+    small = [_panel(pixels, side, smooth) for pixels, smooth in trial.pictures]
+    tall = max(*(panel.height for panel in small), 70 + _LINE * len(wrapped)) + 2 * _GAP
+    part = Image.new("RGB", (_WIDTH, tall), from_hex(PAPER))
+    x = int(MARGIN)
+    for panel in small:
+        part.paste(panel, (x, 0))
+        x += side + _GAP
+    draw, x = ImageDraw.Draw(part), x + _GAP
     _write(draw, x, 34, f"{trial.title}: palettes on trial", TITLE, True)
     for i, line in enumerate(wrapped):
         _write(draw, x, 74 + i * _LINE, line)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
-from pix2block.color.spaces import encode_bytes
 from pix2block.drawing.style import PAPER, WARN
 from pix2block.pages.shipped import style_sheet
 from pix2block.trial.figures import figure_lines, pairs_of
@@ -40,17 +39,13 @@ _NOTES = (
 )
 
 
-_PICTURE_SIDE = 600  # pixels, at most
-
-
 def trial_html(trial: Trial, views: Sequence[Views]) -> str:
     """The sheet. views: of each palette in order."""
     title = f"{escape(trial.title)}: palettes on trial"
     disagree = near_or_far(trial)
     sizes = "".join(f"<p>{escape(line)}</p>" for line in size_lines(trial))
     parts = [
-        f'<div class="top"><div>{_true_picture(trial)}',
-        f"{_image(_block_picture(trial), 'The picture in blocks', 'blocks')}</div><div>",
+        f'<div class="top"><div>{_pictures(trial)}</div><div>',
         f"<h1>{title}</h1><p>{escape(_opening(trial))}</p><p>{escape(rule_words(trial))}</p>",
         "".join(f"<p>{escape(line)}</p>" for line in trial.untold),
         f"<p>{escape(disagree)}</p>" if disagree else "",
@@ -71,19 +66,14 @@ def trial_html(trial: Trial, views: Sequence[Views]) -> str:
     )
 
 
-def _true_picture(trial: Trial) -> str:
-    """The picture itself, small; none of a chart or grid, which is its own picture."""
-    finest = max(trial.seeing, key=lambda s: s.means.size)
-    samples = finest.light.shape[0] // finest.means.shape[0]
-    if samples < 2:
-        return ""
-    step = -(-max(finest.light.shape) // _PICTURE_SIDE)
-    return _image(jpeg_address(encode_bytes(finest.light[::step, ::step])), "The picture")
-
-
-def _block_picture(trial: Trial) -> str:
-    finest = max(trial.seeing, key=lambda s: s.means.size)
-    return png_address(finest.means)
+def _pictures(trial: Trial) -> str:
+    """The picture itself, and it in blocks."""
+    return "".join(
+        _image(jpeg_address(pixels), "The picture")
+        if smooth
+        else _image(png_address(pixels), "The picture in blocks", "blocks")
+        for pixels, smooth in trial.pictures
+    )
 
 
 def _opening(trial: Trial) -> str:

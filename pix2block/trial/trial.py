@@ -21,6 +21,7 @@ from pix2block.color.spaces import Bytes, Floats, decoding_table
 from pix2block.color.vision import FAR_DEGREES, NEAR_DEGREES, seen_lab
 from pix2block.design.areas import Area
 from pix2block.design.features import Feature, is_lost, kept_differences
+from pix2block.design.hues import Faded
 from pix2block.trial.neighbours import (
     Pair,
     Weakest,
@@ -125,8 +126,9 @@ class Tried:
 
     @property
     def features_lost(self) -> tuple[Feature, ...]:
-        """What is lost but areas that have their surroundings' yarn."""
-        return tuple(one for one in self.lost if not isinstance(one, Area))
+        """What is lost but areas that have their surroundings' yarn, and parts that have lost their
+        colour."""
+        return tuple(one for one in self.lost if not isinstance(one, Area | Faded))
 
     @property
     def clear(self) -> bool:

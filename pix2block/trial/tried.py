@@ -14,6 +14,7 @@ from pix2block.color.vision import seen_differences, seen_lab
 from pix2block.craft.strands import plan_strands
 from pix2block.design.areas import areas_of, in_areas
 from pix2block.design.features import Feature
+from pix2block.design.hues import faded_parts
 from pix2block.design.likeness import color_errors, error_figures
 from pix2block.ground.settings import HABITS
 from pix2block.trial.neighbours import (
@@ -44,8 +45,10 @@ def try_palette(candidate: Candidate, seeing: Seeing) -> Tried:
     in_each = [weakest(pairs, chart.yarn_rgb, sight) for sight in SIGHTS]
     features = lost_in(chart, seeing.features)
     alike = [f for f in features if f.mask.shape == chart.blocks.shape]
-    areas = (a for a in areas_of(chart) if not any(in_areas(f, [a]) for f in alike))
-    lost = (*areas, *features)
+    areas = [a for a in areas_of(chart) if not any(in_areas(f, [a]) for f in alike)]
+    told = [*areas, *alike]
+    faded = (part for part in faded_parts(chart) if not in_areas(part, told))
+    lost = (*areas, *features, *faded)
     tried = Tried(
         candidate=candidate,
         amounts=amounts,

@@ -9,9 +9,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pix2block.color.deficiency import Sight
-from pix2block.design.area_words import area_words, color_word
+from pix2block.color.spaces import Bytes, encode_bytes
+from pix2block.design.area_words import area_words, color_word, faded_words
 from pix2block.design.areas import Area
 from pix2block.design.features import Feature, place_words
+from pix2block.design.hues import Faded
 from pix2block.ground.advice import Advice
 from pix2block.ground.units import say_count, say_hours, say_metres
 from pix2block.study.output import Output
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
     from pix2block.chart.chart import Chart
 
 _MOST_NAMED = 3
+_PICTURE_SIDE = 600  # pixels of the picture itself, at most
 _NOTICED = 0.1  # of mean CIEDE2000, that one palette is truer
 _AS_MANY = 0.02  # of the tails: what nobody feels
 CLOSE_LIGHT = 5.0  # L*: nearer yarns look alike in grey
@@ -63,6 +66,18 @@ class Trial:
     def views(self) -> tuple[Views, ...]:
         """Every view of each, in the same order."""
         return tuple(views_of(t.chart, s) for t, s in zip(self.tried, self.seeing, strict=True))
+
+    @cached_property
+    def pictures(self) -> tuple[tuple[Bytes, bool], ...]:
+        """The picture itself, and it in blocks, of the finest size tried, in pixels of 8-bit sRGB,
+        and whether these are to be smoothed; of a chart or grid, which is its own picture, its
+        blocks alone."""
+        finest = max(self.seeing, key=lambda s: s.means.size)
+        in_blocks = (finest.means, False)
+        if finest.light.shape[0] < 2 * finest.means.shape[0]:
+            return (in_blocks,)
+        step = -(-max(finest.light.shape) // _PICTURE_SIDE)
+        return (encode_bytes(finest.light[::step, ::step]), True), in_blocks
 
     @property
     def sizes(self) -> list[tuple[int, int]]:
@@ -106,6 +121,7 @@ def reasons(trial: Trial, number: int) -> list[str]:
     names = [yarn.name for yarn in tried.chart.yarns]
     areas = (one for one in tried.lost if isinstance(one, Area))
     lines = [f"{area_words(area, names[area.yarn])}." for area in areas]
+    lines += [f"{faded_words(one)}." for one in tried.lost if isinstance(one, Faded)]
     features = tried.features_lost
     if features:
         named = [
@@ -174,6 +190,9 @@ def _against_next(trial: Trial, tried: Tried, after: Tried, number: int) -> list
     tails = tried.amounts.plan.tails, after.amounts.plan.tails
     if tails[0] < (1 - _AS_MANY) * tails[1]:
         return [f"{ahead}as true, with {tails[0]:,} tails against {tails[1]:,}."]
+    fewer = len(after.lost) - len(tried.lost)
+    if fewer or len(after.merging) != len(tried.merging):
+        return [] if fewer <= 0 else [f"{ahead}as true from afar, with {fewer} fewer lost."]
     return [f"A tie with number {number + 2}: as true from afar, and as much to weave in."]
 
 

@@ -13,9 +13,10 @@ import time
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
+from unittest.mock import patch
 
 from pix2block.calming import calm as calming
-from pix2block.estimate import grid, search
+from pix2block.estimate import grid
 from pix2block.estimate.answer import Answer
 from pix2block.estimate.goals import Goals, goals_of
 from pix2block.estimate.recipe import estimate_pieces
@@ -46,8 +47,8 @@ def every_way(groups: Sequence[tuple[int, Sequence[Way]]]) -> Iterator[tuple[int
 
 
 def tried(picture: Path, part: str) -> Answer:
-    asked = EstimateOptions(width=WIDTH)
-    return estimate_pieces(picture, [], asked, Options(crop=part)).answer
+    asked = EstimateOptions.from_words({"width": str(WIDTH)})
+    return estimate_pieces(picture, [], asked, Options.from_words({"crop": part})).answer
 
 
 def goals_for(whole: Answer) -> list[Goals]:
@@ -63,9 +64,8 @@ def compare(first: int, last: int) -> None:
     worst = 0.0
     for number, (name, part) in list(enumerate(PARTS, 1))[first - 1 : last]:
         quick = tried(SAMPLES / name, part)
-        shared, search.shared_out = search.shared_out, every_way
-        whole = tried(SAMPLES / name, part)
-        search.shared_out = shared
+        with patch("pix2block.estimate.search.shared_out", every_way):
+            whole = tried(SAMPLES / name, part)
         alike, words = True, []
         for goals in goals_for(whole):
             best, found = (replace(one, goals=goals).best for one in (whole, quick))
@@ -97,17 +97,16 @@ def timed(picture: Path, width: int) -> None:
             spent[0] += time.thread_time() - begun
             count[0] += 1
 
-    import pix2block.calming.charts as charts
-
-    charts.calm = counted  # type: ignore[assignment]
-    begun = time.process_time()
-    chart_picture(picture, Options(width=width))
-    one = time.process_time() - begun
-    once = spent[0]
-    spent[0], count[0] = 0.0, 0
-    began, begun = time.perf_counter(), time.process_time()
-    asked = EstimateOptions() if width == 60 else EstimateOptions(width=width)
-    answer = estimate_pieces(picture, [], asked).answer
+    with patch("pix2block.calming.charts.calm", counted):
+        begun = time.process_time()
+        chart_picture(picture, Options(width=width))
+        one, once = time.process_time() - begun, spent[0]
+        spent[0], count[0] = 0.0, 0
+        began, begun = time.perf_counter(), time.process_time()
+        asked = (
+            EstimateOptions() if width == 60 else EstimateOptions.from_words({"width": str(width)})
+        )
+        answer = estimate_pieces(picture, [], asked).answer
     print(
         f"{len(answer.pieces)} pieces, {time.process_time() - begun:.1f} CPU s, "
         f"{time.perf_counter() - began:.1f} s; {count[0]} calmings took {spent[0]:.1f} s, "
