@@ -20,7 +20,7 @@ color.yarn_color
 craft.diagonal craft.runs craft.stitches craft.row_stitches craft.plan craft.strands craft.tails
 craft.border
 yarn.weights yarn.guess yarn.yarn yarn.fibres yarn.mixed yarn.palette_file yarn.columns yarn.shelf
-yarn.swatch yarn.swatch_file
+yarn.swatch yarn.swatch_file yarn.photographed
 picture.profile picture.heif picture.memory picture.picture picture.blocks picture.faces
 picture.shares picture.artwork picture.strokes picture.symmetry picture.lettering
 chart.terms chart.title chart.source chart.mend chart.done chart.chart chart.made
@@ -82,7 +82,7 @@ web.seen web.rows web.changes web.stripe
 web.jobs web.wanted web.again web.choices
 web.slip_nouns web.rest
 web.paragraph web.log web.states
-web.slip_sizes web.slip_picture web.slips web.chosen
+web.slip_sizes web.slip_picture web.slip_yarns web.slips web.shelf_photo web.chosen
 web.session web.shown
 web.subject web.aside
 web.phone web.making web.finding web.instead web.table web.guard web.answering

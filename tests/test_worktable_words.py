@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from PIL import Image
 from worktables import Asking, served, soft_picture
 
 from pix2block.command.cli import run
@@ -18,9 +19,12 @@ from pix2block.web.jobs import Jobs
 from pix2block.web.paragraph import paragraph_of
 from pix2block.web.rest import ELSEWHERE, SPECS
 from pix2block.web.session import Session
+from pix2block.web.shelf_photo import keep_shelf, read_photo
 from pix2block.web.slip_nouns import Word
+from pix2block.web.slip_yarns import shelf_json
 from pix2block.web.slips import slip_of
 from pix2block.web.table import Table
+from pix2block.web.wanted import bring
 
 ASKED = {"width": "12", "colors": "3"}
 
@@ -153,3 +157,48 @@ def test_choices_are_given_one_by_one_as_they_would_be(asking: Asking) -> None:
     after = asking.json("/api/choose", {"word": "colors", "value": "4"})
     assert after["blocks"] == parts[2]["blocks"]
     assert asking.json("/api/back", {})["blocks"] == before["blocks"]
+
+
+def test_a_yarn_says_what_may_become_of_it(tmp_path: Path, picture: Path) -> None:
+    table = Table(root=tmp_path / "output")
+    shelf = b"name,color,metres,skeins\nFog,#cfd2d1,200,1\nTar,#1f1d1e,190,3\nMoss,#65743a,200,2\n"
+    table.bring_yarns("mine.csv", shelf)
+    asked = {"width": "12", "colors": "2", "shelf": "yes"}
+    session = table.make(
+        picture.name, picture.read_bytes(), asked, Jobs().begin("", lambda _: None)
+    )
+    spare = [yarn["name"] for yarn in shelf_json(session.study, session.state.wanted)["spare"]]
+    assert len(spare) == 1
+    slip = slip_of(f"yarn:{spare[0]}", session.study, session.state.wanted)
+    every = {place.words: place for place in slip.places}
+    more = every[f"{spare[0]} as one more"]
+    session.choose(more.word, more.value)
+    assert spare[0] in [yarn.name for yarn in session.chart.yarns]
+    assert len(session.chart.yarns) == 3
+    session.take_back()
+    instead = next(place for words, place in every.items() if "in place of" in words)
+    session.choose(instead.word, instead.value)
+    out = str(instead.value).split("=")[0]
+    used = zip(session.chart.yarns, session.chart.used, strict=True)
+    names = [yarn.name for yarn, is_used in used if is_used]
+    assert spare[0] in names
+    assert out not in names
+    session.take_back()
+    session.choose("ban", (out,))
+    assert out not in [yarn.name for yarn in session.chart.yarns]
+
+
+def test_a_shelf_from_a_photo(laid: Session, tmp_path: Path) -> None:
+    photo = Image.new("RGB", (200, 100), (230, 200, 150))
+    for i, color in enumerate(("#804030", "#304858", "#c0b060")):
+        photo.paste(color, (20 + 60 * i, 30, 60 + 60 * i, 80))
+    photo.save(tmp_path / "skeins.png")
+    name = bring(laid.folder, "skeins.png", (tmp_path / "skeins.png").read_bytes())
+    skeins = [{"name": f"Skein {i}", "at": [0.2 + 0.3 * i, 0.55]} for i in range(3)]
+    yarns = read_photo(laid.folder, name, [[0.5, 0.1]], skeins)
+    shelf = keep_shelf(laid.folder, name, yarns)
+    laid.choose("shelf", shelf)
+    assert {yarn.name for yarn in laid.chart.yarns} <= {"Skein 0", "Skein 1", "Skein 2"}
+    assert (laid.folder / "worktable" / "skeins.csv").is_file()
+    with pytest.raises(BadInput):
+        read_photo(laid.folder, "../chart.json", [[0.5, 0.1]], skeins)

@@ -5,12 +5,15 @@ from __future__ import annotations
 import hashlib
 from dataclasses import replace
 
+from pix2block.mending.apply import apply_mends
 from pix2block.web.again import Again
 from pix2block.web.choices import chosen, is_word, option_of
 from pix2block.web.jobs import Job
+from pix2block.web.slip_yarns import spare_of
 from pix2block.web.states import State
 from pix2block.web.wanted import Value, Wanted, in_place
 
+_MEND = "mend:"  # before a mend's name: a word that does it
 _FROM_PICTURE = ("habit", "corner", "hand", "block", "calm")  # where it is at hand, else the chart
 
 
@@ -21,11 +24,24 @@ def chosen_state(
     nothing is asked. Raises BadInput for a word or value that there is not."""
     if word == "picture":
         return _of_picture(again, state, str(value), job)
+    if word.startswith(_MEND):
+        mends = [(word.removeprefix(_MEND), str(value))]
+        chart = apply_mends(state.study.chart, mends, spare_of(state.study)).after
+        return State(replace(state.study, chart=chart), state.wanted)
+    if word == "one_more":
+        names = (*_names(state.wanted.words.get("lock", ())), str(value))
+        colors = str(int(state.study.chart.used.sum()) + 1)
+        wanted = state.wanted.with_word("lock", names).with_word("colors", colors)
+        return State(again.made(state.study, wanted, "lock", job), wanted)
     wanted = _wanted_after(state.wanted, word, value)
     at_hand = state.wanted.picture and word in _FROM_PICTURE
     if is_word(word) and isinstance(value, str) and not at_hand:
         return State(replace(state.study, chart=chosen(state.study.chart, word, value)), wanted)
     return State(again.made(state.study, wanted, option_of(word), job), wanted)
+
+
+def _names(value: Value) -> tuple[str, ...]:
+    return (value,) if isinstance(value, str) else value
 
 
 def _wanted_after(wanted: Wanted, word: str, value: Value | None) -> Wanted:

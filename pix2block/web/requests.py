@@ -14,8 +14,10 @@ from pix2block.web.jobs import FILES, LOOK, Job, told_fault
 from pix2block.web.rows import row_json, strand_json
 from pix2block.web.seen import seen_png
 from pix2block.web.session import Session
+from pix2block.web.shelf_photo import keep_shelf, photo_json, read_photo
 from pix2block.web.shown import choice_json, piece_json
 from pix2block.web.slip_nouns import slip_json
+from pix2block.web.slip_yarns import shelf_json
 from pix2block.web.slips import slip_of
 from pix2block.web.subject import bring_subject, subject_json
 from pix2block.web.table import Table
@@ -91,6 +93,18 @@ def words(session: Session, _: Asked) -> Any:
 def slip(session: Session, asked: Asked) -> Any:
     state = session.state
     return slip_json(slip_of(asked.path["word"], state.study, state.wanted))
+
+
+def shelf(session: Session, _: Asked) -> Any:
+    return shelf_json(session.study, session.state.wanted)
+
+
+def photo(session: Session, asked: Asked) -> Any:
+    """The yarns of a photo; kept as a shelf where that is asked."""
+    name = asked.text("file", _LONGEST_WORD)
+    yarns = read_photo(session.folder, name, asked.value("paper"), asked.value("skeins"))
+    kept = keep_shelf(session.folder, name, yarns) if asked.value("keep") is True else ""
+    return {"yarns": photo_json(yarns), "shelf": kept}
 
 
 def fill(session: Session, asked: Asked) -> Any:

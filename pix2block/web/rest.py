@@ -5,7 +5,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from pix2block.color.spaces import from_hex
 from pix2block.ground.advice import Ask
+from pix2block.ground.units import say_count
 from pix2block.mending.verbs import TEXT
 from pix2block.options.asking import Spec, specs_of
 from pix2block.options.mends import ALONE, OF_TEXT, MendOptions
@@ -151,10 +153,36 @@ def mend_slip(verb: str, study: Study) -> Slip:
             Field(yarn, "the yarn of the letters", name="in"),
         )
         form = "{words} at {at} height {height} in {in}"
-    elif isinstance(spec.rule, Flag):
-        fields = ()
-    words = verb.replace("_", " ")
-    return Slip(f"{MEND}:{verb}", words, said, (), False, fields, "", verb, form, "Do it")
+    places = _tried(verb, study)
+    if places:
+        places = (Place(None, "as it is", True), *places)
+    name, words = f"{MEND}:{verb}", verb.replace("_", " ")
+    fields = () if isinstance(spec.rule, Flag) else fields
+    return Slip(name, words, said, places, bool(places), fields, "", verb, form, "Do it")
+
+
+def _tried(verb: str, study: Study) -> tuple[Place, ...]:
+    """Mends that are worth a picture: a few of each kind."""
+    used = [y for y, is_used in zip(study.chart.yarns, study.chart.used, strict=True) if is_used]
+    by_light = sorted(used, key=lambda yarn: sum(from_hex(yarn.color)))
+    ends = dict.fromkeys((by_light[0].name, by_light[-1].name))
+    if verb == "mirror":
+        return (Place("", "left and right change"),)
+    if verb == "rotate":
+        turns = {"left": "against the clock", "right": "with the clock", "half": "upside down"}
+        return tuple(Place(value, words) for value, words in turns.items())
+    if verb == "frame":
+        every = ((number, name) for name in ends for number in (1, 3))
+        return tuple(
+            Place(f"{n} {name}", f"{say_count(n, 'block')} of {name}") for n, name in every
+        )
+    if verb == "repeat":
+        return tuple(
+            Place(value, value.replace("x", " across, ") + " down") for value in ("2x1", "1x2")
+        )
+    if verb == "drop" and len(used) > 1:
+        return tuple(Place(yarn.name, f"without {yarn.name}") for yarn in used[:5])
+    return ()
 
 
 def rest_slip(study: Study, wanted: Wanted) -> Slip:

@@ -51,6 +51,8 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_piece("/api/words", requests.words),
             of_piece("/api/slip/{word}", requests.slip),
             of_piece("/api/fill", requests.fill, "POST"),
+            of_piece("/api/shelf", requests.shelf),
+            of_piece("/api/photo", requests.photo, "POST"),
             of_piece("/api/bring", requests.bring, "POST"),
             of_piece("/api/row/{number:int}", requests.row),
             of_piece("/api/strand/{row:int}/{run:int}", requests.strand),

@@ -23,6 +23,7 @@ from pix2block.web.changes import without_group
 from pix2block.web.chosen import chosen_state
 from pix2block.web.jobs import Job
 from pix2block.web.log import Entry, Log, damaged
+from pix2block.web.slip_yarns import spare_of
 from pix2block.web.states import State, Step, packed_state, said_by, unpacked_state
 from pix2block.web.wanted import Value, keep, print_of, wanted_of
 
@@ -243,7 +244,7 @@ class Session:
             chart = without_group(before.study.chart, entry["without"], entry["alone"])
             return State(replace(before.study, chart=chart), before.wanted)
         mends = [(name, value) for name, value in entry.get("mends", ())]
-        chart = apply_mends(before.study.chart, mends).after
+        chart = apply_mends(before.study.chart, mends, spare_of(before.study)).after
         return State(replace(before.study, chart=chart), before.wanted)
 
     def _tried_on(

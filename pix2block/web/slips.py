@@ -12,7 +12,6 @@ from pix2block.options.table import CHART, MEND, REPORT
 from pix2block.study.study import Study
 from pix2block.web.again import AT_ONCE
 from pix2block.web.choices import CALMS, places_of
-from pix2block.web.paragraph import number_words
 from pix2block.web.rest import (
     ELSEWHERE,
     MENDS,
@@ -25,6 +24,7 @@ from pix2block.web.rest import (
 from pix2block.web.slip_nouns import Field, Place, Slip
 from pix2block.web.slip_picture import backdrop_slip, crop_slip, look_slip, subject_slip
 from pix2block.web.slip_sizes import blocks_slip, kind_slip, size_slip
+from pix2block.web.slip_yarns import YARN, stock_slip, yarn_slip, yarns_slip
 from pix2block.web.wanted import Wanted
 
 MOST_PLACES = 6  # side by side
@@ -41,6 +41,8 @@ def slip_of(word: str, study: Study, wanted: Wanted) -> Slip:
         slip = _OWN[name](study, wanted)
     elif name.startswith(f"{MEND}:") and name.removeprefix(f"{MEND}:") in MENDS:
         slip = mend_slip(name.removeprefix(f"{MEND}:"), study)
+    elif name.startswith(YARN):
+        slip = yarn_slip(name.removeprefix(YARN), study, wanted)
     elif name in SPECS and name not in ELSEWHERE:
         slip = option_slip(name, study, wanted, _is_pictured(name, wanted))
     else:
@@ -100,23 +102,6 @@ def _calm(study: Study, wanted: Wanted) -> Slip:
 _MOST_HOURS = Field("", "at most so many hours of weaving in", "number", "hours")
 
 
-def _yarns(study: Study, wanted: Wanted) -> Slip:
-    """One fewer, what is now, one more; then the yarns themselves."""
-    chart = study.chart
-    used = int(chart.used.sum())
-    places: list[Place] = []
-    if wanted.picture:
-        spare = study.spare
-        most = used + len(spare) if spare is not None else used + 1
-        for number in (used - 1, used, used + 1):
-            if 1 <= number <= most:
-                words = number_words(number)
-                places.append(Place(str(number), words, number == used, "colors"))
-    beside = neighbours(study, wanted, "shelf", "look", "tone", "aim", "within_shelf")
-    fields = (Field(str(used), "at most so many yarns", "number", "colors"),) if places else ()
-    return Slip("yarns", "the yarns", "", tuple(places), True, fields, own="yarns", beside=beside)
-
-
 def _title(study: Study, _: Wanted) -> Slip:
     return Slip("title", "the name of the piece", fields=(Field(study.chart.title, "its name"),))
 
@@ -142,9 +127,10 @@ def _picture(_: Study, wanted: Wanted) -> Slip:
     return Slip("picture", "the picture", "" if wanted.picture else _NEEDS_PICTURE, fields=(field,))
 
 
-def _stock(study: Study, wanted: Wanted) -> Slip:
-    beside = neighbours(study, wanted, "reserve", "tail", "butterfly", "weight", "left")
-    return Slip("stock", "the yarn", own="yarns", beside=beside)
+def _shelf(study: Study, wanted: Wanted) -> Slip:
+    found = option_slip("shelf", study, wanted, _is_pictured("shelf", wanted))
+    beside = neighbours(study, wanted, "lock", "ban", "within_shelf", "colors")
+    return replace(found, own="shelf", beside=beside)
 
 
 def _with_beside(name: str, *beside: str) -> Callable[[Study, Wanted], Slip]:
@@ -167,7 +153,8 @@ _OWN: Mapping[str, Callable[[Study, Wanted], Slip]] = {
     "crop": crop_slip,
     "backdrop": backdrop_slip,
     "subject": subject_slip,
-    "yarns": _yarns,
+    "shelf": _shelf,
+    "yarns": yarns_slip,
     "hand": _of_chart("hand", "the hand", "editions"),
     "corner": _of_chart("corner", "the start corner", "compare"),
     "block": _of_chart("block", "the block", "weight", "hook"),
@@ -181,7 +168,7 @@ _OWN: Mapping[str, Callable[[Study, Wanted], Slip]] = {
     "done": _with_beside("done", "left", "rip_back"),
     "page": _with_beside("page", "ink", "rows", "every_row", "letters", "credit"),
     "border": _border,
-    "stock": _stock,
+    "stock": stock_slip,
     "journal": lambda _, __: Slip("journal", "the mends made by hand", own="journal"),
     "rest": rest_slip,
 }

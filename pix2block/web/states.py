@@ -60,7 +60,7 @@ def unpacked_state(entry: Entry, before: State, folder: Path) -> State:
 
 def said_by(entry: Entry, before: Chart, after: State) -> str:
     """A change in a few words: "4 blocks Samphire", "carried behind"."""
-    if "word" in entry:
+    if "word" in entry and not entry["word"].startswith("mend:"):
         value = entry["value"]
         value = (
             "as usual" if value is None else value if isinstance(value, str) else ", ".join(value)

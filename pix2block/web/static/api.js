@@ -21,6 +21,8 @@
  *   fields: Field[], own: string, verb: string, form: string, does: string,
  *   beside: (string|Word)[][]}} Slip
  * @typedef {PieceState & {choice: number, cost: string, faults?: string[]}} Filled
+ * @typedef {{name: string, color: string, number: number, takes: string, have: string, enough: string,
+ *   locked: boolean, banned: boolean}} ShelfYarn
  */
 
 /**
@@ -151,6 +153,10 @@ export const slip = (word) => ask(`/api/slip/${encodeURIComponent(word)}`);
  * @param {any[][]} choices a word and a value each @param {(part: Filled) => void} onPart
  */
 export const fill = (word, choices, onPart) => ask("/api/fill", { word, choices }, onPart);
+/** @returns {Promise<{inside: ShelfYarn[], spare: ShelfYarn[]}>} */
+export const shelf = () => ask("/api/shelf");
+/** The yarns of a photo. @param {object} asked @returns {Promise<{yarns: {name: string, color: string, doubt: string}[], shelf: string}>} */
+export const photo = (asked) => ask("/api/photo", asked);
 /** Bring a file to the piece. @param {File} file @returns {Promise<{name: string}>} */
 export const bring = (file) => ask(`/api/bring?${new URLSearchParams({ name: file.name })}`, file);
 /** @param {number} number @returns {Promise<Row>} */

@@ -26,7 +26,7 @@ function heard(work) {
   known.work = work;
   going.set(work.job, known);
   dots();
-  if (performance.now() - known.since < SENTENCE) return;
+  if (work.lane === "look" || performance.now() - known.since < SENTENCE) return; // its places say … themselves
   if (!known.element) {
     known.element = place();
     putAt(work.about, known.element);

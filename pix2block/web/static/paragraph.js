@@ -2,7 +2,7 @@
 
 import { by, wordSpan } from "./dom.js";
 import { page, paragraphPlaced, tell, whenShown } from "./page.js";
-import { OpenSlip } from "./slip.js";
+import { OpenSlip, endFilling } from "./slip.js";
 import { ownPart } from "./slips.js";
 import { forget, tryOn } from "./tried.js";
 
@@ -97,6 +97,7 @@ export function closeSlip() {
   tryOn(null);
   slip?.element.remove();
   slip = null;
+  endFilling();
   path = [];
   page.open = "";
   showParagraph(page.state);

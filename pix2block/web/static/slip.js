@@ -14,11 +14,17 @@ import { tryOn } from "./tried.js";
  */
 
 let openings = 0;
+let filling = 0; // slips whose choices are being worked out
+
+/** Choices of a slip that is not open any more are not wanted. */
+export function endFilling() {
+  if (filling) api.fill("", [], () => {}).catch(tell);
+}
 
 /** A slip while its word is open. */
 export class OpenSlip {
   /**
-   * @param {string} word @param {(slip: Slip, place: HTMLElement) => void} own what the page shows besides
+   * @param {string} word @param {(slip: Slip, place: HTMLElement, way: {open: (word: string) => void, choose: (word: string, value: string, words: string) => void}) => void} own what the page shows besides
    * @param {{open: (word: string) => void, close: () => void, back: (() => void)|null, backWords: string}} way
    */
   constructor(word, own, way) {
@@ -59,14 +65,15 @@ export class OpenSlip {
     if (slip.help) this.body.append(paragraph(slip.help));
     this.showPlaces(slip);
     for (const field of slip.fields) this.body.append(this.fieldOf(field, slip));
-    if (slip.verb && !slip.fields.length) this.body.append(deed(slip.does, () => this.mend("")));
+    if (slip.verb && !slip.fields.length && !slip.places.length) this.body.append(deed(slip.does, () => this.mend("")));
     if (slip.verb && slip.form) this.body.append(deed(slip.does, () => this.mend(this.formed(slip.form))));
-    this.own(slip, this.body);
+    this.own(slip, this.body, { open: this.way.open, choose: (to, value, words) => this.choose(to, value, words) });
     for (const sentence of slip.beside) this.body.append(this.sentence(sentence));
     this.fillFoot();
     const again = at >= 0 ? this.choices[at]?.element : null;
     if (focus || hadFocus) (again ?? this.firstFocus())?.focus({ preventScroll: !focus });
     if (slip.pictured) this.fill(slip).catch(tell);
+    else endFilling();
   }
 
   /** @returns {HTMLElement|null} */
@@ -141,12 +148,13 @@ export class OpenSlip {
       .filter(({ choice }) => !choice.place.now).sort((a, b) => a.far - b.far).map(({ choice }) => choice);
     const asked = order.map(({ place }) => [place.word || slip.word, place.value]);
     if (asked.length) {
+      filling++;
       await api.fill(this.word, asked, (part) => {
         const choice = order[part.choice];
         this.known.set(keyOf(slip, choice.place), part);
         choice.filled = part;
         if (this.slip === slip) this.showChoice(slip, choice);
-      });
+      }).finally(() => { filling--; });
     }
     if (this.slip !== slip) return;
     drawCutOuts(this.choices.map(({ element, place, filled }) => ({ canvas: element.querySelector("canvas"), seen: place.now ? page.state : filled })));
