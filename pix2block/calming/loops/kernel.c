@@ -28,7 +28,7 @@ static struct {
     int *label;    /* yarn of each block */
     double *total; /* PAID … BEYOND */
     uint64_t *random;
-    int *end, *start; /* 1 where a run ends, or starts */
+    int *end, *start; /* 1 + its yarn where a run ends, or starts; else 0 */
     int *to, *of;     /* the start that an end is matched to, and the end of a start; -1: none */
     double *sums;     /* colour of each guarded part */
     int *row_runs;    /* runs of each row */
@@ -44,6 +44,7 @@ static int painted;            /* the colour that marked blocks are to have */
 
 /* state.Prices: what a move is weighed by. */
 static struct { double tail, border, beyond, most_paid, most_plain; int cap; } price;
+static double heat, chance, most_cost; /* what a proposal is drawn by; below 0: not worked out yet */
 
 double log(double), exp(double); /* compiled in as well, so that they too are the same everywhere */
 
@@ -147,7 +148,7 @@ static int color_near(int at) {
 
 /* Draw blocks and a colour, and try them; whether they were taken. The colour is drawn first where
    it can be: inside large areas it mostly is the blocks' own, and nothing more need be done. */
-static int try_one(int at, double allowed) {
+static int try_one(int at) {
     int draw = below(100), color, count;
     if (draw < 28) { /* in its row: from here to an end of the run, or the run */
         int first = first_of_run(at), last = last_of_run(at);
@@ -166,7 +167,7 @@ static int try_one(int at, double allowed) {
             count = line(at, side, turn, 2 + below(LONGEST_LINE - 1));
         } else count = draw < 97 ? area(at) : strand(at);
     }
-    return count > 0 && color >= 0 && recolour(count, color, allowed);
+    return count > 0 && color >= 0 && recolour(count, color);
 }
 
 /* Try so many proposals, the temperature falling evenly in its logarithm from hot to cold; of
@@ -176,14 +177,18 @@ EXPORT(anneal) int anneal(double tail, double border, double beyond, double most
                           int proposals) {
     price.tail = tail, price.border = border, price.beyond = beyond;
     price.most_paid = most_paid, price.most_plain = most_plain, price.cap = cap;
-    double fall = log(cold / hot), heat = hot * exp(fall * part / parts);
+    double fall = log(cold / hot);
+    heat = hot * exp(fall * part / parts);
     double falls = exp(fall / parts * 256 / (proposals > 1 ? proposals : 1));
     int taken = 0, base = below(blocks);
     for (int n = 0; n < proposals; n++) {
         if (n % 256 == 255) heat *= falls;
         if (n % (4 * WINDOW) == 0) base = (base + WINDOW) % blocks;
-        double chance = ((next_random() >> 11) + 1) * 0x1p-53; /* above 0, at most 1 */
-        taken += try_one((base + below(WINDOW)) % blocks, -heat * log(chance));
+        chance = ((next_random() >> 11) + 1) * 0x1p-53; /* above 0, at most 1 */
+        most_cost = -1;
+        int at = base + below(WINDOW);
+        if (at >= blocks) at %= blocks;
+        taken += try_one(at);
     }
     return taken;
 }

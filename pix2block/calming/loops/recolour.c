@@ -2,6 +2,11 @@
 
 static int over(int many, int most) { return many > most ? many - most : 0; }
 
+/* What a proposal may cost; most are refused before it must be known. */
+static double allowed(void) {
+    if (most_cost < 0) most_cost = -heat * log(chance);
+    return most_cost;
+}
 
 /* Set up ends, starts, a maximum matching, sums and totals from the labels alone. */
 void count_all(int cap) {
@@ -13,10 +18,10 @@ void count_all(int cap) {
         int color = k.label[b];
         total[PAID] += k.error[b * yarns + color] * k.weight[b];
         total[PLAIN] += k.error[b * yarns + color];
-        k.end[b] = ends_after(b);
-        k.start[b] = starts_at(b);
-        total[RUNS] += k.start[b];
-        k.row_runs[k.row[b]] += k.start[b];
+        k.end[b] = ends_after(b) ? 1 + color : 0;
+        k.start[b] = starts_at(b) ? 1 + color : 0;
+        total[RUNS] += k.start[b] > 0;
+        k.row_runs[k.row[b]] += k.start[b] > 0;
         k.to[b] = k.of[b] = -1;
         for (int side = 1; side < 4; side += 2) {
             int other = k.beside[4 * b + side];
@@ -52,7 +57,7 @@ static int may_link(int at, int is_end, int color) {
 /* Runs that the gap after a block brings once the marked blocks change; to `links`, links at most. */
 static int gap(int left, int *links) {
     int one = becomes(left), other = becomes(left + 1);
-    int before = k.end[left], after = one != other;
+    int before = k.end[left] > 0, after = one != other;
     if (after) {
         if (!before || one != k.label[left]) *links += may_link(left, 1, one);
         if (!before || other != k.label[left + 1]) *links += may_link(left + 1, 0, other);
@@ -78,9 +83,9 @@ static int rows_beyond(int count) {
 static void move_rows(int count, int color, int sign) {
     for (int n = 0; n < count; n++) {
         int b = k.moved[n], *runs = &k.row_runs[k.row[b]];
-        if (!k.first[b]) *runs += sign * ((becomes(b - 1) != color) - k.end[b - 1]);
+        if (!k.first[b]) *runs += sign * ((becomes(b - 1) != color) - (k.end[b - 1] > 0));
         if (!k.last[b] && k.mark[b + 1] != marked)
-            *runs += sign * ((k.label[b + 1] != color) - k.end[b]);
+            *runs += sign * ((k.label[b + 1] != color) - (k.end[b] > 0));
     }
 }
 
@@ -161,16 +166,16 @@ static int relabel(int count, int color, double least) {
         Port port = k.loose[n];
         if (gained + hoped < least) return gained + hoped;
         if (!comes(port)) continue;
-        put(port.is_end ? &k.end[port.at] : &k.start[port.at], 1);
+        put(port.is_end ? &k.end[port.at] : &k.start[port.at], 1 + k.label[port.at]);
         gained += match(port.at, port.is_end);
         hoped--;
     }
     return gained;
 }
 
-/* Give `count` blocks of k.moved a new colour where that costs at most `allowed`; whether so.
+/* Give `count` blocks of k.moved a new colour where that costs no more than allowed; whether so.
    Cheap bounds come first, since nearly every proposal is refused. */
-static int recolour(int count, int color, double allowed) {
+static int recolour(int count, int color) {
     double cost = 0, paid = 0, plain = 0, borders = 0;
     int stretches = 0, runs = 0, links = 0;
     for (int n = 0; n < count; n++) {
@@ -186,7 +191,7 @@ static int recolour(int count, int color, double allowed) {
     /* A recoloured stretch of a row saves at most two strands, a block at most four steps of border:
        those along a row are each other's neighbours by their corners alone. */
     double saved = 4 * stretches * price.tail + 4 * count * price.border;
-    if (cost - saved - price.beyond * stretches * 2 > allowed) return 0;
+    if (cost - saved - price.beyond * stretches * 2 > allowed()) return 0;
     marked++, painted = color;
     for (int n = 0; n < count; n++) k.mark[k.moved[n]] = marked;
     for (int n = 0; n < count; n++) {
@@ -205,14 +210,14 @@ static int recolour(int count, int color, double allowed) {
         else if (k.mark[b + 1] != marked) runs += gap(b, &links);
     }
     double energy = cost + price.border * borders - price.beyond * stretches * 2;
-    if (energy + 2 * price.tail * (runs - links) > allowed) return 0;
+    if (energy + 2 * price.tail * (runs - links) > allowed()) return 0;
     if (!guards_hold(count, color)) return 0;
     int beyond = price.beyond > 0 ? -rows_beyond(count) : 0;
-    double least = runs + (energy - allowed) / (2 * price.tail) - 1e-6;
+    double least = runs + (energy - allowed()) / (2 * price.tail) - 1e-6;
     int gained = relabel(count, color, least);
     if (price.beyond > 0) beyond += rows_beyond(count);
     energy += price.beyond * (stretches * 2 + beyond);
-    if (energy + 2 * price.tail * (runs - gained) > allowed) {
+    if (energy + 2 * price.tail * (runs - gained) > allowed()) {
         take_back();
         move_rows(count, color, -1);
         move_sums(count, color, -1);

@@ -45,14 +45,14 @@ static int match(int root, int is_end) {
     const int *links = is_end ? k.after : k.before;
     const int *there = is_end ? k.start : k.end; /* ports of the other kind */
     int *mate = is_end ? k.to : k.of, *mate_there = is_end ? k.of : k.to;
-    int color = k.label[root], head = 0, tail = 0;
+    int port = 1 + k.label[root], head = 0, tail = 0;
     stamp++;
     k.queue[tail++] = root;
     while (head < tail) {
         int near = k.queue[head++];
         for (int j = links_at[near]; j < links_at[near + 1]; j++) {
             int far = links[j];
-            if (!there[far] || k.label[far] != color || k.seen[far] == stamp) continue;
+            if (there[far] != port || k.seen[far] == stamp) continue;
             k.seen[far] = stamp;
             k.parent[far] = near;
             if (mate_there[far] >= 0) {
