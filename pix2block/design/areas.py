@@ -130,10 +130,12 @@ def _hidden_in(
             if within.mean() <= HALF:
                 continue
             step = quick_differences(lab[inner], lab[outer])[within]
+            if float(np.median(step)) <= STANDS_OUT:
+                continue
             beside = np.zeros(patch.shape, dtype=bool)
             beside[outer[0][within], outer[1][within]] = True
             area = _area(means, mask, beside, blocks, float(within.mean()))
-            if float(np.median(step)) > STANDS_OUT and area.difference > STANDS_OUT:
+            if area.difference > STANDS_OUT:
                 yield area
 
 

@@ -72,14 +72,14 @@ def with_outlines(blocks: Ints, colors: Bytes, share: Floats, yarns: Bytes) -> I
     turn = line % _APART * _APART + column % _APART
     now = blocks.ravel().copy()
     two = edges.both_ways
+    turns = [np.flatnonzero(turn[two.here] == this) for this in range(_APART**2)]
+    of_turns = [np.unique(two.here[at], return_inverse=True) for at in turns]
     for _ in range(_SWEEPS):
-        for this in range(_APART**2):
-            at = turn[two.here] == this
+        for at, (mine, which) in zip(turns, of_turns, strict=True):
             missing = np.maximum(two.needs[at, None] - apart[now[two.there[at]]], 0)
-            cost = error.copy()
-            np.add.at(cost, two.here[at], two.worth[at, None] * missing)
-            mine = np.unique(two.here[at])
-            now[mine] = cost[mine].argmin(axis=1)
+            cost = error[mine]
+            np.add.at(cost, which, two.worth[at, None] * missing)
+            now[mine] = cost.argmin(axis=1)
     return now.reshape(blocks.shape)
 
 

@@ -25,20 +25,20 @@ def small_parts(colors: Bytes, share: Floats, most: int = MOST) -> tuple[Feature
     """At most so many small distinct parts of (height, width, 3) block colours, where the subject's
     (height, width) share is high; the clearest first."""
     lab = to_lab(colors)
+    totals = [_totals(field) for field in (lab, (lab**2).sum(axis=2), share)]
     found: list[tuple[float, int, int, tuple[int, int]]] = []
     for box in _BOXES:
         if box[0] + 4 > lab.shape[0] or box[1] + 4 > lab.shape[1]:
             continue
-        inside, inner = _box_sums(lab, box)
-        whole, outer = _box_sums(lab, (box[0] + 2, box[1] + 2))
+        inside, inner, of = (_box_sums(total, box)[1:-1, 1:-1] for total in totals)
+        whole, outer = (_box_sums(total, (box[0] + 2, box[1] + 2)) for total in totals[:2])
         size, ring = box[0] * box[1], (box[0] + 2) * (box[1] + 2) - box[0] * box[1]
-        inside, inner = inside[1:-1, 1:-1], inner[1:-1, 1:-1]
         around = (whole - inside) / ring
         contrast = np.linalg.norm(inside / size - around, axis=2)
         spread = inner / size - ((inside / size) ** 2).sum(axis=2)
         spread += (outer - inner) / ring - (around**2).sum(axis=2)
         clear = contrast / np.sqrt(np.maximum(spread, 0) + _NOISE**2)
-        of = _box_sums(share[..., None], box)[0][1:-1, 1:-1, 0] / size
+        of = of / size
         takes = (contrast >= _DIFFERS) & (clear >= _CLEAR) & (of >= _OF_SUBJECT)
         for line, column in np.argwhere(takes).tolist():
             worth = float(clear[line, column] * of[line, column] * size**0.25)
@@ -64,11 +64,14 @@ def _feature(colors: Bytes, here: tuple[slice, slice]) -> Feature:
     return Feature(mask, to_hex(color), float(kept_differences([feature], colors)[0]))
 
 
-def _box_sums(field: Floats, box: tuple[int, int]) -> tuple[Floats, Floats]:
-    """Sums of a (height, width, n) field over every box that fits, (…, n), and of its squares."""
-    sums = []
-    for values in (field, (field**2).sum(axis=2, keepdims=True)):
-        total = np.pad(values.cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0), (0, 0)))
-        h, w = box
-        sums.append(total[h:, w:] - total[:-h, w:] - total[h:, :-w] + total[:-h, :-w])
-    return sums[0], sums[1][..., 0]
+def _totals(field: Floats) -> Floats:
+    """(height + 1, width + 1, …) sums of a field over all above and left of each corner."""
+    return np.pad(
+        field.cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0), *[(0, 0)] * (field.ndim - 2))
+    )
+
+
+def _box_sums(total: Floats, box: tuple[int, int]) -> Floats:
+    """Sums of a field, by its totals, over every box that fits."""
+    h, w = box
+    return np.asarray(total[h:, w:] - total[:-h, w:] - total[h:, :-w] + total[:-h, :-w])

@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.color.difference import quick_differences, quick_table
 from pix2block.color.spaces import Bytes, Floats, to_lab
-from pix2block.design.edges import shifted
 from pix2block.design.features import Feature
 from pix2block.design.outlines import Edges
 
 _LARGEST = 2  # blocks
 _SEEN = 20.0  # CIEDE2000 from what is around, of the picture: a star, a button
-_AROUND = tuple((y, x) for y in (-1, 0, 1) for x in (-1, 0, 1) if (y, x) != (0, 0))
+_NEIGHBOURS = tuple((y, x) for y in (-1, 0, 1) for x in (-1, 0, 1) if (y, x) != (0, 0))
 _ROUNDS = 3
 _BESIDE = 2  # neighbours of a yarn that a speck may take
 _BROKEN = 8.0  # CIEDE2000 missing at an outline, for which a speck stays
+_Places = tuple[NDArray[Any], ...]
 
 
 def without_specks(
@@ -37,21 +38,23 @@ def without_specks(
     spared = np.zeros(blocks.shape, dtype=bool)
     for feature in features:
         spared |= feature.mask
-    lab = to_lab(colors)
-    around = np.median(np.stack([shifted(lab, at, 1) for at in _AROUND]), axis=0)
-    spared |= quick_differences(lab, around) > _SEEN
+    blocks, lab = blocks.copy(), to_lab(colors)
     error = np.asarray(quick_table(lab.reshape(-1, 3), to_lab(yarns)))
     apart = np.asarray(quick_table(to_lab(yarns), to_lab(yarns)), dtype=np.float64)
-    blocks = blocks.copy()
     for _ in range(_ROUNDS):
-        specks = _specks(blocks) & ~spared
-        if not specks.any():
+        specks = np.nonzero(_specks(blocks) & ~spared)
+        seen = quick_differences(lab[specks], np.median(_around(lab, specks), axis=0)) > _SEEN
+        specks = specks[0][~seen], specks[1][~seen]
+        if not len(specks[0]):
             break
-        at = np.flatnonzero(specks)
-        missing = np.zeros(error.shape) if edges is None else edges.missing(blocks, apart)
-        taken = _nearest_around(blocks, error + missing).ravel()[at]
-        breaks = missing[at, taken] - missing[at, blocks.ravel()[at]] > _BROKEN
-        blocks.ravel()[at] = np.where(breaks, blocks.ravel()[at], taken)
+        at = specks[0] * blocks.shape[1] + specks[1]
+        missing = np.zeros((len(at), len(yarns)))
+        if edges is not None:
+            missing = edges.missing(blocks, apart)[at]
+        own, taken = blocks[specks], _nearest_around(blocks, specks, error[at] + missing)
+        each = np.arange(len(at))
+        breaks = missing[each, taken] - missing[each, own] > _BROKEN
+        blocks[specks] = np.where(breaks, own, taken)
     return blocks
 
 
@@ -62,12 +65,23 @@ def _specks(blocks: NDArray[np.int64]) -> NDArray[np.bool_]:
     return np.asarray(np.bincount(pieces.ravel())[pieces] <= _LARGEST)
 
 
-def _nearest_around(blocks: NDArray[np.int64], cost: Floats) -> NDArray[np.int64]:
-    """(height, width) of the yarns that at least two of a block's eight neighbours have, not its
-    own, the one of least (blocks, k) cost; where there is none, the one that most have."""
-    around = np.stack([shifted(blocks, at, 1) for at in _AROUND])
+def _around(field: NDArray[Any], at: _Places) -> NDArray[Any]:
+    """(8, places, …) the neighbours of places in a field, beyond its border the border's own."""
+    height, width = field.shape[:2]
+    return np.stack(
+        [
+            field[np.clip(at[0] + down, 0, height - 1), np.clip(at[1] + across, 0, width - 1)]
+            for down, across in _NEIGHBOURS
+        ]
+    )
+
+
+def _nearest_around(blocks: NDArray[np.int64], at: _Places, cost: Floats) -> NDArray[np.int64]:
+    """(places,) of the yarns that at least two of a block's eight neighbours have, not its own, the
+    one of least (places, k) cost; where there is none, the one that most have."""
+    around, own = _around(blocks, at), blocks[at]
     count = np.stack([(around == yarn).sum(axis=0) for yarn in range(cost.shape[1])])
-    np.put_along_axis(count, blocks[None], 0, axis=0)
-    costs = np.where(count >= _BESIDE, np.moveaxis(cost.reshape(*blocks.shape, -1), 2, 0), np.inf)
-    most = np.where(count.max(axis=0) > 0, count.argmax(axis=0), blocks)
+    np.put_along_axis(count, own[None], 0, axis=0)
+    costs = np.where(count >= _BESIDE, cost.T, np.inf)
+    most = np.where(count.max(axis=0) > 0, count.argmax(axis=0), own)
     return np.where(np.isfinite(costs).any(axis=0), costs.argmin(axis=0), most)

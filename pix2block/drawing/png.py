@@ -1,4 +1,4 @@
-"""Drawings as PNG: our own SVG, set by typst and packed again by Pillow."""
+"""Drawings as PNG: our own SVG, set by typst; and pictures of pixels, packed by Pillow."""
 
 from __future__ import annotations
 
@@ -54,9 +54,7 @@ def png(drawing: Drawing, scale: float) -> bytes:
         f'<g transform="translate(0.5 0.5) scale({scale:.12g})" {LOOK}>{drawn}</g></svg>'
     )
     size = {"wide": str(told_wide), "high": str(told_high)}
-    data, _ = typeset(_PAGE, {"svg": text, "paper": PAPER, **size}, "png")
-    with Image.open(io.BytesIO(data)) as image:
-        return packed(image.convert("RGB"))
+    return typeset(_PAGE, {"svg": text, "paper": PAPER, **size}, "png")[0]
 
 
 def _readable(drawing: Drawing, scale: float) -> tuple[Item, ...]:

@@ -11,6 +11,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import chain, repeat, zip_longest
 
+import numpy as np
+
 from pix2block.chart.chart import NO_BLOCK, Chart
 from pix2block.chart.terms import words
 from pix2block.ground.settings import StartCorner, say_corner, sides_of
@@ -214,24 +216,24 @@ def _block_faults(blocks: Sequence[Block], flat: LaidOut, chart: Chart) -> Itera
     """The finished fabric against the chart, block by block, each way."""
     (column, line), left, right = directions(chart.start_corner, chart.width, chart.height)
     numbers = {yarn.name: number for number, yarn in enumerate(chart.yarns)}
-    made = [[NO_BLOCK] * chart.width for _ in range(chart.height)]
-    for block, (a, b) in zip(blocks, flat.places, strict=True):
-        x = column + a * left[0] + b * right[0]
-        y = line + a * left[1] + b * right[1]
-        if not (0 <= x < chart.width and 0 <= y < chart.height):
+    yarns = np.array([numbers[block.yarn] for block in blocks], dtype=np.int64)
+    places = np.array([(column, line)]) + np.array(flat.places).reshape(-1, 2) @ np.array(
+        [left, right]
+    )
+    within = ((places >= 0) & (places < (chart.width, chart.height))).all(axis=1)
+    x, y = np.where(within[:, None], places, 0).T
+    wanted = chart.blocks[y, x]
+    for n in np.flatnonzero(~within | (wanted != yarns)).tolist():
+        block = blocks[n]
+        if not within[n]:
             yield Fault(f"a block of {block.yarn} lies beyond the chart", block.row, block.run)
             continue
-        made[y][x] = numbers[block.yarn]
-        wanted = int(chart.blocks[y, x])
-        if wanted != made[y][x]:
-            what = chart.yarns[wanted].name if wanted != NO_BLOCK else "nothing"
-            where = f"column {x + 1}, line {y + 1}"
-            yield Fault(f"{block.yarn} at {where}, the chart has {what}", block.row, block.run)
-    missing = sum(
-        wanted != NO_BLOCK and is_made == NO_BLOCK
-        for line_wanted, line_made in zip(chart.blocks.tolist(), made, strict=True)
-        for wanted, is_made in zip(line_wanted, line_made, strict=True)
-    )
+        what = chart.yarns[wanted[n]].name if wanted[n] != NO_BLOCK else "nothing"
+        where = f"column {x[n] + 1}, line {y[n] + 1}"
+        yield Fault(f"{block.yarn} at {where}, the chart has {what}", block.row, block.run)
+    made = np.zeros(chart.blocks.shape, dtype=np.bool_)
+    made[y[within], x[within]] = True
+    missing = int(((chart.blocks != NO_BLOCK) & ~made).sum())
     if missing:
         yield Fault(f"blocks of the chart that are never made: {missing}")
 

@@ -192,17 +192,16 @@ def lay_out(blocks: Sequence[Block], hand: Hand) -> LaidOut:
     entered_at: list[Corner] = []
     for block in blocks:
         to_left = block.right_side == (hand == "right")
-        found = set()
+        at = None if place else (0, 0)
         for below, up_left in ((block.on, to_left), (block.joined, not to_left)):
             if below is not None:
                 a, b = place[below]
-                found.add((a + 1, b) if up_left else (a, b + 1))
-        if not place:
-            found.add((0, 0))
-        if len(found) != 1:
-            what = "hangs on nothing" if not found else "does not lie flat"
-            raise Unworkable(f"row {block.row}, run {block.run}: a block of {block.yarn} {what}")
-        (at,) = found
+                found = (a + 1, b) if up_left else (a, b + 1)
+                if at is not None and at != found:
+                    raise Unworkable(_where(block) + "does not lie flat")
+                at = found
+        if at is None:
+            raise Unworkable(_where(block) + "hangs on nothing")
         if at in taken:
             raise Unworkable(f"row {block.row}: a block lies on one of row {taken[at].row}")
         place[block], taken[at] = at, block
@@ -210,3 +209,7 @@ def lay_out(blocks: Sequence[Block], hand: Hand) -> LaidOut:
         entered_at.append(left_at[-1] if block.before is None and left_at else tips[to_left])
         left_at.append(tips[not to_left])
     return LaidOut(tuple(place.values()), tuple(left_at), tuple(entered_at))
+
+
+def _where(block: Block) -> str:
+    return f"row {block.row}, run {block.run}: a block of {block.yarn} "

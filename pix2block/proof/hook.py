@@ -57,9 +57,12 @@ def work(
 
 class _Hook:
     def __init__(self, kind: Kind, turn: Turning, first: str) -> None:
-        self.parts = parts_of(kind)
         self.turn = turn
         self.fabric = Fabric(kind, first)
+        self.parts = {
+            part: [(step, self._act(step)) for step in steps]
+            for part, steps in parts_of(kind).items()
+        }
         self.bobbins = Bobbins()
         self.counts: list[Counts] = []
         self.faults: list[Fault] = []
@@ -92,41 +95,45 @@ class _Hook:
         self.counts.append(fabric.counted())
 
     def _do(self, part: str) -> None:
-        for step in self.parts[part]:
-            self._step(step)
+        for step, act in self.parts[part]:
+            if self.taken is not None:
+                self._took(step)
+            act()
 
     def _took(self, step: Step) -> None:
         if self.taken is not None:
             self.taken.append((self.fabric.loop, step))
 
-    def _step(self, step: Step) -> None:
+    def _act(self, step: Step) -> Callable[[], None]:
+        """What the hook does in a step: looked up once, done many times."""
         fabric = self.fabric
-        self._took(step)
         match step:
             case ("ch", int(count)):
-                fabric.chain(count)
+                return partial(fabric.chain, count)
             case ("in chains", *into):
-                fabric.work_in_chains([int(chain) for chain in into])
+                return partial(fabric.work_in_chains, [int(chain) for chain in into])
             case ("in space", int(count)):
-                fabric.work_in_space(count)
+                return partial(fabric.work_in_space, count)
             case ("slip into space", _):
-                fabric.slip_into_space()
+                return fabric.slip_into_space
             case ("slip across", int(count)):
-                fabric.slip_across(count)
+                return partial(fabric.slip_across, count)
             case ("turn up",):
-                fabric.turn_up()
+                return fabric.turn_up
             case ("turn over",):
-                fabric.turn_over()
+                return fabric.turn_over
+        raise AssertionError(f"a step that no hook knows: {step}")
 
     def _begin(self, row: RowWords) -> None:
         """Up to the first block, which is made too."""
         fabric, name = self.fabric, row.runs[0][1]
         if row.begins == "Travel":
             self._check_travel(row, fabric.blocks[-1].yarn, name)
-            for step in self.parts["Travel"]:
+            for step, act in self.parts["Travel"]:
                 if step == ("slip into space", "its"):
                     fabric.loop = name  # drawn through here at the latest
-                self._step(step)
+                self._took(step)
+                act()
             self._do("Block")
         elif fabric.loop != name:
             raise Unworkable(f"begins with {name}, but a loop of {fabric.loop} is on the hook")
