@@ -37,6 +37,20 @@ settings.register_profile(
 )
 settings.load_profile("pix2block")
 
+DRAWN = (".png", ".svg", ".pdf", ".html")
+
+
+@pytest.fixture
+def few_files(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A piece's folder without what is drawn, which takes more time than all the rest together:
+    for tests of what becomes of a chart. Those marked `every_file` have the whole table."""
+    if request.node.get_closest_marker("every_file"):
+        return
+    from pix2block.recipes import outputs
+
+    rows = tuple(row for row in outputs.OUTPUTS if not row.name.endswith(DRAWN))
+    monkeypatch.setattr(outputs, "OUTPUTS", rows)
+
 
 # Some forty tests that take most of the time: `pytest -m "not slow"` is the quick inner loop.
 SLOW = {

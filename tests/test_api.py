@@ -32,11 +32,11 @@ def test_pictures_of_scikit_image(name: str, tmp_path: Path) -> None:
     Image.fromarray(pixels).save(path)
     made = pix2block.chart_picture(
         path,
-        pix2block.Options(width=24, colors=6, look="photo", calm=0.0, aim="area", subject="none"),
+        pix2block.Options(width=12, colors=6, look="photo", calm=0.0, aim="area", subject="none"),
     )
     chart = made.chart
     height, width = pixels.shape[:2]
-    assert chart.blocks.shape == (max(1, int(24 * height / width + 0.5)), 24)
+    assert chart.blocks.shape == (max(1, int(12 * height / width + 0.5)), 12)
     assert len(chart.yarns) <= 6
     assert chart.source is not None
     nearest = difference_table(chart.source.means.reshape(-1, 3), chart.yarn_rgb).min(axis=1)

@@ -48,6 +48,7 @@ from pix2block.reports.words import calm_lines
 
 ROOT = Path(__file__).parent.parent
 CAT = ROOT / "sample_images" / "tallow_cat.jpg"
+pytestmark = pytest.mark.usefixtures("few_files")
 
 
 def task_of(layout: Layout, habit: Habit, yarns: int, seed: int, percent: float) -> Calming:
@@ -353,6 +354,7 @@ def test_figures_that_are_kept_are_of_the_way_it_was_worked_last(tmp_path: Path)
     assert json.loads((tmp_path / "summary.json").read_text())["calm"] == cut["calm"]
 
 
+@pytest.mark.every_file
 def test_the_curve_is_of_pieces_as_they_are_made(tmp_path: Path) -> None:
     words = ["--width", "16", "--colors", "4", "--curve", "--without", "pdf,preview,proof"]
     assert run(["chart", str(CAT), *words, "--out", str(tmp_path)]) == 0

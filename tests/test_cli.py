@@ -29,6 +29,7 @@ FILES = {
 }
 Capture = pytest.CaptureFixture[str]
 ALIKE = ("--subject", "none")  # every block: no picture of what is found, which a report has not
+pytestmark = pytest.mark.usefixtures("few_files")
 
 
 @pytest.fixture
@@ -273,10 +274,10 @@ def test_what_is_cut_off_is_told(capsys: Capture) -> None:
 @pytest.mark.parametrize("wide", [True, False])
 def test_a_side_of_over_2_metres_is_told(wide: bool, capsys: Capture) -> None:
     side = "--width" if wide else "--height"
-    call = ("chart", "badge.png", "--weight", "4", "--json", "--without", "proof,pdf,preview")
+    call = ("chart", "badge.png", "--weight", "7", "--json", "--without", "proof,pdf,preview")
     if not wide:
         Image.new("RGB", (8, 12), "teal").save("badge.png")
-    out, err = succeeds(capsys, *call, side, "105")
+    out, err = succeeds(capsys, *call, side, "37")
     longest = max(json.loads(out)["finished_size_cm"])
     assert longest > 200
     (line,) = err.splitlines()
@@ -287,7 +288,7 @@ def test_a_side_of_over_2_metres_is_told(wide: bool, capsys: Capture) -> None:
     assert err == ""
     block_cm = json.loads(out)["block_cm"]
     assert abs(max(json.loads(out)["finished_size_cm"]) - 150) <= block_cm * 1.5
-    out, err = succeeds(capsys, *call, side, "99")
+    out, err = succeeds(capsys, *call, side, "35")
     assert 195 < max(json.loads(out)["finished_size_cm"]) <= 200
     assert err == ""
 
@@ -295,6 +296,7 @@ def test_a_side_of_over_2_metres_is_told(wide: bool, capsys: Capture) -> None:
 # What is written
 
 
+@pytest.mark.every_file
 def test_the_default_folder_is_below_the_current_one(here: Path, capsys: Capture) -> None:
     pictures = here / "folder" / "pictures"
     pictures.mkdir()
@@ -305,12 +307,14 @@ def test_the_default_folder_is_below_the_current_one(here: Path, capsys: Capture
     assert "output/my.badge/" in out
 
 
+@pytest.mark.every_file
 def test_out_names_the_folder(here: Path, capsys: Capture) -> None:
     succeeds(capsys, "chart", "badge.png", "--width", "3", "--out", "a/b c")
     assert {path.name for path in (here / "a" / "b c").iterdir()} == FILES
     assert not (here / "output").exists()
 
 
+@pytest.mark.every_file
 def test_other_files_of_the_folder_stay(here: Path, capsys: Capture) -> None:
     (here / "folder" / "notes.txt").write_text("mine")
     succeeds(capsys, "chart", "badge.png", "--width", "3", "--out", "folder")
@@ -318,6 +322,7 @@ def test_other_files_of_the_folder_stay(here: Path, capsys: Capture) -> None:
     assert (here / "folder" / "notes.txt").read_text() == "mine"
 
 
+@pytest.mark.every_file
 def test_two_runs_give_the_same_bytes(here: Path, capsys: Capture) -> None:
     call = ("chart", "small_boat.png", "--width", "24", "--colors", "5", *ALIKE)
     succeeds(capsys, *call, "--out", "one")
@@ -351,6 +356,7 @@ def test_the_search_of_colors_can_be_repeated(here: Path, capsys: Capture) -> No
     assert len(json.loads(made(here / "one")["chart.json"])["yarns"]) <= 3
 
 
+@pytest.mark.every_file
 def test_a_report_keeps_the_charts_folder(here: Path, capsys: Capture) -> None:
     succeeds(capsys, "chart", "small_boat.png", "--width", "12", *ALIKE, "--out", "mine")
     first = made(here / "mine")
@@ -408,6 +414,7 @@ def test_a_report_ends_tails_as_the_chart_says(here: Path, capsys: Capture) -> N
     assert hours[1] < hours[0]
 
 
+@pytest.mark.every_file
 def test_floats_are_drawn_where_asked(here: Path, capsys: Capture) -> None:
     succeeds(capsys, "chart", "small_boat.png", "--width", "12", *ALIKE, "--out", "plain")
     succeeds(capsys, "report", "plain/chart.json", "--draw", "floats", "--out", "drawn")
@@ -424,6 +431,7 @@ def test_a_chart_of_a_shelf(here: Path, capsys: Capture) -> None:
     assert sum(int(line["blocks"]) for line in lines) == 6
 
 
+@pytest.mark.every_file
 def test_files_are_utf_8_with_plain_line_ends(here: Path, capsys: Capture) -> None:
     succeeds(capsys, "chart", "badge.png", "--width", "3", "--title", "Grün", "--out", "mine")
     for name, data in made(here / "mine").items():
@@ -441,6 +449,7 @@ def interrupt(*_: Any, **__: Any) -> None:
     raise KeyboardInterrupt
 
 
+@pytest.mark.every_file
 @pytest.mark.parametrize(
     "where",
     [

@@ -31,6 +31,7 @@ from pix2block.yarn.yarn import Yarn
 
 PIECE = chart_of("0011\n0211\n3300")
 CHEAP = ["--without", "pdf,preview,proof"]
+pytestmark = pytest.mark.usefixtures("few_files")
 
 
 def fill(color: str) -> PatternFill:

@@ -17,6 +17,7 @@ from pix2block.recipes.keeping import own_folder
 
 QUICK = ("--without", "pdf,preview,proof")
 Capture = pytest.CaptureFixture[str]
+pytestmark = pytest.mark.usefixtures("few_files")
 
 
 @pytest.fixture(autouse=True)
@@ -55,6 +56,7 @@ def succeeds(capsys: Capture, *words: str) -> str:
 # Never over what was read
 
 
+@pytest.mark.every_file
 @pytest.mark.parametrize(
     ("words", "taken"),
     [
@@ -154,6 +156,7 @@ def test_no_name_leads_outside_the_folder(name: str, here: Path, capsys: Capture
 # Nothing stale
 
 
+@pytest.mark.every_file
 def test_summary_lists_every_file_but_itself(capsys: Capture) -> None:
     assert run(["chart", "boat.png", "--width", "4", "--json"]) == 0
     printed = capsys.readouterr().out
@@ -163,6 +166,7 @@ def test_summary_lists_every_file_but_itself(capsys: Capture) -> None:
     assert listed == {n: hashlib.sha256(data).hexdigest() for n, data in files.items()}
 
 
+@pytest.mark.every_file
 def test_what_is_not_made_anew_goes_and_that_is_said(capsys: Capture) -> None:
     draw("other.png", 2)
     call = ["chart", "boat.png", "--width", "4", "--out", "out"]
@@ -259,6 +263,7 @@ def test_a_chart_beside_another_does_not_replace_it(capsys: Capture) -> None:
     assert Path("output/boat/chart.before-1.json").read_bytes() == first
 
 
+@pytest.mark.every_file
 @pytest.mark.parametrize("summary", [None, '{"a": 1}', "no JSON"])
 def test_files_that_no_run_wrote_are_kept(summary: str | None, here: Path, capsys: Capture) -> None:
     (here / "out").mkdir()
@@ -299,6 +304,7 @@ def test_python_is_told_what_was_kept() -> None:
 # What was asked for is remembered
 
 
+@pytest.mark.every_file
 def test_a_report_makes_editions_that_were_asked_for_again(capsys: Capture) -> None:
     call = ["chart", "boat.png", "--width", "4", "--page", "phone", "--without", "proof,preview"]
     assert run([*call, "--editions", "all"]) == 0

@@ -17,6 +17,7 @@ from pix2block.recipes.from_file import open_chart
 from pix2block.recipes.from_picture import chart_picture
 
 BADGE = Path(__file__).parent.parent / "sample_images" / "club_badge.png"
+pytestmark = pytest.mark.usefixtures("few_files")
 TEXT = """\
 hand = "left"
 terms = "uk"

@@ -41,6 +41,7 @@ def cells(chart: Chart, text: str) -> set[tuple[int, int]]:
 
 
 LITTLE = "Tar,\n#80a0ff,Chalk\n"
+pytestmark = pytest.mark.usefixtures("few_files")
 
 
 def open_little(name: str) -> Drawn:
@@ -669,6 +670,7 @@ def test_a_bad_call_changes_nothing(
     assert contents(folder) == before
 
 
+@pytest.mark.every_file
 def test_from_python_it_is_the_same(folder: Path) -> None:
     asked = pix2block.Options(without=("pdf", "preview", "proof"))
     study = pix2block.open_chart(folder / "chart.json", asked)

@@ -15,6 +15,7 @@ from pix2block.chart.reading import read_chart, write_chart
 from pix2block.command.cli import run
 
 CHEAP = ["--without", "pdf,preview,proof"]
+pytestmark = pytest.mark.usefixtures("few_files")
 
 
 @pytest.fixture
@@ -38,6 +39,7 @@ def charted(picture: Path, folder: Path, *more: str) -> int:
     return run([*words, *size, *more, *CHEAP])
 
 
+@pytest.mark.every_file
 def test_charted_anew_a_picture_keeps_its_mends(
     picture: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -33,6 +33,7 @@ from pix2block.yarn.swatch_file import read_swatches, with_swatch, write_swatche
 from pix2block.yarn.yarn import Yarn
 
 BADGE = Path(__file__).parent.parent / "sample_images" / "club_badge.png"
+pytestmark = pytest.mark.usefixtures("few_files")
 MOSS = Measured(
     (9, 9), (18.9, 18.45), "Moss", grams=22.0, label_metres=200.0, label_grams=100.0, weight=4
 )

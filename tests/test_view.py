@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PIL import Image
+from small import small_sample
 
 import pix2block
 from pix2block.chart.reading import write_chart
@@ -22,9 +23,9 @@ from pix2block.trial.recipe import try_palettes
 from pix2block.yarn.swatch import Swatch
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
-CAT, CUTOUT = SAMPLES / "tallow_cat.jpg", SAMPLES / "lantern_cutout.png"
+CAT = SAMPLES / "tallow_cat.jpg"
 SHELVES = [str(SAMPLES / f"shelf_{n}.csv") for n in (5, 12)]
-SMALL = Options(width=24, colors=5)
+SMALL = Options(width=15, colors=4)
 
 
 @pytest.fixture
@@ -66,10 +67,11 @@ def test_another_palette_reads_nothing_of_the_picture(read: list[str]) -> None:
 
 
 def test_another_view_is_made_where_it_is_asked_for(read: list[str]) -> None:
-    made = pix2block.chart_picture(CAT, SMALL)
+    picture = small_sample("tallow_cat.jpg")
+    made = pix2block.chart_picture(picture, SMALL)
     assert made.view is not None
     for options in (
-        replace(SMALL, width=20),
+        replace(SMALL, width=12),
         replace(SMALL, crop=(10.0, 10.0, 60.0, 60.0)),
         replace(SMALL, look="flat"),
         replace(SMALL, width=None, size=(60.0, 70.0), weight=5),
@@ -78,18 +80,19 @@ def test_another_view_is_made_where_it_is_asked_for(read: list[str]) -> None:
         again = pix2block.chart_picture(made.view, options)
         assert "open_picture" not in read
         assert "block_means" in read
-        fresh = pix2block.chart_picture(CAT, options)
+        fresh = pix2block.chart_picture(picture, options)
         assert write_chart(again.chart) == write_chart(fresh.chart)
 
 
 def test_a_background_shines_through_a_view_too() -> None:
+    cutout = small_sample("lantern_cutout.png")
     plain, dark = Options(width=12, colors=4), Options(width=12, colors=4, background="#202020")
-    made = pix2block.chart_picture(CUTOUT, dark)
-    for given in (made.view, open_picture(CUTOUT)):
+    made = pix2block.chart_picture(cutout, dark)
+    for given in (made.view, open_picture(cutout)):
         assert given is not None
         for options in (plain, dark):
             again = pix2block.chart_picture(given, options)
-            fresh = pix2block.chart_picture(CUTOUT, options)
+            fresh = pix2block.chart_picture(cutout, options)
             assert write_chart(again.chart) == write_chart(fresh.chart)
 
 
