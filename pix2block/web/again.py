@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from pix2block.chart.reading import write_chart
+from pix2block.design.view import View
 from pix2block.ground.errors import BadInput
 from pix2block.ground.progress import Progress
 from pix2block.options.table import CHART, REPORT, Options, specs
@@ -75,12 +76,18 @@ class Again:
         study = work_again(ready, now.chart if same else None, options, progress)
         return replace(study, under_way=now.under_way if same else None)
 
-    def ready(self, wanted: Wanted) -> Ready:
-        """The picture in blocks as is wanted, and its yarns. Raises BadInput where it is not at
+    def view(self, wanted: Wanted, width: int, height: int) -> View:
+        """The picture in so many blocks, its backdrop its own. Raises BadInput where it is not at
         hand."""
         if not wanted.picture:
             raise BadInput("this needs the picture, which is not at hand: choose it")
-        return self._made_ready(wanted, wanted.options(self.folder), None)
+        for ready in reversed(list(self._ready.values())):
+            view = ready.view.original or ready.view
+            frame, name = view.frame, ready.view.picture.name
+            if (name, frame.width, frame.height) == (wanted.picture, width, height):
+                return view
+        ready = self._made_ready(wanted, wanted.options(self.folder), None)
+        return ready.view.original or ready.view
 
     def _made_ready(self, wanted: Wanted, options: Options, progress: Progress | None) -> Ready:
         later = () if options.within_shelf else _LATE

@@ -10,6 +10,7 @@ from pix2block.chart.chart import Chart
 from pix2block.chart.mend import Mend
 from pix2block.ground.errors import BadInput
 from pix2block.ground.units import say_count
+from pix2block.mending.apply import apply_mends
 from pix2block.mending.back import undo
 
 _LISTED = 3
@@ -48,6 +49,18 @@ def without_group(chart: Chart, group: int, alone: bool) -> Chart:
     for number in reversed(numbers):
         chart = undo(chart, f"line:{number}").after
     return chart
+
+
+def cost_words_of(chart: Chart, every: Sequence[Sequence[tuple[str, str]]]) -> list[str]:
+    """What each of several groups of mends would cost, or why it cannot be; none is done."""
+    said = []
+    for mends in every:
+        try:
+            done = apply_mends(chart, mends).after.mends[len(chart.mends) :]
+            said.append(_cost(done))
+        except BadInput as error:
+            said.append(str(error))
+    return said
 
 
 def words_of(lines: Sequence[Mend]) -> str:

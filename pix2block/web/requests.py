@@ -7,6 +7,7 @@ from typing import Any
 from pix2block.ground.errors import BadInput, Pix2blockError
 from pix2block.web.answering import PICTURE, Asked
 from pix2block.web.aside import aside_state, go_on_with, lay_aside
+from pix2block.web.changes import cost_words_of
 from pix2block.web.files_away import STATIC, file_list
 from pix2block.web.finding import words_json
 from pix2block.web.instead import instead_of
@@ -185,7 +186,20 @@ def seen(session: Session, asked: Asked) -> Any:
 
 
 def mend(session: Session, asked: Asked) -> Any:
-    given = asked.value("mends")
+    session.mend(_mends(asked.value("mends")))
+    return piece_json(session)
+
+
+def costs(session: Session, asked: Asked) -> Any:
+    """What each of several groups of mends would cost; none is done."""
+    every = asked.value("every")
+    if not isinstance(every, list) or len(every) > _MOST_VALUES:
+        raise BadInput('no mends: send {"every": [[[name, value], …], …]}')
+    return cost_words_of(session.chart, [_mends(one) for one in every])
+
+
+def _mends(given: Any) -> list[tuple[str, str]]:
+    """Mends as a page sends them. Raises BadInput."""
     if not isinstance(given, list) or not given:
         raise BadInput('no mends: send {"mends": [[name, value], …]}')
     mends = []
@@ -195,8 +209,7 @@ def mend(session: Session, asked: Asked) -> Any:
         if one[0] in _OF_FILES:
             raise BadInput(f"{one[0]} names a file: do that on the command line")
         mends.append((one[0], one[1]))
-    session.mend(mends)
-    return piece_json(session)
+    return mends
 
 
 def choose(session: Session, asked: Asked) -> Any:

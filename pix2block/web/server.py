@@ -59,6 +59,7 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_piece("/api/aside", lambda of, _: laid_aside(of)),
             of_piece("/api/aside", requests.lay_by, "POST"),
             of_piece("/api/aside/{number:int}", requests.go_on, "POST"),
+            of_piece("/api/costs", requests.costs, "POST"),
             of_piece("/api/subject", requests.subject),
             of_piece("/api/subject", requests.brushed, "POST"),
             of_piece("/api/without", requests.without, "POST"),

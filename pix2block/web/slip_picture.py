@@ -87,7 +87,9 @@ def backdrop_slip(study: Study, wanted: Wanted) -> Slip:
     field = Field("", "plain: and a yarn, or quiet: and a number", "text", "backdrop")
     beside = neighbours(study, wanted, "subject", "mind")
     said = "What is behind the subject."
-    return Slip("backdrop", said.rstrip("."), said, tuple(places), True, (field,), beside=beside)
+    return Slip(
+        "backdrop", said.rstrip("."), said, tuple(places), True, (field,), "subject", beside=beside
+    )
 
 
 def subject_slip(_: Study, wanted: Wanted) -> Slip:
@@ -103,4 +105,4 @@ def subject_slip(_: Study, wanted: Wanted) -> Slip:
         Field("", "left, top, width, height in per cent, or corners", "text", "subject"),
         Field("", "a picture that is white there", "file", "subject"),
     )
-    return Slip("subject", "what the picture is of", "", tuple(places), True, fields)
+    return Slip("subject", "what the picture is of", "", tuple(places), True, fields, "subject")

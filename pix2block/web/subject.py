@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.design.subject import SubjectMap
+from pix2block.design.view import View
 from pix2block.ground.errors import BadInput
 from pix2block.picture.blocks import Frame
 from pix2block.recipes.backdrop import subject_blocks
@@ -32,19 +33,15 @@ def subject_json(session: Session) -> dict[str, Any]:
     Raises BadInput where the picture is not at hand, or the piece has another shape since.
     """
     state = session.state
-    ready = session.again.ready(state.wanted)
-    view = ready.view.original or ready.view
-    if (view.frame.height, view.frame.width) != state.study.chart.blocks.shape:
-        raise BadInput("the piece has another shape than its picture now: take that back first")
+    view = _view(session)
     options = state.wanted.options(session.folder)
-    subject = ready.matters.subject or subject_of(view, options)
+    subject = subject_of(view, options)
     if subject is None:
         subject = SubjectMap(np.zeros(state.study.chart.blocks.shape), 0.0)
     clear = subject.told or subject.is_clear
     inside = np.zeros(subject.share.shape, dtype=bool)
     if clear:
-        is_cut = ready.view.original is not None
-        inside = subject.inside if is_cut else subject_blocks(view, subject, options)
+        inside = subject_blocks(view, subject, options)
     return {"blocks": _text(inside), "told": subject.told, "clear": clear}
 
 
@@ -54,8 +51,8 @@ def bring_subject(session: Session, text: str) -> str:
 
     Raises BadInput where they do not fit, or are none or all.
     """
-    ready = session.again.ready(session.state.wanted)
-    frame = ready.view.frame
+    view = _view(session)
+    frame = view.frame
     try:
         data = base64.b64decode(text, validate=True)
     except (ValueError, binascii.Error):
@@ -65,7 +62,16 @@ def bring_subject(session: Session, text: str) -> str:
     inside = np.frombuffer(data, dtype=np.uint8).reshape(frame.height, frame.width) > 0
     if not inside.any() or inside.all():
         raise BadInput("this leaves nothing before a backdrop, or nothing behind: brush otherwise")
-    return bring(session.folder, MASK, mask_png(ready.view.picture.size, frame, inside))
+    return bring(session.folder, MASK, mask_png(view.picture.size, frame, inside))
+
+
+def _view(session: Session) -> View:
+    state = session.state
+    height, width = state.study.chart.blocks.shape
+    view = session.again.view(state.wanted, width, height)
+    if (view.frame.height, view.frame.width) != (height, width):
+        raise BadInput("the piece has another shape than its picture now: take that back first")
+    return view
 
 
 def mask_png(size: tuple[int, int], frame: Frame, inside: Inside) -> bytes:

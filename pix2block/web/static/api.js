@@ -181,6 +181,8 @@ export const mend = (mends) => ask("/api/mend", { mends });
  * @returns {Promise<PieceState>}
  */
 export const choose = (word, value, opening = "") => ask("/api/choose", { word, value, opening });
+/** What mends would cost, not done. @param {[string, string][][]} every @returns {Promise<string[]>} */
+export const costs = (every) => ask("/api/costs", { every });
 /** @returns {Promise<PieceState>} */
 export const back = () => ask("/api/back", {});
 /** Without a change alone, or as before it. @param {number} group @param {boolean} alone @returns {Promise<PieceState>} */

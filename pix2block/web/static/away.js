@@ -14,6 +14,7 @@ function showFoot() {
   foot.replaceChildren(...insteadDeeds());
   if (back) foot.append(deed(`Take back: ${short(back)}`, () => keep(api.back(), `Taken back: ${back}`)));
   if (again) foot.append(deed(`Put again: ${short(again)}`, () => keep(api.again(), `Put again: ${again}`)));
+  if (insteadOf() === "hand") return;
   if (insteadOf() !== "beside") foot.append(deed("Lay beside", layBeside));
   if (insteadOf() !== "files") foot.append(deed("Take it away", openFiles));
 }

@@ -28,6 +28,15 @@ export async function layBeside() {
   } catch (error) { tell(error); }
 }
 
+/** Show what was laid aside last beside the piece. */
+export async function openBeside() {
+  try {
+    laid = await api.aside();
+    if (laid.length) open(laid[laid.length - 1]);
+    else closeInstead(false);
+  } catch (error) { tell(error); }
+}
+
 /** @param {Aside} aside */
 const isNow = (aside) => aside.piece.blocks === page.state.blocks && wordsOf(aside.piece).join() === wordsOf(page.state).join();
 

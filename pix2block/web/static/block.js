@@ -1,12 +1,12 @@
 // A block's sentence, in the paragraph's place: what it is, and what can be done from there.
 
 import * as api from "./api.js";
-import { NO_BLOCK, placesOf, rowOf } from "./blocks.js";
+import { NO_BLOCK, allOf, patchAt, placesOf, rowOf } from "./blocks.js";
 import { deed, paragraph, wordSpan } from "./dom.js";
 import { takeUp } from "./hand.js";
 import { insteadOf, openInstead } from "./instead.js";
 import { page, piece, refresh, tell } from "./page.js";
-import { openRow } from "./row.js";
+import { blocksOfRun, openRow } from "./row.js";
 import { openSubject } from "./subject.js";
 import { lettersForm, mend, yarnChoices } from "./verbs.js";
 
@@ -87,18 +87,20 @@ function word(name, words, what) {
 
 /** Yarns to choose from for what is open. @param {number} yarn @param {string} where */
 function slip(yarn, where) {
-  const name = page.state.yarns[yarn].name, opened = block?.opened ?? "", number = block ? rowOf(page.state, ...block.at) : 0;
-  const own = block?.row?.blocks.findIndex(([x, y]) => x === block?.at[0] && y === block?.at[1]) ?? 0;
-  const run = block?.row ? runOf(block.row, own) + 1 : 1;
+  const name = page.state.yarns[yarn].name, opened = block?.opened ?? "", at = block?.at ?? [0, 0], number = rowOf(page.state, at[0], at[1]);
+  const row = block?.row, run = row ? runOf(row, row.blocks.findIndex(([x, y]) => x === at[0] && y === at[1])) : 0;
   const made = document.createElement("div");
   made.className = "slip";
-  made.append(yarnChoices("Yarns", yarn, (other) => {
-    if (block) block.opened = "";
-    if (opened === "this") mend([["paint", `${where}=${other}`]], `The block is ${other}`);
-    else if (opened === "run") mend([["paint", `run ${number}.${run}=${other}`]], `The run is ${other}`);
-    else if (opened === "patch") mend([["fill", `${where}=${other}`]], `The patch is ${other}`);
-    else if (opened === "row") mend([["exchange", `${name}=${other} in row ${number}`]], `${other} in place of ${name} in row ${number}`);
-    else mend([["exchange", `${name}=${other}`]], `${other} in place of ${name}`);
+  made.append(yarnChoices("Another yarn", yarn, (other) => {
+    if (opened === "this") return [["paint", `${where}=${other}`]];
+    if (opened === "run") return [["paint", `run ${number}.${run + 1}=${other}`]];
+    if (opened === "patch") return [["fill", `${where}=${other}`]];
+    return [["exchange", opened === "row" ? `${name}=${other} in row ${number}` : `${name}=${other}`]];
+  }, () => { if (block) block.opened = ""; }, () => {
+    if (opened === "this") return [at];
+    if (opened === "run" && row) return blocksOfRun(row, run);
+    if (opened === "patch") return patchAt(page.state, piece.blocks, at);
+    return allOf(page.state, piece.blocks, yarn).filter((one) => opened !== "row" || rowOf(page.state, ...one) === number);
   }));
   return made;
 }

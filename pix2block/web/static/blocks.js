@@ -51,6 +51,28 @@ export function placesOf(blocks) {
   return runs.map(([from, to, y]) => `${from === to ? `column ${from + 1}` : `columns ${from + 1} to ${to + 1}`}, line ${y + 1}`).join("; ");
 }
 
+/** Every block of a yarn. @param {{width: number}} chart @param {Uint8Array} blocks @param {number} yarn @returns {[number, number][]} */
+export function allOf({ width }, blocks, yarn) {
+  /** @type {[number, number][]} */
+  const found = [];
+  blocks.forEach((one, at) => { if (one === yarn) found.push([at % width, Math.floor(at / width)]); });
+  return found;
+}
+
+/** The patch of one yarn that holds a block; neighbours share a side. @param {{width: number, height: number}} chart @param {Uint8Array} blocks @param {[number, number]} from @returns {[number, number][]} */
+export function patchAt({ width, height }, blocks, from) {
+  const yarn = blocks[from[1] * width + from[0]], seen = new Set([from[1] * width + from[0]]), found = [from];
+  for (const [x, y] of found) {
+    for (const [column, line] of /** @type {[number, number][]} */ ([[x - 1, y], [x + 1, y], [x, y - 1], [x, y + 1]])) {
+      const at = line * width + column;
+      if (column < 0 || line < 0 || column >= width || line >= height || seen.has(at) || blocks[at] !== yarn) continue;
+      seen.add(at);
+      found.push([column, line]);
+    }
+  }
+  return found;
+}
+
 /** @typedef {{width: number, height: number, corner: string}} Shape */
 
 /** A block from its steps away from the start corner. @param {Shape} chart @param {number} dx @param {number} dy @returns {[number, number]} */

@@ -6,6 +6,7 @@ import { openBlock } from "./block.js";
 import { showChanges } from "./changes.js";
 import { by, lozenge, paragraph, wordSpan } from "./dom.js";
 import { closeInstead, insteadOf, openInstead } from "./instead.js";
+import { openSlip } from "./paragraph.js";
 import { INK, PAPER, inkOnPaper } from "./marks.js";
 import { keep, page, piece, refresh, say, whenShown } from "./page.js";
 import { openStripeAt } from "./stripes.js";
@@ -14,6 +15,9 @@ import { setHand } from "./touch.js";
 /** @typedef {[number, number]} Block */
 
 const SMALLEST = 24, NEAR = 34; // pixels a block that a touch needs, and that it then gets
+
+/** Mends that open in the paragraph. */
+const WITHOUT_PLACE = [["exchange", "exchange a yarn"], ["text", "letters"], ["frame", "a frame"], ["mirror", "mirror"], ["repeat", "repeat"], ["shield", "keep a part as it is"]];
 
 /** @type {Block|null} the block worked last */
 let last = null;
@@ -157,7 +161,8 @@ function fillHand(place) {
   hand.id = "in-hand";
   hand.append(lozenge(yarn.color), yarn.name);
   first.className = "sentence";
-  const does = line ? `Touch where a line begins, then where it ends${start ? "; it has begun" : ""}.` : `Touch a block and it is worked in ${yarn.name}; draw for more; touch it again and its whole patch follows.`;
+  const fingers = piece.narrow ? " Two fingers move the piece." : "";
+  const does = line ? `Touch where a line begins, then where it ends${start ? "; it has begun" : ""}.` : `Touch a block and it is worked in ${yarn.name}; draw for more; touch it again and its whole patch follows.${fingers}`;
   first.append(hand, " ", strong("is in hand."), ` ${does}`);
   const yarns = document.createElement("div");
   yarns.className = "yarns";
@@ -167,7 +172,8 @@ function fillHand(place) {
   const others = paragraph("Instead of blocks: ");
   others.append(
     again("line", wordSpan(line ? "blocks again" : "a line", "chosen", () => { line = !line; start = null; refresh(); piece.draw(); })),
-    "; take up ", again("there", wordSpan("what lies there", "chosen", () => { const at = piece.cursor; if (at) takeUp(piece.yarnAt(...at)); })), ".",
+    "; take up ", again("there", wordSpan("what lies there", "chosen", () => { const at = piece.cursor; if (at) takeUp(piece.yarnAt(...at)); })), "; or ",
+    ...WITHOUT_PLACE.flatMap(([name, words], at) => [at ? ", " : "", again(name, wordSpan(words, "chosen", () => { closeInstead(false); openSlip(`mend:${name}`); }))]), ".",
   );
   place.append(first, paragraph("Take up another:"), yarns, sinceWords(), showChanges(), others);
 }

@@ -80,6 +80,12 @@ export class Piece extends View {
     this.draw();
   }
 
+  /** Work blocks to try them on. @param {[number, number][]} blocks @param {number} yarn */
+  workAll(blocks, yarn) {
+    this.worked.clear();
+    for (const [x, y] of blocks) if (this.yarnAt(x, y) !== NO_BLOCK) this.work(x, y, yarn);
+  }
+
   /** Nothing that is worked holds. */
   unwork() { this.worked.clear(); this.count++; this.draw(); }
 

@@ -1,13 +1,16 @@
 // States have addresses: #row-57, #yarns. Back closes what was opened, reload returns to it.
 
+import { openBeside } from "./beside.js";
 import { openBlock } from "./block.js";
 import { closeInstead, insteadOf } from "./instead.js";
 import { page, piece, whenPlaced } from "./page.js";
 import { closeSlip, openSlip } from "./paragraph.js";
 import { openRow } from "./row.js";
+import { openStripe } from "./stripes.js";
+import { openSubject } from "./subject.js";
 
 /** @type {Map<string, () => void>} what opens the places that have a name of their own */
-const named = new Map();
+const named = new Map([["subject", openSubject], ["beside", openBeside], ["hand", () => closeInstead(false)]]);
 
 /** @param {string} name @param {() => void} opens */
 export const placeNamed = (name, opens) => { named.set(name, opens); };
@@ -42,11 +45,12 @@ export function goToAddress() {
   const place = decodeURIComponent(location.hash.slice(1));
   now = place;
   if (place === here() || !page.state) return;
-  const row = /^row-(\d+)$/.exec(place), block = /^block-(\d+)-(\d+)$/.exec(place), opens = named.get(place);
-  if (!place || !(row || block || opens)) closeInstead(!place);
+  const row = /^row-(\d+)$/.exec(place), stripe = /^stripe-(\d+)$/.exec(place), block = /^block-(\d+)-(\d+)$/.exec(place), opens = named.get(place);
+  if (!place || !(row || block || stripe || opens)) closeInstead(!place);
   if (!place) { if (page.open) closeSlip(); return; }
   if (row) openRow(Number(row[1]));
   else if (block) openBlock([Number(block[1]) - 1, Number(block[2]) - 1]);
+  else if (stripe) openStripe(Number(stripe[1]) - 1);
   else if (opens) opens();
   else if (/^[\w:]+$/.test(place)) openSlip(place);
 }

@@ -6,7 +6,7 @@ import { paragraph, wordSpan } from "./dom.js";
 import { insteadOf, openInstead } from "./instead.js";
 import { inkOnPaper, outline } from "./marks.js";
 import { page, piece, refresh, say, tell } from "./page.js";
-import { mend, yarnChoices } from "./verbs.js";
+import { yarnChoices } from "./verbs.js";
 
 /** @typedef {import("./api.js").Row} Row @typedef {import("./api.js").Strand} Strand */
 
@@ -122,11 +122,15 @@ function runSlip(row) {
   strong.textContent = `${run.count} ${name}${run.bobbin ? `, bobbin ${run.bobbin.replace("#", "")}` : ""}`;
   const rows = strand && (strand.first_row === strand.last_row ? `in row ${strand.first_row} alone` : `that works rows ${strand.first_row} to ${strand.last_row}`);
   told.append(strong, strand ? `: one length of ${strand.metres} ${rows}. Its way is drawn on the piece.` : ": …");
-  slip.append(told, paragraph("In another yarn:"), yarnChoices(`Another yarn for ${run.count} ${name}`, run.yarn, (other) => {
-    if (open) { open.run = -1; open.strand = null; }
-    mend([["paint", `run ${number}.${at}=${other}`]], `${run.count} ${other} in place of ${name}`);
-  }));
+  slip.append(told, paragraph("In another yarn:"), yarnChoices(`Another yarn for ${run.count} ${name}`, run.yarn, (other) => [["paint", `run ${number}.${at}=${other}`]],
+    () => { if (open) { open.run = -1; open.strand = null; } }, () => blocksOfRun(row, at - 1)));
   return slip;
+}
+
+/** The blocks of a run. @param {Row} row @param {number} run from 0 */
+export function blocksOfRun(row, run) {
+  const from = row.runs.slice(0, run).reduce((sum, one) => sum + one.count, 0);
+  return row.blocks.slice(from, from + row.runs[run].count);
 }
 
 /** What to wind before it and to cut after it. @param {Row} row */
@@ -180,9 +184,7 @@ piece.marks.push((context, { side, ratio, turn }) => {
   for (const [x, y] of blocks) context.rect(x * side + inset, y * side + inset, side - 2 * inset, side - 2 * inset);
   inkOnPaper(context, ratio, 1.5);
   if (open.run >= 0) {
-    let from = 0;
-    for (let run = 0; run < open.run; run++) from += open.row.runs[run].count;
-    const own = new Set(blocks.slice(from, from + open.row.runs[open.run].count).map(([x, y]) => `${x} ${y}`));
+    const own = new Set(blocksOfRun(open.row, open.run).map(([x, y]) => `${x} ${y}`));
     outline(context, (x, y) => own.has(`${x} ${y}`), piece.inSight(), side);
     inkOnPaper(context, ratio, 2.5);
   }

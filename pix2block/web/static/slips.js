@@ -1,10 +1,11 @@
 // What opens under words that are no row of choices.
 
 import * as api from "./api.js";
-import { paragraph, wordSpan } from "./dom.js";
+import { deed, paragraph, wordSpan } from "./dom.js";
 import { takeUp } from "./hand.js";
 import { page, tell } from "./page.js";
 import { fillShelf } from "./shelf.js";
+import { openSubject, showLine } from "./subject.js";
 
 /** @typedef {import("./api.js").Slip} Slip @typedef {import("./api.js").ShelfYarn} ShelfYarn */
 
@@ -19,6 +20,13 @@ export function ownPart(slip, place, way) {
   if (slip.own === "yarns") fillYarns(place, way.open);
   else if (slip.own === "journal") fillJournal(place);
   else if (slip.own === "shelf") fillShelf(place, way.choose);
+  else if (slip.own === "subject") fillSubject(place);
+}
+
+/** @param {HTMLElement} slip */
+function fillSubject(slip) {
+  showLine(slip);
+  slip.append(deed("Draw its line on the piece", openSubject));
 }
 
 /** @param {HTMLElement} place @param {(word: string) => void} open */

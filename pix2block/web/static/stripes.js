@@ -32,8 +32,8 @@ export function openStripeAt(block) {
   return true;
 }
 
-/** @param {number} at */
-function openStripe(at) {
+/** @param {number} at of all stripes, from 0 */
+export function openStripe(at) {
   const stripe = stripes()[at];
   if (!stripe) return;
   held = { at, first: stripe[0], last: stripe[1], opened: false };
@@ -53,6 +53,19 @@ function openStripe(at) {
     end() { edge = ""; work(); },
   });
   piece.draw();
+}
+
+/** @param {number} first @param {number} last */
+function blocksOfRows(first, last) {
+  /** @type {Block[]} */
+  const found = [];
+  for (let y = 0; y < page.state.height; y++) {
+    for (let x = 0; x < page.state.width; x++) {
+      const row = rowOf(page.state, x, y);
+      if (row >= first && row <= last) found.push([x, y]);
+    }
+  }
+  return found;
 }
 
 function letGo() {
@@ -146,10 +159,8 @@ function fill(place) {
   if (held.opened) {
     const slip = document.createElement("div");
     slip.className = "slip";
-    slip.append(yarnChoices("Another yarn for the stripe", stripe[2], (other) => {
-      if (held) held.opened = false;
-      keep(api.mend([["paint", `rows ${stripe[0]} to ${stripe[1]}=${other}`]]), `The stripe is ${other}`);
-    }));
+    slip.append(yarnChoices("Another yarn for the stripe", stripe[2], (other) => [["paint", `rows ${stripe[0]} to ${stripe[1]}=${other}`]],
+      () => { if (held) held.opened = false; }, () => blocksOfRows(stripe[0], stripe[1])));
     place.append(slip);
   }
   const ways = paragraph("Drag its edges on the piece, or type its rows. Go to ");

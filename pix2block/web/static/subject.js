@@ -15,6 +15,8 @@ const OF = /** @type {Record<number, string>} */ (Object.fromEntries(BRUSHES.map
 
 /** @type {Uint8Array|null} 1 where a block is of the subject */
 let inside = null;
+/** @type {{of: HTMLElement, blocks: Uint8Array}|null} the line of a slip */
+let line = null;
 /** @type {Uint8Array|null} as it was when it was opened */
 let found = null;
 let brush = 3, adds = true, drawing = false;
@@ -40,6 +42,17 @@ export async function openSubject() {
     refresh();
     piece.draw();
   } catch (error) { closeInstead(); tell(error); }
+}
+
+/** Show the line while something is on the page: a slip about it. @param {HTMLElement} slip */
+export async function showLine(slip) {
+  try {
+    const told = await api.subject();
+    line = told.clear && slip.isConnected ? { of: slip, blocks: blocksOf(told.blocks) } : null;
+    piece.draw();
+  } catch (error) {
+    if (!(error instanceof api.Fault)) throw error; // without a picture there is no line
+  }
 }
 
 function close() {
@@ -110,6 +123,12 @@ canvas.addEventListener("keyup", (event) => {
 
 // The line along the blocks' edges, and the brush about the cursor.
 piece.marks.push((context, { side, ratio }) => {
+  const told = line, state = piece.state;
+  if (told && !told.of.isConnected) line = null;
+  else if (told && state && told.blocks.length === state.width * state.height && insteadOf() === "") {
+    outline(context, (x, y) => told.blocks[y * state.width + x] === 1, piece.inSight(), side, false);
+    inkOnPaper(context, ratio, 2.5);
+  }
   if (!inside || insteadOf() !== "subject") return;
   outline(context, isInside, piece.inSight(), side, false);
   inkOnPaper(context, ratio, 2.5);

@@ -2,26 +2,41 @@
 
 import * as api from "./api.js";
 import { deed, lozenge, paragraph } from "./dom.js";
-import { keep, page } from "./page.js";
+import { keep, page, piece, say, tell } from "./page.js";
+
+/** @typedef {[number, number]} Block */
 
 /**
- * The yarns to choose from, in place of one.
- * @param {string} label @param {number} now @param {(name: string) => void} does
+ * The yarns to choose from, in place of one; each is tried on where the pointer or the keyboard is.
+ * @param {string} label @param {number} now @param {(yarn: string) => [string, string][]} mendsOf what is done then
+ * @param {(yarn: string) => void} done @param {() => Block[]} blocks that are tried on
  */
-export function yarnChoices(label, now, does) {
+export function yarnChoices(label, now, mendsOf, done, blocks) {
   const list = document.createElement("div");
   list.className = "yarns";
   list.setAttribute("role", "group");
   list.setAttribute("aria-label", label);
+  /** @type {[[string, string][], HTMLElement][]} */
+  const costs = [];
   page.state.yarns.forEach((yarn, number) => {
     if (number === now) return;
     const button = document.createElement("button");
     button.type = "button";
     button.className = "yarn";
-    button.append(lozenge(yarn.color), yarn.name);
-    button.addEventListener("click", () => does(yarn.name));
+    const told = document.createElement("span"), cost = document.createElement("span");
+    cost.className = "cost";
+    cost.textContent = "…";
+    told.append(yarn.name, cost);
+    button.append(lozenge(yarn.color), told);
+    button.addEventListener("click", () => { done(yarn.name); mend(mendsOf(yarn.name), `${label}: ${yarn.name}`); });
+    const tries = () => { piece.workAll(blocks(), number); };
+    button.addEventListener("pointerenter", tries);
+    button.addEventListener("focus", () => { tries(); say(`${yarn.name}: ${cost.textContent}; Enter keeps`); });
+    for (const leaves of ["pointerleave", "blur"]) button.addEventListener(leaves, () => piece.unwork());
     list.append(button);
+    costs.push([mendsOf(yarn.name), cost]);
   });
+  api.costs(costs.map(([mends]) => mends)).then((words) => words.forEach((one, at) => { costs[at][1].textContent = one; }), tell);
   return list;
 }
 
