@@ -12,11 +12,12 @@ const LONGEST = 28; // characters of what a deed takes back
 function showFoot() {
   const { back, again } = page.state, foot = by("foot");
   foot.replaceChildren(...insteadDeeds());
-  if (back) foot.append(deed(`Take back: ${short(back)}`, () => keep(api.back(), `Taken back: ${back}`)));
-  if (again) foot.append(deed(`Put again: ${short(again)}`, () => keep(api.again(), `Put again: ${again}`)));
+  foot.classList.toggle("inside", insteadOf() !== "");
+  if (back) foot.append(deed(`Take back: ${short(back)}`, () => keep(api.back(), `Taken back: ${back}`), "Take back"));
+  if (again) foot.append(deed(`Put again: ${short(again)}`, () => keep(api.again(), `Put again: ${again}`), "Put again"));
   if (insteadOf() === "hand") return;
-  if (insteadOf() !== "beside") foot.append(deed("Lay beside", layBeside));
-  if (insteadOf() !== "files") foot.append(deed("Take it away", openFiles));
+  if (insteadOf() !== "beside") foot.append(deed("Lay beside", layBeside, "Beside"));
+  if (insteadOf() !== "files") foot.append(deed("Take it away", openFiles, "Take away"));
 }
 
 /** @param {string} words */
@@ -81,7 +82,7 @@ function lines(files) {
     opens.target = "_blank";
     opens.rel = "noopener";
     opens.textContent = name;
-    what.textContent = `${purpose}${written ? "" : " (not written yet)"}`;
+    what.textContent = `${purpose.replace(/[{}]/g, "")}${written ? "" : " (not written yet)"}`;
     item.append(opens, " ", what);
     list.append(item);
   }

@@ -10,12 +10,19 @@ export function paragraph(words) {
   return made;
 }
 
-/** A thing that is done, and says what. @param {string} words @param {() => void} does */
-export function deed(words, does) {
+/** A thing that is done, and says what. @param {string} words @param {() => void} does @param {string} [short] where there is little room */
+export function deed(words, does, short) {
   const button = document.createElement("button");
   button.type = "button";
   button.className = "deed";
-  button.textContent = words;
+  if (short) {
+    for (const [name, text] of [["long", words], ["short", short]]) {
+      const span = document.createElement("span");
+      span.className = name;
+      span.textContent = text;
+      button.append(span);
+    }
+  } else button.textContent = words;
   button.addEventListener("click", does);
   return button;
 }

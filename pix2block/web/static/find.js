@@ -70,8 +70,9 @@ function fill(place) {
 
 /** @param {Findable} one */
 function line(one) {
-  const item = document.createElement("li"), what = paragraph(one.what);
+  const item = document.createElement("li"), what = document.createElement("span");
   what.className = "quiet";
+  what.textContent = ` ${one.what}`;
   item.append(wordSpan(one.text, "chosen", () => open(one)), what);
   return item;
 }

@@ -36,7 +36,7 @@ export function closeInstead(focus = true) {
 }
 
 /** What stands first among the deeds. */
-export const insteadDeeds = () => (open ? [deed(open.back ?? "Back to the piece", () => closeInstead())] : []);
+export const insteadDeeds = () => (open ? [deed(open.back ?? "Back to the piece", () => closeInstead(), "Back")] : []);
 
 whenShown(() => {
   const place = by("instead");

@@ -22,11 +22,12 @@ function heard(work) {
     dots();
     return;
   }
+  if (work.lane !== "keep" && !work.said) return; // its places fill by themselves
   const known = going.get(work.job) ?? { work, since: performance.now(), element: null, half: false };
   known.work = work;
   going.set(work.job, known);
   dots();
-  if (work.lane === "look" || performance.now() - known.since < SENTENCE) return; // its places say … themselves
+  if (performance.now() - known.since < SENTENCE) return;
   if (!known.element) {
     known.element = place();
     putAt(work.about, known.element);

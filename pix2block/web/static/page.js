@@ -38,8 +38,9 @@ export const paragraphPlaced = () => { for (const puts of placed) puts(); };
  */
 export function putAt(word, element) {
   const place = by("paragraph"), held = word && place.querySelector(`[data-word="${CSS.escape(word)}"]`);
-  const sentence = held && held.closest("p");
-  if (sentence) sentence.after(element);
+  const sentence = held && held.closest("p"), slip = document.getElementById("slip");
+  if (slip && word === page.open) slip.prepend(element);
+  else if (sentence) sentence.after(element);
   else place.append(element);
 }
 

@@ -73,7 +73,7 @@ export function askForPiece(place, pieces, begin) {
   const deeds = document.createElement("p");
   deeds.className = "deeds";
   const take = deed("Take a photo", () => photo.click());
-  take.classList.add("touch");
+  take.classList.add("for-touch");
   deeds.append(deed("Choose a picture", () => picture.click()), take);
   for (const field of [picture, photo, other]) field.onchange = () => { makeOf(field.files?.[0], begin); field.value = ""; };
   place.append(sentence, quiet, deeds, goOn(pieces, begin), picture, photo, yarnList, other);
