@@ -6,12 +6,13 @@ import { by, deed, paragraph } from "./dom.js";
 import "./faults.js";
 import "./find.js";
 import "./hand.js";
+import { closeInstead } from "./instead.js";
 import "./jobs.js";
 import "./keys.js";
 import "./keytable.js";
 import { keep, page, piece, show, tell } from "./page.js";
 import { followNews } from "./news.js";
-import "./paragraph.js";
+import { closeSlip } from "./paragraph.js";
 import { goToAddress } from "./places.js";
 import { seeHeld } from "./seen.js";
 import { askForPiece, makeOf } from "./start.js";
@@ -38,6 +39,8 @@ function begin(name, made, file) {
   by("fault").textContent = "";
   by("here").textContent = "";
   const before = page.state;
+  closeInstead(false);
+  if (page.open) closeSlip();
   document.body.classList.remove("starting");
   document.body.classList.add("becoming");
   const asked = [...by("paragraph").childNodes]; // what was asked stays filled in, should it fail
