@@ -202,3 +202,56 @@ def test_a_shelf_from_a_photo(laid: Session, tmp_path: Path) -> None:
     assert (laid.folder / "worktable" / "skeins.csv").is_file()
     with pytest.raises(BadInput):
         read_photo(laid.folder, "../chart.json", [[0.5, 0.1]], skeins)
+
+
+PLAN = """title = "Wharf scarf"
+width = 4
+length = 12
+
+[[yarn]]
+name = "Chalk"
+color = "#f3efe6"
+
+[[yarn]]
+name = "Slate"
+color = "#6a7278"
+
+[[part]]
+order = ["Chalk", "Slate"]
+rows = 2
+"""
+
+
+def test_a_stripe_plan_is_changed_by_its_words(tmp_path: Path) -> None:
+    (tmp_path / "wharf.toml").write_text(PLAN)
+    table = Table(root=tmp_path / "output")
+    job = Jobs().begin("", lambda _: None)
+    session = table.make("wharf.toml", PLAN.encode(), {}, job)
+    said = "".join(
+        part if isinstance(part, str) else part.text
+        for part in paragraph_of(session.study, session.state.wanted)[0]
+    )
+    assert "in stripes of two rows: Chalk, Slate, to the end." in said
+    session.choose("without", "pdf")
+    session.choose("part-1-rows", "1, 2")
+    session.choose("blocks", "5x14")
+    session.choose("hand", "left")
+    changed = PLAN.replace("rows = 2", "rows = [1, 2]").replace("width = 4", "width = 5")
+    (tmp_path / "wharf.toml").write_text(changed.replace("length = 12", "length = 14"))
+    words = ["--hand", "left", "--without", "pdf", "--out", str(tmp_path / "own")]
+    assert run(["stripe", str(tmp_path / "wharf.toml"), *words]) == 0
+    made = session.files()
+    for path in (tmp_path / "own").iterdir():
+        assert made.pop(path.name) == path.read_bytes(), path.name
+    assert made == {}
+    session.settle()
+    again = Session(session.folder)
+    again.mend([("paint", "rows 1 to 2=Slate")])
+    again.choose("part-1-order", "Slate, Chalk")
+    assert len(again.chart.mends) == 1
+    assert again.chart.width == 5
+    with pytest.raises(BadInput, match="has 1 part"):
+        again.choose("part-9-rows", "2")
+    with pytest.raises(BadInput, match="a stripe plan has none"):
+        again.choose("colors", "2")
+    assert "stripes.csv" in again.files(["stripes.csv"])

@@ -38,7 +38,7 @@ def open_command() -> click.Command:
         _open(Path(place) if place else None, options, bool(how.no_browser))
 
     parameters: list[click.Parameter] = [
-        click.Argument(["place"], metavar="[PICTURE|CHART|FOLDER]", required=False),
+        click.Argument(["place"], metavar="[PICTURE|CHART|PLAN|FOLDER]", required=False),
         *map(as_click, every),
     ]
     return GroupedHelp(
@@ -69,6 +69,7 @@ def _folder(place: Path, options: Options) -> Path:
     from pix2block.recipes.from_picture import chart_picture
     from pix2block.recipes.keeping import CHART, own_folder
     from pix2block.recipes.outputs import save
+    from pix2block.stripes.recipe import stripe_plan
     from pix2block.web.wanted import begin
 
     if place.is_dir() and not (place / CHART).is_file():
@@ -79,6 +80,11 @@ def _folder(place: Path, options: Options) -> Path:
                 raise BadInput(Ask(spec.name), " goes with a picture: the chart has its own")
         return place if place.is_dir() else place.parent
     folder = Path(options.out) if options.out else own_folder(place)
+    if place.suffix.lower() == ".toml":
+        striped = stripe_plan(place, options)
+        begin(folder, place, options, striped.kept)
+        save(striped, folder)
+        return folder
     with ProgressBar("averaging the picture") as progress, ProgressBar("calming") as calming:
         study = chart_picture(place, options, progress, calming)
     begin(folder, place, options, study.kept)

@@ -13,12 +13,19 @@ from pix2block.chart.reading import write_chart
 from pix2block.design.view import View
 from pix2block.ground.errors import BadInput
 from pix2block.ground.progress import Progress
-from pix2block.options.table import CHART, REPORT, Options, specs
+from pix2block.mending.back import steps_of
+from pix2block.options.table import CHART, REPORT, STRIPE, Options, specs
 from pix2block.recipes.from_file import open_chart
 from pix2block.recipes.from_picture import Ready, ready_to_work, with_options
-from pix2block.recipes.replay import work_again
+from pix2block.recipes.replay import done_on, work_again
+from pix2block.recipes.supplies import open_shelf
+from pix2block.stripes.plan_check import refuse_what_cannot_end
+from pix2block.stripes.plan_file import read_plan
+from pix2block.stripes.recipe import stripe_plan
+from pix2block.stripes.striped import Striped
 from pix2block.study.study import Study
-from pix2block.web.wanted import Wanted, in_place
+from pix2block.web.wanted import Wanted, bare_name, in_place
+from pix2block.yarn.shelf import Shelf
 
 _SPECS = {spec.name: spec for spec in specs()}
 _MOST_READY = 6
@@ -58,6 +65,10 @@ class Again:
         if name in (*_JUST_KEPT, *_JUST_KEPT_TOO) and value is not None:
             chart = with_options(now.chart, Options(**{name: value}))
             return replace(now, chart=chart, options=options)
+        if wanted.plan:
+            if STRIPE in spec.commands:
+                return self.from_plan(now, wanted)
+            raise BadInput(f"{name.replace('_', ' ')}: a stripe plan has none of this")
         if CHART in spec.commands and wanted.picture:
             return self.from_picture(now, wanted, progress)
         if REPORT in spec.commands:
@@ -88,6 +99,33 @@ class Again:
                 return view
         ready = self._made_ready(wanted, wanted.options(self.folder), None)
         return ready.view.original or ready.view
+
+    def from_plan(self, now: Study, wanted: Wanted) -> Study:
+        """From the stripe plan as is wanted; mends are done again. Raises BadInput where rows do
+        not add up, or the yarn does not reach."""
+        options = wanted.options(self.folder)
+        own = open_shelf(options.shelf) if options.shelf else None
+
+        def named(name: str) -> Shelf:
+            return open_shelf(in_place(self.folder, bare_name(name)))
+
+        plan = read_plan(wanted.plan, wanted.picture, named, own)
+        refuse_what_cannot_end(plan)
+        study = stripe_plan(plan, replace(options, out=str(self.folder)))
+        chart, left_out = done_on(study.kept, steps_of(replace(now.chart, done=None)))
+        return replace(
+            study, chart=chart, notes=(*study.notes, *left_out), options=options, read=()
+        )
+
+    def whole(self, now: Study, wanted: Wanted) -> Study:
+        """The piece as it stands with what its files show besides: its picture in blocks, or its
+        stripes; that may have to be made again."""
+        if not wanted.known or not (wanted.picture or wanted.plan):
+            return now
+        if now.view is not None or isinstance(now, Striped):
+            return now
+        made = self.from_plan(now, wanted) if wanted.plan else self.from_picture(now, wanted)
+        return replace(made, chart=now.chart, chart_file=now.chart_file)
 
     def _made_ready(self, wanted: Wanted, options: Options, progress: Progress | None) -> Ready:
         later = () if options.within_shelf else _LATE

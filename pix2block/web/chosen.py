@@ -9,6 +9,7 @@ from pix2block.mending.apply import apply_mends
 from pix2block.web.again import Again
 from pix2block.web.choices import chosen, is_word, option_of
 from pix2block.web.jobs import Job
+from pix2block.web.plan import is_plan_word, with_word
 from pix2block.web.slip_yarns import spare_of
 from pix2block.web.states import State
 from pix2block.web.wanted import Value, Wanted, in_place
@@ -33,6 +34,9 @@ def chosen_state(
         colors = str(int(state.study.chart.used.sum()) + 1)
         wanted = state.wanted.with_word("lock", names).with_word("colors", colors)
         return State(again.made(state.study, wanted, "lock", job), wanted)
+    if state.wanted.plan and (is_plan_word(word) or word in ("blocks", "width")):
+        wanted = replace(state.wanted, plan=with_word(state.wanted.plan, word, str(value)))
+        return State(again.from_plan(state.study, wanted), wanted)
     wanted = _wanted_after(state.wanted, word, value)
     at_hand = state.wanted.picture and word in _FROM_PICTURE
     if is_word(word) and isinstance(value, str) and not at_hand:

@@ -27,6 +27,7 @@ from pix2block.recipes.from_picture import (
 )
 from pix2block.recipes.grids import is_grid
 from pix2block.recipes.looking import Matters
+from pix2block.stripes.recipe import stripe_plan
 from pix2block.study.study import Study
 from pix2block.web.jobs import Job
 from pix2block.web.wanted import bare_name
@@ -88,9 +89,9 @@ def make(
     shown: Shown,
     kept: Callable[[Study, Path, Options], None],
 ) -> None:
-    """A piece from a file's bytes: a picture, a chart.json or a grid. words: of the first sentence;
-    shelf: a file of yarns, with its name; shown: is called with the piece at each stage; kept: with
-    the piece, its picture's path and what was asked, while these files are there.
+    """A piece from a file's bytes: a picture, a chart.json, a grid or a stripe plan. words: of the
+    first sentence; shelf: a file of yarns, with its name; shown: is called with the piece at each
+    stage; kept: with the piece, its picture's path and what was asked, while these files are there.
 
     Raises BadInput for what cannot be read.
     """
@@ -102,6 +103,11 @@ def make(
                 {**asked_of({**words, "size": "", "yarns": ""}, None), **listed}
             )
             kept(replace(open_chart(path, options), read=()), path, options)
+            return
+        if path.suffix.lower() == ".toml":
+            told = asked_of({**words, "size": "", "yarns": ""}, None)
+            options = Options.from_words({**told, **listed})
+            kept(replace(stripe_plan(path, options), read=()), path, options)
             return
         picture = open_picture(path, settings.DEFAULT_BACKGROUND)
         options = Options.from_words({**asked_of(words, picture), **listed})

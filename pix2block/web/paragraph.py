@@ -11,8 +11,9 @@ from pix2block.ground.units import say_count, say_hours, say_metres
 from pix2block.mending.verbs import TEXT
 from pix2block.study.study import Study
 from pix2block.web.choices import HABIT_WORDS
+from pix2block.web.plan import plan_parts
 from pix2block.web.rest import plain
-from pix2block.web.slip_nouns import Part, Sentence, Word, sentence_json
+from pix2block.web.slip_nouns import Part, Sentence, Word, number_words, sentence_json
 from pix2block.web.wanted import Wanted
 
 _BLOCKS = {"dc": "dc blocks", "hdc": "hdc blocks"}
@@ -24,21 +25,6 @@ _ENDINGS = {
     "fringe": "left as fringe",
 }
 _END_THEM = {"woven": "weave in", "over": "work over", "border": "end", "fringe": "end"}
-_NUMBERS = [
-    "no",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-]
 _SCARF = 2.2  # times as long as wide
 _CUSHION_CM = 55
 
@@ -65,14 +51,22 @@ def _what_it_is(study: Study, wanted: Wanted) -> Sentence:
         " is ",
         Word("kind", kind_of(chart, width, height), "chosen", "what kind of piece it is"),
         " of ",
-        Word("size", about + figure(f"{width:.0f} × {height:.0f} cm"), "chosen", "its size"),
+        Word(
+            "length" if wanted.plan else "size",
+            about + figure(f"{width:.0f} × {height:.0f} cm"),
+            "chosen",
+            "its size",
+        ),
         ", ",
         Word("blocks", figure(f"{chart.width} by {chart.height} blocks"), "chosen", "its blocks"),
-        *_from_what(study, wanted),
-        ", in ",
-        Word("yarns", yarns_words(chart, wanted), "chosen", "the yarns"),
+        *(plan_parts(wanted.plan) if wanted.plan else _in_yarns(study, wanted)),
         ".",
     )
+
+
+def _in_yarns(study: Study, wanted: Wanted) -> tuple[Part, ...]:
+    yarns = Word("yarns", yarns_words(study.chart, wanted), "chosen", "the yarns")
+    return (*_from_what(study, wanted), ", in ", yarns)
 
 
 def _from_what(study: Study, wanted: Wanted) -> tuple[Part, ...]:
@@ -124,11 +118,6 @@ def yarns_words(chart: Chart, wanted: Wanted) -> str:
     if "shelf" in wanted.words:
         return f"{number} of my yarns"
     return figure(f"{number} yarn{'' if used == 1 else 's'}")
-
-
-def number_words(number: int) -> str:
-    """ "six", from 13 on in figures."""
-    return _NUMBERS[number] if number < len(_NUMBERS) else str(number)
 
 
 def _how_it_is_made(chart: Chart) -> Sentence:

@@ -166,7 +166,7 @@ class Session:
                 state, lines = self.state, self._lines
             if state is self._written:
                 return
-            study = self._whole(state)
+            study = self.again.whole(state.study, state.wanted)
             if state.wanted != self.first.wanted or state.wanted.known:
                 ways = {print_of(self.first.study.chart): self.first.wanted}
                 keep(self.folder, {**ways, print_of(study.kept): state.wanted})
@@ -185,20 +185,12 @@ class Session:
         kept = as_written(self.folder) if state is self._written else {}
         if kept and (only is None or kept.keys() >= set(only)):
             return {name: kept[name] for name in only or kept}
-        return files_of(self._whole(state), only=only)
+        return files_of(self.again.whole(state.study, state.wanted), only=only)
 
     @property
     def written(self) -> frozenset[str]:
         """Names of the files that lie in the folder as they would be written now."""
         return frozenset(as_written(self.folder)) if self.state is self._written else frozenset()
-
-    def _whole(self, state: State) -> Study:
-        """The piece with its picture in blocks, where that is at hand; some files show it."""
-        study = state.study
-        if study.view is not None or not (state.wanted.known and state.wanted.picture):
-            return study
-        made = self.again.from_picture(study, state.wanted)
-        return replace(made, chart=study.chart, chart_file=study.chart_file)
 
     def _hold(self, entry: Entry, after: State) -> None:
         entry = {**entry, "said": said_by(entry, self.chart, after)}

@@ -19,6 +19,22 @@ class Word:
     what: str = ""
 
 
+_NUMBERS = [
+    "no",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+]
+
 Part = str | Word
 Sentence = tuple[Part, ...]
 
@@ -81,3 +97,8 @@ def slip_json(slip: Slip) -> dict[str, Any]:
     told = asdict(slip)
     told["beside"] = [sentence_json(sentence) for sentence in slip.beside]
     return told
+
+
+def number_words(number: int) -> str:
+    """ "six", from 13 on in figures."""
+    return _NUMBERS[number] if number < len(_NUMBERS) else str(number)

@@ -14,9 +14,8 @@ from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.units import say_count, say_metres
 from pix2block.recipes.supplies import open_shelf
 from pix2block.study.study import Study
-from pix2block.web.paragraph import number_words
 from pix2block.web.rest import neighbours
-from pix2block.web.slip_nouns import Field, Place, Slip
+from pix2block.web.slip_nouns import Field, Place, Slip, number_words
 from pix2block.web.wanted import Wanted
 from pix2block.yarn.yarn import Yarn, name_key
 

@@ -12,6 +12,7 @@ from pix2block.options.table import CHART, MEND, REPORT
 from pix2block.study.study import Study
 from pix2block.web.again import AT_ONCE
 from pix2block.web.choices import CALMS, places_of
+from pix2block.web.plan import is_plan_word, plan_slip
 from pix2block.web.rest import (
     ELSEWHERE,
     MENDS,
@@ -24,7 +25,7 @@ from pix2block.web.rest import (
 from pix2block.web.slip_nouns import Field, Place, Slip
 from pix2block.web.slip_picture import backdrop_slip, crop_slip, look_slip, subject_slip
 from pix2block.web.slip_sizes import blocks_slip, kind_slip, size_slip
-from pix2block.web.slip_yarns import YARN, stock_slip, yarn_slip, yarns_slip
+from pix2block.web.slip_yarns import YARN, spare_of, stock_slip, yarn_slip, yarns_slip
 from pix2block.web.wanted import Wanted
 
 MOST_PLACES = 6  # side by side
@@ -41,6 +42,9 @@ def slip_of(word: str, study: Study, wanted: Wanted) -> Slip:
         slip = _OWN[name](study, wanted)
     elif name.startswith(f"{MEND}:") and name.removeprefix(f"{MEND}:") in MENDS:
         slip = mend_slip(name.removeprefix(f"{MEND}:"), study)
+    elif wanted.plan and is_plan_word(name):
+        yarns = [*(yarn.name for yarn in study.chart.yarns), *(y.name for y in spare_of(study))]
+        slip = plan_slip(name, wanted.plan, yarns)
     elif name.startswith(YARN):
         slip = yarn_slip(name.removeprefix(YARN), study, wanted)
     elif name in SPECS and name not in ELSEWHERE:
@@ -48,7 +52,11 @@ def slip_of(word: str, study: Study, wanted: Wanted) -> Slip:
     else:
         raise BadInput(unknown("word", word, (*_OWN, *SPECS)))
     slip = replace(slip, word=word)
-    return slip if wanted.picture or not _asks_for_picture(name) else _without_picture(slip)
+    return (
+        slip
+        if wanted.picture or wanted.plan or not _asks_for_picture(name)
+        else _without_picture(slip)
+    )
 
 
 def _is_pictured(name: str, wanted: Wanted) -> bool:
@@ -57,8 +65,8 @@ def _is_pictured(name: str, wanted: Wanted) -> bool:
 
 def _asks_for_picture(name: str) -> bool:
     """Whether a word's choices are made from the picture alone."""
-    if name in ("kind", "size", "blocks", "yarns", "picture"):
-        return name != "yarns"
+    if name in ("kind", "size", "blocks", "picture"):
+        return True
     spec = SPECS.get(name)
     return spec is not None and REPORT not in spec.commands and CHART in spec.commands
 

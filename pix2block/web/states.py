@@ -39,7 +39,12 @@ class Step:
 def packed_state(state: State) -> dict[str, Any]:
     """A state for a line of the log."""
     of = state.wanted
-    wanted = {"words": dict(of.words), "picture": of.picture, "known": of.known}
+    wanted = {
+        "words": dict(of.words),
+        "picture": of.picture,
+        "known": of.known,
+        "plan": of.plan,
+    }
     return {"chart": packed(state.study.chart), "wanted": wanted}
 
 
@@ -51,7 +56,7 @@ def unpacked_state(entry: Entry, before: State, folder: Path) -> State:
         name: tuple(value) if isinstance(value, list) else value
         for name, value in told["words"].items()
     }
-    wanted = Wanted(words, told["picture"], told["known"])
+    wanted = Wanted(words, told["picture"], told["known"], told.get("plan", ""))
     study = replace(before.study, chart=unpacked(entry["chart"]), view=None)
     if wanted.known:
         study = replace(study, options=wanted.options(folder))

@@ -79,7 +79,7 @@ class Table:
         def kept(study: Study, path: Path, options: Options) -> None:
             job.heed()
             folder = self._free(bare_name(file_name))
-            if study.view is not None:
+            if study.view is not None or path.suffix.lower() == ".toml":
                 begin(folder, path, options, study.kept)
             save(study, folder, only=[CHART, SUMMARY])
             made.append(self._lay(folder, study))

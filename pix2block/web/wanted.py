@@ -16,6 +16,7 @@ from pix2block.chart.reading import write_chart
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import save_all
+from pix2block.ground.toml import read_toml
 from pix2block.options.picture_rules import NO_SUBJECT
 from pix2block.options.table import Options, specs
 from pix2block.options.yarn_rules import BorderAsked
@@ -38,11 +39,13 @@ Value = str | tuple[str, ...]
 class Wanted:
     """words: of options, by name, as they are typed; a file is named by its bare name, and lies in
     the piece's place. picture: the file's name there, "" where it is not at hand; known: whether
-    this was kept, and is not just told by the chart."""
+    this was kept, and is not just told by the chart; plan: the text of a stripe plan, "" where it
+    is none."""
 
     words: Mapping[str, Value] = field(default_factory=dict)
     picture: str = ""
     known: bool = False
+    plan: str = ""
 
     def with_word(self, name: str, value: Value | None) -> Wanted:
         """With another value of an option, None for what holds where nothing is asked."""
@@ -103,8 +106,11 @@ def bring(folder: Path, name: str, data: bytes) -> str:
 
 
 def begin(folder: Path, picture: Path, options: Options, chart: Chart) -> None:
-    """Keep a new piece's picture, the files that its options name, and what was asked."""
-    name = bring(folder, picture.name, picture.read_bytes())
+    """Keep a new piece's picture, or its stripe plan, the files that its options and plan name,
+    and what was asked."""
+    is_plan = picture.suffix.lower() == ".toml"
+    plan = _plan_at_hand(folder, picture) if is_plan else ""
+    name = picture.name if is_plan else bring(folder, picture.name, picture.read_bytes())
     words: dict[str, Value] = {}
     for spec in _SPECS.values():
         value = getattr(options, spec.name)
@@ -118,12 +124,25 @@ def begin(folder: Path, picture: Path, options: Options, chart: Chart) -> None:
             words[spec.name] = tuple(spec.rule.as_words(one) for one in value)
         else:
             words[spec.name] = spec.rule.as_words(value)
-    keep(folder, {print_of(chart): Wanted(words, name, known=True)})
+    keep(folder, {print_of(chart): Wanted(words, name, True, plan)})
+
+
+def _plan_at_hand(folder: Path, path: Path) -> str:
+    """A plan's text; the shelf that it names comes along."""
+    text = path.read_text(encoding="utf-8-sig")
+    named = read_toml(text).get("shelf")
+    shelf = path.parent / named if isinstance(named, str) else None
+    if shelf is not None and shelf.is_file():
+        bring(folder, shelf.name, shelf.read_bytes())
+    return text
 
 
 def keep(folder: Path, wanted: Mapping[str, Wanted]) -> None:
     """Keep what was asked, by the print of the chart that came of it."""
-    told = {key: {"picture": one.picture, "words": one.words} for key, one in wanted.items()}
+    told = {
+        key: {"picture": one.picture, "words": one.words, "plan": one.plan}
+        for key, one in wanted.items()
+    }
     save_all(folder / PLACE, {_ASKED: (json.dumps(told, indent=1) + "\n").encode()})
 
 
@@ -148,7 +167,7 @@ def _wanted(told: Any) -> Wanted:
         for name, value in told["words"].items()
         if name in _SPECS
     }
-    return Wanted(words, str(told["picture"]), known=True)
+    return Wanted(words, str(told["picture"]), True, str(told.get("plan", "")))
 
 
 def _told_by(chart: Chart) -> dict[str, Value]:
