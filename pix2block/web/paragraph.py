@@ -6,7 +6,7 @@ from typing import Any
 
 from pix2block.amounts.measures import finished_size_cm
 from pix2block.chart.chart import Chart
-from pix2block.ground.settings import say_corner
+from pix2block.ground.settings import STRIPES_HABIT, say_corner
 from pix2block.ground.units import say_count, say_hours, say_metres
 from pix2block.mending.verbs import TEXT
 from pix2block.study.study import Study
@@ -52,7 +52,7 @@ def _what_it_is(study: Study, wanted: Wanted) -> Sentence:
         Word("kind", kind_of(chart, width, height), "chosen", "what kind of piece it is"),
         " of ",
         Word(
-            "length" if wanted.plan else "size",
+            "size",
             about + figure(f"{width:.0f} × {height:.0f} cm"),
             "chosen",
             "its size",
@@ -255,7 +255,12 @@ def _corner_words(chart: Chart) -> str:
 
 
 def _habit_words(chart: Chart) -> str:
-    return HABIT_WORDS.get(chart.habit.name, f"carried up to {chart.habit.reach:g} blocks")
+    if chart.habit == STRIPES_HABIT:
+        return "led up the edge"
+    reach = chart.habit.reach
+    return HABIT_WORDS.get(
+        chart.habit.name, f"carried up to {reach:g} block{'' if reach == 1 else 's'}"
+    )
 
 
 def _journal_words(chart: Chart) -> str:

@@ -38,13 +38,17 @@ _NEEDS_PICTURE = (
 def slip_of(word: str, study: Study, wanted: Wanted) -> Slip:
     """What opens under a word. Raises BadInput for one that there is not."""
     name = "tails" if word == "ending" else word
-    if name in _OWN:
+    if wanted.plan and (is_plan_word(name) or name in ("size", "kind")):
+        yarns = [*(yarn.name for yarn in study.chart.yarns), *(y.name for y in spare_of(study))]
+        slip = plan_slip("length" if name in ("size", "kind") else name, wanted.plan, yarns)
+        slip = replace(slip, fields=tuple(replace(one, name=slip.word) for one in slip.fields))
+        slip = replace(
+            slip, places=tuple(replace(one, word=one.word or slip.word) for one in slip.places)
+        )
+    elif name in _OWN:
         slip = _OWN[name](study, wanted)
     elif name.startswith(f"{MEND}:") and name.removeprefix(f"{MEND}:") in MENDS:
         slip = mend_slip(name.removeprefix(f"{MEND}:"), study)
-    elif wanted.plan and is_plan_word(name):
-        yarns = [*(yarn.name for yarn in study.chart.yarns), *(y.name for y in spare_of(study))]
-        slip = plan_slip(name, wanted.plan, yarns)
     elif name.startswith(YARN):
         slip = yarn_slip(name.removeprefix(YARN), study, wanted)
     elif name in SPECS and name not in ELSEWHERE:

@@ -5,6 +5,7 @@ import { blocksOf, drawBlocks } from "./blocks.js";
 
 /** @typedef {{width: number, height: number, blocks: string, yarns: {color: string}[]}} Seen */
 
+export const LYING = 2.2; // times as long as wide: a piece lies on its side
 const PIXELS = 260; // of the longer side
 const LOCAL = 0.3; // of the blocks may differ for a cut-out
 const SHARE = 0.45; // of a side that a cut-out shows
@@ -21,11 +22,16 @@ export function drawChoice(seen) {
 
 /** @param {HTMLCanvasElement} canvas @param {Seen} seen @param {{x: number, y: number, w: number, h: number}} box */
 function draw(canvas, seen, box) {
-  const side = Math.max(1, Math.floor(PIXELS / Math.max(box.w, box.h)));
-  canvas.width = box.w * side;
-  canvas.height = box.h * side;
+  const lies = box.h > LYING * box.w, pixels = lies ? 2 * PIXELS : PIXELS;
+  const side = Math.max(1, Math.floor(pixels / Math.max(box.w, box.h)));
+  canvas.width = (lies ? box.h : box.w) * side;
+  canvas.height = (lies ? box.w : box.h) * side;
   const context = canvas.getContext("2d");
   if (!context) return;
+  if (lies) { // its bottom at the left
+    context.translate(canvas.width, 0);
+    context.rotate(Math.PI / 2);
+  }
   context.translate(-box.x * side, -box.y * side);
   drawBlocks(context, blocksOf(seen.blocks), seen.width, seen.height, seen.yarns.map((yarn) => yarn.color), side);
 }

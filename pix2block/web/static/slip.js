@@ -2,7 +2,7 @@
 // they cost, a field, its neighbours.
 
 import * as api from "./api.js";
-import { drawChoice, drawCutOuts } from "./cutout.js";
+import { LYING, drawChoice, drawCutOuts } from "./cutout.js";
 import { deed, paragraph, wordSpan } from "./dom.js";
 import { keep, page, say, tell } from "./page.js";
 import { tryOn } from "./tried.js";
@@ -157,6 +157,8 @@ export class OpenSlip {
       }).finally(() => { filling--; });
     }
     if (this.slip !== slip) return;
+    const lying = page.state.height > LYING * page.state.width;
+    this.body.querySelector(".choices")?.classList.toggle("lying", lying);
     drawCutOuts(this.choices.map(({ element, place, filled }) => ({ canvas: element.querySelector("canvas"), seen: place.now ? page.state : filled })));
     const same = this.choices.every(({ place, filled }) => place.now || !filled || filled.faults || looksAlike(filled));
     this.body.querySelector(".choices")?.classList.toggle("alike", same);
@@ -254,7 +256,7 @@ export class OpenSlip {
 }
 
 /** @param {Slip} slip @param {Place} place */
-const keyOf = (slip, place) => JSON.stringify([place.word || slip.word, place.now ? "now" : place.value, place.words]);
+const keyOf = (slip, place) => JSON.stringify([place.word || slip.word, place.value]);
 
 /** @param {Slip} slip @param {Filled|null} filled */
 function told(slip, filled) {
