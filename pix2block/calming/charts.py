@@ -78,11 +78,11 @@ def staying(error: Floats, blocks: NDArray[np.int64], at: NDArray[np.bool_]) -> 
 
 
 def _as_chosen(error: Floats, blocks: NDArray[np.int64]) -> Floats:
-    """Errors by which no yarn is nearer to a block than the one that was chosen for it: what would
-    be nearer, as far beyond it."""
+    """The errors, changed in place, by which no yarn is nearer to a block than the one that was
+    chosen for it: what would be nearer, as far beyond it."""
     own = np.take_along_axis(error, np.maximum(blocks, 0)[..., None], axis=2)
     nearer = (error < own) & (blocks >= 0)[..., None]
-    return np.where(nearer, 2 * own - error, error)
+    return np.subtract(2 * own, error, out=error, where=nearer)
 
 
 def _closed(error: Floats, chart: Chart) -> Floats:

@@ -53,13 +53,16 @@ class Search:
         """cap: runs in a row that cost nothing."""
         self.task, self.cap, self.progress = task, cap, progress
         self._order = np.lexsort(task.yarns.T)  # by colour: a chart's own order tells nothing
-        lab, error = to_lab(task.yarns)[self._order], task.error[..., self._order]
         share = task.weights / task.weights[task.nearest >= 0].mean()
-        self.piece = piece_of(task.layout, task.habit, error, share, lab, task.guards, task.edges)
+        piece = piece_of(
+            *(task.layout, task.habit, task.error, share, to_lab(task.yarns)[self._order]),
+            *(task.guards, task.edges, self._order),
+        )
         lines, columns, _ = task.layout.order
         spare = np.ones_like(task.weights) if task.spare is None else task.spare
         self._spare = spare[lines, columns]  # a copy
-        self.kernel = Kernel(self.piece, self._labels(task.nearest), task.seed)
+        self._weight = piece.weight
+        self.kernel = Kernel(piece, self._labels(task.nearest), task.seed)
         self.kernel.count_all(cap)
         self.start = self.kernel.total[[PAID, PLAIN]]
         self.price = _FIRST_PRICE * float(self.start[0]) / len(lines)
@@ -140,12 +143,12 @@ class Search:
         temperature, which one.
         """
         unweighted = (1 - self.balance) * self.start[0] / self.start[1]
-        self.kernel.change(toll=self._spare * (self.balance * self.piece.weight + unweighted))
+        self.kernel.change(toll=self._spare * (self.balance * self._weight + unweighted))
         weighted, plain = (self.start * (1 + budget * self.task.percent / 100)).tolist()
         tail, capped = self.price, self.cap < NO_CAP
         border, beyond = self.task.border_price * tail, BEYOND * tail if capped else 0.0
         prices = Prices(tail, border, beyond, weighted, plain, self.cap)
-        proposals = round(a_block * len(self.piece.error))
+        proposals = round(a_block * len(self._weight))
         calls = max(1, proposals // _AT_ONCE)
         for call in range(calls):
             fall = part[0] * calls + call, part[1] * calls

@@ -15,6 +15,7 @@ from pix2block.craft.diagonal import Layout
 from pix2block.ground.settings import Habit
 
 EDGE = 5.0  # CIEDE2000 between neighbours from which a border costs nothing
+_AT_ONCE = 2000  # blocks
 _CLOSED = 1000.0  # CIEDE2000 that no two colours differ by
 
 
@@ -26,9 +27,10 @@ def piece_of(
     yarn_lab: Floats,
     guards: Sequence[Guard] = (),
     edges: Floats | None = None,
+    order: NDArray[np.int64] | None = None,
 ) -> Piece:
     """error: (height, width, yarns); weight: (height, width); yarn_lab: (yarns, 3); edges: as in
-    `task.Calming`."""
+    `task.Calming`; order: (yarns,) in which the errors' yarns are numbered, as `yarn_lab` is."""
     lines, columns, row = layout.order
     links = possible_links(layout, habit)
     numbers = np.full((layout.height + 2, layout.width + 2), -1, dtype=np.int64)
@@ -49,7 +51,8 @@ def piece_of(
     masks = [part for g in guards for part in (g.feature.mask, g.feature.ring)]
     inside = np.array([mask[lines, columns] for mask in masks], dtype=bool).reshape(-1, len(row))
     block, part = np.nonzero(inside.T)
-    worked = error[lines, columns]
+    order = np.arange(error.shape[2]) if order is None else order
+    worked = error[lines[:, None], columns[:, None], order]  # at once: it may be large
     return Piece(
         error=worked,
         weight=weight[lines, columns],
@@ -84,9 +87,13 @@ def _smoothness(error: Floats, other: NDArray[np.int64]) -> NDArray[np.float32]:
     """(blocks,) from 1 where a block takes yarns as the other one does, to 0 where the picture has
     an edge between them: two colours differ by at least as much as their distances from any third
     one do. Yarns that are closed to one of them tell nothing."""
-    apart = np.abs(error - error[other])
-    apart[apart > _CLOSED] = 0
-    return np.asarray(np.maximum(1 - apart.max(axis=1) / EDGE, 0), dtype=np.float32)
+    most = np.empty(len(error))
+    for start in range(0, len(error), _AT_ONCE):
+        part = slice(start, start + _AT_ONCE)
+        apart = np.abs(error[part] - error[other[part]])
+        apart[apart > _CLOSED] = 0
+        most[part] = apart.max(axis=1)
+    return np.asarray(np.maximum(1 - most / EDGE, 0), dtype=np.float32)
 
 
 def _whole(numbers: NDArray[np.int64]) -> NDArray[np.int32]:

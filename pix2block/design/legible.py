@@ -245,7 +245,7 @@ def unread(legible: Legible, labels: Ints, light: Floats, apart: Floats) -> Floa
     """
     price = np.zeros(len(labels))
     count, blocks = labels.shape
-    there = light[labels].swapaxes(0, 1).reshape(blocks, count * 3)
+    there = np.take(light, np.ascontiguousarray(labels.T), axis=0).reshape(blocks, count * 3)
     if len(legible.pairs):
         areas = (legible.areas @ there).reshape(-1, count, 3).swapaxes(0, 1)
         lab = to_lab(encode_bytes(areas)).astype(np.float32)
