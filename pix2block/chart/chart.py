@@ -16,7 +16,7 @@ from pix2block.chart.mend import Mend
 from pix2block.chart.source import BlockAt, Calmed, Seen, Source
 from pix2block.chart.title import clean_title
 from pix2block.color.spaces import Bytes, rgb_array
-from pix2block.craft.diagonal import Layout
+from pix2block.craft.diagonal import Layout, layout_of
 from pix2block.craft.plan import Begun, StrandPlan
 from pix2block.craft.runs import Runs, find_runs
 from pix2block.craft.strands import plan_strands
@@ -185,7 +185,7 @@ class Chart(Kept):
     @cached_property
     def layout(self) -> Layout:
         """The way the rectangle is read in diagonal rows."""
-        return Layout(self.width, self.height, self.last_row, self.start_corner, self.hand)
+        return layout_of(self.width, self.height, self.last_row, self.start_corner, self.hand)
 
     @cached_property
     def runs(self) -> Runs:

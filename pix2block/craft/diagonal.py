@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Literal
 
 import numpy as np
@@ -184,3 +184,10 @@ class Layout:
 
     def __iter__(self) -> Iterator[Row]:
         return iter(self.rows)
+
+
+@lru_cache(maxsize=4)
+def layout_of(width: int, height: int, last_row: int, corner: StartCorner, hand: Hand) -> Layout:
+    """The layout of these; the same one for all charts of a shape, so that the order of their
+    blocks is worked out once."""
+    return Layout(width, height, last_row, corner, hand)

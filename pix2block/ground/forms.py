@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import inspect
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import MISSING
 from functools import cache
 from types import MappingProxyType
@@ -113,10 +113,13 @@ def refusal_at(noun: type[Noun], kept: Any, path: str) -> str | None:
     return f"{shown(kept)}: write {wanted(member.kind)}"
 
 
-def entry_of(noun: Noun) -> dict[str, Any]:
-    """The noun as a file holds it: plain values by key, unknown keys last."""
+def entry_of(noun: Noun, without: Collection[str] = ()) -> dict[str, Any]:
+    """The noun as a file holds it: plain values by key, unknown keys last. without: keys of it that
+    are left out."""
     entry: dict[str, Any] = {}
     for member in members_of(type(noun)).values():
+        if member.name in without:
+            continue
         value = getattr(noun, member.name)
         if member.when_any and not value:
             continue

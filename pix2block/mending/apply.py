@@ -161,4 +161,6 @@ def entered(
     placed = pairs(done.at) if done.placed and done.at is not None else ()
     words = f"{done.words}. {cost_words(cost)}"
     line = Mend(name, value, group, words, cost, before, placed)
-    return replace(done.chart, mends=(*mends, line)), after
+    with_line = replace(done.chart, mends=(*mends, line))
+    with_line.__dict__["plan"] = after.plan  # it does not hang on the journal
+    return with_line, after

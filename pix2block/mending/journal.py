@@ -22,13 +22,12 @@ _APART = ("mends", "blocks", "source", "done")
 
 def before_of(old: Chart, new: Chart) -> dict[str, Any]:
     """What the old chart's keys held where the new one's differ, but for the journal."""
-    was = entry_of(replace(old, mends=()))
-    now = entry_of(replace(new, mends=()))
-    keys = [key for key in {**was, **now} if key not in _APART]
+    was, now = entry_of(old, _APART), entry_of(new, _APART)
+    keys = [*{**was, **now}]
     # What a file leaves out where there is none of it is an empty list.
     before = {key: was.get(key, []) for key in keys if was.get(key, []) != now.get(key, [])}
     if old.blocks.shape != new.blocks.shape:
-        before["all_blocks"] = was["blocks"]
+        before["all_blocks"] = entry_of(old)["blocks"]
     elif (old.blocks != new.blocks).any():
         lines, columns = np.nonzero(old.blocks != new.blocks)
         numbers = old.blocks[lines, columns]
@@ -38,7 +37,9 @@ def before_of(old: Chart, new: Chart) -> dict[str, Any]:
                 lines.tolist(), columns.tolist(), numbers.tolist(), strict=True
             )
         ]
-    source_was, source_now = was["source"] or {}, now["source"] or {}
+    if old.source is new.source:
+        return before
+    source_was, source_now = (entry_of(one) if one else {} for one in (old.source, new.source))
     changed = {key: source_was[key] for key in source_was if source_was[key] != source_now[key]}
     return {**before, "source": changed} if changed else before
 
