@@ -56,3 +56,12 @@ def test_most_changes_are_the_published_pairs() -> None:
 def test_a_hole_is_refused(text: str) -> None:
     with pytest.raises(BadInput, match=r"line ., column . of the chart holds no block"):
         chart_of(text.replace(" ", "\n"))
+
+
+def test_blocks_that_do_not_fit_the_layout_are_refused() -> None:
+    with pytest.raises(BadInput, match="2 lines of 3 blocks, its layout 2 of 2"):
+        find_runs(np.zeros((2, 3), dtype=np.int64), Layout(2, 2, 3, "top-left", "right"))
+    with pytest.raises(BadInput, match="line 2, column 2 of the chart holds a block"):
+        find_runs(np.zeros((2, 2), dtype=np.int64), Layout(2, 2, 2, "top-left", "right"))
+    with pytest.raises(BadInput, match="holds no block"):
+        find_runs(np.full((1, 1), -1), Layout(1, 1, 1, "top-left", "right"))

@@ -3,12 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated, Any, TypedDict
 
+import msgspec
 from msgspec import Meta
 
 from pix2block.chart.source import BlockAt
+from pix2block.ground.errors import BadInput
 from pix2block.ground.nouns import Kept, when_any
+
+Count = Annotated[int, Meta(ge=0)]
+
+
+class _Cost(TypedDict, total=False):
+    """What of a cost is read again."""
+
+    blocks: Count
+    tails: tuple[Count, Count]
+    hanging: tuple[Count, Count]
 
 
 @dataclass(frozen=True)
@@ -19,7 +31,10 @@ class Mend(Kept):
     `blocks` as line, column and yarn number, all from 0, `all_blocks` where their shape changed,
     and `lines` of the journal in which a yarn was renamed: place from 0, value, words; placed: line
     and column of each block that a file gave, or that letters have, from 0, whether or not it
-    changed."""
+    changed.
+
+    Raises BadInput where the cost's numbers are none.
+    """
 
     mend: str
     value: str
@@ -28,3 +43,11 @@ class Mend(Kept):
     cost: dict[str, Any]
     before: dict[str, Any]
     placed: tuple[tuple[BlockAt, BlockAt], ...] = when_any()
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        try:
+            msgspec.convert(self.cost, _Cost)
+        except msgspec.ValidationError as error:
+            reason, _, path = str(error).replace("`", "").partition(" - at $.")
+            raise BadInput(f"mends: cost of {self.mend}: {path}: {reason}") from None

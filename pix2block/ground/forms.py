@@ -132,3 +132,18 @@ def entry_of(noun: Noun, without: Collection[str] = ()) -> dict[str, Any]:
         entry[member.name] = value
     extra = noun.extra if isinstance(noun, Kept) else {}
     return {**entry, **extra, **entry}
+
+
+def unknown_in(noun: Noun, place: str = "") -> list[str]:
+    """Where a noun of a file, and those in it, keep keys that this program does not know:
+    "yarns[1].dyed"."""
+    extra = noun.extra if isinstance(noun, Kept) else {}
+    found = [f"{place}{key}" for key in extra]
+    for member in members_of(type(noun)).values():
+        value = getattr(noun, member.name) if member.noun else None
+        if member.many and value:
+            for number, one in enumerate(value):
+                found += unknown_in(one, f"{place}{member.name}[{number}].")
+        elif value is not None and not member.many:
+            found += unknown_in(value, f"{place}{member.name}.")
+    return found

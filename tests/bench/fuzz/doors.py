@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
-from urllib.parse import unquote, urlsplit
+from urllib.parse import unquote
 
 import changes
 import seeds
@@ -26,6 +26,7 @@ from pix2block.ground.errors import BadInput, Pix2blockError
 from pix2block.mending.apply import apply_mends
 from pix2block.mending.back import journal_lines, undo
 from pix2block.options.maker import open_maker
+from pix2block.options.progress_file import read_progress
 from pix2block.options.table import Options
 from pix2block.pattern.credit import open_credit
 from pix2block.picture.blocks import block_means, frame_picture, squares_of
@@ -118,10 +119,13 @@ def inserted(path: Path) -> None:
 
 
 def progress(path: Path) -> None:
+    """Read, and now and then a piece is taken to be so far."""
+    read_progress(path)
     kept = path.with_name("chart.json")
-    if not kept.exists():
-        kept.write_bytes(_written())
-    open_chart(kept, Options.from_words({"done": str(path)}))
+    if len(path.read_bytes()) % 4 == 0:
+        if not kept.exists():
+            kept.write_bytes(_written())
+        open_chart(kept, Options.from_words({"done": str(path)}))
 
 
 _plain, _mended = cache(seeds.small_chart), cache(seeds.mended_chart)
@@ -200,7 +204,7 @@ def requests_of_phone(data: bytes) -> None:
     headers = {"host": str(asked.get("host", ""))}
     method = str(asked.get("method", "GET"))
     status, _ = asyncio.run(_ask(_kept["phone"], method, asked["path"], headers, b""))
-    known = unquote(urlsplit(asked["path"]).path).startswith("/T/")
+    known = unquote(asked["path"].partition("?")[0]).startswith("/T/")
     assert status in (200, 400, 404), f"status {status}"
     assert status != 200 or known, "answered without the token"
 
