@@ -19,6 +19,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from pix2block.command.cli import run
+from pix2block.design.likeness import seen_figures
 from pix2block.estimate.answer import Answer
 from pix2block.estimate.goals import Goals, goals_of
 from pix2block.estimate.grid import MOST_CALMED, colors_to_try, shared_out, sizes_to_try, takes
@@ -169,12 +170,18 @@ def test_sizes_and_numbers_of_yarns() -> None:
 
 
 def test_what_is_calmed_is_bounded() -> None:
-    """A chart of 60 x 75 is calmed at most twelve times, one of each palette in any case."""
+    """As much as a chart of 60 x 75 twenty times; what that leaves no room for is not tried, but
+    for the first where nothing else is."""
     ways = [Way(HABITS["pickup"], "bottom-right", calm) for calm in (0.0, *range(1, 60))]
     tried = list(shared_out([(4500, ways), (4500, ways)]))
-    assert sum(takes(way) for _, way in tried) == 12
+    assert sum(takes(way) for _, way in tried) == 20
     assert {number for number, _ in tried} == {0, 1}
-    assert pytest.approx(12 * 4500**0.75) == MOST_CALMED
+    first, later = (sum(takes(w) for i, w in tried if i == group) for group in (0, 1))
+    assert first == later == 10
+    of_two_sizes = list(shared_out([(4500, ways), (2500, ways)]))
+    assert [number for number, way in of_two_sizes if way.calm][:5] == [0, 0, 0, 1, 0]
+    assert len(list(shared_out([(400_000, ways[1:]), (400_000, ways[1:])]))) == 1
+    assert pytest.approx(20 * 4500**0.88) == MOST_CALMED
 
 
 def test_no_piece_of_the_front_is_beaten(estimate: Estimate) -> None:
@@ -282,7 +289,7 @@ def test_the_answer_is_that_of_trying_everything(here: Path, estimate: Estimate)
     for colors, habit, calm in itertools.product((2, 3, 4), HABITS, (0.0, 3.0, 10.0)):
         ways: dict[str, Any] = {"habit": habit, "calm": calm, "corner": "bottom-right"}
         study = chart_picture(view, Options(width=9, colors=colors, shelf=shelf, **ways))
-        every.append(piece_of(len(every), picture, study, light))
+        every.append(piece_of(len(every), picture, study, *seen_figures(study.chart, light)))
     tails = sorted({piece.weave_in_hours for piece in every})
     for most in tails[:: max(1, len(tails) // 20)]:
         best = min((p for p in every if p.weave_in_hours <= most), key=lambda p: p.rank)

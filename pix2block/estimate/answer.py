@@ -10,6 +10,8 @@ from pix2block.estimate.goals import Goal, Goals
 from pix2block.estimate.piece import Piece, front_of
 from pix2block.study.ways import merged_shades
 
+SHORT_FLOAT = 1.5  # block sides: what need not be caught
+
 
 @dataclass(frozen=True, eq=False)
 class Next:
@@ -93,11 +95,14 @@ class Answer:
 
     @cached_property
     def next_to_it(self) -> tuple[Next, ...]:
-        """What a little more, one more yarn or a smaller piece would give."""
-        found = (self._a_little_more(), self._more_yarns(), self._smaller(), self._less_work())
+        """What a little more, no long floats, one more yarn or a smaller piece would give."""
+        found = (
+            *(self._a_little_more(), self._without_long_floats(), self._smaller()),
+            *(self._more_yarns(), self._less_work()),
+        )
         kept: dict[int, Next] = {}
         for one in found:
-            if one and one.piece is not self.best:
+            if one and one.piece is not self.best and one.piece not in self.ties:
                 kept.setdefault(one.piece.number, one)
         return tuple(kept.values())[:3]
 
@@ -111,6 +116,20 @@ class Answer:
             if piece and piece.truth < self.best.truth:
                 return Next("With one hour more", piece)
         return None
+
+    def _without_long_floats(self) -> Next | None:
+        """The truest as large without a float longer than a block, or about; where none keeps the
+        goals, the one nearest to them."""
+        if self.best.longest_float <= SHORT_FLOAT:
+            return None
+        shape = self.best.chart.blocks.shape
+        short = [
+            p
+            for p in self._ranked
+            if p.longest_float <= SHORT_FLOAT and p.chart.blocks.shape == shape
+        ]
+        piece = min(short, key=lambda p: round(self.goals.beyond(p), 6), default=None)
+        return Next("Without long floats", piece) if piece else None
 
     def _more_yarns(self) -> Next | None:
         best = self.best

@@ -15,21 +15,29 @@ from pix2block.options.table import Options
 from pix2block.study.ways import CALMS, FAR, Way
 
 COLORS = (4, 6, 8, 12)
-# How much is calmed in all: a chart of 60 x 75 twelve times. A small chart takes more of it than
-# its blocks, since each piece costs something whatever its size; for the smallest it is nearly
-# every way there is. Carrying takes about twice the time of other habits.
-_GROWS = 0.75
-MOST_CALMED = 12 * (60 * 75) ** _GROWS
-_CARRY_TAKES = 2.0
+# How much is calmed in all: a chart of 60 x 75, its yarn picked up, twenty times. A small chart
+# takes more of it than its blocks, since each piece costs something whatever its size; for the
+# smallest it is nearly every way there is.
+_GROWS = 0.88
+MOST_CALMED = 20 * (60 * 75) ** _GROWS
+_CARRY_TAKES, _FAR_TAKES = 2.2, 2.8  # of what it takes where yarn is picked up
+# Which ways tell most was looked up in every way of six small pictures: with less to weave in, more
+# yarn is carried; with fewer yarns hanging, it is cut; by how much each is put off, in corners and
+# calms tried before it.
+_PUT_OFF = {"carry": 1.5, "cut": 0.5, "pickup": 3.0}
+_CALMS_CARRIED, _CALMS_CUT = (10.0, 3.0, 6.0, 15.0), (3.0, 15.0, 10.0, 6.0)
+_LATER_SIZE = 2  # ways of a size before the next size is tried too
 _SMALL = 2000  # blocks up to which every number of yarns between two is tried
 _MOST_BETWEEN = 5
 _MOST_SIZES = 4
 
 
 def takes(way: Way) -> float:
-    """What a way takes of calming, in parts of what a habit that does not carry takes."""
+    """What a way takes of calming, in parts of what picking up takes."""
     if not way.calm:
         return 0.0
+    if way.habit.reach > HABITS["carry"].reach:
+        return _FAR_TAKES
     return _CARRY_TAKES if way.habit.reach >= HABITS["carry"].reach else 1.0
 
 
@@ -69,27 +77,35 @@ def _between(least: int, most: int, count: int) -> list[int]:
 
 
 def ways_of(
-    options: Options, usual_corner: StartCorner, plain_tails: Callable[[StartCorner], int]
+    options: Options,
+    usual_corner: StartCorner,
+    plain_tails: Callable[[StartCorner, Habit], int],
 ) -> list[Way]:
     """Every way of working a palette, the most telling first; what options say is not varied.
 
-    plain_tails: of the uncalmed chart, from a start corner.
+    plain_tails: of the uncalmed chart, from a start corner with a habit.
     """
     corners: tuple[StartCorner, ...] = (options.corner,) if options.corner else START_CORNERS
     habits = _habits(options)
     calms = CALMS if options.calm is None else (options.calm,)
-    best = min(corners, key=lambda c: (plain_tails(c), c != usual_corner))
-    first = usual_corner if usual_corner in corners else best
-    order = {corner: (corner != first) + (corner != best) for corner in corners}
+    best = {
+        habit: sorted(corners, key=lambda c: (plain_tails(c, habit), c != usual_corner))
+        for habit in habits
+    }
+    usual = usual_corner if usual_corner in corners else corners[0]
+
+    def put_off(way: Way) -> tuple[float, ...]:
+        habit, corner = way.habit, best[way.habit].index(way.corner)
+        if (habit.name, corner, way.calm) == ("carry", 0, 10.0):
+            return (-2,)  # few tails
+        if (habit.name, way.corner, way.calm) == ("pickup", usual, 3.0):
+            return (-1,)  # what is made unasked
+        order = _CALMS_CARRIED if habit.reach > 1 else _CALMS_CUT
+        calm = order.index(way.calm) if way.calm in order else 0
+        return (_PUT_OFF.get(habit.name, 0.0) + corner + calm, habits.index(habit), calm)
+
     ways = [Way(habit, corner, calm) for calm in calms for corner in corners for habit in habits]
-
-    def telling(way: Way) -> tuple[int, ...]:
-        usual = (way.habit, way.corner, way.calm) == (habits[0], first, 3.0)
-        carried = way.habit.reach > 1 and way.corner == best and way.calm == 10.0
-        later = order[way.corner] + habits.index(way.habit) + calms.index(way.calm)
-        return not usual, not carried, later
-
-    return sorted(ways, key=lambda way: (bool(way.calm), *telling(way)))
+    return sorted(ways, key=lambda way: (bool(way.calm), put_off(way) if way.calm else ()))
 
 
 def _habits(options: Options) -> list[Habit]:
@@ -104,22 +120,23 @@ def _habits(options: Options) -> list[Habit]:
 
 
 def shared_out(groups: Sequence[tuple[int, Sequence[Way]]]) -> Iterator[tuple[int, Way]]:
-    """Which ways of which palettes are tried: in turn a way of each, until so many blocks have been
-    calmed. groups: blocks of a palette's chart, and its ways in order. Gives the number of the
-    group with each way; those that calm nothing are free."""
-    left = MOST_CALMED
-    queues = [[way for way in ways if way.calm] for _, ways in groups]
-    for number, (_, ways) in enumerate(groups):
-        for way in ways:
-            if not way.calm:
+    """Which ways of which palettes are tried: in turn a way of each, those of the largest size two
+    ways ahead of the next, as long as so much calming is left as they take; those that calm nothing
+    are free, and one is tried in any case. groups: blocks of a palette's chart, and its ways in
+    order. Gives the number of the group with each way."""
+    free = [(i, way) for i, (_, ways) in enumerate(groups) for way in ways if not way.calm]
+    yield from free
+    sizes = sorted({blocks for blocks, _ in groups}, reverse=True)
+    waits = [_LATER_SIZE * sizes.index(blocks) for blocks, _ in groups]
+    calmed = [[way for way in ways if way.calm] for _, ways in groups]
+    left, tried = MOST_CALMED, bool(free)
+    for turn in range(max(w + len(ways) for w, ways in zip(waits, calmed, strict=True))):
+        for number, (blocks, _) in enumerate(groups):
+            at = turn - waits[number]
+            if not 0 <= at < len(calmed[number]):
+                continue
+            way = calmed[number][at]
+            needs = takes(way) * blocks**_GROWS
+            if needs <= left + 1e-6 or not tried:  # what is left is a difference of roots
+                left, tried = left - needs, True
                 yield number, way
-    turn = 0
-    while any(turn < len(queue) for queue in queues):
-        for number, queue in enumerate(queues):
-            if turn < len(queue):
-                takes_now = takes(queue[turn]) * groups[number][0] ** _GROWS
-                if takes_now > left + 1e-6 and turn:  # what is left is a sum of roots
-                    return
-                left -= takes_now
-                yield number, queue[turn]
-        turn += 1

@@ -6,13 +6,11 @@ import shlex
 from dataclasses import dataclass
 from functools import cached_property
 
-from pix2block.color.spaces import Floats
-from pix2block.color.vision import FAR_DEGREES
 from pix2block.options.asking import specs_of
 from pix2block.options.rules import Flag
 from pix2block.options.table import CHART, Options
 from pix2block.study.study import Study
-from pix2block.study.worked import Worked, keeps_all, measured
+from pix2block.study.worked import Worked, keeps_all
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -78,13 +76,17 @@ class Piece(Worked):
         return shlex.join(self.words)
 
 
-def piece_of(
-    number: int, picture: str, study: Study, light: Floats, far_degrees: float = FAR_DEGREES
-) -> Piece:
-    """A study as a piece that was tried. light, far_degrees: as for `measured`."""
-    of = measured(study.amounts, light, study.maker.money, far_degrees)
-    figures = {"amounts": of.amounts, "near": of.near, "far": of.far, "money": of.money}
-    return Piece(number=number, picture=picture, study=study, **figures)  # type: ignore[arg-type]
+def piece_of(number: int, picture: str, study: Study, near: float, far: float) -> Piece:
+    """A study as a piece that was tried. near, far: how it is seen."""
+    return Piece(
+        number=number,
+        picture=picture,
+        study=study,
+        amounts=study.amounts,
+        near=near,
+        far=far,
+        money=study.maker.money,
+    )
 
 
 def front_of(pieces: list[Piece]) -> list[Piece]:

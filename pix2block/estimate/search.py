@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -16,13 +16,14 @@ from pix2block.chart.chart import Chart
 from pix2block.color.spaces import Floats
 from pix2block.color.vision import FAR_DEGREES, degrees_across, metres_away
 from pix2block.craft.strands import plan_strands
+from pix2block.design.likeness import seen_figures
 from pix2block.design.view import View
 from pix2block.estimate.grid import colors_to_try, shared_out, sizes_to_try, ways_of
 from pix2block.estimate.piece import Piece, piece_of
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
 from pix2block.ground.progress import Progress
-from pix2block.ground.settings import StartCorner
+from pix2block.ground.settings import Habit, StartCorner
 from pix2block.options.goals import EstimateOptions
 from pix2block.options.picture_rules import Backdrop
 from pix2block.options.table import Options
@@ -37,10 +38,12 @@ _AT_ONCE = 2  # pieces worked at the same time: their loops leave the interprete
 
 @dataclass(frozen=True, eq=False)
 class Group:
-    """A palette at a size. options: without a way of working."""
+    """A palette at a size. options: without a way of working; seen: how charts are seen from near
+    and so far away, by their fingerprints: those that are not calmed are one."""
 
     options: Options
     ready: Ready
+    seen: dict[tuple[str, float], tuple[float, float]] = field(default_factory=dict)
 
     @property
     def blocks(self) -> int:
@@ -52,6 +55,13 @@ class Group:
         """The picture's light, as `View.light` gives it."""
         return self.ready.view.light()
 
+    def seen_figures(self, chart: Chart, far_degrees: float) -> tuple[float, float]:
+        """How a chart of it differs from its picture, from near and from far."""
+        key = chart.fingerprint, far_degrees
+        if key not in self.seen:
+            self.seen[key] = seen_figures(chart, self.light, far_degrees)
+        return self.seen[key]
+
     @cached_property
     def plain(self) -> Chart:
         """Its chart, not calmed."""
@@ -62,8 +72,8 @@ class Group:
         hand = self.ready.supplies.fitted(self.options).hand or settings.DEFAULT_HAND
         usual = settings.usual_corner(hand)
 
-        def tails(corner: StartCorner) -> int:
-            turned = replace(self.plain, start_corner=corner)
+        def tails(corner: StartCorner, habit: Habit) -> int:
+            turned = replace(self.plain, start_corner=corner, habit=habit)
             return plan_strands(turned.runs, turned.layout, turned.habit).tails
 
         return ways_of(self.options, usual, tails)
@@ -129,7 +139,7 @@ def try_pieces(
         group, way = groups[tried[number][0]], tried[number][1]
         study = work(group.ready, way.asked(group.options))
         degrees = degrees_across(measures_of(study.chart).block_cm, far_m)
-        return piece_of(number, picture, study, group.light, degrees)
+        return piece_of(number, picture, study, *group.seen_figures(study.chart, degrees))
 
     with ThreadPoolExecutor(_AT_ONCE) as workers:
         pending: set[Future[Piece]] = set()

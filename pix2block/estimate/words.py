@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Sequence
 
 from pix2block.amounts.measures import say_finished
-from pix2block.estimate.answer import Answer
+from pix2block.estimate.answer import SHORT_FLOAT, Answer, Next
 from pix2block.estimate.other_ways import other_ways
 from pix2block.estimate.piece import Piece
 from pix2block.estimate.said import differences, hours_band, less_true, say_lost, say_piece
@@ -29,7 +29,7 @@ def answer_lines(answer: Answer) -> list[str]:
     hang = "hangs" if best.most_hanging == 1 else "hang"
     lines += [f"At most {say_count(best.most_hanging, 'yarn')} {hang} at once.", *_floats(best)]
     lines += _cost_of_goals(answer)
-    lines += [_next_line(best, one.why, one.piece) for one in answer.next_to_it]
+    lines += [_next_line(answer, one) for one in answer.next_to_it]
     lines += other_ways(answer)
     return lines
 
@@ -85,7 +85,7 @@ def _money_lines(answer: Answer) -> list[str]:
 
 
 def _floats(piece: Piece) -> list[str]:
-    if piece.longest_float <= 1:
+    if piece.longest_float <= SHORT_FLOAT:
         return []
     return [
         f"Floats are up to {piece.longest_float:.1f} block sides long: catch those longer than a "
@@ -149,8 +149,12 @@ def _gain(best: Piece, piece: Piece) -> str:
     return f"{less_true(best, piece)} % truer"
 
 
-def _next_line(best: Piece, why: str, piece: Piece) -> str:
-    return f"{why}: {say_piece(piece)}; {'; '.join(differences(best, piece))}."
+def _next_line(answer: Answer, one: Next) -> str:
+    words = "; ".join(differences(answer.best, one.piece))
+    beyond = [goal for goal in answer.goals.each if not goal.reached(one.piece)]
+    if answer.reached and beyond and not one.why.startswith("With one"):
+        words += f"; beyond your goals: {', '.join(_SAID[goal.name](one.piece) for goal in beyond)}"
+    return f"{one.why}: {say_piece(one.piece)}; {words}."
 
 
 def notes_of(answer: Answer) -> Sequence[str]:

@@ -28,8 +28,8 @@ from pix2block.ground.settings import (
 from pix2block.options.table import Options
 from pix2block.study.worked import Worked, keeps_all
 
-CALMS = (0.0, 3.0, 10.0, 6.0, 15.0)  # per cent, the most telling first
-FAR = named_habit(6.0, 3, 5)  # carried far, and up the edges
+CALMS = (0.0, 3.0, 6.0, 10.0, 15.0)  # per cent
+FAR = named_habit(4.0, 2, 3)  # carried farther: beyond, calming takes many times as long
 REACHES = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0)
 RESTS = (1, 2, 3)
 MOST_BLOCKS_AGAIN = 20_000  # a larger chart is not made again for a word of advice

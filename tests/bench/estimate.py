@@ -19,6 +19,7 @@ from pix2block.calming import calm as calming
 from pix2block.estimate import grid
 from pix2block.estimate.answer import Answer
 from pix2block.estimate.goals import Goals, goals_of
+from pix2block.estimate.grid import shared_out
 from pix2block.estimate.recipe import estimate_pieces
 from pix2block.options.goals import EstimateOptions
 from pix2block.options.table import Options
@@ -39,11 +40,17 @@ WIDTH = 12
 DAY = datetime.date(2027, 3, 1)
 
 
-def every_way(groups: Sequence[tuple[int, Sequence[Way]]]) -> Iterator[tuple[int, Way]]:
-    """All that there is to try."""
-    for number, (_, ways) in enumerate(groups):
-        for way in ways:
-            yield number, way
+class EveryWay:
+    """All that there is to try; chosen: which of it an estimate tries."""
+
+    def __init__(self) -> None:
+        self.chosen: list[int] = []
+
+    def __call__(self, groups: Sequence[tuple[int, Sequence[Way]]]) -> Iterator[tuple[int, Way]]:
+        tried = set(shared_out(groups))
+        every = [(number, way) for number, (_, ways) in enumerate(groups) for way in ways]
+        self.chosen = [i for i, one in enumerate(every) if one in tried]
+        yield from every
 
 
 def tried(picture: Path, part: str) -> Answer:
@@ -63,9 +70,10 @@ def compare(first: int, last: int) -> None:
     same = pictures = 0
     worst = 0.0
     for number, (name, part) in list(enumerate(PARTS, 1))[first - 1 : last]:
-        quick = tried(SAMPLES / name, part)
-        with patch("pix2block.estimate.search.shared_out", every_way):
+        every = EveryWay()
+        with patch("pix2block.estimate.search.shared_out", every):
             whole = tried(SAMPLES / name, part)
+        quick = replace(whole, pieces=tuple(whole.pieces[i] for i in every.chosen))
         alike, words = True, []
         for goals in goals_for(whole):
             best, found = (replace(one, goals=goals).best for one in (whole, quick))
@@ -111,7 +119,7 @@ def timed(picture: Path, width: int) -> None:
         f"{len(answer.pieces)} pieces, {time.process_time() - begun:.1f} CPU s, "
         f"{time.perf_counter() - began:.1f} s; {count[0]} calmings took {spent[0]:.1f} s, "
         f"{spent[0] / once:.1f} times that of one chart ({once:.2f} s of {one:.1f} s); "
-        f"bound {grid.MOST_CALMED / (60 * 75) ** 0.75:g}"
+        f"bound {grid.MOST_CALMED / (60 * 75) ** grid._GROWS:g}"
     )
 
 
