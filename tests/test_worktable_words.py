@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterator
 from pathlib import Path
 
+import numpy as np
 import pytest
 from PIL import Image
 from worktables import Asking, served, soft_picture
@@ -15,6 +16,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.options.asking import specs_of
 from pix2block.options.mends import MendOptions
 from pix2block.options.table import specs
+from pix2block.web.advice import advice_of
 from pix2block.web.jobs import Jobs
 from pix2block.web.paragraph import paragraph_of
 from pix2block.web.rest import ELSEWHERE, SPECS
@@ -255,3 +257,31 @@ def test_a_stripe_plan_is_changed_by_its_words(tmp_path: Path) -> None:
     with pytest.raises(BadInput, match="a stripe plan has none"):
         again.choose("colors", "2")
     assert "stripes.csv" in again.files(["stripes.csv"])
+
+
+def test_what_is_lost_is_said_with_its_cure(tmp_path: Path) -> None:
+    y, x = np.mgrid[0:60, 0:75]
+    light = np.stack([90 + x, 110 + y, 140 + 0 * x], axis=2).astype(np.uint8)
+    light[24:36, 30:45] = (230, 30, 40)
+    Image.fromarray(light).save(tmp_path / "spot.png")
+    table = Table(root=tmp_path / "output")
+    job = Jobs().begin("", lambda _: None)
+    words = {"width": "25", "colors": "1"}
+    session = table.make("spot.png", (tmp_path / "spot.png").read_bytes(), words, job)
+    sentences = advice_of(session.study, session.state.wanted)
+    assert 1 <= len(sentences) <= 2
+    cure = next(part for part in sentences[0] if isinstance(part, Word))
+    now, place = slip_of(cure.name, session.study, session.state.wanted).places
+    assert now.now
+    session.choose(place.word, place.value)
+    assert len(session.chart.yarns) == 2
+    assert all(cure not in sentence for sentence in advice_of(session.study, session.state.wanted))
+
+
+def test_hours_of_weaving_in_are_kept_to(laid: Session) -> None:
+    hours = laid.study.amounts.weave_in_hours
+    laid.choose("hours", f"{0.8 * hours:.2f}")
+    assert laid.study.amounts.weave_in_hours <= 0.8 * hours
+    assert "calm" in laid.state.wanted.words
+    with pytest.raises(BadInput, match="even the fewest tails"):
+        laid.choose("hours", "0.01")

@@ -5,6 +5,9 @@ from __future__ import annotations
 import hashlib
 from dataclasses import replace
 
+from pix2block.ground.errors import BadInput
+from pix2block.ground.quantities import parse_number
+from pix2block.ground.units import say_hours
 from pix2block.mending.apply import apply_mends
 from pix2block.web.again import Again
 from pix2block.web.choices import chosen, is_word, option_of
@@ -15,6 +18,8 @@ from pix2block.web.states import State
 from pix2block.web.wanted import Value, Wanted, in_place
 
 _MEND = "mend:"  # before a mend's name: a word that does it
+_ONE_MORE = {"one_more": "lock", "spot_more": "spot"}  # a yarn, or a place that gets one
+_PERCENTS = ("0", "1", "2", "3", "4", "5", "6", "8", "10", "12", "15")  # the truest first
 _FROM_PICTURE = ("habit", "corner", "hand", "block", "calm")  # where it is at hand, else the chart
 
 
@@ -29,11 +34,14 @@ def chosen_state(
         mends = [(word.removeprefix(_MEND), str(value))]
         chart = apply_mends(state.study.chart, mends, spare_of(state.study)).after
         return State(replace(state.study, chart=chart), state.wanted)
-    if word == "one_more":
-        names = (*_names(state.wanted.words.get("lock", ())), str(value))
+    if word == "hours":
+        return _within_hours(again, state, str(value), job)
+    if word in _ONE_MORE:
+        option = _ONE_MORE[word]
+        values = (*_several(state.wanted.words.get(option, ())), str(value))
         colors = str(int(state.study.chart.used.sum()) + 1)
-        wanted = state.wanted.with_word("lock", names).with_word("colors", colors)
-        return State(again.made(state.study, wanted, "lock", job), wanted)
+        wanted = state.wanted.with_word(option, values).with_word("colors", colors)
+        return State(again.made(state.study, wanted, option, job), wanted)
     if state.wanted.plan and (is_plan_word(word) or word in ("blocks", "width")):
         wanted = replace(state.wanted, plan=with_word(state.wanted.plan, word, str(value)))
         return State(again.from_plan(state.study, wanted), wanted)
@@ -44,7 +52,22 @@ def chosen_state(
     return State(again.made(state.study, wanted, option_of(word), job), wanted)
 
 
-def _names(value: Value) -> tuple[str, ...]:
+def _within_hours(again: Again, state: State, value: str, job: Job | None) -> State:
+    """The truest picture whose tails take at most so many hours to end. Raises BadInput where even
+    the fewest take longer."""
+    most = parse_number(value)
+    for percent in _PERCENTS:
+        tried = chosen_state(again, state, "calm", percent, job)
+        hours = tried.study.amounts.weave_in_hours
+        if hours <= most:
+            return tried
+    raise BadInput(
+        f"even the fewest tails take {say_hours(hours)} to end: carry the yarn, end tails another "
+        "way, or take fewer yarns"
+    )
+
+
+def _several(value: Value) -> tuple[str, ...]:
     return (value,) if isinstance(value, str) else value
 
 

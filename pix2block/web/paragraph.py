@@ -174,7 +174,7 @@ def _yarn(study: Study) -> list[Sentence]:
     if not told:
         return [("You have all the yarn: ", metres, ".")]
     words = [Word("stock", one, "follows", "yarn that may not reach") for one in told[:2]]
-    lead = "You have all the yarn; " if not short else "Of the yarn "
+    lead = "You have all the yarn; " if not short else "You lack yarn: "
     joined: list[Part] = [lead, words[0]]
     if len(words) > 1:
         joined += [" and ", words[1]]
@@ -268,7 +268,13 @@ def _journal_words(chart: Chart) -> str:
     return say_count(count, "mend by hand", "mends by hand") if count else "nothing mended by hand"
 
 
-_SAID_BY = {"ending": "tails", "colors": "yarns", "width": "blocks", "height": "blocks"}
+_SAID_BY = {
+    "ending": "tails",
+    "hours": "calm",
+    "colors": "yarns",
+    "width": "blocks",
+    "height": "blocks",
+}
 
 
 def said_of(sentences: list[Sentence], name: str) -> str:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from pix2block.ground.errors import BadInput, Pix2blockError
+from pix2block.web.advice import advice_json
 from pix2block.web.answering import PICTURE, Asked
 from pix2block.web.aside import aside_state, go_on_with, lay_aside
 from pix2block.web.changes import cost_words_of
 from pix2block.web.files_away import STATIC, file_list
 from pix2block.web.finding import words_json
 from pix2block.web.instead import instead_of
-from pix2block.web.jobs import FILES, LOOK, Job, told_fault
+from pix2block.web.jobs import AHEAD, FILES, LOOK, Job, told_fault
 from pix2block.web.rows import row_json, strand_json
 from pix2block.web.seen import seen_png
 from pix2block.web.session import Session
@@ -106,6 +107,17 @@ def photo(session: Session, asked: Asked) -> Any:
     yarns = read_photo(session.folder, name, asked.value("paper"), asked.value("skeins"))
     kept = keep_shelf(session.folder, name, yarns) if asked.value("keep") is True else ""
     return {"yarns": photo_json(yarns), "shelf": kept}
+
+
+def advice(session: Session, asked: Asked) -> Any:
+    """What matters now, once nothing else is asked."""
+
+    def work(job: Job) -> Any:
+        job.heed()
+        state, version = session.state, session.version
+        return {"version": version, "sentences": advice_json(state.study, state.wanted)}
+
+    return asked.jobs.begin("", work, AHEAD)
 
 
 def fill(session: Session, asked: Asked) -> Any:

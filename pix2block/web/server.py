@@ -51,6 +51,7 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_piece("/api/words", requests.words),
             of_piece("/api/slip/{word}", requests.slip),
             of_piece("/api/fill", requests.fill, "POST"),
+            of_piece("/api/advice", requests.advice, "POST"),
             of_piece("/api/shelf", requests.shelf),
             of_piece("/api/photo", requests.photo, "POST"),
             of_piece("/api/bring", requests.bring, "POST"),

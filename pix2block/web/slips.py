@@ -10,6 +10,7 @@ from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.units import say_count
 from pix2block.options.table import CHART, MEND, REPORT
 from pix2block.study.study import Study
+from pix2block.web.advice import CURE, cure_slip
 from pix2block.web.again import AT_ONCE
 from pix2block.web.choices import CALMS, places_of
 from pix2block.web.plan import is_plan_word, plan_slip
@@ -49,6 +50,8 @@ def slip_of(word: str, study: Study, wanted: Wanted) -> Slip:
         slip = _OWN[name](study, wanted)
     elif name.startswith(f"{MEND}:") and name.removeprefix(f"{MEND}:") in MENDS:
         slip = mend_slip(name.removeprefix(f"{MEND}:"), study)
+    elif name.startswith(CURE):
+        slip = cure_slip(name)
     elif name.startswith(YARN):
         slip = yarn_slip(name.removeprefix(YARN), study, wanted)
     elif name in SPECS and name not in ELSEWHERE:

@@ -153,6 +153,8 @@ export const slip = (word) => ask(`/api/slip/${encodeURIComponent(word)}`);
  * @param {any[][]} choices a word and a value each @param {(part: Filled) => void} onPart
  */
 export const fill = (word, choices, onPart) => ask("/api/fill", { word, choices }, onPart);
+/** What matters now. @returns {Promise<{version: number, sentences: (string|Word)[][]}>} */
+export const advice = () => ask("/api/advice", {});
 /** @returns {Promise<{inside: ShelfYarn[], spare: ShelfYarn[]}>} */
 export const shelf = () => ask("/api/shelf");
 /** The yarns of a photo. @param {object} asked @returns {Promise<{yarns: {name: string, color: string, doubt: string}[], shelf: string}>} */

@@ -1,5 +1,6 @@
 // The paragraph: sentences whose words open, and what opens under them.
 
+import { adviceNow, leaveIt, whenAdvised } from "./advice.js";
 import { by, wordSpan } from "./dom.js";
 import { page, paragraphPlaced, tell, whenShown } from "./page.js";
 import { OpenSlip, endFilling } from "./slip.js";
@@ -19,12 +20,14 @@ export function showParagraph(before) {
   const place = by("paragraph"), shown = slip?.element, held = document.activeElement;
   const focused = shown && shown.contains(held) ? held : null;
   place.textContent = "";
-  page.state.paragraph.forEach((sentence, i) => {
+  const advice = adviceNow(), sentences = [...page.state.paragraph.slice(0, -1), ...advice, ...page.state.paragraph.slice(-1)];
+  sentences.forEach((sentence, i) => {
     const line = document.createElement("p");
-    line.className = `sentence${i === page.state.paragraph.length - 1 ? " last" : ""}`;
+    line.className = `sentence${i === sentences.length - 1 ? " last" : ""}`;
     for (const part of sentence) {
       line.append(typeof part === "string" ? part : wordOf(part, was.get(part.word)));
     }
+    if (advice.includes(sentence)) line.append(" ", leaveIt(sentence));
     place.append(line);
     if (shown && !shown.isConnected && sentence.some((part) => typeof part !== "string" && part.word === path[0])) place.append(shown);
   });
@@ -110,6 +113,7 @@ export function focusWord(name) {
   if (element instanceof HTMLElement) element.focus();
 }
 
+whenAdvised(() => showParagraph(page.state));
 whenShown((before) => {
   forget();
   showParagraph(before);

@@ -114,7 +114,8 @@ export class OpenSlip {
     element.replaceChildren();
     if (slip.pictured) element.append(drawChoice(place.now ? page.state : filled));
     const words = document.createElement("b");
-    words.textContent = place.words;
+    const seen = place.now ? page.state : filled;
+    words.textContent = slip.word === "calm" && seen && !filled?.faults ? `${seen.tails} tails, ${place.words}` : place.words;
     const cost = document.createElement("span");
     cost.className = "cost";
     cost.textContent = place.now ? "now" : [was ? "as it was" : "", told(slip, filled)].filter(Boolean).join("; ");
