@@ -279,9 +279,11 @@ def test_what_is_lost_is_said_with_its_cure(tmp_path: Path) -> None:
 
 
 def test_hours_of_weaving_in_are_kept_to(laid: Session) -> None:
-    hours = laid.study.amounts.weave_in_hours
-    laid.choose("hours", f"{0.8 * hours:.2f}")
-    assert laid.study.amounts.weave_in_hours <= 0.8 * hours
-    assert "calm" in laid.state.wanted.words
+    calmed = laid.study.amounts.weave_in_hours
+    laid.choose("calm", "0")
+    assert laid.study.amounts.weave_in_hours > calmed
+    laid.choose("hours", f"{calmed + 0.001:.3f}")
+    assert laid.study.amounts.weave_in_hours <= calmed + 0.001
+    assert float(str(laid.state.wanted.words["calm"])) > 0
     with pytest.raises(BadInput, match="even the fewest tails"):
         laid.choose("hours", "0.01")
