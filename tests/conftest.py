@@ -6,7 +6,7 @@ from __future__ import annotations
 import builtins
 import os
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 import pytest
@@ -36,6 +36,20 @@ settings.register_profile(
     "pix2block", deadline=None, max_examples=50, derandomize=True, database=None
 )
 settings.load_profile("pix2block")
+
+# Where the program that moves a folder's files is tested, or a process that may be ended.
+SWAPPING = ("test_swap", "test_cli", "test_foreign", "test_host", "test_worktable")
+
+
+@pytest.fixture(scope="module", autouse=True)
+def swaps_within(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Files are moved to their places by the process itself, as where there is no Python to start:
+    a program for each of some five hundred folders would take a tenth of the time."""
+    with pytest.MonkeyPatch.context() as patched:
+        if not request.path.stem.startswith(SWAPPING):
+            patched.setattr("pix2block.ground.files._is_python", lambda _: False)
+        yield
+
 
 DRAWN = (".png", ".svg", ".pdf", ".html")
 

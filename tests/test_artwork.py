@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -68,6 +69,12 @@ class Pen:
         return open_picture(path)
 
 
+@cache
+def sample_art(name: str, width: int) -> Artwork:
+    """Made once for all tests that look at it."""
+    return artwork_of(open_picture(SAMPLES / name), width)
+
+
 def artwork_of(picture: Picture, width: int) -> Artwork:
     return read_artwork(picture, frame_picture(picture.size, width))
 
@@ -103,7 +110,7 @@ def test_compressed_flat_art_is_still_flat(name: str, quality: int, tmp_path: Pa
 @pytest.mark.parametrize("width", [25, 40, 60])
 def test_the_badges_own_colors(width: int) -> None:
     """Exactly the four it was drawn in, and no blend of two of them."""
-    art = artwork_of(open_picture(SAMPLES / "club_badge.png"), width)
+    art = sample_art("club_badge.png", width)
     assert sorted(to_hex(c) for c in art.colors) == sorted(BADGE)
 
 
@@ -111,7 +118,7 @@ def test_every_yarn_is_one_of_the_artworks_colors() -> None:
     for name, most in (("club_badge.png", 3), ("club_badge.png", 8), ("boathouse_lines.png", 4)):
         picture = SAMPLES / name
         chart = pix2block.chart_picture(picture, pix2block.Options(width=40, colors=most)).chart
-        own = artwork_of(open_picture(picture), 40).colors
+        own = sample_art(name, 40).colors
         assert difference_table(chart.yarn_rgb, own).min(axis=1).max() < 3
         assert len(chart.yarns) == min(most, 4)
 
@@ -195,22 +202,21 @@ def test_smooth_borders_are_no_strokes(tmp_path: Path) -> None:
 @pytest.mark.parametrize("width", [40, 60, 80])
 def test_strokes_of_the_samples(width: int) -> None:
     for name in ("boathouse_lines.png", "club_badge.png"):
-        art = artwork_of(open_picture(SAMPLES / name), width)
+        art = sample_art(name, width)
         strokes = find_strokes(art)
         assert strokes.length > 0
         assert share_in(strokes, strokes.blocks, art) >= 0.95
 
 
 def test_lettering_says_how_large_it_must_be() -> None:
-    picture = open_picture(SAMPLES / "boathouse_lines.png")
-    small, large = (find_lettering(artwork_of(picture, width)) for width in (60, 140))
+    small, large = (find_lettering(sample_art("boathouse_lines.png", width)) for width in (60, 140))
     assert small is not None
     assert large is not None
     assert small.letters == large.letters == len("LANTERN")
     assert not small.legible
     assert large.legible
     assert large.height == pytest.approx(small.height * 140 / 60, rel=0.1)
-    assert find_lettering(artwork_of(open_picture(SAMPLES / "club_badge.png"), 60)) is None
+    assert find_lettering(sample_art("club_badge.png", 60)) is None
     made = pix2block.chart_picture(
         SAMPLES / "boathouse_lines.png", pix2block.Options(width=60, colors=4)
     )

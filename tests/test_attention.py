@@ -73,7 +73,7 @@ def test_even_weights_are_their_definition(width: int, height: int, seed: int) -
 
 def test_even_weights_of_many_colors_are_near_their_definition() -> None:
     rng = np.random.default_rng(1)
-    means = np.clip(rng.normal(128, 30, (50, 50, 3)), 0, 255).astype(np.uint8)
+    means = np.clip(rng.normal(128, 30, (36, 36, 3)), 0, 255).astype(np.uint8)
     lab = to_lab(means.reshape(-1, 3))
     rho = np.exp(-((ciede2000(lab[:, None], lab[None]) / 6) ** 2)).sum(axis=1)
     ratio = aimed_weights(means, "even").ravel() / rho**-0.5

@@ -38,7 +38,7 @@ PIECES = {
     "one yarn": piece(5, 4, 1),
     "ends early": piece(6, 5, last_row=4),
     "triangle": piece(6, 6, last_row=6),
-    "a thousand blocks": piece(40, 25),
+    "four hundred blocks": piece(25, 16),
     "a thousand wide": piece(1000, 1),
 }
 CHEAP = ["--without", "pdf,preview"]

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 import skimage.data
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from PIL import Image
@@ -256,6 +256,7 @@ def test_keeping_is_not_losing() -> None:
     assert is_lost(25, 9.9)
 
 
+@settings(max_examples=20)
 @given(st.integers(0, 2**31))
 def test_a_merged_spot_is_lost_a_kept_one_is_not(seed: int) -> None:
     """And the numbers of the yarns change nothing."""
@@ -295,6 +296,7 @@ def really_back(remedy: Remedy, feature: Feature, means: Bytes) -> None:
     assert remedy.difference > STANDS_OUT
 
 
+@settings(max_examples=20)
 @given(st.integers(0, 2**31), st.booleans())
 def test_a_remedy_brings_back(seed: int, shelf: bool) -> None:
     rng = np.random.default_rng(seed)

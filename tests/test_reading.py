@@ -258,6 +258,7 @@ def test_a_journals_numbers_are_numbers() -> None:
         read_chart(encoded(data), "chart.json")
 
 
+@settings(max_examples=25)
 @given(full_charts())
 def test_written_files_fit_the_schema(chart: Chart) -> None:
     data = write_chart(chart)
@@ -927,6 +928,7 @@ def steps_of(path: str) -> list[str | int]:
     return [int(step) if step.isdigit() else step for step in re.findall(r"\w+", path)]
 
 
+@settings(max_examples=10)
 @given(full_charts(), st.randoms())
 def test_what_a_chart_holds_is_its_own(chart: Chart, chance: random.Random) -> None:
     blocks = chart.blocks.copy()
