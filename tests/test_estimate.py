@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import csv
 import datetime
+import html
 import io
 import itertools
 import json
+import re
 import shlex
 from dataclasses import replace
 from pathlib import Path
@@ -23,6 +25,7 @@ from pix2block.design.likeness import seen_figures
 from pix2block.estimate.answer import Answer
 from pix2block.estimate.goals import Goals, goals_of
 from pix2block.estimate.grid import MOST_CALMED, colors_to_try, shared_out, sizes_to_try, takes
+from pix2block.estimate.page import estimate_page
 from pix2block.estimate.piece import Piece, piece_of
 from pix2block.estimate.recipe import Estimate, estimate_pieces
 from pix2block.estimate.table import estimate_csv
@@ -352,6 +355,17 @@ def test_ties_are_called_ties(estimate: Estimate) -> None:
         told = [line for line in answer_lines(answer) if line.startswith("A tie, ")]
         assert len(told) == bool(answer.ties)
     assert any(under(estimate, hours=p.all_hours + 0.01).ties for p in estimate.answer.pieces)
+
+
+def test_the_page_has_the_command_as_it_is_typed(estimate: Estimate) -> None:
+    """In one piece when it is copied, with what a shell would take for something else quoted; and
+    options named as they are typed."""
+    page = estimate_page(estimate.answer)
+    commands = re.findall("<pre>(.*?)</pre>", page)
+    told = [html.unescape(re.sub("<.*?>", "", command)) for command in commands]
+    beside = [one.piece.command for one in estimate.answer.next_to_it]
+    assert told == [estimate.answer.best.command, *beside]
+    assert "--tails over" in page
 
 
 def test_what_she_says_is_not_varied(here: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Sequence
 from html import escape
 
@@ -10,9 +11,10 @@ import numpy as np
 from pix2block.color.spaces import from_hex
 from pix2block.drawing.style import PAPER
 from pix2block.estimate.answer import Answer
+from pix2block.estimate.other_ways import other_ways
 from pix2block.estimate.piece import Piece
 from pix2block.estimate.said import say_lost, say_piece, say_way
-from pix2block.estimate.words import answer_lines, notes_of
+from pix2block.estimate.words import next_words, notes_of, piece_lines
 from pix2block.ground.advice import Advice
 from pix2block.ground.units import bind, say_hours, say_metres
 from pix2block.options.asking import typed
@@ -28,14 +30,15 @@ def estimate_page(answer: Answer) -> str:
     goals cost, those next to it, and a line a piece that no other beats, at most 24."""
     best = answer.best
     title = f"{escape(answer.title)}: what could be made of it"
-    head, *rest = (bind(_said(line)) for line in answer_lines(answer))
+    head, *rest = (bind(_said(line)) for line in piece_lines(answer))
     parts = [
         f"<h1>{title}</h1>",
         f'<div class="best">{_picture(best, "The piece recommended")}<div>',
         f'<p class="head">{escape(head)}</p>',
         "".join(f"<p>{escape(line)}</p>" for line in rest),
-        f'<p class="make">Make it with</p><pre>{escape(best.command)}</pre></div></div>',
+        f'<p class="make">Make it with</p>{_command(best)}</div></div>',
         *_next(answer),
+        *_others(answer),
         _table(answer.ordered, answer),
         "".join(f'<p class="note">{escape(line)}</p>' for line in notes_of(answer)),
     ]
@@ -52,6 +55,10 @@ def _said(line: str) -> str:
     return line.said(typed) if isinstance(line, Advice) else line
 
 
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
 def _picture(piece: Piece, what: str) -> str:
     chart = piece.chart
     paper = np.array([from_hex(PAPER)], dtype=np.uint8)
@@ -63,13 +70,24 @@ def _picture(piece: Piece, what: str) -> str:
     )
 
 
+def _command(piece: Piece) -> str:
+    """The command, on a line of its own when it is copied, broken on the screen between words."""
+    words = (shlex.quote(word) for word in piece.words)
+    return f"<pre>{' '.join(f'<span>{escape(word)}</span>' for word in words)}</pre>"
+
+
+def _others(answer: Answer) -> list[str]:
+    lines = "".join(f"<li>{escape(bind(_said(line)))}</li>" for line in other_ways(answer))
+    return [f"<section><h2>Other ways, tried</h2><ul>{lines}</ul></section>"] if lines else []
+
+
 def _next(answer: Answer) -> list[str]:
     if not answer.next_to_it:
         return []
     cards = "".join(
         f"<article>{_picture(one.piece, one.why)}<h3>{escape(one.why)}</h3>"
-        f"<p>{escape(bind(say_piece(one.piece)))}; {escape(say_lost(one.piece))}.</p>"
-        f"<pre>{escape(one.piece.command)}</pre></article>"
+        f"<p>{escape(bind(next_words(answer, one)))} {escape(_capital(say_lost(one.piece)))}.</p>"
+        f"{_command(one.piece)}</article>"
         for one in answer.next_to_it
     )
     return [f'<section><h2>Next to it</h2><div class="next">{cards}</div></section>']

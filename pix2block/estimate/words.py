@@ -15,7 +15,13 @@ from pix2block.ground.units import say_count, say_hours
 
 
 def answer_lines(answer: Answer) -> list[str]:
-    """What to make, what it takes, what the goals cost, what stands next to it."""
+    """What to make, what it takes, what the goals cost, what stands next to it, other ways."""
+    beside = [f"{one.why}: {next_words(answer, one)}" for one in answer.next_to_it]
+    return [*piece_lines(answer), *beside, *other_ways(answer)]
+
+
+def piece_lines(answer: Answer) -> list[str]:
+    """What to make, what it takes, what the goals cost."""
     best = answer.best
     if not answer.reached:
         head = "No piece that was tried keeps every goal. The nearest:"
@@ -23,15 +29,14 @@ def answer_lines(answer: Answer) -> list[str]:
         head = "The truest within your goals:"
     else:
         head = "The truest that was tried:"
-    lines = [f"{head} {say_piece(best)}; {say_lost(best)}."]
-    lines += [f"It would be {say_finished(best.chart, best.amounts.measures.block_cm)}."]
-    lines += [_hours_line(best), *_date_lines(answer), *_money_lines(answer)]
     hang = "hangs" if best.most_hanging == 1 else "hang"
-    lines += [f"At most {say_count(best.most_hanging, 'yarn')} {hang} at once.", *_floats(best)]
-    lines += _cost_of_goals(answer)
-    lines += [_next_line(answer, one) for one in answer.next_to_it]
-    lines += other_ways(answer)
-    return lines
+    return [
+        f"{head} {say_piece(best)}; {say_lost(best)}.",
+        f"It would be {say_finished(best.chart, best.amounts.measures.block_cm)}.",
+        *(_hours_line(best), *_date_lines(answer), *_money_lines(answer)),
+        *(f"At most {say_count(best.most_hanging, 'yarn')} {hang} at once.", *_floats(best)),
+        *_cost_of_goals(answer),
+    ]
 
 
 def _hours_line(piece: Piece) -> str:
@@ -149,12 +154,13 @@ def _gain(best: Piece, piece: Piece) -> str:
     return f"{less_true(best, piece)} % truer"
 
 
-def _next_line(answer: Answer, one: Next) -> str:
+def next_words(answer: Answer, one: Next) -> str:
+    """A piece beside the one recommended, and in what it differs."""
     words = "; ".join(differences(answer.best, one.piece))
     beyond = [goal for goal in answer.goals.each if not goal.reached(one.piece)]
     if answer.reached and beyond and not one.why.startswith("With one"):
         words += f"; beyond your goals: {', '.join(_SAID[goal.name](one.piece) for goal in beyond)}"
-    return f"{one.why}: {say_piece(one.piece)}; {words}."
+    return f"{say_piece(one.piece)}; {words}."
 
 
 def notes_of(answer: Answer) -> Sequence[str]:
