@@ -6,6 +6,7 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 from datetime import datetime
+from functools import cache
 from typing import Any
 
 from pix2block.amounts.yarn_use import Amounts
@@ -35,7 +36,7 @@ def chart_xlsx(amounts: Amounts) -> bytes:
     book = xlsxwriter.Workbook(out, {"in_memory": True, **options})
     book.set_properties({"title": chart.title, "created": _DATE, "comments": ""})
     head = book.add_format({"bold": True, "bottom": 1})
-    _write_grid(book, book.add_worksheet("chart"), chart)
+    _write_grid(book, book.add_worksheet("chart", _grid_class()), chart)
     _write_table(book.add_worksheet("rows"), _read(rows_csv(amounts)), head)
     _write_table(book.add_worksheet("runs"), _runs(amounts), head)
     _write_table(book.add_worksheet("bobbins"), _read(bobbins_csv(amounts)), head)
@@ -55,24 +56,71 @@ def _write_grid(book: Any, sheet: Any, chart: Chart) -> None:
     counts = book.add_format(around)
     small = {"font_size": _SMALL, "align": "center", "valign": "vcenter", "text_wrap": True}
     formats = [book.add_format({**_fill(yarn), **small, **_EDGE}) for yarn in chart.yarns]
-    names = [yarn.name for yarn in chart.yarns]
     sheet.set_column(0, 0, _COUNTS_WIDTH)
     sheet.set_column(1, chart.width, _CELL_WIDTH)
     sheet.set_default_row(_CELL_HEIGHT)
     sheet.set_row(0, 12)
     for column in range(1, chart.width + 1):
         sheet.write_number(0, column, column, counts)
+    names, places = [yarn.name for yarn in chart.yarns], _columns(chart.width + 1)
     for line, numbers in enumerate(chart.blocks.tolist(), 1):
         sheet.write_number(line, 0, line, counts)
-        for column, number in enumerate(numbers, 1):
-            if number != NO_BLOCK:
-                sheet.write_string(line, column, names[number], formats[number])
+        there = [column for column, number in enumerate(numbers, 1) if number != NO_BLOCK]
+        for number in dict.fromkeys(numbers[column - 1] for column in there):
+            sheet.know(number, names[number], formats[number])
+        if there:
+            last = numbers[there[-1] - 1]
+            sheet.write_string(line, there[-1], names[last], formats[last])
+            sheet.fill(line, [(places[at], numbers[at - 1]) for at in there[:-1]])
     sheet.freeze_panes(1, 1)
     sheet.hide_gridlines(2)
     sheet.set_paper(9)
     sheet.fit_to_pages(1, 1)
     if chart.width > chart.height:
         sheet.set_landscape()
+
+
+@cache
+def _grid_class() -> Any:
+    """A sheet that is told only the first and the last cell of a line: those between, of a few
+    kinds, are written as text at once. Cell by cell they took most of a large chart's workbook."""
+    from xlsxwriter.worksheet import Worksheet
+
+    class Grid(Worksheet):  # type: ignore[misc]
+        def __init__(self) -> None:
+            super().__init__()
+            self._between: dict[int, list[tuple[str, int]]] = {}
+            self._kinds: dict[int, tuple[Any, int]] = {}
+
+        def know(self, kind: int, text: str, look: Any) -> None:
+            """A kind of cell, before it is first used."""
+            if kind not in self._kinds:
+                self._kinds[kind] = look, self.str_table._get_shared_string_index(text)
+                self.str_table.count -= 1  # of cells
+
+        def fill(self, line: int, cells: list[tuple[str, int]]) -> None:
+            """Columns and kinds of the cells between the first and the last of a line."""
+            self._between[line] = cells
+            self.str_table.count += len(cells)
+
+        def _write_cell(self, row: int, col: int, cell: Any) -> None:
+            super()._write_cell(row, col, cell)
+            if col == 0 and row in self._between:
+                ends = {
+                    kind: f'{row + 1}" s="{look._get_xf_index()}" t="s"><v>{text}</v></c>'
+                    for kind, (look, text) in self._kinds.items()
+                }
+                cells = self._between.pop(row)
+                self.fh.write("".join([f'<c r="{at}{ends[kind]}' for at, kind in cells]))
+
+    return Grid
+
+
+def _columns(count: int) -> list[str]:
+    """The letters of so many columns."""
+    from xlsxwriter.utility import xl_col_to_name
+
+    return [xl_col_to_name(column) for column in range(count)]
 
 
 _EDGE = {"border": 4, "border_color": "#a0a0a0"}
