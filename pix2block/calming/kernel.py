@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import atexit
 import math
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from wasmtime import Engine, Module
 
 _PAGE = 65536
+_MEMORY_SECTION = 5  # of a WebAssembly module
+_COARSE = 1024  # pages: larger memories come in multiples of it, smaller ones in powers of two
 _MOST_BYTES = 4 * 2**30 - _PAGE  # addresses are of 32 bits
 _MOST_MOVED = 64
 _PORTS_A_BLOCK = 16  # what a moved block may loosen, at most
@@ -33,19 +35,18 @@ class Kernel:
         """
         from wasmtime import Instance, Memory, Store
 
-        engine, module = _loaded()
+        blocks, yarns = piece.error.shape
+        rows, parts, log = int(piece.row[-1]) + 1, len(piece.parts), 8 * blocks + 64 * _MOST_MOVED
+        room = [*piece, *_room(blocks, rows, parts, log)]
+        at, end = _places(room, _own_pages() * _PAGE)
+        if end > _MOST_BYTES:
+            raise BadInput("calming cannot hold so large a chart of so many yarns")
+        engine, module = _loaded(_pages_for(end))
         self._store = Store(engine)
         exports = Instance(self._store, module, []).exports(self._store)
         memory, self._exports = exports["memory"], exports
         assert isinstance(memory, Memory)
-        blocks, yarns = piece.error.shape
-        rows, parts, log = int(piece.row[-1]) + 1, len(piece.parts), 8 * blocks + 64 * _MOST_MOVED
-        room = [*piece, *_room(blocks, rows, parts, log)]
         base = int(self._call("begin", blocks, rows, yarns, parts, log))
-        at, end = _places(room, memory.data_len(self._store))
-        if end > _MOST_BYTES:
-            raise BadInput("calming cannot hold so large a chart of so many yarns")
-        memory.grow(self._store, math.ceil((end - memory.data_len(self._store)) / _PAGE))
         whole = np.ctypeslib.as_array(memory.get_buffer_ptr(self._store))
         whole[base : base + 4 * len(at)].view(np.uint32)[:] = at
         views = [
@@ -128,9 +129,57 @@ def _places(arrays: list[Array], begin: int) -> tuple[list[int], int]:
 
 
 @cache
-def _loaded() -> tuple[Engine, Module]:
-    """The compiled loops. Bounds are checked in the code, so that no signal handler of the process
-    is touched, no thread begun, and no address space taken beyond what is used."""
+def _code() -> bytes:
+    return (Path(__file__).parent / "loops" / "kernel.wasm").read_bytes()
+
+
+def _memory_section(code: bytes) -> tuple[int, int, int]:
+    """Where a module's memory section begins and ends, and the least pages that it asks for."""
+    at = 8
+    while code[at] != _MEMORY_SECTION:
+        size, start = _number(code, at + 1)
+        at = start + size
+    size, start = _number(code, at + 1)
+    pages, _ = _number(code, start + 2)  # after the number of memories, and their kind
+    return at, start + size, pages
+
+
+def _number(code: bytes, at: int) -> tuple[int, int]:
+    """A number as WebAssembly writes it (LEB128), and where it ends."""
+    number = shift = 0
+    while True:
+        number |= (code[at] & 127) << shift
+        at, shift = at + 1, shift + 7
+        if code[at - 1] < 128:
+            return number, at
+
+
+def _own_pages() -> int:
+    """Pages of memory that the loops need for themselves."""
+    return _memory_section(_code())[2]
+
+
+def _pages_for(end: int) -> int:
+    """Pages that hold so many bytes: of few sizes, so that charts of about one size share a
+    compiled module."""
+    pages = math.ceil(end / _PAGE)
+    return -(-pages // _COARSE) * _COARSE if pages > _COARSE else 1 << (pages - 1).bit_length()
+
+
+def _with_memory(code: bytes, pages: int) -> bytes:
+    """The module with a memory of just so many pages: where it neither grows nor moves, bounds are
+    checked against a constant, a tenth quicker."""
+    start, end, _ = _memory_section(code)
+    size = bytes([pages & 127 | 128, pages >> 7 & 127 | 128, pages >> 14])
+    limits = b"\x01\x01" + size + size  # one memory, which has a most
+    return code[:start] + bytes([_MEMORY_SECTION, len(limits)]) + limits + code[end:]
+
+
+@lru_cache(maxsize=4)
+def _loaded(pages: int) -> tuple[Engine, Module]:
+    """The compiled loops with so much memory. Bounds are checked in the code, so that no signal
+    handler of the process is touched, no thread begun, and hardly any address space taken beyond
+    what is used."""
     from wasmtime import Config, Engine, Module
 
     config = Config()
@@ -140,4 +189,4 @@ def _loaded() -> tuple[Engine, Module]:
     config.memory_guard_size = 0
     engine = Engine(config)
     atexit.register(_loaded.cache_clear)  # they may not outlive the interpreter
-    return engine, Module(engine, (Path(__file__).parent / "loops" / "kernel.wasm").read_bytes())
+    return engine, Module(engine, _with_memory(_code(), pages))
