@@ -151,10 +151,16 @@ def test_a_block_opens_its_sentence_by_touch(page: Page, table: Asking) -> None:
     page.mouse.click(*_middle(page))
     page.wait_for_selector("text=This block is")
     page.click("[data-again=patch]")
+    asked = {"every": [[["paint", "row 4=Tar"]], [["fill", "column 9, line 1=Tar"]]]}
+    cost, fault = table.json("/api/costs", asked)
+    assert "column 9" in fault
+    page.wait_for_selector("#instead .slip >> text=tails")
     page.click("#instead .slip .yarn")
     page.wait_for_selector("#instead .slip", state="detached")
     page.wait_for_selector("text=Take back")
     assert table.json("/api/piece")["changes"][0]["words"]
+    table.json("/api/back", {})
+    assert table.json("/api/mend", {"mends": asked["every"][0]})["changes"][0]["cost"] == cost
     page.keyboard.press("Escape")
     assert page.locator("#paragraph").is_visible()
 
@@ -304,3 +310,26 @@ def test_stripes_are_dragged_and_typed(page: Page, table: Asking) -> None:
     page.keyboard.press("Escape")
     page.mouse.click(*page.evaluate(ON_SCREEN, [3.5, 3.5]))
     page.wait_for_selector("text=The stripe you hold")
+
+
+def test_two_fingers_move_the_piece_and_work_nothing(page: Page, table: Asking) -> None:
+    before = table.json("/api/piece")["blocks"]
+    page.focus("#piece")
+    page.keyboard.press("3")
+    x, y = _middle(page)
+    fingers = page.context.new_cdp_session(page)
+
+    def touch(kind: str, apart: float) -> None:
+        at = (
+            [{"x": x + by * apart, "y": y, "id": n} for n, by in ((0, -1), (1, 1))] if apart else []
+        )
+        fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": at})
+
+    touch("touchStart", 40)
+    for apart in (60, 80, 100):
+        touch("touchMove", apart)
+    touch("touchEnd", 0)
+    page.wait_for_selector("#seen >> text=very near")
+    assert page.evaluate("import('/static/page.js').then(({ piece }) => piece.near)") > 2
+    page.wait_for_timeout(100)
+    assert table.json("/api/piece")["blocks"] == before

@@ -56,6 +56,7 @@ def study_json(study: Study, wanted: Wanted | None = None) -> dict[str, Any]:
         "corner": chart.start_corner,
         "hand": chart.hand,
         "last_row": chart.last_row,
+        "made": chart.done.row if chart.done else 0,
         "upright": "odd" if odd_rows_upright(chart.layout) else "even",
         "counted": _counted(chart),
         "pictured": chart.means_fingerprint,

@@ -5,7 +5,7 @@
  * @typedef {{word: string, text: string, kind: string, what: string}} Word
  * @typedef {{group: number, words: string}} Line
  * @typedef {{title: string, width: number, height: number, corner: string, hand: string,
- *   last_row: number, upright: string, counted: [number, number, number, string][], pictured: string,
+ *   last_row: number, made: number, upright: string, counted: [number, number, number, string][], pictured: string,
  *   minutes: number, hanging: number, striped: Striped|null, changes: Change[], earlier: number, blocks: string, yarns: Yarn[], paragraph: (string|Word)[][], tails: number,
  *   journal: Line[], back: string, again: string, version: number}} PieceState
  * @typedef {{yarn: number, left: number[], last_row: number, out: number|null, words: string}} Ball

@@ -14,6 +14,7 @@ import { setHand } from "./touch.js";
 
 /** @typedef {[number, number]} Block */
 
+const LATE = 100; // milliseconds until figures that change show …
 const SMALLEST = 24, NEAR = 34; // pixels a block that a touch needs, and that it then gets
 
 /** Mends that open in the paragraph. */
@@ -25,6 +26,7 @@ let last = null;
 let alone = null;
 /** @type {Block|null} where a line begins */
 let start = null;
+let held = ""; // the name of the yarn in hand
 let line = false; // whether a touch begins or ends a line
 /** @type {{state: import("./api.js").PieceState, blocks: Uint8Array}|null} the piece when the yarn was taken up */
 let since = null;
@@ -34,6 +36,7 @@ export function takeUp(number) {
   if (number < 0) { closeInstead(); return; }
   if (page.inHand < 0) since = { state: page.state, blocks: piece.blocks };
   page.inHand = number;
+  held = page.state.yarns[number].name;
   alone = start = null;
   openInstead({ name: "hand", fill: fillHand, back: "Lay the yarn down", closed: layDown }, false);
   say(`${page.state.yarns[number].name} in hand`);
@@ -81,7 +84,12 @@ let before = Promise.resolve();
 function send(mends, words, blocks, yarn) {
   const stroke = { blocks, yarn };
   sent.push(stroke);
-  const made = before.then(() => api.mend(mends)).finally(() => sent.splice(sent.indexOf(stroke), 1));
+  const late = setTimeout(() => document.body.classList.add("changing"), LATE);
+  const made = before.then(() => api.mend(mends)).finally(() => {
+    sent.splice(sent.indexOf(stroke), 1);
+    clearTimeout(late);
+    if (!sent.length) document.body.classList.remove("changing");
+  });
   before = made.catch(() => {});
   keep(made, words);
 }
@@ -214,11 +222,19 @@ function sinceWords() {
   for (let y = 0; y < now.height; y++) for (let x = 0; x < now.width; x++) if (isChanged(x, y)) count++;
   if (!count) return told;
   const tails = now.tails - state.tails, minutes = Math.round(now.minutes - state.minutes), hanging = now.hanging - state.hanging;
-  told.append("Since you began: ", strong(`${count} ${count === 1 ? "block" : "blocks"}.`), ` ${now.tails} tails, ${more(tails, "")}`);
+  told.append("Since you began: ", strong(`${count} ${count === 1 ? "block" : "blocks"}.`), ` `, figure(`${now.tails} tails`), `, ${more(tails, "")}`);
   if (minutes) told.append(`; ${Math.abs(minutes)} ${Math.abs(minutes) === 1 ? "minute" : "minutes"} ${minutes > 0 ? "more" : "less"}`);
   if (hanging) told.append(`; at most ${now.hanging} hang, ${more(hanging, "")}`);
   told.append(".");
   return told;
+}
+
+/** A figure that shows … while it is worked out. @param {string} words */
+function figure(words) {
+  const made = document.createElement("span");
+  made.className = "word follows plain";
+  made.textContent = words;
+  return made;
 }
 
 /** @param {number} by @param {string} what */
@@ -257,6 +273,8 @@ piece.drawn.push(showAt);
 whenShown((was) => {
   document.body.classList.toggle("works", page.inHand >= 0);
   if (insteadOf() !== "hand") return;
+  page.inHand = page.state.yarns.findIndex((yarn) => yarn.name === held);
+  if (page.inHand < 0) { closeInstead(false); return; }
   if (was && since && (was.width !== page.state.width || was.height !== page.state.height)) since = { state: page.state, blocks: blocksOf(page.state.blocks) };
   for (const { blocks, yarn } of sent) for (const [x, y] of blocks) piece.work(x, y, yarn);
 });

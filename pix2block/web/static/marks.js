@@ -1,5 +1,6 @@
 // What is drawn over the blocks: the piece's edge, numbers of rows, the cursor, outlines.
 
+import { rowOf } from "./blocks.js";
 import { piece } from "./page.js";
 
 /** @typedef {import("./view.js").Layout} Layout */
@@ -63,6 +64,14 @@ function rowNumbers(context, { side, ratio, turn }) {
   }
 }
 
+/** A line behind the rows that are made. @param {CanvasRenderingContext2D} context @param {Layout} at */
+function made(context, { side, ratio }) {
+  const state = piece.state;
+  if (!state?.made || state.made >= state.last_row) return;
+  outline(context, (x, y) => rowOf(state, x, y) <= state.made, piece.inSight(), side, false);
+  inkOnPaper(context, ratio, 2);
+}
+
 /** @param {CanvasRenderingContext2D} context @param {Layout} at */
 function cursor(context, { side, ratio }) {
   if (!piece.cursor || document.activeElement !== piece.canvas) return;
@@ -72,4 +81,4 @@ function cursor(context, { side, ratio }) {
   inkOnPaper(context, ratio, 2.5);
 }
 
-piece.marks.push((context, at) => edge(context, at), rowNumbers, cursor);
+piece.marks.push((context, at) => edge(context, at), rowNumbers, made, cursor);

@@ -86,7 +86,8 @@ export function show(now, words) {
   if (page.inHand >= now.yarns.length) page.inHand = -1;
   piece.show(now);
   for (const draws of shown) draws(before);
-  if (words) say(`${words}; ${now.tails} tails`);
+  const more = before ? now.tails - before.tails : 0;
+  if (words) say(`${words}; ${now.tails} tails${more ? `, ${Math.abs(more)} ${more > 0 ? "more" : "fewer"}` : ""}`);
 }
 
 /** Show what is answered, and say what was done. @param {Promise<PieceState>} made @param {string} words */

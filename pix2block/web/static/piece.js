@@ -9,6 +9,7 @@ import { View } from "./view.js";
 
 const POSTS_FROM = 9; // pixels a block from which on its posts are drawn
 const LINES_FROM = 7; // and the chart's lines
+const CROSSING = 150; // milliseconds in which changed blocks cross over
 
 export class Piece extends View {
   /** @param {HTMLCanvasElement} canvas */
@@ -37,11 +38,15 @@ export class Piece extends View {
     this.dragged = false; // by the mouse while Space is held
     /** @type {{key: string, canvas: HTMLCanvasElement}|null} */
     this.flat = null;
+    /** @type {{canvas: HTMLCanvasElement, since: number}|null} blocks as they were, while they cross over */
+    this.before = null;
+    this.waits = false; // for a picture of the server
     new ResizeObserver(() => this.drawNow()).observe(canvas);
   }
 
   /** @param {PieceState} state */
   show(state) {
+    this.crossOver(state);
     this.state = state;
     this.shape = state;
     this.blocks = blocksOf(state.blocks);
@@ -49,6 +54,16 @@ export class Piece extends View {
     this.worked.clear();
     this.count++;
     this.draw();
+  }
+
+  /** Let blocks that change cross over. @param {PieceState} state */
+  crossOver(state) {
+    const was = this.state, shown = this.shown, colors = this.colors;
+    this.before = null;
+    if (!was || was.width !== state.width || was.height !== state.height || matchMedia("(prefers-reduced-motion: reduce)").matches) return;
+    const now = blocksOf(state.blocks), then = state.yarns.map((yarn) => yarn.seen[this.seen.eyes] ?? yarn.color);
+    const changed = shown.map((yarn, at) => (colors[yarn] === then[now[at]] ? NO_BLOCK : yarn));
+    if (changed.some((yarn) => yarn !== NO_BLOCK)) this.before = { canvas: flatPicture(changed, was.width, was.height, colors), since: performance.now() };
   }
 
   /** @param {string|null} blocks what is tried on, null for the piece as it is */
@@ -117,8 +132,20 @@ export class Piece extends View {
     context.clearRect(0, 0, wide, high);
     this.place(context, at);
     this.drawBlocks(context, state, at);
+    if (this.before) this.drawBefore(context, state, at);
     for (const mark of this.marks) { context.save(); mark(context, at); context.restore(); }
     for (const told of this.drawn) told();
+  }
+
+  /** Blocks as they were, fainter and fainter. @param {CanvasRenderingContext2D} context @param {PieceState} state @param {Layout} at */
+  drawBefore(context, state, { side }) {
+    const { canvas, since } = /** @type {{canvas: HTMLCanvasElement, since: number}} */ (this.before), left = 1 - (performance.now() - since) / CROSSING;
+    if (left <= 0) { this.before = null; return; }
+    context.globalAlpha = left;
+    context.imageSmoothingEnabled = false;
+    context.drawImage(canvas, 0, 0, Math.round(state.width * side), Math.round(state.height * side));
+    context.globalAlpha = 1;
+    this.draw();
   }
 
   /** A pixel a block, kept until a block or a colour is another. */
@@ -143,6 +170,7 @@ export class Piece extends View {
     const asItIs = !this.tried && !this.worked.size;
     const { what, far } = this.seen;
     const picture = !asItIs ? null : far ? this.serverPicture("far") : what === "picture" ? this.serverPicture("picture") : null;
+    this.waits = asItIs && far && !picture;
     const tiles = !picture && what === "fabric" && side >= POSTS_FROM * ratio ? this.serverPicture("tiles", Fabric.pixels(side)) : null;
     if (tiles) {
       const woven = { width: state.width, blocks: this.shown, upright: state.upright, row: (/** @type {number} */ x, /** @type {number} */ y) => rowOf(state, x, y) };

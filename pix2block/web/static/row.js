@@ -5,7 +5,7 @@ import * as api from "./api.js";
 import { paragraph, wordSpan } from "./dom.js";
 import { insteadOf, openInstead } from "./instead.js";
 import { inkOnPaper, outline } from "./marks.js";
-import { page, piece, refresh, say, tell } from "./page.js";
+import { keep, page, piece, refresh, say, tell } from "./page.js";
 import { yarnChoices } from "./verbs.js";
 
 /** @typedef {import("./api.js").Row} Row @typedef {import("./api.js").Strand} Strand */
@@ -82,7 +82,7 @@ function runs(row) {
     word.append(count, `\u00a0${name.replaceAll(" ", "\u00a0")}`, ...(mark ? ["\u00a0", small] : []));
     word.dataset.again = `run-${at}`;
     word.setAttribute("aria-expanded", String(open?.run === at));
-    word.setAttribute("aria-label", `${run.count} ${name}${mark ? `, bobbin ${mark}` : ""}, run ${at + 1}`);
+    word.setAttribute("aria-label", `${run.count} ${name}${mark ? ` ${mark.replaceAll("\u00a0", " ")}` : ""}, run ${at + 1}`);
     word.addEventListener("keydown", (event) => {
       const by = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
       const next = by && word.parentElement?.querySelector(`[data-again="run-${at + by}"]`);
@@ -157,15 +157,21 @@ function others() {
     if (/^\d+$/.test(field.value) && Number(field.value) >= 1 && Number(field.value) <= page.state.last_row) openRow(Number(field.value));
     else say(`There is no row ${field.value}: there are ${page.state.last_row}`);
   });
-  told.append("or row ", field, ".");
+  told.append("or row ", field, ". Rows 1 to ", `${number} `, go("made", "are made", 0), "?");
   return told;
 }
 
 /** @param {string} name @param {string} words @param {number} number */
 function go(name, words, number) {
-  const word = wordSpan(words, "chosen", () => openRow(number));
+  const word = wordSpan(words, "chosen", () => (number ? openRow(number) : made()));
   word.dataset.again = name;
   return word;
+}
+
+/** The rows up to this one are made. */
+function made() {
+  const number = open?.number ?? 0;
+  keep(api.choose("done", String(number)), `Rows 1 to ${number} are made`);
 }
 
 // Page up and down lead on from row to row wherever the keyboard is in its sentence.

@@ -18,7 +18,7 @@ const VIEWS = [
 
 /** What there is to be seen: a piece without a picture has none. */
 const things = () => Object.keys(WHAT).filter((what) => what !== "picture" || piece.state?.pictured);
-const near = () => (piece.seen.far ? "at 3 m" : piece.near > 1 ? "very near" : "from near");
+const near = () => (piece.seen.far ? `at 3\u00a0m${piece.waits ? " …" : ""}` : piece.near > 1 ? "very near" : "from near");
 const eyes = () => EYES.find(([name]) => name === piece.seen.eyes) ?? EYES[0];
 const way = () => (piece.held ? "as held, start corner down" : piece.lying ? "lying on its side" : "as the picture lies");
 
