@@ -32,7 +32,7 @@ from pix2block.estimate.table import estimate_csv
 from pix2block.estimate.words import answer_lines, rows_an_evening
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS
-from pix2block.ground.units import added_up
+from pix2block.ground.units import added_up, say_hours
 from pix2block.options.goal_rules import Between, Evenings, EveningsText, Hours, Sizes
 from pix2block.options.goals import EstimateOptions
 from pix2block.options.table import Options
@@ -231,7 +231,10 @@ def test_goals_out_of_reach_give_the_nearest_and_what_to_give_up(estimate: Estim
     assert answer.best.tails == min(piece.tails for piece in answer.pieces)
     lines = "\n".join(answer_lines(answer))
     assert "No piece that was tried keeps every goal. The nearest:" in lines
-    assert "Give up the time to weave in" in lines
+    assert "Give up the time to weave in, and it can be: " in lines
+    assert f"Beyond your goals: {say_hours(answer.best.weave_in_hours)} to weave in." in lines
+    both = "\n".join(answer_lines(under(estimate, weave_in="1min", hours="1min")))
+    assert "No one of them given up would do: loosen several." in both
     assert next(csv.DictReader(io.StringIO(estimate_csv(answer))))["reaches"] == "no"
 
 

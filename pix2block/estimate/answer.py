@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -11,6 +12,17 @@ from pix2block.estimate.piece import Piece, front_of
 from pix2block.study.ways import merged_shades
 
 SHORT_FLOAT = 1.5  # block sides: what need not be caught
+_LEAST_FELT = 4  # tails; and a twentieth of all
+
+
+def felt(best: Piece, tails: int) -> bool:
+    """Whether a maker would feel that so many are left in place of the piece's."""
+    return best.tails - tails >= max(_LEAST_FELT, 0.05 * best.tails)
+
+
+def less_true(piece: Piece, than: Piece) -> int:
+    """By how many per cent its error, seen from far, is above that of another."""
+    return max(0, math.floor(100 * (piece.far / than.far - 1) + 0.5)) if than.far else 0
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,8 +109,8 @@ class Answer:
     def next_to_it(self) -> tuple[Next, ...]:
         """What a little more, no long floats, one more yarn or a smaller piece would give."""
         found = (
-            *(self._a_little_more(), self._without_long_floats(), self._smaller()),
-            *(self._more_yarns(), self._less_work()),
+            *(self._a_little_more(), self._without_long_floats(), self._more_yarns()),
+            *(self._smaller(), self._less_work()),
         )
         kept: dict[int, Next] = {}
         for one in found:
@@ -132,11 +144,17 @@ class Answer:
         return Next("Without long floats", piece) if piece else None
 
     def _more_yarns(self) -> Next | None:
+        """As large and truer in more yarns, as few and as little beyond the goals as may be."""
         best = self.best
         more = [
-            p for p in self.reaching if p.yarns > best.yarns and p.chart.width == best.chart.width
+            p
+            for p in self.pieces
+            if p.yarns > best.yarns
+            and p.chart.width == best.chart.width
+            and p.truth < best.truth
+            and less_true(best, p)
         ]
-        piece = min(more, key=lambda p: (p.yarns, p.rank), default=None)
+        piece = min(more, key=lambda p: (self.goals.beyond(p), p.yarns, p.rank), default=None)
         return Next("With more yarns", piece) if piece else None
 
     def _smaller(self) -> Next | None:
@@ -154,6 +172,7 @@ class Answer:
             and len(p.lost) <= len(best.lost)
             and p.far <= 1.1 * best.far
             and p.weave_in_hours <= 0.75 * best.weave_in_hours
+            and felt(best, p.tails)
         ]
         piece = min(less, key=lambda p: (p.tails, p.rank), default=None)
         return Next("With less to weave in", piece) if piece else None

@@ -4,7 +4,7 @@ backdrop, a crop, shades merged; and what ties with the piece."""
 from __future__ import annotations
 
 from pix2block.amounts.yarn_use import amounts_of
-from pix2block.estimate.answer import Answer
+from pix2block.estimate.answer import Answer, felt
 from pix2block.estimate.piece import Piece
 from pix2block.estimate.said import differences, say_way
 from pix2block.ground import settings
@@ -17,7 +17,7 @@ def other_ways(answer: Answer) -> list[str]:
     """Ways that a maker seldom thinks of, worked out on the piece; those that she would feel."""
     best, corner = answer.best, answer.other_corner
     lines = [*_tails_ended(best)]
-    if corner and _felt(best, corner.tails):
+    if corner and felt(best, corner.tails):
         words = f"Started {settings.say_corner(corner.chart.start_corner)} it leaves "
         lines.append(
             Advice(
@@ -27,7 +27,7 @@ def other_ways(answer: Answer) -> list[str]:
             )
         )
     plain, cropped = answer.plain, answer.cropped
-    if plain and _felt(best, plain.tails):
+    if plain and felt(best, plain.tails):
         words = f"With its subject on a plain backdrop it leaves {_fewer(best, plain.tails)}, "
         words += f"{say_hours(plain.weave_in_hours)} to weave in: "
         lines.append(Advice(words, Ask("backdrop", "plain"), "."))
@@ -38,7 +38,7 @@ def other_ways(answer: Answer) -> list[str]:
     if answer.merged:
         goes, stays, chart = answer.merged
         tails = amounts_of(chart).plan.tails
-        if _felt(best, tails):
+        if felt(best, tails):
             lines.append(
                 f"{goes} and {stays} are near: with {goes} worked in {stays} (a mend of the chart) "
                 f"it leaves {_fewer(best, tails)}."
@@ -63,14 +63,6 @@ def _tails_ended(best: Piece) -> list[str]:
     words = f"Tails worked over in the next blocks ({say_hours(over.hours)} in place of "
     words += f"{say_hours(best.weave_in_hours)}, from memory) save most of the weaving in: "
     return [*lines, Advice(words, Ask("tails", "over"), ".")]
-
-
-_LEAST_FELT = 4  # tails; and a twentieth of all
-
-
-def _felt(best: Piece, tails: int) -> bool:
-    """Whether a maker would feel that so many are left in place of the piece's."""
-    return best.tails - tails >= max(_LEAST_FELT, 0.05 * best.tails)
 
 
 def _fewer(best: Piece, tails: int) -> str:

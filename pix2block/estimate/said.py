@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import math
-
 from pix2block.color.names import name_colors
 from pix2block.color.spaces import rgb_array
+from pix2block.estimate.answer import less_true
 from pix2block.estimate.piece import Piece
 from pix2block.ground import settings
 from pix2block.ground.units import say_count, say_hours
@@ -47,11 +46,6 @@ def hours_band(piece: Piece) -> tuple[float, float]:
     usual = piece.chart.pace == settings.DEFAULT_PACE
     band = _BAND if usual else _BAND_OF_HER_PACE
     return piece.all_hours * (1 - band), piece.all_hours * (1 + band)
-
-
-def less_true(piece: Piece, than: Piece) -> int:
-    """By how many per cent its error, seen from far, is above that of another."""
-    return max(0, math.floor(100 * (piece.far / than.far - 1) + 0.5)) if than.far else 0
 
 
 def differences(best: Piece, piece: Piece) -> list[str]:

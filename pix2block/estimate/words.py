@@ -6,10 +6,10 @@ import datetime
 from collections.abc import Sequence
 
 from pix2block.amounts.measures import say_finished
-from pix2block.estimate.answer import SHORT_FLOAT, Answer, Next
+from pix2block.estimate.answer import SHORT_FLOAT, Answer, Next, less_true
 from pix2block.estimate.other_ways import other_ways
 from pix2block.estimate.piece import Piece
-from pix2block.estimate.said import differences, hours_band, less_true, say_lost, say_piece
+from pix2block.estimate.said import differences, hours_band, say_lost, say_piece
 from pix2block.ground import settings
 from pix2block.ground.units import say_count, say_hours
 
@@ -125,9 +125,12 @@ def _cost_of_goals(answer: Answer) -> list[str]:
     if not answer.reached:
         beyond = [goal for goal in answer.goals.each if not goal.reached(best)]
         words = ", ".join(_SAID[goal.name](best) for goal in beyond)
-        lines.append(f"It takes {words}.")
+        lines.append(f"Beyond your goals: {words}.")
         for goal, piece in answer.binding[:2]:
-            lines.append(f"Give up {_GOALS[goal.name]}, and it can be: {say_piece(piece)}.")
+            what = f"{say_piece(piece)}; {say_lost(piece)}; {_SAID[goal.name](piece)}"
+            lines.append(f"Give up {_GOALS[goal.name]}, and it can be: {what}.")
+        if not answer.binding:
+            lines.append("No one of them given up would do: loosen several.")
         return lines
     more = less_true(best, answer.truest)
     if more < 1 and len(best.lost) <= len(answer.truest.lost):
@@ -136,12 +139,15 @@ def _cost_of_goals(answer: Answer) -> list[str]:
     for goal, piece in answer.binding[:2]:
         what = _SAID[goal.name](piece)
         lines.append(f"What binds is {_GOALS[goal.name]}: with {what}, {_gain(best, piece)}.")
+    if not answer.binding:
+        lines.append("Several of them bind together: none given up alone gives a truer piece.")
     return lines
 
 
 def _truth_words(piece: Piece, truest: Piece) -> str:
     lost = len(piece.lost) - len(truest.lost)
-    parts = [f"{less_true(piece, truest)} % of truth"]
+    less = less_true(piece, truest)
+    parts = [f"{less} % of truth"] if less else []
     if lost > 0:
         parts.append(say_count(lost, "thing that stands out", "things that stand out"))
     return " and ".join(parts)
