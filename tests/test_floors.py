@@ -82,7 +82,8 @@ web.seen web.rows web.changes web.stripe
 web.jobs web.wanted web.again web.choices
 web.slip_nouns web.plan web.rest
 web.paragraph web.log web.states
-web.slip_sizes web.slip_picture web.slip_yarns web.advice web.slips web.shelf_photo web.chosen
+web.slip_sizes web.slip_picture web.slip_yarns web.advice web.palettes
+web.slips web.shelf_photo web.chosen
 web.session web.shown
 web.subject web.aside
 web.phone web.making web.finding web.instead web.table web.guard web.answering

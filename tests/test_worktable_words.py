@@ -18,6 +18,7 @@ from pix2block.options.mends import MendOptions
 from pix2block.options.table import specs
 from pix2block.web.advice import advice_of
 from pix2block.web.jobs import Jobs
+from pix2block.web.palettes import judged
 from pix2block.web.paragraph import paragraph_of
 from pix2block.web.rest import ELSEWHERE, SPECS
 from pix2block.web.session import Session
@@ -287,3 +288,18 @@ def test_hours_of_weaving_in_are_kept_to(laid: Session) -> None:
     assert float(str(laid.state.wanted.words["calm"])) > 0
     with pytest.raises(BadInput, match="even the fewest tails"):
         laid.choose("hours", "0.01")
+
+
+def test_palettes_are_tried_and_judged(laid: Session) -> None:
+    bring(laid.folder, "mine.csv", b"name,color\nFog,#cfd2d1\nTar,#1f1d1e\nMoss,#65743a\n")
+    places = slip_of("palettes", laid.study, laid.state.wanted).places
+    assert [place.now for place in places].count(True) == 1
+    assert ":3" in [place.value for place in places]
+    states = [laid.tried_on("palettes", value) for value in ("mine.csv:2", ":4")]
+    said = judged([state.study for state in states])
+    assert sorted(words.split()[0] for words in said) == ["first", "second"]
+    laid.choose("palettes", "mine.csv:2")
+    assert {yarn.name for yarn in laid.chart.yarns} <= {"Fog", "Tar", "Moss"}
+    assert laid.state.wanted.words["colors"] == "2"
+    with pytest.raises(BadInput):
+        laid.choose("palettes", "/etc/hosts:2")

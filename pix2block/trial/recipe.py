@@ -81,7 +81,7 @@ def try_palettes(
     block_cm = measures_of(first).block_cm
     distance = asked[0].distance
     far = degrees_across(block_cm, distance) if distance else FAR_DEGREES
-    at = _seeing([one for _, _, one in made], far)
+    at = seeing_of([one for _, _, one in made], far)
     candidates = [
         Candidate(name, options.colors, one.chart, one.spare or (), Money(money.get(name, "")))
         for name, options, one in made
@@ -158,7 +158,7 @@ def _names(shelves: Sequence[str]) -> dict[str | None, str]:
     return names
 
 
-def _seeing(made: Sequence[Study], far: float) -> list[Seeing]:
+def seeing_of(made: Sequence[Study], far: float) -> list[Seeing]:
     """How each palette's picture is looked at: one for all of a size, but for those whose backdrop
     was replaced by a yarn of their own. What stands out is of the finest size, and of the subject
     alone where what is behind is not the picture's."""

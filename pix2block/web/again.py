@@ -85,7 +85,8 @@ class Again:
         source = now.chart.source
         same = source is not None and source.sha256 == ready.view.picture.sha256
         study = work_again(ready, now.chart if same else None, options, progress)
-        return replace(study, under_way=now.under_way if same else None)
+        under_way = now.under_way if same else None
+        return replace(study, under_way=under_way, chart_file=now.chart_file)
 
     def view(self, wanted: Wanted, width: int, height: int) -> View:
         """The picture in so many blocks, its backdrop its own. Raises BadInput where it is not at
@@ -114,7 +115,12 @@ class Again:
         study = stripe_plan(plan, replace(options, out=str(self.folder)))
         chart, left_out = done_on(study.kept, steps_of(replace(now.chart, done=None)))
         return replace(
-            study, chart=chart, notes=(*study.notes, *left_out), options=options, read=()
+            study,
+            chart=chart,
+            notes=(*study.notes, *left_out),
+            options=options,
+            read=(),
+            chart_file=now.chart_file,
         )
 
     def whole(self, now: Study, wanted: Wanted) -> Study:

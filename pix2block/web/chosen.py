@@ -12,6 +12,7 @@ from pix2block.mending.apply import apply_mends
 from pix2block.web.again import Again
 from pix2block.web.choices import chosen, is_word, option_of
 from pix2block.web.jobs import Job
+from pix2block.web.palettes import WORD, of_palette
 from pix2block.web.plan import is_plan_word, with_word
 from pix2block.web.slip_yarns import spare_of
 from pix2block.web.states import State
@@ -36,6 +37,9 @@ def chosen_state(
         return State(replace(state.study, chart=chart), state.wanted)
     if word == "hours":
         return _within_hours(again, state, str(value), job)
+    if word == WORD:
+        wanted = of_palette(state.wanted, str(value))
+        return State(again.made(state.study, wanted, "shelf", job), wanted)
     if word in _ONE_MORE:
         option = _ONE_MORE[word]
         values = (*_several(state.wanted.words.get(option, ())), str(value))

@@ -190,8 +190,10 @@ def plan_slip(word: str, text: str, yarns: Sequence[str]) -> Slip:
     value = part.get(key, END if key == "lasts" else "")
     typed = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
     choices, hint = _choices(key, part, yarns)
-    places = [Place(typed, _width_words(part) if key == "rows" else typed or "as it is", True)]
-    places += [Place(v, words, False, f"part-{at}-{k}") for k, v, words in choices if v != typed]
+    places = [Place(v, words, (k, v) == (key, typed), f"part-{at}-{k}") for k, v, words in choices]
+    if not any(place.now for place in places):
+        words = _width_words(part) if key == "rows" else typed or "as it is"
+        places.insert(0, Place(typed, words, True))
     others = _beside_part(at, len(parts))
     what = {"rows": "how wide a stripe is", "lasts": "how long this lasts"}.get(key, key)
     return Slip(word, what, "", tuple(places[:6]), True, (Field(typed, hint),), beside=(others,))

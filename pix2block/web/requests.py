@@ -13,6 +13,7 @@ from pix2block.web.files_away import STATIC, file_list
 from pix2block.web.finding import words_json
 from pix2block.web.instead import instead_of
 from pix2block.web.jobs import AHEAD, FILES, LOOK, Job, told_fault
+from pix2block.web.palettes import WORD, judged
 from pix2block.web.rows import row_json, strand_json
 from pix2block.web.seen import seen_png
 from pix2block.web.session import Session
@@ -130,15 +131,22 @@ def fill(session: Session, asked: Asked) -> Any:
     choices = [_choice(one) for one in given]
 
     def work(job: Job) -> Any:
+        states = []
         for i, (word, value) in enumerate(choices):
             try:
-                made = choice_json(session, session.tried_on(word, value, job))
+                states.append((i, session.tried_on(word, value, job)))
+                made = choice_json(session, states[-1][1])
             except Pix2blockError as error:
                 made = told_fault(error)
             job.give({"choice": i, **made})
+        if about == WORD:
+            said = judged([state.study for _, state in states])
+            for (i, state), words in zip(states, said, strict=True):
+                job.give({"choice": i, **choice_json(session, state), "said": words})
         return {}
 
-    return asked.jobs.begin(asked.text("word"), work, LOOK)
+    about = asked.text("word")
+    return asked.jobs.begin(about, work, LOOK)
 
 
 def _choice(one: Any) -> tuple[str, Value | None]:

@@ -15,7 +15,7 @@ from pix2block.ground.units import say_count, say_metres
 from pix2block.recipes.supplies import open_shelf
 from pix2block.study.study import Study
 from pix2block.web.rest import neighbours
-from pix2block.web.slip_nouns import Field, Place, Slip, number_words
+from pix2block.web.slip_nouns import Field, Place, Sentence, Slip, Word, number_words
 from pix2block.web.wanted import Wanted
 from pix2block.yarn.yarn import Yarn, name_key
 
@@ -47,7 +47,9 @@ def yarns_slip(study: Study, wanted: Wanted) -> Slip:
     ]
     fields = (Field(str(used), "at most so many yarns", "number", "colors"),) if places else ()
     beside = neighbours(study, wanted, "shelf", "look", "tone", "aim", "within_shelf")
-    return Slip("yarns", "the yarns", "", tuple(places), True, fields, own="yarns", beside=beside)
+    trial: Sentence = ("Or see ", Word("palettes", "palettes on trial", what="palettes"), ".")
+    every = (*beside, trial) if wanted.picture else beside
+    return Slip("yarns", "the yarns", "", tuple(places), True, fields, own="yarns", beside=every)
 
 
 def stock_slip(study: Study, wanted: Wanted) -> Slip:

@@ -13,6 +13,7 @@ from pix2block.study.study import Study
 from pix2block.web.advice import CURE, cure_slip
 from pix2block.web.again import AT_ONCE
 from pix2block.web.choices import CALMS, places_of
+from pix2block.web.palettes import WORD, palettes_slip
 from pix2block.web.plan import is_plan_word, plan_slip
 from pix2block.web.rest import (
     ELSEWHERE,
@@ -72,7 +73,7 @@ def _is_pictured(name: str, wanted: Wanted) -> bool:
 
 def _asks_for_picture(name: str) -> bool:
     """Whether a word's choices are made from the picture alone."""
-    if name in ("kind", "size", "blocks", "picture"):
+    if name in ("kind", "size", "blocks", "picture", WORD):
         return True
     spec = SPECS.get(name)
     return spec is not None and REPORT not in spec.commands and CHART in spec.commands
@@ -169,6 +170,7 @@ _OWN: Mapping[str, Callable[[Study, Wanted], Slip]] = {
     "backdrop": backdrop_slip,
     "subject": subject_slip,
     "shelf": _shelf,
+    WORD: palettes_slip,
     "yarns": yarns_slip,
     "hand": _of_chart("hand", "the hand", "editions"),
     "corner": _of_chart("corner", "the start corner", "compare"),

@@ -40,9 +40,20 @@ function draw(canvas, seen, box) {
 export function drawCutOuts(every) {
   const shown = every.flatMap(({ canvas, seen }) => (canvas && seen?.blocks ? [{ canvas, seen }] : []));
   const first = shown[0]?.seen;
-  if (shown.length < 2 || shown.some(({ seen }) => seen.width !== first.width || seen.height !== first.height)) return;
+  if (shown.length < 2) return;
+  if (shown.some(({ seen }) => seen.width !== first.width || seen.height !== first.height)) { toScale(shown); return; }
   const box = whereTheyDiffer(shown.map(({ seen }) => seen));
   if (box) for (const { canvas, seen } of shown) draw(canvas, seen, box);
+}
+
+/** Pieces of several sizes at one scale. @param {{canvas: HTMLCanvasElement, seen: Seen}[]} shown */
+function toScale(shown) {
+  const across = (/** @type {Seen} */ seen) => (seen.height > LYING * seen.width ? seen.height : seen.width);
+  const most = Math.max(...shown.map(({ seen }) => across(seen)));
+  for (const { canvas, seen } of shown) {
+    canvas.style.width = `${(100 * across(seen)) / most}%`;
+    canvas.style.maxHeight = "none";
+  }
 }
 
 /** @param {Seen[]} every of one size @returns {{x: number, y: number, w: number, h: number}|null} */

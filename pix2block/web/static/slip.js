@@ -262,7 +262,7 @@ const keyOf = (slip, place) => JSON.stringify([place.word || slip.word, place.va
 /** @param {Slip} slip @param {Filled|null} filled */
 function told(slip, filled) {
   if (filled?.faults) return filled.faults[0];
-  return filled ? filled.cost : slip.pictured ? "…" : "";
+  return filled ? [filled.cost, filled.said].filter(Boolean).join("; ") : slip.pictured ? "…" : "";
 }
 
 /** Whether a choice looks as the piece does now. @param {Filled} filled */
