@@ -47,8 +47,8 @@ function fillTable(table, yarns, open) {
   const skeins = yarns.some((yarn) => yarn.have || !yarn.takes.endsWith("m"));
   const head = table.createTHead().insertRow();
   for (const words of ["touch one to take it up", skeins ? "skeins" : "it takes", ...(skeins ? ["I have", ""] : []), ""]) {
-    const cell = document.createElement("th");
-    cell.scope = "col";
+    const cell = document.createElement(words ? "th" : "td");
+    if (cell instanceof HTMLTableCellElement && words) cell.scope = "col";
     cell.textContent = words;
     head.append(cell);
   }

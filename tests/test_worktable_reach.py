@@ -1,0 +1,212 @@
+"""The worktable for everyone: axe-core on every state, keys alone, narrow pages, spaced text,
+targets that a finger meets, focus that nothing hides (WCAG 2.2 AA)."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page
+from programs import axe
+from worktables import Asking, opened_at, picture_bytes, served
+
+from pix2block.web.jobs import Jobs
+from pix2block.web.session import Session
+from pix2block.web.table import Table
+
+STATES = ["", "habit", "yarns", "rest", "row-3", "block-2-2", "files", "keys", "find", "subject"]
+PHONE: dict[str, Any] = {
+    "viewport": {"width": 360, "height": 780},
+    "has_touch": True,
+    "color_scheme": "dark",
+}
+DESK: dict[str, Any] = {"viewport": {"width": 1366, "height": 850}}
+NO_PICTURE: Any = {"name": "notes.png", "mimeType": "image/png", "buffer": b"no picture"}
+_RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+# Text as a reader may space it (WCAG 1.4.12).
+_SPACED = """* { line-height: 1.5 !important; letter-spacing: 0.12em !important;
+  word-spacing: 0.16em !important; } p { margin-bottom: 2em !important; }"""
+
+
+@pytest.fixture(scope="module")
+def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where a piece from a picture lies."""
+    root = tmp_path_factory.mktemp("reach")
+    work = Jobs().begin("", lambda _: None)
+    asked = {"width": "10", "colors": "3"}
+    Table(root=root).make("lantern.png", picture_bytes(), asked, work).settle()
+    return root
+
+
+@pytest.fixture(scope="module")
+def laid(place: Path) -> Iterator[Asking]:
+    yield from served(Table(Session(place / "lantern"), place))
+
+
+def go(page: Page, state: str) -> None:
+    """Go to a state by its address."""
+    page.evaluate("(state) => { location.hash = state; }", state)
+    sign = {
+        "": "#paragraph:not([hidden])",
+        "files": ".files li",
+        "keys": ".keys",
+        "find": ".find",
+        "subject": ".sentence, .instead p",
+        "row-3": ".runs",
+        "block-2-2": "#instead p",
+    }
+    page.wait_for_selector(sign.get(state, "#slip .slip-foot"))
+
+
+def no_violation(page: Page) -> None:
+    """Axe-core finds nothing in the page as it stands."""
+    if not page.evaluate("'axe' in window"):
+        page.evaluate(axe())
+    found = page.evaluate("(only) => axe.run(document, { runOnly: only })", _RULES)
+    told = [(one["id"], [node["target"] for node in one["nodes"]]) for one in found["violations"]]
+    assert told == [], page.url
+
+
+@pytest.mark.parametrize("settings", [DESK, PHONE], ids=["desk", "dark phone"])
+def test_axe_finds_no_violation_on_any_state(
+    laid: Asking, empty: Asking, settings: dict[str, Any]
+) -> None:
+    with opened_at(empty, "#which", bypass_csp=True, **settings) as page:
+        no_violation(page)
+        page.set_input_files("input[aria-label='which picture?']", NO_PICTURE)
+        page.wait_for_selector("#fault:not(:empty)")
+        no_violation(page)
+    with opened_at(laid, ".sentence", bypass_csp=True, **settings) as page:
+        for state in STATES:
+            go(page, state)
+            no_violation(page)
+        go(page, "")
+        page.focus("#piece")
+        for key in ("ArrowRight", "2", "Space"):
+            page.keyboard.press(key)
+        page.wait_for_selector(".in-hand, .changes")
+        no_violation(page)
+        page.keyboard.press("Escape")
+        page.evaluate(
+            """() => import('/static/api.js').then(async (api) => {
+              const page = await import('/static/page.js');
+              page.keep(api.choose('width', 'none'), ''); })"""
+        )
+        page.wait_for_selector(".error")
+        no_violation(page)
+
+
+def test_nothing_scrolls_sideways_and_spaced_text_breaks_nothing(laid: Asking) -> None:
+    narrow: dict[str, Any] = {"viewport": {"width": 320, "height": 640}}
+    with opened_at(laid, ".sentence", bypass_csp=True, **narrow) as page:
+        for state in STATES:
+            go(page, state)
+            assert page.evaluate("document.documentElement.scrollWidth") <= 320, state
+        page.add_style_tag(content=_SPACED)
+        for state in STATES:
+            go(page, state)
+            assert page.evaluate("document.documentElement.scrollWidth") <= 320, state
+            cut = page.evaluate(
+                """() => [...document.querySelectorAll('button, .word, p, li, td, th')]
+                  .filter((e) => e.checkVisibility() && !e.closest('.unseen'))
+                  .filter((e) => getComputedStyle(e).overflow !== 'visible')
+                  .filter((e) => e.scrollHeight > e.clientHeight + 1).map((e) => e.outerHTML)"""
+            )
+            assert cut == [], state
+
+
+def test_targets_are_met_by_a_finger(laid: Asking) -> None:
+    with opened_at(laid, ".sentence", **PHONE) as page:
+        for state in ("", "habit", "yarns", "files"):
+            go(page, state)
+            small = page.evaluate(
+                """() => [...document.querySelectorAll('button, a.deed, input, select')]
+                  .filter((e) => e.checkVisibility() && e.tabIndex >= 0)
+                  .filter((e) => !e.closest('.unseen, .jump'))
+                  .map((e) => [e.outerHTML, e.getBoundingClientRect()])
+                  .filter(([, box]) => box.width > 1 && (box.height < 43.5 || box.width < 24))"""
+            )
+            assert small == [], state
+            lines = page.evaluate(
+                """() => [...document.querySelectorAll('p.sentence:not(.last) > .word')]
+                  .map((e) => parseFloat(getComputedStyle(e).lineHeight))
+                  .filter((high) => high < 24)"""
+            )
+            assert lines == [], state
+
+
+def test_focus_is_never_hidden(laid: Asking) -> None:
+    """Tab through a phone's page: what has the focus is seen, behind no bar (WCAG 2.4.11)."""
+    with opened_at(laid, ".sentence", **PHONE) as page:
+        go(page, "")
+        stops = set()
+        for _ in range(45):
+            page.keyboard.press("Tab")
+            hidden, what = page.evaluate(
+                """() => {
+                  const held = document.activeElement, box = held.getClientRects()[0];
+                  if (!box || held === document.body) return [false, ''];
+                  const x = Math.min(innerWidth - 2, Math.max(2, box.x + box.width / 2));
+                  const y = box.y + box.height / 2;
+                  const top = document.elementFromPoint(x, y);
+                  const seen = top && (held.contains(top) || top.contains(held));
+                  return [!seen, held.textContent + ' ' + JSON.stringify(box)];
+                }"""
+            )
+            assert not hidden, what
+            stops.add(what.split("{")[0])
+        assert len(stops) > 15
+
+
+def test_keys_alone_lead_from_a_picture_to_the_pattern(empty: Asking, tmp_path: Path) -> None:
+    path = tmp_path / "lantern.png"
+    path.write_bytes(picture_bytes())
+    with opened_at(empty, "#which:focus") as page:
+        with page.expect_file_chooser() as asked:
+            page.keyboard.press("Enter")  # the focus lies on "which picture?"
+        asked.value.set_files(path)
+        page.wait_for_selector("body:not(.becoming) [data-word=habit]")
+        for _ in range(2):  # the second stop leads to the paragraph
+            page.keyboard.press("Tab")
+        page.keyboard.press("Enter")
+        while page.evaluate("document.activeElement.dataset.word") != "habit":
+            page.keyboard.press("Tab")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("#slip [role=radio][aria-checked=true]:focus")
+        page.keyboard.press("ArrowRight")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("[data-word=habit].changed")
+        page.keyboard.press("Escape")
+        page.keyboard.press("Control+z")
+        page.wait_for_selector("text=Put again:")
+        while page.evaluate("document.activeElement.textContent") != "Take it awayTake away":
+            page.keyboard.press("Tab")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("text=Every file is written.")
+        while page.evaluate("document.activeElement.textContent") != "pattern.html":
+            page.keyboard.press("Tab")
+        with page.expect_popup() as pattern:
+            page.keyboard.press("Enter")
+        pattern.value.wait_for_selector("text=Row 1")
+        assert json.loads(empty.ask("/api/pieces")[1])["pieces"][0]["name"] == "lantern"
+
+
+def test_single_keys_work_only_where_they_belong(laid: Asking) -> None:
+    """Letters typed into a field, or beside the piece, do nothing else (WCAG 2.1.4)."""
+    with opened_at(laid, ".sentence") as page:
+        before = laid.json("/api/piece")
+        page.focus("[data-word=title]")
+        for key in "fevg2 ":
+            page.keyboard.press(key if key != " " else "x")
+        page.focus("[data-word=title]")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("#slip input")
+        page.fill("#slip input", "")
+        page.keyboard.type("Fee /? vg12")
+        assert page.input_value("#slip input") == "Fee /? vg12"
+        page.keyboard.press("Escape")
+        assert laid.json("/api/piece")["blocks"] == before["blocks"]
+        assert page.locator(".in-hand").count() == 0
