@@ -165,6 +165,7 @@ def test_keys_alone_lead_from_a_picture_to_the_pattern(empty: Asking, tmp_path: 
     path = tmp_path / "lantern.png"
     path.write_bytes(picture_bytes())
     with opened_at(empty, "#which:focus") as page:
+        page.bring_to_front()
         with page.expect_file_chooser() as asked:
             page.keyboard.press("Enter")  # the focus lies on "which picture?"
         asked.value.set_files(path)
