@@ -165,10 +165,16 @@ def test_keys_alone_lead_from_a_picture_to_the_pattern(empty: Asking, tmp_path: 
     path = tmp_path / "lantern.png"
     path.write_bytes(picture_bytes())
     with opened_at(empty, "#which:focus") as page:
-        page.bring_to_front()
-        with page.expect_file_chooser() as asked:
-            page.keyboard.press("Enter")  # the focus lies on "which picture?"
-        asked.value.set_files(path)
+        chooser = "input[aria-label='which picture?']"
+        page.eval_on_selector(
+            chooser,
+            """(input) => input.addEventListener('click', (event) => {
+              event.preventDefault();
+              window.asked = true; })""",
+        )
+        page.keyboard.press("Enter")  # the focus lies on "which picture?"
+        page.wait_for_function("window.asked")
+        page.set_input_files(chooser, path)  # the system's own dialog
         page.wait_for_selector("body:not(.becoming) [data-word=habit]")
         for _ in range(2):  # the second stop leads to the paragraph
             page.keyboard.press("Tab")
