@@ -120,7 +120,7 @@ def _charted(picture: Picture, options: Options, job: Job, shown: Shown) -> Stud
     seen = see(picture, options, job)
     if seen.view.look == "photo" and not options.within_shelf:
         shown(Study(_nearest(seen)))
-    job.counting("")
+    job.counting("yarns are being chosen")
     made = with_yarns_chosen(seen)
     job.heed()
     plain, _ = made.supplies.charted(made.view, made.matters, made.chosen.palette, seen.options)

@@ -67,7 +67,7 @@ function fill(element, work) {
   lozenges.hidden = !work.of;
   [...lozenges.children].forEach((one, i) => one.classList.toggle("filled", i < filled));
   const best = work.best ? ` Best so far: ${work.best}.` : "";
-  said.textContent = `${work.said ? `${capital(work.said)}.` : "This takes a moment."}${best} Go on with anything else meanwhile.`;
+  said.textContent = `${work.said ? `${capital(work.said)}.` : "This takes a moment."}${best}${work.about === "picture" ? "" : " Go on with anything else meanwhile."}`;
   const words = work.best ? [`Stop, and take ${work.best.split(",")[0]}`, "Stop"] : ["Stop"];
   if (deeds.textContent === words.join("")) return;
   deeds.replaceChildren(...words.map((one) => deed(one, () => { api.stop(work.job, one !== "Stop").catch(tell); })));

@@ -37,6 +37,7 @@ export const paragraphPlaced = () => { for (const puts of placed) puts(); };
  * @param {string} word @param {HTMLElement} element
  */
 export function putAt(word, element) {
+  if (document.body.classList.contains("becoming")) { by("here").append(element); return; }
   const place = by("paragraph"), held = word && place.querySelector(`[data-word="${CSS.escape(word)}"]`);
   const sentence = held && held.closest("p"), slip = document.getElementById("slip");
   if (slip && word === page.open) slip.prepend(element);

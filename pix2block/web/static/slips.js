@@ -4,6 +4,7 @@ import * as api from "./api.js";
 import { deed, paragraph, wordSpan } from "./dom.js";
 import { takeUp } from "./hand.js";
 import { page, tell } from "./page.js";
+import { fillPrefs } from "./prefs.js";
 import { fillShelf } from "./shelf.js";
 import { openSubject, showLine } from "./subject.js";
 
@@ -21,6 +22,7 @@ export function ownPart(slip, place, way) {
   else if (slip.own === "journal") fillJournal(place);
   else if (slip.own === "shelf") fillShelf(place, way.choose);
   else if (slip.own === "subject") fillSubject(place);
+  if (slip.word === "rest") fillPrefs(place);
 }
 
 /** @param {HTMLElement} slip */

@@ -1,0 +1,185 @@
+"""What a maker waits for at the worktable: an edit, what a word opens, the first piece in stages, a
+choice tried on, a piece drawn anew. Times of this machine as it is, in milliseconds: run it where
+nothing else is done.
+
+Run: PYTHONPATH=tests:. python tests/bench/worktable.py [edit|first|slip|page]...
+"""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from statistics import median
+from typing import Any
+
+import browser
+from worktables import TOKEN, Asking, served
+
+from pix2block.web.jobs import Job, Jobs
+from pix2block.web.making import warm
+from pix2block.web.session import Session
+from pix2block.web.table import Table
+
+CAT = Path(__file__).resolve().parents[2] / "sample_images" / "tallow_cat.jpg"
+SIZES = ((60, 75), (100, 120), (300, 300))
+EDITS = 15
+
+
+def ms(seconds: float) -> str:
+    return f"{1000 * seconds:,.0f} ms"
+
+
+def made(root: Path, width: int, height: int) -> Path:
+    """A piece of this size, in eight yarns."""
+    table = Table(root=root)
+    asked = {"size": f"{width} by {height} blocks", "yarns": "8"}
+    done: list[Session] = []
+
+    def work(job: Job) -> None:
+        done.append(table.make(f"cat {width}.jpg", CAT.read_bytes(), asked, job))
+
+    job = Jobs().begin("picture", work)
+    job.over.wait()
+    return done[0].folder
+
+
+@contextmanager
+def laid(folder: Path) -> Iterator[Asking]:
+    """A piece that is served."""
+    table = Table(Session(folder), folder.parent)
+    yield from served(table)
+
+
+def timed(work: Callable[[int], Any], times: int = EDITS) -> float:
+    """The median of some runs."""
+    took = []
+    for number in range(times):
+        began = time.perf_counter()
+        work(number)
+        took.append(time.perf_counter() - began)
+    return median(took)
+
+
+def edit(root: Path) -> None:
+    """One block painted: answered by the server, and drawn by the page."""
+    for width, height in SIZES:
+        folder = made(root, width, height)
+        session = Session(folder)
+        yarns = [yarn.name for yarn in session.chart.yarns[:2]]
+
+        def mend(number: int, of: Session = session, yarns: list[str] = yarns) -> None:
+            of.mend([("paint", f"column {number + 2}, line 5={yarns[number % 2]}")])
+
+        alone = timed(mend)
+        with laid(folder) as asking, page_of(asking) as page:
+            page.wait_for_timeout(2000)
+            one = timed(
+                lambda n, a=asking, y=yarns: a.json(
+                    "/api/mend", {"mends": [["paint", f"column {n + 2}, line 9={y[n % 2]}"]]}
+                )
+            )  # type: ignore[misc]
+            page.wait_for_timeout(2500)
+            seen = page.evaluate(_SEEN, [yarns, EDITS])
+        print(
+            f"edit, {width} x {height}: kept {ms(alone)}, answered {ms(one)}, seen {seen:,.0f} ms"
+        )
+
+
+_SEEN = """async ([yarns, times]) => {
+  const api = await import('/static/api.js'), page = await import('/static/page.js');
+  const took = [];
+  for (let n = 0; n < times; n++) {
+    const began = performance.now();
+    page.show(await api.mend([['paint', `column ${n + 2}, line 12=${yarns[n % 2]}`]]));
+    await new Promise((done) => requestAnimationFrame(done));
+    took.push(performance.now() - began);
+  }
+  return took.sort((a, b) => a - b)[times >> 1];
+}"""
+_DRAWN = """async (times) => {
+  const { piece } = await import('/static/page.js'), took = [];
+  for (let n = 0; n < times; n++) {
+    const began = performance.now();
+    piece.draw();
+    piece.canvas.getContext('2d').getImageData(0, 0, 1, 1);
+    took.push(performance.now() - began);
+  }
+  return took.sort((a, b) => a - b)[times >> 1];
+}"""
+
+
+@contextmanager
+def page_of(asking: Asking) -> Iterator[Any]:
+    context = browser.the_browser().new_context(viewport={"width": 1366, "height": 850})
+    page = context.new_page()
+    page.goto(f"http://127.0.0.1:{asking.port}/{TOKEN}")
+    page.wait_for_selector(".sentence")
+    yield page
+    context.close()
+
+
+def first(root: Path) -> None:
+    """The first piece, 60 x 75 in eight yarns: from the picture's bytes to each stage."""
+    warmed = threading.Thread(target=warm)
+    warmed.start()
+    warmed.join()
+    table = Table(root=root)
+    began, stages = time.perf_counter(), []
+
+    def work(job: Job) -> None:
+        give = job.give
+
+        def noted(part: Any) -> None:
+            stages.append(time.perf_counter() - began)
+            give(part)
+
+        job.give = noted  # type: ignore[method-assign]
+        asked = {"size": "60 by 75 blocks", "yarns": "8"}
+        table.make("first.jpg", CAT.read_bytes(), asked, job)
+
+    job = Jobs().begin("picture", work)
+    job.over.wait()
+    whole = time.perf_counter() - began
+    told = ", ".join(map(ms, stages))
+    print(
+        f"first piece, 60 x 75: nearest yarns, chosen yarns, calmed after {told}; kept {ms(whole)}"
+    )
+
+
+def slip(root: Path) -> None:
+    """What the words of 60 x 75 blocks open: places, the nearest choice, all of them."""
+    folder = made(root, 60, 75)
+    with laid(folder) as asking:
+        for word in ("calm", "habit", "corner", "yarns", "size"):
+            began = time.perf_counter()
+            told = asking.json(f"/api/slip/{word}")
+            places = time.perf_counter() - began
+            choices = [[p["word"] or word, p["value"]] for p in told["places"] if not p["now"]]
+            began, nearest = time.perf_counter(), 0.0
+            asking.ask("/api/fill", {"word": word, "choices": choices})
+            while True:
+                news = asking.json("/api/news")["jobs"]
+                nearest = nearest or (time.perf_counter() - began if not news else 0.0)
+                if not news:
+                    break
+                time.sleep(0.02)
+            print(f"slip {word}, 60 x 75: places {ms(places)}, all {len(choices)} {ms(nearest)}")
+
+
+def page(root: Path) -> None:
+    """300 x 300 blocks drawn anew."""
+    with laid(made(root, 300, 300)) as asking, page_of(asking) as shown:
+        shown.wait_for_timeout(3000)
+        print(f"redrawing 300 x 300: {shown.evaluate(_DRAWN, EDITS):.1f} ms")
+
+
+if __name__ == "__main__":
+    asked = sys.argv[1:] or ["first", "edit", "slip", "page"]
+    for name in asked:
+        with tempfile.TemporaryDirectory() as place:
+            globals()[name](Path(place))
