@@ -13,6 +13,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from statistics import median
 from typing import Any
@@ -65,6 +66,11 @@ def timed(work: Callable[[int], Any], times: int = EDITS) -> float:
     return median(took)
 
 
+def answered(asking: Asking, yarns: list[str], number: int) -> None:
+    paint = ["paint", f"column {number + 2}, line 9={yarns[number % 2]}"]
+    asking.json("/api/mend", {"mends": [paint]})
+
+
 def edit(root: Path) -> None:
     """One block painted: answered by the server, and drawn by the page."""
     for width, height in SIZES:
@@ -78,11 +84,7 @@ def edit(root: Path) -> None:
         alone = timed(mend)
         with laid(folder) as asking, page_of(asking) as page:
             page.wait_for_timeout(2000)
-            one = timed(
-                lambda n, a=asking, y=yarns: a.json(
-                    "/api/mend", {"mends": [["paint", f"column {n + 2}, line 9={y[n % 2]}"]]}
-                )
-            )  # type: ignore[misc]
+            one = timed(partial(answered, asking, yarns))
             page.wait_for_timeout(2500)
             seen = page.evaluate(_SEEN, [yarns, EDITS])
         print(
