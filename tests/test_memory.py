@@ -15,6 +15,7 @@ from pix2block.picture.blocks import blocks_of_chart_picture, squares_of
 from pix2block.picture.memory import held_to_decode, read_smaller
 from pix2block.picture.picture import open_picture
 
+FOREIGN = Path(__file__).parent / "data" / "foreign"
 BASELINE, PROGRESSIVE = "JPEG", "progressive JPEG"
 
 
@@ -95,3 +96,21 @@ def test_squares_of_a_large_picture_take_little_memory(tmp_path: Path) -> None:
     _, most = tracemalloc.get_traced_memory()
     tracemalloc.stop()
     assert most < 12_000_000  # the pixels' light would take 72
+
+
+def test_a_jpeg_that_tells_no_samples_is_refused(tmp_path: Path) -> None:
+    path = saved(tmp_path, PROGRESSIVE)
+    data = bytearray(path.read_bytes())
+    frame = data.index(b"\xff\xc2")
+    for component in range(3):
+        data[frame + 11 + 3 * component] = 0
+    path.write_bytes(data)
+    with pytest.raises(BadInput, match="is damaged"):
+        open_picture(path)
+
+
+def test_a_heic_file_without_a_picture_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "none.heic"
+    path.write_bytes((FOREIGN / "no_picture.heic").read_bytes())
+    with pytest.raises(BadInput, match="is damaged"):
+        open_picture(path)

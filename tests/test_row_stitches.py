@@ -55,6 +55,34 @@ def test_steps_sum_to_the_counts_and_loops(chart: Chart) -> None:
     )
 
 
+def test_every_step_tells_its_block_and_what_it_goes_into() -> None:
+    """Block of this row and block of the row before, 0 for none; turns and markers likewise."""
+    chart = chart_of("01 10 01")
+    told = [
+        [
+            (step.part, step.block, step.over) if isinstance(step, Stitches) else step
+            for step in steps_of(chart, number)
+        ]
+        for number in range(1, 5)
+    ]
+    grow = [("first", 1, 0), ("first", 1, 0)]
+    turned = [*grow, ("turn up", 0), ("marker in", 1)]
+    stop = [("stop", 0, 1), ("marker out", 1)]
+    assert told == [
+        grow,
+        [*turned, ("join", 2, 1), ("block", 2, 0), ("block", 2, 1)],
+        [*turned, ("join", 2, 2), ("block", 2, 0), ("block", 2, 2), *stop],
+        [
+            ("turn over", 0),
+            ("climb", 1, 2),
+            ("join", 1, 2),
+            ("block", 1, 0),
+            ("block", 1, 2),
+            *stop,
+        ],
+    ]
+
+
 @given(charts())
 def test_every_space_is_joined_once_and_from_its_neighbour(chart: Chart) -> None:
     """A block sits on a block of the row before that it touches; no chain space is used twice."""

@@ -10,7 +10,7 @@ from reference import read_reference
 
 from pix2block.chart.chart import Chart
 from pix2block.craft.diagonal import Begins, Ends
-from pix2block.craft.stitches import LOOPS, count_stitches, loops_by_run
+from pix2block.craft.stitches import BLOCKS, LOOPS, count_stitches, loops_by_run
 
 # Begins, ends: chains, stitches, slip stitches of a row of b blocks, b = 7.
 TABLE: list[tuple[Begins, Ends, int, int, int]] = [
@@ -33,6 +33,11 @@ def test_row_one() -> None:
     for kind, ch in (("dc", 6), ("hdc", 5)):
         count = count_stitches(kind, "corner", "full", 1)  # type: ignore[arg-type]
         assert (count.ch, count.tall, count.slip) == (ch, 3, 0)
+
+
+def test_the_first_block_has_a_stitch_in_each_chain_that_is_left() -> None:
+    for block in BLOCKS.values():
+        assert block.chain_first - block.first_into + 1 == 3
 
 
 def test_loops_against_a_measurement() -> None:

@@ -43,7 +43,7 @@ def read_smaller(coded: Any, data: bytes) -> int:
 def _samples(layers: Any) -> float:
     """Samples a pixel, of the components of a JPEG as Pillow lists them."""
     shares = [across * down for _, across, down, _ in layers]
-    return float(sum(shares)) / max(shares, default=1)
+    return float(sum(shares) / max([1, *shares]))
 
 
 def _in_one_scan(data: bytes) -> bool:

@@ -183,13 +183,13 @@ def open_picture(path: str | Path, background: str = DEFAULT_BACKGROUND) -> Pict
     data = read_bytes(path, "picture")
     try:
         coded = open_heif(data) if is_heif(data) else opened(data)
+        width, height = coded.size  # a HEIC file may hold no picture
     except UnidentifiedImageError:
         raise BadInput(
             f"picture {path} is no picture that can be read: save it as JPEG or PNG"
         ) from None
     except Exception as error:
         raise _damaged(path, error) from None
-    width, height = coded.size
     if width * height > MOST_PIXELS:
         raise BadInput(
             f"picture {path} has {width} x {height} pixels, over {MOST_PIXELS // 10**6} million: "

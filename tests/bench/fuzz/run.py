@@ -4,7 +4,7 @@ Counts inputs, and tells what is a find: an error that is none for the maker, ov
 Each find of its own kind is kept in a file below FOLDER. One process, quietly, with
 PYTHONPATH=tests/bench/fuzz:tests:. set:
 
-    nice -n 19 python tests/bench/fuzz/run.py DOOR [COUNT [SECONDS [FOLDER]]]
+    nice -n 19 python tests/bench/fuzz/run.py DOOR [COUNT [SECONDS [FOLDER [SEED]]]]
 """
 
 from __future__ import annotations
@@ -100,6 +100,7 @@ def main() -> None:
     count = int(more[0]) if more else 100_000
     seconds = float(more[1]) if len(more) > 1 else 3600.0
     folder = Path(more[2]) if len(more) > 2 else Path("finds")
+    chance = more[3] if len(more) > 3 else "1"
     warnings.simplefilter("ignore")
     place = Path(tempfile.mkdtemp(dir="/dev/shm" if Path("/dev/shm").is_dir() else None))
     prepare(place)
@@ -108,7 +109,13 @@ def main() -> None:
     for number, data in enumerate(DOORS[door].seeds()):
         (corpus / str(number)).write_bytes(data)
     tally = Tally(door, count, seconds, folder, place)
-    flags = ["-max_len=65536", "-rss_limit_mb=3000", "-timeout=120", "-verbosity=0", "-seed=1"]
+    flags = [
+        "-max_len=65536",
+        "-rss_limit_mb=3000",
+        "-timeout=120",
+        "-verbosity=0",
+        f"-seed={chance}",
+    ]
     flags += [f"-artifact_prefix={place}/", "-report_slow_units=1000"]
 
     good = DOORS[door].seeds()
