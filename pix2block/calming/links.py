@@ -37,29 +37,28 @@ def possible_links(layout: Layout, habit: Habit) -> Links:
     """
     _, _, row = layout.order
     starts = np.searchsorted(row, np.arange(1, layout.last_row + 2))
-    pairs = [(np.zeros(0, np.int64),) * 2]
+    keys: list[Ints] = []  # of links: where one begins x blocks + where it ends
     corners = _corners(layout, row, starts)
     most = math.floor(habit.reach**2 + 1e-9)
     rows_on, aside = (min(way, layout.last_row) + 1 for way in (habit.rest, 2 * habit.reach))
     if len(row) * min(rows_on, aside) * aside > MOST_LINKS:
         raise BadInput("calming cannot weigh so long a reach and rest: lower one of them")
     for rows in range(min(habit.rest, layout.last_row - 1) + 1):
-        pairs += _inner_links(layout, row, starts, corners, rows, most)
+        keys += _inner_links(layout, row, starts, corners, rows, most)
         if rows:
-            pairs.append(_links_to_firsts(starts, corners, row, rows, most))
+            keys.append(_links_to_firsts(starts, corners, row, rows, most))
     for rows in range(1, min(habit.edge, layout.last_row - 1) + 1, 2):
-        pairs.append((starts[1:-rows] - 1, starts[rows:-1]))
-    u, v = (np.concatenate(side) for side in zip(*pairs, strict=True))
-    key = np.unique(u * len(row) + v)
-    u, v = key // len(row), key % len(row)
-    by_v = np.argsort(v, kind="stable")
-    count = np.arange(len(row) + 1)
-    return Links(
-        np.searchsorted(u, count),
-        v,
-        np.searchsorted(v[by_v], count),
-        u[by_v],
-    )
+        keys.append((starts[1:-rows] - 1) * len(row) + starts[rows:-1])
+    key = np.unique(np.concatenate([np.zeros(0, np.int64), *keys]))
+    keys.clear()
+    u, v = np.divmod(key, len(row))
+    back = np.sort(v * len(row) + u)
+    return Links(_begins(u, len(row)), v, _begins(back // len(row), len(row)), back % len(row))
+
+
+def _begins(of: Ints, count: int) -> Ints:
+    """(count + 1,) where each number begins among sorted ones."""
+    return np.concatenate([[0], np.cumsum(np.bincount(of, minlength=count))])
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,11 +86,11 @@ def _corners(layout: Layout, row: Ints, starts: Ints) -> _Corners:
 
 def _inner_links(
     layout: Layout, row: Ints, starts: Ints, corners: _Corners, rows: int, most: int
-) -> list[tuple[Ints, Ints]]:
-    """Links to blocks that do not begin their row, `rows` rows on."""
-    pairs: list[tuple[Ints, Ints]] = []
+) -> list[Ints]:
+    """Keys of links to blocks that do not begin their row, `rows` rows on."""
+    keys: list[Ints] = []
     if 2 * most < rows * rows:
-        return pairs
+        return keys
     u = np.flatnonzero(row + rows <= layout.last_row)
     target = row[u] + rows - 1  # index of the row
     s = corners.s[starts[target]]
@@ -105,17 +104,17 @@ def _inner_links(
         inside = (steps % 2 == 0) & (place >= 1) & (place < many)
         v = starts[target[inside]] + place[inside]
         later = v > u[inside]
-        pairs.append((u[inside][later], v[later]))
-    return pairs
+        keys.append(u[inside][later] * len(row) + v[later])
+    return keys
 
 
 def _links_to_firsts(
     starts: Ints, corners: _Corners, row: Ints, rows: int, most: int
-) -> tuple[Ints, Ints]:
-    """Links to the first block of the row `rows` on."""
+) -> Ints:
+    """Keys of links to the first block of the row `rows` on."""
     u = np.arange(starts[-1 - rows])
     target = row[u] + rows - 1
     down = corners.first_enter_row[target] - row[u]
     across = corners.first_enter_t[target] - corners.leave_t[u]
     near = (down * down + across * across) // 2 <= most
-    return u[near], starts[target[near]]
+    return np.asarray(u[near] * len(row) + starts[target[near]])
