@@ -108,9 +108,7 @@ def _inner_links(
     return keys
 
 
-def _links_to_firsts(
-    starts: Ints, corners: _Corners, row: Ints, rows: int, most: int
-) -> Ints:
+def _links_to_firsts(starts: Ints, corners: _Corners, row: Ints, rows: int, most: int) -> Ints:
     """Keys of links to the first block of the row `rows` on."""
     u = np.arange(starts[-1 - rows])
     target = row[u] + rows - 1

@@ -6,7 +6,6 @@ the yarn's path was planned, is not asked for here.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import chain, repeat, zip_longest
@@ -217,9 +216,9 @@ def _block_faults(blocks: Sequence[Block], flat: LaidOut, chart: Chart) -> Itera
     (column, line), left, right = directions(chart.start_corner, chart.width, chart.height)
     numbers = {yarn.name: number for number, yarn in enumerate(chart.yarns)}
     yarns = np.array([numbers[block.yarn] for block in blocks], dtype=np.int64)
-    places = np.array([(column, line)]) + np.array(flat.places).reshape(-1, 2) @ np.array(
-        [left, right]
-    )
+    laid = np.array(flat.places, dtype=np.complex128)
+    steps = np.stack([laid.real, laid.imag], axis=1).astype(np.int64)
+    places = np.array([(column, line)]) + steps @ np.array([left, right])
     within = ((places >= 0) & (places < (chart.width, chart.height))).all(axis=1)
     x, y = np.where(within[:, None], places, 0).T
     wanted = chart.blocks[y, x]
@@ -253,8 +252,7 @@ def directions(
 
 def _link_faults(link: Link, flat: LaidOut, chart: Chart, ends: set[Run]) -> Iterator[Fault]:
     """A strand that goes on: its float as told, and whether the habit allows it."""
-    (a, b), (c, d) = flat.left_at[link.left], flat.entered_at[link.entered]
-    sides = math.hypot(c - a, d - b)
+    sides = abs(flat.entered_at[link.entered] - flat.left_at[link.left])
     row, run = link.run
     told = link.behind
     right = f"{sides:.2f}" if sides > 1 else None

@@ -13,7 +13,8 @@ from dataclasses import dataclass, field
 from pix2block.ground.settings import Hand
 from pix2block.proof.parts import Counts, Kind
 
-Corner = tuple[int, int]
+Corner = complex  # steps up to the left, and times i up to the right: small, for there are many
+_UP_LEFT, _UP_RIGHT = 1 + 0j, 1j
 
 
 class Unworkable(Exception):
@@ -192,11 +193,10 @@ def lay_out(blocks: Sequence[Block], hand: Hand) -> LaidOut:
     entered_at: list[Corner] = []
     for block in blocks:
         to_left = block.right_side == (hand == "right")
-        at = None if place else (0, 0)
+        at = None if place else 0j
         for below, up_left in ((block.on, to_left), (block.joined, not to_left)):
             if below is not None:
-                a, b = place[below]
-                found = (a + 1, b) if up_left else (a, b + 1)
+                found = place[below] + (_UP_LEFT if up_left else _UP_RIGHT)
                 if at is not None and at != found:
                     raise Unworkable(_where(block) + "does not lie flat")
                 at = found
@@ -205,7 +205,7 @@ def lay_out(blocks: Sequence[Block], hand: Hand) -> LaidOut:
         if at in taken:
             raise Unworkable(f"row {block.row}: a block lies on one of row {taken[at].row}")
         place[block], taken[at] = at, block
-        tips = (at[0] + 1, at[1]), (at[0], at[1] + 1)
+        tips = at + _UP_LEFT, at + _UP_RIGHT
         entered_at.append(left_at[-1] if block.before is None and left_at else tips[to_left])
         left_at.append(tips[not to_left])
     return LaidOut(tuple(place.values()), tuple(left_at), tuple(entered_at))
