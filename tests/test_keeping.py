@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import hashlib
 import json
-from pathlib import Path
+from pathlib import Path, PureWindowsPath
 
 import numpy as np
 import pytest
+from page_tables import EVERY
 from PIL import Image
 
 import pix2block
 from pix2block.command.cli import run
 from pix2block.ground.errors import BadInput
-from pix2block.recipes.keeping import own_folder
+from pix2block.recipes.keeping import folder_name, own_folder
 
 QUICK = ("--without", "pdf,preview,proof")
 Capture = pytest.CaptureFixture[str]
@@ -151,6 +152,29 @@ def test_no_name_leads_outside_the_folder(name: str, here: Path, capsys: Capture
     assert [path.name for path in Path("output").iterdir()] == ["piece"]
     assert not (here / "chart.json").exists()
     assert own_folder(Path("a.b.png")) == Path("output/a.b")
+
+
+@pytest.mark.parametrize(
+    ("words", "name"),
+    [
+        ("con", "con_"),
+        ("AUX.photo", "AUX_.photo"),
+        ("lpt1", "lpt1_"),
+        ("console", "console"),
+        ('cat: 3/4 "new"?', "cat_ 3_4 _new__"),
+        ("a\nb. .", "a_b"),
+        ("...", "piece"),
+    ],
+)
+def test_a_folder_has_a_name_that_windows_takes(words: str, name: str) -> None:
+    assert folder_name(words) == name
+    assert not PureWindowsPath(name).is_reserved()
+    assert PureWindowsPath("output", name).name == name
+
+
+def test_every_file_has_a_name_that_windows_takes() -> None:
+    for row in EVERY:
+        assert folder_name(row.name) == row.name
 
 
 # Nothing stale

@@ -209,6 +209,9 @@ def _swap(folder: Path, held: int | None) -> None:
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
             start_new_session=True,
+            creationflags=getattr(
+                subprocess, "CREATE_NEW_PROCESS_GROUP", 0
+            ),  # no Ctrl-C on Windows
             pass_fds=() if held is None else (held,),
         )
     except OSError:

@@ -35,10 +35,20 @@ class Found:
     notes: tuple[str, ...]
 
 
+_FORBIDDEN = re.compile(r'[<>:"/\\|?*\x00-\x1f]')
+_TAKEN = re.compile(r"(?i)\A(con|prn|aux|nul|(?:com|lpt)[0-9¹²³]|conin\$|conout\$)(?=\.|\Z)")
+
+
 def own_folder(of: Path) -> Path:
     """The folder of a piece from a file, where no other is asked for: never outside of "output"."""
-    name = of.stem.strip(". ")
-    return Path("output") / (name or "piece")
+    return Path("output") / folder_name(of.stem)
+
+
+def folder_name(words: str) -> str:
+    """Words as the name of a folder on every system: Windows takes some letters and names for
+    itself, and no name there ends in a dot or a space; "piece" where nothing is left."""
+    name = _FORBIDDEN.sub("_", words).strip(". ")
+    return _TAKEN.sub(r"\1_", name) or "piece"
 
 
 def digests(contents: Mapping[str, bytes]) -> dict[str, str]:
