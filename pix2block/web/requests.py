@@ -165,7 +165,7 @@ def bring(session: Session, asked: Asked) -> Any:
 
 
 def row(session: Session, asked: Asked) -> Any:
-    return row_json(session.study, asked.path["number"])
+    return row_json(session.study, asked.path["number"], bool(asked.query.get("narrow")))
 
 
 def lay_by(session: Session, _: Asked) -> Any:

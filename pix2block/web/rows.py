@@ -12,7 +12,7 @@ from pix2block.drawing.marks import marks_of
 from pix2block.drawing.svg import svg
 from pix2block.ground.errors import BadInput
 from pix2block.ground.units import say_metres
-from pix2block.pages.row_strip import row_strip
+from pix2block.pages.row_strip import PHONE_MM, row_strip
 from pix2block.pattern.bands import ends_in_plain_words
 from pix2block.pattern.document import RowEntry
 from pix2block.pattern.row_units import run_units, turn_words
@@ -23,8 +23,9 @@ _STRIP_MM = 108.0
 _SIDES = {"RS": "right side", "WS": "wrong side"}
 
 
-def row_json(study: Study, number: int) -> dict[str, Any]:
+def row_json(study: Study, number: int, narrow: bool = False) -> dict[str, Any]:
     """A row: its blocks, words, runs and drawing, what is wound before it and cut after it.
+    narrow: the drawing is for a phone.
 
     Raises BadInput where there is none of this number.
     """
@@ -48,7 +49,9 @@ def row_json(study: Study, number: int) -> dict[str, Any]:
             {"count": blocks, "yarn": yarn, "bobbin": unit.bobbin, "does": unit.does}
             for unit, (blocks, _), yarn in zip(units, row.runs, yarns, strict=True)
         ],
-        "drawing": svg(row_strip(chart, row, marks_of(chart), _STRIP_MM), paper=False),
+        "drawing": svg(
+            row_strip(chart, row, marks_of(chart), PHONE_MM if narrow else _STRIP_MM), paper=False
+        ),
         "way": "right to left" if chart.hand == "right" else "left to right",
         "wind": [
             f"{_bobbin(chart, bobbin)} ({say_metres(bobbin.metres)})"

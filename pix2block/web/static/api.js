@@ -161,8 +161,8 @@ export const shelf = () => ask("/api/shelf");
 export const photo = (asked) => ask("/api/photo", asked);
 /** Bring a file to the piece. @param {File} file @returns {Promise<{name: string}>} */
 export const bring = (file) => ask(`/api/bring?${new URLSearchParams({ name: file.name })}`, file);
-/** @param {number} number @returns {Promise<Row>} */
-export const row = (number) => ask(`/api/row/${number}`);
+/** @param {number} number @param {boolean} [narrow] whether its drawing has little room @returns {Promise<Row>} */
+export const row = (number, narrow = false) => ask(`/api/row/${number}${narrow ? "?narrow=1" : ""}`);
 /** The strand of a run. @param {number} number @param {number} run from 1 @returns {Promise<Strand>} */
 export const strand = (number, run) => ask(`/api/strand/${number}/${run}`);
 /** @typedef {{number: number, at: number, piece: PieceState}} Aside */

@@ -2,8 +2,10 @@
 
 import * as api from "./api.js";
 import { wordSpan } from "./dom.js";
+import { closeInstead } from "./instead.js";
 import { inkOnPaper, outline } from "./marks.js";
 import { keep, page, piece, say, tell } from "./page.js";
+import { openSlip } from "./paragraph.js";
 
 /** @typedef {import("./api.js").Change} Change */
 
@@ -53,7 +55,7 @@ export function showChanges() {
   if (page.state.earlier) {
     const line = document.createElement("li");
     line.className = "earlier";
-    line.textContent = `and ${page.state.earlier} earlier ${page.state.earlier === 1 ? "change" : "changes"}`;
+    line.append(wordSpan(`${page.state.earlier} earlier ${page.state.earlier === 1 ? "change" : "changes"}`, "chosen", () => { closeInstead(false); openSlip("journal"); }));
     list.append(line);
   }
   list.hidden = !page.state.changes.length;

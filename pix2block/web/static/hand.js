@@ -180,7 +180,8 @@ function fillHand(place) {
   const others = paragraph("Instead of blocks: ");
   others.append(
     again("line", wordSpan(line ? "blocks again" : "a line", "chosen", () => { line = !line; start = null; refresh(); piece.draw(); })),
-    "; take up ", again("there", wordSpan("what lies there", "chosen", () => { const at = piece.cursor; if (at) takeUp(piece.yarnAt(...at)); })), "; or ",
+    "; take up ", again("there", wordSpan("what lies there", "chosen", () => { const at = piece.cursor; if (at) takeUp(piece.yarnAt(...at)); })),
+    " or ", again("shelf", wordSpan("another from my shelf", "chosen", () => { closeInstead(false); openSlip("yarns"); })), "; or ",
     ...WITHOUT_PLACE.flatMap(([name, words], at) => [at ? ", " : "", again(name, wordSpan(words, "chosen", () => { closeInstead(false); openSlip(`mend:${name}`); }))]), ".",
   );
   place.append(first, paragraph("Take up another:"), yarns, sinceWords(), showChanges(), others);

@@ -3,6 +3,7 @@
 import { NO_BLOCK } from "./blocks.js";
 
 const TILES = [16, 32, 64]; // pixels of a side that the server makes
+const ROOM = 512; // pixels by which sheets are larger
 const OF_KIND = 6; // tiles of posts that lie across; as many stand
 
 /** @param {number} width @param {number} height */
@@ -99,21 +100,22 @@ export class Fabric {
     const wide = Math.round(right * side) - x0, high = Math.round(bottom * side) - y0;
     if (wide < 1 || high < 1) return;
     const drawn = `${key} ${image.src} ${region} ${side}`;
-    if (this.sheet?.canvas.width !== wide || this.sheet.canvas.height !== high) {
-      const made = drawing(wide, high), data = made.context.createImageData(wide, high);
+    const room = Math.ceil(wide / ROOM) * ROOM, deep = Math.ceil(high / ROOM) * ROOM; // so that a sheet serves again
+    if (this.sheet?.canvas.width !== room || this.sheet.canvas.height !== deep) {
+      const made = drawing(room, deep), data = made.context.createImageData(room, deep);
       this.sheet = { ...made, image: data, words: new Uint32Array(data.data.buffer) };
       this.key = "";
     }
     if (this.key !== drawn) {
-      this.fill(this.sheet.words, this.scaled(image, Math.ceil(side)), piece, region, side);
-      this.sheet.context.putImageData(this.sheet.image, 0, 0);
+      this.fill(this.sheet.words, room, this.scaled(image, Math.ceil(side)), piece, region, side);
+      this.sheet.context.putImageData(this.sheet.image, 0, 0, 0, 0, wide, high);
       this.key = drawn;
     }
-    context.drawImage(this.sheet.canvas, x0, y0);
+    context.drawImage(this.sheet.canvas, 0, 0, wide, high, x0, y0, wide, high);
   }
 
-  /** @param {Uint32Array} out @param {{side: number, pixels: Uint32Array}} atlas @param {Woven} piece @param {Region} region @param {number} side */
-  fill(out, { side: tile, pixels }, piece, [left, top, right, bottom], side) {
+  /** @param {Uint32Array} out @param {number} room pixels of a line of it @param {{side: number, pixels: Uint32Array}} atlas @param {Woven} piece @param {Region} region @param {number} side */
+  fill(out, room, { side: tile, pixels }, piece, [left, top, right, bottom], side) {
     const across = 2 * OF_KIND * tile, odd = piece.upright === "odd" ? 1 : 0, columns = right - left;
     const x0 = Math.round(left * side), wide = Math.round(right * side) - x0;
     const block = new Int32Array(wide), within = new Int32Array(wide), begins = new Int32Array(columns);
@@ -121,7 +123,7 @@ export class Fabric {
       const from = Math.round(x * side) - x0, to = Math.round((x + 1) * side) - x0;
       for (let px = from; px < to; px++) { block[px] = x - left; within[px] = Math.min(px - from, tile - 1); }
     }
-    let at = 0;
+    let lines = 0;
     for (let y = top; y < bottom; y++) {
       for (let x = left; x < right; x++) {
         const yarn = piece.blocks[y * piece.width + x];
@@ -131,6 +133,7 @@ export class Fabric {
       const high = Math.round((y + 1) * side) - Math.round(y * side);
       for (let py = 0; py < high; py++) {
         const line = Math.min(py, tile - 1) * across;
+        let at = room * lines++;
         for (let px = 0; px < wide; px++) {
           const from = begins[block[px]];
           out[at++] = from < 0 ? 0 : pixels[from + line + within[px]];

@@ -12,7 +12,7 @@ export const PAPER = "#fdfcf9", INK = "#22252a";
 export function inkOnPaper(context, ratio, wide = 2) {
   for (const [color, pixels] of /** @type {[string, number][]} */ ([[PAPER, wide + 3], [INK, wide]])) {
     context.strokeStyle = color;
-    context.lineWidth = pixels * ratio;
+    context.lineWidth = pixels * ratio * piece.larger;
     context.stroke();
   }
 }
@@ -50,9 +50,10 @@ function rowNumbers(context, { side, ratio, turn }) {
   if (!state || piece.narrow) return;
   const style = getComputedStyle(piece.canvas);
   context.setTransform(ratio, 0, 0, ratio, 0, 0);
-  context.font = `16px ${style.fontFamily}`;
+  const { larger } = piece;
+  context.font = `${16 * larger}px ${style.fontFamily}`;
   context.fillStyle = style.color;
-  const step = Math.ceil(APART / ((side / ratio) * 10)) * 10;
+  const step = Math.ceil((APART * larger) / ((side / ratio) * 10)) * 10;
   for (const [row, x, y, entered] of state.counted) {
     if (row % step) continue;
     const out = { left: [-1, 0], right: [1, 0], top: [0, -1], bottom: [0, 1] }[entered] ?? [0, 0];
@@ -60,7 +61,7 @@ function rowNumbers(context, { side, ratio, turn }) {
     const way = [out[0] * Math.cos(turn) - out[1] * Math.sin(turn), out[0] * Math.sin(turn) + out[1] * Math.cos(turn)];
     context.textAlign = way[0] < -0.5 ? "right" : way[0] > 0.5 ? "left" : "center";
     context.textBaseline = way[1] < -0.8 ? "bottom" : way[1] > 0.8 ? "top" : "middle";
-    context.fillText(String(row), px + way[0] * 8, py + way[1] * 6);
+    context.fillText(String(row), px + way[0] * 8 * larger, py + way[1] * 6 * larger);
   }
 }
 

@@ -26,7 +26,7 @@ function ask() {
   const asked = open, state = page.state;
   if (!asked) return;
   asked.of = state;
-  api.row(asked.number).then((row) => {
+  api.row(asked.number, piece.narrow).then((row) => {
     if (open !== asked || page.state !== state) return;
     if (asked.run >= row.runs.length) { asked.run = -1; asked.strand = null; }
     asked.row = row;
@@ -217,7 +217,7 @@ function drawNumber(context, ratio, turn) {
   const [x, y] = row.blocks[0], [to] = row.blocks.length > 1 ? [row.blocks[1]] : [[x, y]], style = getComputedStyle(piece.canvas);
   const [px, py] = piece.onCanvas(x + 0.5, y + 0.5), [nx, ny] = piece.onCanvas(to[0] + 0.5, to[1] + 0.5);
   const long = Math.hypot(nx - px, ny - py) || 1, way = row.blocks.length > 1 ? [(nx - px) / long, (ny - py) / long] : [-Math.cos(turn), -Math.sin(turn)];
-  const out = piece.blockPixels * 0.75 + 12, cx = px - way[0] * out, cy = py - way[1] * out;
+  const { larger } = piece, out = piece.blockPixels * 0.75 + 12 * larger, cx = px - way[0] * out, cy = py - way[1] * out;
   context.setTransform(ratio, 0, 0, ratio, 0, 0);
   context.fillStyle = context.strokeStyle = style.color;
   context.beginPath();
@@ -228,10 +228,10 @@ function drawNumber(context, ratio, turn) {
   if (row.side === "right side") context.fill();
   context.lineWidth = 1.5;
   context.stroke();
-  context.font = `bold 18px ${style.fontFamily}`;
+  context.font = `bold ${18 * larger}px ${style.fontFamily}`;
   context.textBaseline = "middle";
   context.textAlign = way[0] > 0.3 ? "right" : way[0] < -0.3 ? "left" : "center";
-  const tx = cx - way[0] * 12, ty = cy - way[1] * 14;
+  const tx = cx - way[0] * 12 * larger, ty = cy - way[1] * 14 * larger;
   context.lineWidth = 4;
   context.strokeStyle = style.backgroundColor === "rgba(0, 0, 0, 0)" ? getComputedStyle(document.body).backgroundColor : style.backgroundColor;
   context.strokeText(String(row.row), tx, ty);

@@ -204,7 +204,7 @@ function showBalls() {
   document.body.classList.toggle("lying", piece.lying);
   piece.canvas.style.height = piece.lying ? `${Math.round(lyingHeight())}px` : "";
   if (!striped) return;
-  const largest = Math.min(18, (piece.canvas.clientWidth - (piece.narrow ? 0 : 160)) / striped.rows.length / 2 - 1);
+  const largest = Math.min(18 * piece.larger, (piece.canvas.clientWidth - (piece.narrow ? 0 : 160)) / striped.rows.length / 2 - 1);
   place.replaceChildren(...striped.balls.flatMap((ball) => {
     const yarn = page.state.yarns[ball.yarn], svg = document.createElementNS(NS, "svg"), told = document.createElement("div"), strong = document.createElement("strong");
     svg.setAttribute("aria-hidden", "true");
@@ -262,7 +262,8 @@ function drawHandle(context, row, along, ratio) {
   const [px, py] = piece.onCanvas(...behind(row, along));
   context.setTransform(ratio, 0, 0, ratio, 0, 0);
   context.beginPath();
-  context.arc(px, py, 13, 0, 2 * Math.PI);
+  const { larger } = piece;
+  context.arc(px, py, 13 * larger, 0, 2 * Math.PI);
   context.fillStyle = PAPER;
   context.fill();
   context.lineWidth = 2;
@@ -270,7 +271,7 @@ function drawHandle(context, row, along, ratio) {
   context.stroke();
   context.fillStyle = INK;
   context.beginPath();
-  for (const way of [-1, 1]) { context.moveTo(px + way * 9, py); context.lineTo(px + way * 3, py - 5); context.lineTo(px + way * 3, py + 5); context.closePath(); }
+  for (const way of [-1, 1]) { context.moveTo(px + way * 9 * larger, py); context.lineTo(px + way * 3 * larger, py - 5 * larger); context.lineTo(px + way * 3 * larger, py + 5 * larger); context.closePath(); }
   context.fill();
 }
 

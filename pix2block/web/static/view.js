@@ -26,6 +26,9 @@ export class View {
     return height > LONG * width || (width > LONG * height && Boolean(striped));
   }
 
+  /** How much larger letters and lines are than usual: on large screens all grows. */
+  get larger() { return parseFloat(getComputedStyle(document.documentElement).fontSize) / 16 || 1; }
+
   /** Whether there is no room around it. */
   get narrow() { return this.canvas.clientWidth < NARROW; }
 
@@ -45,7 +48,7 @@ export class View {
   /** The same where nothing lies beside it. @param {Shape} shape */
   own(shape) {
     const ratio = window.devicePixelRatio || 1, turn = this.turn();
-    const pad = this.narrow ? NARROW_PAD : PAD;
+    const pad = this.narrow ? NARROW_PAD : PAD * this.larger;
     const wide = (this.canvas.clientWidth - 2 * pad) * ratio, high = (this.canvas.clientHeight - 2 * pad) * ratio;
     const cos = Math.abs(Math.cos(turn)), sin = Math.abs(Math.sin(turn));
     return Math.max(0.5, Math.min(wide / (shape.width * cos + shape.height * sin), high / (shape.width * sin + shape.height * cos)));

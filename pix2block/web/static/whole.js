@@ -11,7 +11,7 @@ function show() {
   const state = piece.state, context = canvas.getContext("2d");
   canvas.hidden = piece.near <= 1;
   if (canvas.hidden || !state || !context) return;
-  const ratio = window.devicePixelRatio || 1, side = ((piece.narrow ? ON_A_PHONE : LONGEST) * ratio) / Math.max(state.width, state.height);
+  const ratio = window.devicePixelRatio || 1, side = ((piece.narrow ? ON_A_PHONE : LONGEST * piece.larger) * ratio) / Math.max(state.width, state.height);
   const wide = Math.round(state.width * side), high = Math.round(state.height * side);
   if (canvas.width !== wide || canvas.height !== high) {
     canvas.width = wide;
