@@ -155,6 +155,31 @@ def test_a_piece_is_changed_while_its_files_are_written(
     assert open_chart(folder / "chart.json").chart.mends == ()
 
 
+def test_a_change_while_files_change_places_outlives_the_program(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Ended behind the new files, before anything else is written."""
+    session = Session(folder)
+    session.mend([("paint", "column 2, line 2=Moss")])
+
+    def saved(study: Any, place: Path) -> None:
+        save(study, place)
+        session.mend([("paint", "column 1, line 1=Tar")])
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("pix2block.web.session.save", saved)
+    with pytest.raises(KeyboardInterrupt):
+        session.settle()
+    again = Session(folder)
+    assert [line.value for line in again.chart.mends] == [
+        "column 2, line 2=Moss",
+        "column 1, line 1=Tar",
+    ]
+    again.take_back()
+    again.take_back()
+    assert again.chart.mends == ()
+
+
 def test_a_last_line_that_was_cut_is_left_out(table: Asking, folder: Path) -> None:
     table.json("/api/mend", PAINT)
     with (folder / LOG).open("ab") as file:

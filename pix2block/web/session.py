@@ -60,6 +60,7 @@ class Session:
         self._base = self.state  # before the first step
         self._lines = 0  # of the log, 0 before it has begun with this piece
         self._saving = threading.Lock()
+        self._coming: list[Entry] = []  # what the log says of files that are being written
         whole = set(recorded(folder)[0] or ()) - _FILES
         self._written: State | None = self.state if whole else None  # what its files are of
         try:
@@ -170,14 +171,22 @@ class Session:
             if state.wanted != self.first.wanted or state.wanted.known:
                 ways = {print_of(self.first.study.chart): self.first.wanted}
                 keep(self.folder, {**ways, print_of(study.kept): state.wanted})
-            save(study, self.folder)
+            first = State(replace(study, chart=study.kept), state.wanted)
             with self.lock:
-                self._written = state
-                self.first = State(replace(study, chart=study.kept), state.wanted)
+                # On the disk before the files are: a program that is ended while they change places
+                # leaves those of then or of now, and the log is of both.
+                self._coming = [
+                    {"settled": print_of(study.kept), "at": max(1, lines), **packed_state(first)}
+                ]
                 if self._lines:
-                    settled = {"settled": self._print(), "at": lines, **packed_state(self.first)}
-                    self.log.append(settled)
+                    self.log.append(self._coming[0])
                     self._lines += 1
+            try:
+                save(study, self.folder)
+            finally:
+                self._coming = []
+            with self.lock:
+                self._written, self.first = state, first
 
     def files(self, only: Sequence[str] | None = None) -> dict[str, bytes]:
         """The piece's files as they would be written now."""
@@ -215,8 +224,10 @@ class Session:
             self.log.append(entry)
             self._lines += 1
         else:
-            self.log.begin([{"settled": self._print(), "at": 1, **packed_state(self._base)}, entry])
-            self._lines = 2
+            base = {"settled": self._print(), "at": 1, **packed_state(self._base)}
+            begun = [base, *self._coming, entry]
+            self.log.begin(begun)
+            self._lines = len(begun)
         self.state = after
         self.version = next(_VERSIONS)
         if not entry.get("opening"):

@@ -186,6 +186,7 @@ def is_noticed(finder: Slipped, tests: Sequence[str], seconds: float) -> bool:
         with _nowhere():
             import pytest
 
+            _no_shrinking()
             quick = ["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", "--tb=no"]
             os._exit(min(1, int(pytest.main([*quick, *tests]))))
     end = time.monotonic() + seconds
@@ -198,6 +199,18 @@ def is_noticed(finder: Slipped, tests: Sequence[str], seconds: float) -> bool:
         os.killpg(child, signal.SIGKILL)
     os.waitpid(child, 0)
     return True
+
+
+def _no_shrinking() -> None:
+    """A test that fails need not look for its smallest example."""
+    from hypothesis import Phase, settings
+
+    real = settings.register_profile
+
+    def register(name: str, **more: object) -> None:
+        real(name, **{**more, "phases": (Phase.explicit, Phase.generate)})  # type: ignore[arg-type]
+
+    settings.register_profile = register  # type: ignore[method-assign, assignment]
 
 
 @contextlib.contextmanager
