@@ -303,3 +303,22 @@ def test_palettes_are_tried_and_judged(laid: Session) -> None:
     assert laid.state.wanted.words["colors"] == "2"
     with pytest.raises(BadInput):
         laid.choose("palettes", "/etc/hosts:2")
+
+
+def test_what_was_tried_before_another_word_was_chosen_is_tried_anew(laid: Session) -> None:
+    assert len(laid.tried_on("calm", "0").study.chart.yarns) == 3
+    laid.choose("colors", "2", opening="yarns 1")
+    assert len(laid.tried_on("calm", "0").study.chart.yarns) == 2
+    laid.choose("mend:mirror", "", opening="mirror 1")
+    tried = laid.tried_on("mend:mirror", "").study.chart
+    assert (tried.blocks == laid.chart.blocks[:, ::-1]).all()
+
+
+def test_a_brought_grid_is_placed_and_no_path_is_read(laid: Session) -> None:
+    names = [yarn.name for yarn in laid.chart.yarns]
+    bring(laid.folder, "patch.csv", f"{names[0]},{names[1]}\n{names[1]},{names[0]}\n".encode())
+    laid.choose("mend:insert", "patch.csv@column 1, line 1")
+    assert [names[i] for i in laid.chart.blocks[0, :2]] == names[:2]
+    for word, value in (("mend:insert", "/etc/hosts@column 1, line 1"), ("done", "/tmp/x.json")):
+        with pytest.raises(BadInput, match="brought to this piece"):
+            laid.choose(word, value)

@@ -5,10 +5,14 @@ from __future__ import annotations
 import hashlib
 from dataclasses import replace
 
+from pix2block.chart.chart import Chart
+from pix2block.chart.drawn import Drawn
 from pix2block.ground.errors import BadInput
 from pix2block.ground.quantities import parse_number
 from pix2block.ground.units import say_hours
 from pix2block.mending.apply import apply_mends
+from pix2block.proof.rows import Told
+from pix2block.recipes.grids import open_blocks
 from pix2block.web.again import Again
 from pix2block.web.choices import chosen, is_word, option_of
 from pix2block.web.jobs import Job
@@ -33,7 +37,11 @@ def chosen_state(
         return _of_picture(again, state, str(value), job)
     if word.startswith(_MEND):
         mends = [(word.removeprefix(_MEND), str(value))]
-        chart = apply_mends(state.study.chart, mends, spare_of(state.study)).after
+
+        def brought(name: str) -> Chart | Drawn | Told:
+            return open_blocks(in_place(again.folder, name))
+
+        chart = apply_mends(state.study.chart, mends, spare_of(state.study), brought).after
         return State(replace(state.study, chart=chart), state.wanted)
     if word == "hours":
         return _within_hours(again, state, str(value), job)
@@ -54,6 +62,12 @@ def chosen_state(
     if is_word(word) and isinstance(value, str) and not at_hand:
         return State(replace(state.study, chart=chosen(state.study.chart, word, value)), wanted)
     return State(again.made(state.study, wanted, option_of(word), job), wanted)
+
+
+def is_absolute(word: str) -> bool:
+    """Whether a choice of a word comes out the same whatever was chosen of it before."""
+    relative = word.startswith((_MEND, "part-")) or word in _ONE_MORE
+    return bool(word) and not relative
 
 
 def _within_hours(again: Again, state: State, value: str, job: Job | None) -> State:

@@ -153,6 +153,8 @@ def mend_slip(verb: str, study: Study) -> Slip:
             Field(yarn, "the yarn of the letters", name="in"),
         )
         form = "{words} at {at} height {height} in {in}"
+    if verb == "insert":
+        fields = (Field("", "a chart.json or a grid", "file", "insert"), *fields)
     places = _tried(verb, study)
     if places:
         places = (Place(None, "as it is", True), *places)

@@ -149,6 +149,12 @@ def _shelf(study: Study, wanted: Wanted) -> Slip:
     return replace(found, own="shelf", beside=beside)
 
 
+def _done(study: Study, wanted: Wanted) -> Slip:
+    found = _with_beside("done", "left", "rip_back")(study, wanted)
+    file = Field("", "or the hookside page's file", "file", "done")
+    return replace(found, fields=(*found.fields, file))
+
+
 def _with_beside(name: str, *beside: str) -> Callable[[Study, Wanted], Slip]:
     """An option's own slip with its neighbours."""
 
@@ -182,7 +188,7 @@ _OWN: Mapping[str, Callable[[Study, Wanted], Slip]] = {
     "pace": _with_beside("pace", "block", "maker"),
     "most_hanging": _with_beside("most_hanging", "calm", "habit", "butterfly"),
     "hook": _with_beside("hook", "weight", "gauge", "swatch"),
-    "done": _with_beside("done", "left", "rip_back"),
+    "done": _done,
     "page": _with_beside("page", "ink", "rows", "every_row", "letters", "credit"),
     "border": _border,
     "stock": stock_slip,

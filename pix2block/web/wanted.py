@@ -25,6 +25,7 @@ PLACE = "worktable"  # in a piece's folder
 _ASKED = "asked.json"
 _SPECS = {spec.name: spec for spec in specs()}
 OF_FILES = tuple(name for name, spec in _SPECS.items() if spec.rule.metavar == "FILE")
+_MAY_BE_FILES = ("subject", "done")
 _IN_PLACE_OF = {  # what an option sets, others say too
     "width": ("height", "size"),
     "height": ("width", "size"),
@@ -72,7 +73,7 @@ class Wanted:
         that the piece's place does not hold."""
         words: dict[str, Value] = {}
         for name, value in self.words.items():
-            is_file = name in OF_FILES or (name == "subject" and _is_file(value))
+            is_file = name in OF_FILES or (name in _MAY_BE_FILES and _is_file(name, value))
             words[name] = str(in_place(folder, str(value))) if is_file else value
         return Options.from_words(words)
 
@@ -200,11 +201,12 @@ def print_of(chart: Chart) -> str:
     return hashlib.sha256(write_chart(chart)).hexdigest()
 
 
-def _is_file(value: Value) -> bool:
-    """Whether a subject is told by a file."""
-    rule = _SPECS["subject"].rule
+def _is_file(name: str, value: Value) -> bool:
+    """Whether an option that may be told by a file is."""
+    if name == "done":
+        return str(value).strip().lower().endswith(".json")
     try:
-        meant = rule.value(value)
+        meant = _SPECS[name].rule.value(value)
     except BadInput:
         return False
     return isinstance(meant, str) and meant != NO_SUBJECT

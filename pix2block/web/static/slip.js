@@ -178,7 +178,7 @@ export class OpenSlip {
   /** @param {string} value */
   mend(value) {
     const slip = this.slip;
-    if (slip) keep(api.mend([[slip.verb, value]]), `Done: ${slip.what}`);
+    if (slip) this.choose(slip.word, value, slip.what);
   }
 
   /** Several fields as one text. @param {string} form */
@@ -217,6 +217,11 @@ export class OpenSlip {
 
   /** @param {File} file @param {string} word */
   bring(file, word) {
+    const placed = this.slip?.verb ? this.body.querySelector("input:not([type=file])") : null;
+    if (placed instanceof HTMLInputElement) { // a mend says where it comes
+      api.bring(file).then(({ name }) => { placed.value = `${name}@column 1, line 1`; placed.focus(); }).catch(tell);
+      return;
+    }
     api.bring(file).then(({ name }) => this.choose(word, name, file.name)).catch(tell);
   }
 
