@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PIL import Image
+from playwright.sync_api import Page
 from worktables import Asking, served, soft_picture
 
 from pix2block.command.cli import run
@@ -322,3 +323,29 @@ def test_a_brought_grid_is_placed_and_no_path_is_read(laid: Session) -> None:
     for word, value in (("mend:insert", "/etc/hosts@column 1, line 1"), ("done", "/tmp/x.json")):
         with pytest.raises(BadInput, match="brought to this piece"):
             laid.choose(word, value)
+
+
+def test_a_choice_is_tried_on_kept_and_as_it_was(page: Page, table: Asking) -> None:
+    before = table.json("/api/piece")
+    page.click("[data-word='mend:frame']")
+    page.wait_for_selector(".choice:nth-child(2) canvas:not(.waiting)")
+    seen = "import('/static/page.js').then(({ piece }) => [piece.state.width, piece.foreign, "
+    seen += "Boolean(piece.foreign && piece.serverPicture('tiles', 24))])"
+    assert page.evaluate(seen) == [6, False, False]
+    page.focus(".choice[aria-checked=true]")
+    page.keyboard.press("ArrowRight")
+    assert page.evaluate(seen) == [8, True, False]  # the server has no tiles of what is tried
+    assert page.inner_text(".sentence [data-word=blocks]").startswith("8")
+    page.keyboard.press("Escape")
+    assert page.evaluate(seen) == [6, False, False]
+    assert table.json("/api/piece") == before
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("text=As it was")
+    assert table.json("/api/piece")["width"] == 8
+    page.click("text=As it was")
+    page.wait_for_function(
+        "() => document.querySelector('[data-word=blocks]').textContent[0] == '6'"
+    )
+    assert table.json("/api/piece")["blocks"] == before["blocks"]
+    assert page.locator(".slip").count() == 1

@@ -15,6 +15,7 @@ export class Piece extends View {
   /** @param {HTMLCanvasElement} canvas */
   constructor(canvas) {
     super(canvas);
+    this.foreign = false; // whether what is shown is only tried on, and not the piece on the table
     /** @type {PieceState|null} */
     this.state = null;
     /** @type {Uint8Array} */
@@ -46,6 +47,7 @@ export class Piece extends View {
 
   /** @param {PieceState} state */
   show(state) {
+    this.foreign = false;
     this.crossOver(state);
     this.state = state;
     this.shape = state;
@@ -64,6 +66,12 @@ export class Piece extends View {
     const now = blocksOf(state.blocks), then = state.yarns.map((yarn) => yarn.seen[this.seen.eyes] ?? yarn.color);
     const changed = shown.map((yarn, at) => (colors[yarn] === then[now[at]] ? NO_BLOCK : yarn));
     if (changed.some((yarn) => yarn !== NO_BLOCK)) this.before = { canvas: flatPicture(changed, was.width, was.height, colors), since: performance.now() };
+  }
+
+  /** Another piece, which is only tried on: of other yarns or another size. @param {PieceState} state */
+  showForeign(state) {
+    this.show(state);
+    this.foreign = true;
   }
 
   /** @param {string|null} blocks what is tried on, null for the piece as it is */
@@ -158,7 +166,7 @@ export class Piece extends View {
 
   /** What the server shows of the piece as it is. @param {string} what @param {number} [pixels] */
   serverPicture(what, pixels = 0) {
-    if (document.body.classList.contains("becoming")) return null; // it is not on the table yet
+    if (this.foreign || document.body.classList.contains("becoming")) return null; // the server has it not
     const state = /** @type {PieceState} */ (this.state);
     const of = what === "tiles" ? `${state.yarns.map((yarn) => yarn.color)} ${state.corner} ${state.hand}` : what === "picture" ? state.pictured : state.blocks;
     return this.pictures.get(`/seen/${what}.png?eyes=${this.seen.eyes}&pixels=${pixels}&of=${printOf(of)}${this.aside ? `&aside=${this.aside}` : ""}`);

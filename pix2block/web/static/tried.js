@@ -14,7 +14,7 @@ export function tryOn(choice) {
   const now = page.state;
   another = choice.width !== now.width || choice.height !== now.height || choice.corner !== now.corner
     || choice.yarns.length !== now.yarns.length || choice.yarns.some((yarn, i) => yarn.color !== now.yarns[i].color);
-  if (another) piece.show({ ...now, ...choice });
+  if (another) piece.showForeign({ ...now, ...choice });
   else piece.tryOn(choice.blocks);
   tried = true;
   sayFigures(choice.paragraph);
