@@ -16,6 +16,7 @@ from pix2block.recipes.grids import open_blocks
 from pix2block.web.again import Again
 from pix2block.web.choices import chosen, is_word, option_of
 from pix2block.web.jobs import Job
+from pix2block.web.log import Entry
 from pix2block.web.palettes import WORD, of_palette
 from pix2block.web.plan import is_plan_word, with_word
 from pix2block.web.slip_yarns import spare_of
@@ -64,10 +65,12 @@ def chosen_state(
     return State(again.made(state.study, wanted, option_of(word), job), wanted)
 
 
-def is_absolute(word: str) -> bool:
-    """Whether a choice of a word comes out the same whatever was chosen of it before."""
+def absolute_word(entry: Entry) -> str | None:
+    """The word of a choice whose other choices come out the same whatever was chosen of it before,
+    None for what is no such choice."""
+    word = entry.get("word", "") if entry.get("opening") else ""
     relative = word.startswith((_MEND, "part-")) or word in _ONE_MORE
-    return bool(word) and not relative
+    return word if word and not relative else None
 
 
 def _within_hours(again: Again, state: State, value: str, job: Job | None) -> State:

@@ -20,7 +20,7 @@ from pix2block.recipes.outputs import files_of, save
 from pix2block.study.study import Study
 from pix2block.web.again import Again
 from pix2block.web.changes import without_group
-from pix2block.web.chosen import chosen_state, is_absolute
+from pix2block.web.chosen import absolute_word, chosen_state
 from pix2block.web.jobs import Job
 from pix2block.web.log import Entry, Log, damaged
 from pix2block.web.slip_yarns import spare_of
@@ -230,8 +230,7 @@ class Session:
             self._lines = len(begun)
         self.state = after
         self.version = next(_VERSIONS)
-        word = entry.get("word", "") if entry.get("opening") else ""
-        same = word if is_absolute(word) else None  # its other choices are what they were
+        same = absolute_word(entry)  # whose other choices are what they were
         self.tried = {key: state for key, state in self.tried.items() if key[0] == same}
 
     def _after(self, entry: Entry, before: State, job: Job | None = None) -> State:
