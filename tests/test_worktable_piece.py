@@ -24,6 +24,12 @@ from pix2block.web.shown import piece_json
 from pix2block.web.subject import mask_png
 from pix2block.web.table import Table
 
+ON_SCREEN = """async ([column, line]) => {
+  const { piece } = await import("/static/page.js"), box = piece.canvas.getBoundingClientRect();
+  const [x, y] = piece.onCanvas(column, line);
+  return [box.left + x, box.top + y];
+}"""
+
 
 def _png(table: Asking, path: str) -> Any:
     status, data, _ = table.ask(path)
@@ -145,6 +151,10 @@ def test_a_row_tells_its_runs_and_each_takes_another_yarn(page: Page, table: Ask
     page.wait_for_selector("h2 >> text=Row 5")
     page.click("text=Back to the piece")
     assert page.locator("#paragraph").is_visible()
+    _, x, y, entered = table.json("/api/piece")["counted"][0]
+    outside = {"left": [x - 0.15, y + 0.5], "bottom": [x + 0.5, y + 1.15]}[entered]
+    page.mouse.click(*page.evaluate(ON_SCREEN, outside))  # its number
+    page.wait_for_selector("h2 >> text=Row 10")
 
 
 def test_a_block_opens_its_sentence_by_touch(page: Page, table: Asking) -> None:
@@ -273,11 +283,6 @@ STRIPES = {
         ["paint", "rows 9 to 12=Moss"],
     ]
 }
-ON_SCREEN = """async ([column, line]) => {
-  const { piece } = await import("/static/page.js"), box = piece.canvas.getBoundingClientRect();
-  const [x, y] = piece.onCanvas(column, line);
-  return [box.left + x, box.top + y];
-}"""
 
 
 def _stripes(table: Asking) -> list[list[int]]:

@@ -7,8 +7,9 @@ import { showChanges } from "./changes.js";
 import { by, lozenge, paragraph, wordSpan } from "./dom.js";
 import { closeInstead, insteadOf, openInstead } from "./instead.js";
 import { openSlip } from "./paragraph.js";
-import { INK, PAPER, inkOnPaper } from "./marks.js";
+import { INK, PAPER, inkOnPaper, rowNumberAt } from "./marks.js";
 import { keep, page, piece, refresh, say, whenShown } from "./page.js";
+import { openRow } from "./row.js";
 import { openStripeAt } from "./stripes.js";
 import { setHand } from "./touch.js";
 
@@ -61,9 +62,12 @@ function isChanged(x, y) {
   return state.yarns[now]?.name !== since.state.yarns[was]?.name;
 }
 
-/** The block at the cursor, and what it was. */
+/** @type {Block|null} the block under the mouse */
+let hovered = null;
+
+/** The block under the mouse, or at the cursor, and what it was. */
 function showAt() {
-  const at = piece.cursor, place = by("at");
+  const at = hovered ?? piece.cursor, place = by("at");
   if (!piece.state || !at || piece.yarnAt(at[0], at[1]) === NO_BLOCK) { place.textContent = ""; return; }
   const was = since && isChanged(at[0], at[1]) ? ` It was ${since.state.yarns[since.blocks[at[1] * piece.state.width + at[0]]]?.name}.` : "";
   place.textContent = `${blockWords(at)}.${was}`;
@@ -158,6 +162,8 @@ setHand({
   },
   cancel() { stroke = null; piece.unwork(); },
   open: (at) => { if (!openStripeAt(at)) openBlock(at); },
+  outside(at) { const row = rowNumberAt(at); if (row) openRow(row); },
+  hover(block) { hovered = block; showAt(); },
 });
 
 /** @param {HTMLElement} place */

@@ -44,9 +44,19 @@ export function edge(context, { side, ratio }, of = piece) {
   context.strokeRect(0, 0, Math.round(state.width * side), Math.round(state.height * side));
 }
 
+/** @type {{row: number, x: number, y: number}[]} where numbers of rows stand, in pixels of the canvas */
+let numbers = [];
+
+/** The row whose number stands at a place on the screen, 0 for none. @param {{clientX: number, clientY: number}} at */
+export function rowNumberAt(at) {
+  const box = piece.canvas.getBoundingClientRect(), reach = 22 * piece.larger;
+  return numbers.find(({ x, y }) => Math.abs(at.clientX - box.left - x) < reach && Math.abs(at.clientY - box.top - y) < reach)?.row ?? 0;
+}
+
 /** Every tenth row's number, where it begins. @param {CanvasRenderingContext2D} context @param {Layout} at */
 function rowNumbers(context, { side, ratio, turn }) {
   const state = piece.state;
+  numbers = [];
   if (!state || piece.narrow) return;
   const style = getComputedStyle(piece.canvas);
   context.setTransform(ratio, 0, 0, ratio, 0, 0);
@@ -62,6 +72,7 @@ function rowNumbers(context, { side, ratio, turn }) {
     context.textAlign = way[0] < -0.5 ? "right" : way[0] > 0.5 ? "left" : "center";
     context.textBaseline = way[1] < -0.8 ? "bottom" : way[1] > 0.8 ? "top" : "middle";
     context.fillText(String(row), px + way[0] * 8 * larger, py + way[1] * 6 * larger);
+    numbers.push({ row, x: px + way[0] * 20 * larger, y: py + way[1] * 16 * larger });
   }
 }
 

@@ -6,7 +6,7 @@ import { canvas, piece } from "./page.js";
 /**
  * What touches do, as it is now.
  * @typedef {{works: () => boolean, begin: (block: Block, far: boolean) => boolean, over: (block: Block) => void,
- *   end: () => void, cancel: () => void, open: (block: Block) => void, outside?: (at: PointerEvent) => void}} Hand
+ *   end: () => void, cancel: () => void, open: (block: Block) => void, outside?: (at: PointerEvent) => void, hover?: (block: Block|null) => void}} Hand
  */
 
 const STILL = 6; // pixels that a finger may slip in a touch
@@ -51,7 +51,7 @@ canvas.addEventListener("pointerdown", (event) => {
 
 canvas.addEventListener("pointermove", (event) => {
   const was = down.get(event.pointerId);
-  if (!was) return;
+  if (!was) { if (event.pointerType === "mouse") hand?.hover?.(piece.blockAt(event)); return; }
   if (down.size > 1) {
     const before = grip();
     down.set(event.pointerId, { x: event.clientX, y: event.clientY });
@@ -74,8 +74,11 @@ canvas.addEventListener("pointerup", (event) => {
   if (did === "work") { hand?.end(); return; }
   if (did !== "touch" || Math.hypot(event.clientX - from.x, event.clientY - from.y) > STILL) return;
   const block = piece.blockAt(event);
-  if (block && !hand?.works()) hand?.open(block);
+  if (!block) hand?.outside?.(event);
+  else if (!hand?.works()) hand?.open(block);
 });
+
+canvas.addEventListener("pointerleave", () => hand?.hover?.(null));
 
 canvas.addEventListener("pointercancel", (event) => {
   down.delete(event.pointerId);
