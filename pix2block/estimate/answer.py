@@ -189,6 +189,7 @@ class Answer:
             and p.options.colors == self.best.options.colors
             and p.chart.blocks.shape == chart.blocks.shape
             and (p.chart.habit, p.options.calm) == (chart.habit, self.best.options.calm)
+            and p.options.most_hanging == self.best.options.most_hanging
             and p.chart.start_corner != chart.start_corner
         ]
         fewest = min(same, key=lambda p: p.tails, default=None)

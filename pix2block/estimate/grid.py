@@ -4,6 +4,7 @@ worse piece."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
@@ -18,15 +19,16 @@ COLORS = (4, 6, 8, 12)
 # How much is calmed in all: a chart of 60 x 75, its yarn picked up, twenty times. A small chart
 # takes more of it than its blocks, since each piece costs something whatever its size; for the
 # smallest it is nearly every way there is.
-_GROWS = 0.88
+_GROWS = 0.75
 MOST_CALMED = 20 * (60 * 75) ** _GROWS
-_CARRY_TAKES, _FAR_TAKES = 2.2, 2.8  # of what it takes where yarn is picked up
-# Which ways tell most was looked up in every way of six small pictures: with less to weave in, more
-# yarn is carried; with fewer yarns hanging, it is cut; by how much each is put off, in corners and
-# calms tried before it.
-_PUT_OFF = {"carry": 1.5, "cut": 0.5, "pickup": 3.0}
+# Of what it takes where yarn is picked up; where few are to hang, it is searched several times.
+_CARRY_TAKES, _FAR_TAKES, _FEW_TAKE = 2.2, 2.8, 1.7
+# Which ways tell most was looked up in every way of six small pictures: there is least to weave in
+# where yarn is carried; by how much each habit is put off, in corners and calms tried before it.
+_PUT_OFF = {"carry": 1.5, "cut": 2.5, "pickup": 3.0}
 _CALMS_CARRIED, _CALMS_CUT = (10.0, 3.0, 6.0, 15.0), (3.0, 15.0, 10.0, 6.0)
-_LATER_SIZE = 2  # ways of a size before the next size is tried too
+_FEW_HANG, _FEW_CALM = (1.0, 2 / 3), 10.0  # of the yarns; per cent
+_LATER_SIZE = 1  # ways of a size before the next size is tried too
 _SMALL = 2000  # blocks up to which every number of yarns between two is tried
 _MOST_BETWEEN = 5
 _MOST_SIZES = 4
@@ -36,9 +38,10 @@ def takes(way: Way) -> float:
     """What a way takes of calming, in parts of what picking up takes."""
     if not way.calm:
         return 0.0
+    of_few = _FEW_TAKE if way.hanging else 1.0
     if way.habit.reach > HABITS["carry"].reach:
-        return _FAR_TAKES
-    return _CARRY_TAKES if way.habit.reach >= HABITS["carry"].reach else 1.0
+        return _FAR_TAKES * of_few
+    return of_few * (_CARRY_TAKES if way.habit.reach >= HABITS["carry"].reach else 1.0)
 
 
 def sizes_to_try(asked: EstimateOptions) -> list[dict[str, object]]:
@@ -79,11 +82,12 @@ def _between(least: int, most: int, count: int) -> list[int]:
 def ways_of(
     options: Options,
     usual_corner: StartCorner,
+    yarns: int,
     plain_tails: Callable[[StartCorner, Habit], int],
 ) -> list[Way]:
     """Every way of working a palette, the most telling first; what options say is not varied.
 
-    plain_tails: of the uncalmed chart, from a start corner with a habit.
+    yarns: of the palette; plain_tails: of the uncalmed chart, from a start corner with a habit.
     """
     corners: tuple[StartCorner, ...] = (options.corner,) if options.corner else START_CORNERS
     habits = _habits(options)
@@ -96,15 +100,22 @@ def ways_of(
 
     def put_off(way: Way) -> tuple[float, ...]:
         habit, corner = way.habit, best[way.habit].index(way.corner)
+        if way.hanging:  # few yarns hanging, best where they are picked up
+            first = corner == 0 and way.hanging == few[0] and habit.reach <= 1
+            return (-2,) if first else (few.index(way.hanging) + corner, habits.index(habit), -1)
         if (habit.name, corner, way.calm) == ("carry", 0, 10.0):
-            return (-2,)  # few tails
+            return (-3,)  # few tails
         if (habit.name, way.corner, way.calm) == ("pickup", usual, 3.0):
             return (-1,)  # what is made unasked
         order = _CALMS_CARRIED if habit.reach > 1 else _CALMS_CUT
         calm = order.index(way.calm) if way.calm in order else 0
         return (_PUT_OFF.get(habit.name, 0.0) + corner + calm, habits.index(habit), calm)
 
+    few = sorted({math.ceil(share * yarns) for share in _FEW_HANG if yarns > 2}, reverse=True)
     ways = [Way(habit, corner, calm) for calm in calms for corner in corners for habit in habits]
+    if calm := _FEW_CALM if options.calm is None else options.calm:
+        capped = [habit for habit in habits if habit.name in ("pickup", "carry")] or habits[:1]
+        ways += [Way(h, corner, calm, most) for most in few for corner in corners for h in capped]
     return sorted(ways, key=lambda way: (bool(way.calm), put_off(way) if way.calm else ()))
 
 
@@ -120,8 +131,8 @@ def _habits(options: Options) -> list[Habit]:
 
 
 def shared_out(groups: Sequence[tuple[int, Sequence[Way]]]) -> Iterator[tuple[int, Way]]:
-    """Which ways of which palettes are tried: in turn a way of each, those of the largest size two
-    ways ahead of the next, as long as so much calming is left as they take; those that calm nothing
+    """Which ways of which palettes are tried: in turn a way of each, those of the largest size a
+    way ahead of the next, as long as so much calming is left as they take; those that calm nothing
     are free, and one is tried in any case. groups: blocks of a palette's chart, and its ways in
     order. Gives the number of the group with each way."""
     free = [(i, way) for i, (_, ways) in enumerate(groups) for way in ways if not way.calm]

@@ -106,6 +106,8 @@ def _made_otherwise(best: Piece, piece: Piece) -> str:
         words.append(f"with {say_way(piece)}")
     if piece.options.calm != best.options.calm:
         words.append(f"calmed by {piece.options.calm or 0:g} %")
+    if piece.options.most_hanging != best.options.most_hanging:
+        words.append("with another bound on the yarns that hang")
     if piece.options.shelf != best.options.shelf:
         words.append("from another shelf")
     return ", ".join(words) or "with a yarn more allowed"

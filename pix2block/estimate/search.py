@@ -15,7 +15,6 @@ from pix2block.amounts.measures import measures_of
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import Floats
 from pix2block.color.vision import FAR_DEGREES, degrees_across, metres_away
-from pix2block.craft.strands import plan_strands
 from pix2block.design.likeness import seen_figures
 from pix2block.design.view import View
 from pix2block.estimate.grid import colors_to_try, shared_out, sizes_to_try, ways_of
@@ -28,8 +27,9 @@ from pix2block.options.goals import EstimateOptions
 from pix2block.options.picture_rules import Backdrop
 from pix2block.options.table import Options
 from pix2block.picture.picture import Picture
-from pix2block.recipes.from_picture import Ready, ready_to_work, work
+from pix2block.recipes.from_picture import Ready, ready_to_work, with_options, work
 from pix2block.recipes.supplies import open_shelf
+from pix2block.study.study import Study
 from pix2block.study.ways import Way
 
 _MOST_OF_IT = 0.8  # of the piece: a subject as large is not cropped to
@@ -39,11 +39,13 @@ _AT_ONCE = 2  # pieces worked at the same time: their loops leave the interprete
 @dataclass(frozen=True, eq=False)
 class Group:
     """A palette at a size. options: without a way of working; seen: how charts are seen from near
-    and so far away, by their fingerprints: those that are not calmed are one."""
+    and so far away, by their fingerprints: those that are not calmed are one; worked: these, by
+    start corner and habit."""
 
     options: Options
     ready: Ready
     seen: dict[tuple[str, float], tuple[float, float]] = field(default_factory=dict)
+    worked: dict[tuple[StartCorner, Habit], Chart] = field(default_factory=dict)
 
     @property
     def blocks(self) -> int:
@@ -63,20 +65,30 @@ class Group:
         return self.seen[key]
 
     @cached_property
-    def plain(self) -> Chart:
-        """Its chart, not calmed."""
-        return work(self.ready, replace(self.options, calm=0.0)).chart
+    def plain(self) -> Study:
+        """The piece, not calmed."""
+        return work(self.ready, replace(self.options, calm=0.0))
+
+    def turned(self, corner: StartCorner, habit: Habit) -> Chart:
+        """Its chart, not calmed, worked another way."""
+        if (corner, habit) not in self.worked:
+            options = Way(habit, corner, 0.0).asked(self.options)
+            self.worked[corner, habit] = with_options(self.plain.chart, options)
+        return self.worked[corner, habit]
+
+    def made(self, way: Way) -> Study:
+        """The piece worked so, as `chart` makes it."""
+        options = way.asked(self.options)
+        if way.calm:
+            return work(self.ready, options)
+        return replace(self.plain, chart=self.turned(way.corner, way.habit), options=options)
 
     def ways(self) -> list[Way]:
         """Ways of working it, the most telling first."""
         hand = self.ready.supplies.fitted(self.options).hand or settings.DEFAULT_HAND
         usual = settings.usual_corner(hand)
-
-        def tails(corner: StartCorner, habit: Habit) -> int:
-            turned = replace(self.plain, start_corner=corner, habit=habit)
-            return plan_strands(turned.runs, turned.layout, turned.habit).tails
-
-        return ways_of(self.options, usual, tails)
+        yarns = int(np.count_nonzero(self.plain.chart.blocks_by_yarn))
+        return ways_of(self.options, usual, yarns, lambda *way: self.turned(*way).plan.tails)
 
 
 def groups_of(
@@ -118,7 +130,7 @@ def groups_of(
 
 def far_from(groups: Sequence[Group]) -> float:
     """The distance in metres at which pieces are seen from far, one for all: that of the first."""
-    return metres_away(measures_of(groups[0].plain).block_cm, FAR_DEGREES)
+    return metres_away(measures_of(groups[0].plain.chart).block_cm, FAR_DEGREES)
 
 
 def try_pieces(
@@ -137,7 +149,7 @@ def try_pieces(
 
     def make(number: int) -> Piece:
         group, way = groups[tried[number][0]], tried[number][1]
-        study = work(group.ready, way.asked(group.options))
+        study = group.made(way)
         degrees = degrees_across(measures_of(study.chart).block_cm, far_m)
         return piece_of(number, picture, study, *group.seen_figures(study.chart, degrees))
 

@@ -44,11 +44,13 @@ _NEAR_SHADES = 10.0  # CIEDE2000
 
 @dataclass(frozen=True)
 class Way:
-    """A way of working a palette: habit, start corner, calm in per cent."""
+    """A way of working a palette: habit, start corner, calm in per cent; hanging: yarns that may
+    hang in any row, as far as calm allows, None where that is not bounded."""
 
     habit: Habit
     corner: StartCorner
     calm: float
+    hanging: int | None = None
 
     def asked(self, options: Options) -> Options:
         """Options that ask for it."""
@@ -61,6 +63,7 @@ class Way:
             reach=None if preset else habit.reach,
             rest=None if preset else habit.rest,
             edge=None if preset else habit.edge,
+            most_hanging=self.hanging or options.most_hanging,
         )
 
 

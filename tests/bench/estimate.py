@@ -59,10 +59,13 @@ def tried(picture: Path, part: str) -> Answer:
 
 
 def goals_for(whole: Answer) -> list[Goals]:
-    """No goal, and hours of weaving in that a quarter, half and most of all pieces keep."""
+    """No goal; hours of weaving in that few, some and most of all pieces keep; yarns hanging that
+    few and some of them keep."""
     hours = sorted(piece.weave_in_hours for piece in whole.pieces)
+    hanging = sorted(piece.most_hanging for piece in whole.pieces)
     asked = [EstimateOptions()]
     asked += [EstimateOptions(weave_in=max(0.02, hours[len(hours) * q // 8])) for q in (1, 3, 6)]
+    asked += [EstimateOptions(most_hanging=hanging[len(hanging) * q // 8]) for q in (1, 3)]
     return [goals_of(one, lambda: DAY, priced=False) for one in asked]
 
 
