@@ -349,8 +349,6 @@ def test_few_yarns_hanging_are_sought(estimate: Estimate) -> None:
     """Whatever the goals are: of each palette of three yarns or more, as many as it has."""
     bounds = {(p.options.colors, p.options.most_hanging) for p in estimate.answer.pieces}
     assert {(3, 3), (4, 4)} <= bounds
-    sought = [(p.most_hanging, p.options.most_hanging) for p in estimate.answer.pieces]
-    assert any(most and hanging <= most for hanging, most in sought)
 
 
 def test_ties_are_called_ties(estimate: Estimate) -> None:
