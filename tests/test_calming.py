@@ -6,8 +6,10 @@ import csv
 import io
 import json
 import re
+from contextlib import redirect_stdout
 from dataclasses import replace
 from pathlib import Path
+from shutil import copytree
 from typing import Any
 
 import numpy as np
@@ -298,9 +300,20 @@ def test_chart_keeps_what_calming_did() -> None:
     assert shown <= {(f.place, f.blocks) for f in lost_features(chart.uncalmed)}
 
 
-def test_summary_tells_tails_before_in_the_habit_of_now(tmp_path: Path) -> None:
-    chart = ["chart", str(CAT), "--width", "24", "--colors", "5", "--calm", "6"]
-    assert run([*chart, "--out", str(tmp_path)]) == 0
+@pytest.fixture(scope="module")
+def cat_calmed(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    """A folder of a calmed cat, and what was printed of it; made once."""
+    place, out = tmp_path_factory.mktemp("cat"), io.StringIO()
+    words = ["--calm", "6", "--without", "proof,pdf,preview", "--out", str(place)]
+    with redirect_stdout(out):
+        assert run(["chart", str(CAT), "--width", "24", "--colors", "5", *words]) == 0
+    return place, out.getvalue()
+
+
+def test_summary_tells_tails_before_in_the_habit_of_now(
+    tmp_path: Path, cat_calmed: tuple[Path, str]
+) -> None:
+    copytree(cat_calmed[0], tmp_path, dirs_exist_ok=True)
     told = json.loads((tmp_path / "summary.json").read_text())["calm"]
     assert told["percent"] == 6
     assert json.loads((tmp_path / "summary.json").read_text())["tails"] < told["tails_before"]
@@ -312,12 +325,12 @@ def test_summary_tells_tails_before_in_the_habit_of_now(tmp_path: Path) -> None:
 
 
 def test_a_block_changed_by_hand_leaves_what_calming_did(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], cat_calmed: tuple[Path, str]
 ) -> None:
     words = ["--without", "proof,pdf,preview", "--out", str(tmp_path)]
-    assert run(["chart", str(CAT), "--width", "24", "--colors", "5", "--calm", "6", *words]) == 0
+    copytree(cat_calmed[0], tmp_path, dirs_exist_ok=True)
     before = json.loads((tmp_path / "summary.json").read_text())
-    (line,) = (one for one in capsys.readouterr().out.split("\n") if "Fewer tails" in one)
+    (line,) = (one for one in cat_calmed[1].split("\n") if "Fewer tails" in one)
     place = tmp_path / "chart.json"
     kept = json.loads(place.read_text())
     # Yarns exchanged wholesale: what calming changed could no longer be told from the blocks.
@@ -340,9 +353,11 @@ def test_a_block_changed_by_hand_leaves_what_calming_did(
     assert "Fewer tails" not in capsys.readouterr().out
 
 
-def test_figures_that_are_kept_are_of_the_way_it_was_worked_last(tmp_path: Path) -> None:
+def test_figures_that_are_kept_are_of_the_way_it_was_worked_last(
+    tmp_path: Path, cat_calmed: tuple[Path, str]
+) -> None:
     words = ["--without", "proof,pdf,preview", "--out", str(tmp_path)]
-    assert run(["chart", str(CAT), "--width", "24", "--colors", "5", "--calm", "6", *words]) == 0
+    copytree(cat_calmed[0], tmp_path, dirs_exist_ok=True)
     place = tmp_path / "chart.json"
     assert run(["report", str(place), "--habit", "cut", *words]) == 0
     cut = json.loads((tmp_path / "summary.json").read_text())

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from makers import chart_of, charts, habits, random_blocks
 
@@ -90,6 +90,7 @@ def begun(draw: st.DrawFn, /, most_side: int = 7, **settings: Any) -> Chart:
     return made_up_to(chart, row, run)
 
 
+@settings(max_examples=25)
 @given(begun(), habits, st.sampled_from(["early", "late"]), st.integers(0, 2**32 - 1))
 def test_rows_that_are_made_stay_whatever_comes_later(
     chart: Chart, habit: Habit, turn: Turn, seed: int

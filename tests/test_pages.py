@@ -195,7 +195,7 @@ def rectangles(path: str) -> list[tuple[int, int, int]]:
 
 def test_held_charts_have_one_hairline_between_blocks() -> None:
     """Across the middle of a side that two blocks of one yarn share, ink lies once."""
-    chart = chart_of("\n".join(["0" * 12] * 12))
+    chart = chart_of("\n".join(["0" * 6] * 6))
     sheet = chart_sheet(amounts_of(chart), held=True)
     item = blocks_on(sheet)[0]
     scale = 8.0
