@@ -18,9 +18,9 @@ from pix2block.options.opening import OpenOptions
 from pix2block.options.table import OPEN, Options, specs
 
 _HELP = (
-    "Opens the worktable: a piece in the browser, on this machine alone. A picture is charted "
-    "first; a chart.json, or the folder that holds it, is opened as it stands; without any of them "
-    "the page asks for a picture, or a piece to go on with. Every change is "
+    "Opens the worktable: a piece in the browser, on this machine alone. A picture is charted, a "
+    "stripe plan laid out; a chart.json, or the folder that holds it, is opened as it stands; "
+    "without any of them the page asks for a picture, or a piece to go on with. Every change is "
     "kept as it happens; Ctrl-C writes the piece's files and stops."
 )
 

@@ -61,6 +61,27 @@ _PLAIN = {
 }
 
 
+_AS = {  # how a mend is typed
+    "exchange": "as Moss=Tar, or Moss=Tar in rows 1 to 40",
+    "swap": "as Moss=Tar, or Moss=Tar in rows 1 to 40",
+    "recolor": "as Moss=#4a5a32",
+    "rename": "as Moss=Meadow",
+    "add": "as Lamp #e2aa4c",
+    "drop": "a yarn",
+    "paint": "as row 57.3=Moss, or column 4, line 2=Moss",
+    "fill": "as column 4, line 2=Moss",
+    "patch": "as column 4, line 2",
+    "insert": "the file, then @ and where its top left block comes",
+    "shield": "as rows 1 to 4, or column 4, line 2",
+    "calm": "per cent more colour error, as 3",
+    "rotate": "left, right or half",
+    "cut": "blocks left away on the left and at the top, then across and down, as 2,2,30,40",
+    "frame": "as 3 Moss",
+    "extend": "as top 3 Moss",
+    "repeat": "across and down, as 3x1",
+}
+
+
 def plain(name: str, value: str) -> str:
     """A value of an option in a maker's words."""
     return _PLAIN.get((name, value), value)
@@ -130,7 +151,7 @@ def option_slip(name: str, study: Study, wanted: Wanted, pictured: bool) -> Slip
         else:
             shown = value if isinstance(value, str) else "; ".join(value or ())
             kind = "number" if isinstance(rule, Whole | Number) else "text"
-            fields = [Field(shown, rule.metavar, kind)]
+            fields = [Field(shown, rule.wanted, kind)]
         said = spec.shown_default or "nothing"
         places = [Place(None, f"as usual: {said}" if spec.shown_default else said, value is None)]
     help_words = help_of(spec) + (" Several stand with ; between them." if spec.many else "")
@@ -142,7 +163,7 @@ def mend_slip(verb: str, study: Study) -> Slip:
     spec = MENDS[verb]
     yarns = ", ".join(yarn.name for yarn in study.chart.yarns)
     said = f"{help_of(spec)} Yarns: {yarns}." if "YARN" in spec.rule.metavar else help_of(spec)
-    fields: tuple[Field, ...] = (Field("", spec.rule.metavar.strip('"')),)
+    fields: tuple[Field, ...] = (Field("", _AS.get(verb) or spec.rule.metavar.strip('"')),)
     form = ""
     if verb == TEXT:
         yarn = study.chart.yarns[-1].name
@@ -152,6 +173,7 @@ def mend_slip(verb: str, study: Study) -> Slip:
             Field("5", "5, 7 or 9 blocks tall", "number", name="height"),
             Field(yarn, "the yarn of the letters", name="in"),
         )
+        said = "Words in the block alphabet, which calming leaves as they are."
         form = "{words} at {at} height {height} in {in}"
     if verb == "insert":
         fields = (Field("", "a chart.json or a grid", "file", "insert"), *fields)
