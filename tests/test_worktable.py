@@ -29,6 +29,7 @@ from pix2block.recipes.outputs import files_of, save
 from pix2block.web.choices import places_of
 from pix2block.web.log import LOG
 from pix2block.web.session import Session
+from pix2block.web.shown import blocks_text
 from pix2block.web.table import Table
 
 # Who may ask
@@ -294,10 +295,20 @@ def test_a_killed_worktable_loses_nothing_that_it_answered(folder: Path) -> None
 
     killer = threading.Thread(target=kill)
     killer.start()
+    wishes: list[tuple[str, Any]] = [
+        ("mend", {"mends": [["paint", "column 1, line 1=Tar"]]}),
+        ("choose", {"word": "habit", "value": "carry"}),
+        ("mend", {"mends": [["paint", "column 2, line 1=Moss"]]}),
+        ("choose", {"word": "title", "value": "Moss path"}),
+        ("back", {}),
+        ("choose", {"word": "habit", "value": "pickup"}),
+        ("back", {}),
+    ]
+    states: list[Any] = []
     try:
         for number in range(200):
-            yarn = ("Tar", "Moss")[number % 2]
-            asking.json("/api/mend", {"mends": [["paint", f"column 1, line 1={yarn}"]]})
+            what, body = wishes[number % len(wishes)]
+            states.append(asking.json(f"/api/{what}", body))
             answered += 1
             if answered == 20:
                 enough.set()  # it comes in the middle of what follows
@@ -306,8 +317,13 @@ def test_a_killed_worktable_loses_nothing_that_it_answered(folder: Path) -> None
     program.wait()
     killer.join()
     assert 20 <= answered < 200
-    kept = len(Session(folder).chart.mends)
+    session = Session(folder)
+    kept = len(session.log.read()) - 1  # the first says what they began with
     assert answered <= kept <= answered + 1
+    if kept == answered:
+        told = states[-1]
+        assert (told["title"], told["back"]) == (session.chart.title, session.back_words)
+        assert told["blocks"] == blocks_text(session.chart)
     read_chart((folder / "chart.json").read_bytes(), "chart.json")
 
 

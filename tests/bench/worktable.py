@@ -1,6 +1,6 @@
 """What a maker waits for at the worktable: an edit, what a word opens, the first piece in stages, a
-choice tried on, a piece drawn anew. Times of this machine as it is, in milliseconds: run it where
-nothing else is done.
+choice tried on, a piece drawn anew. In milliseconds as they passed; in brackets this program's own
+processor time, which other work on the machine changes less.
 
 Run: PYTHONPATH=tests:. python tests/bench/worktable.py [edit|first|slip|page]...
 """
@@ -35,6 +35,10 @@ def ms(seconds: float) -> str:
     return f"{1000 * seconds:,.0f} ms"
 
 
+def passed(began: float, own: float) -> str:
+    return f"{ms(time.perf_counter() - began)} ({ms(time.process_time() - own)})"
+
+
 def made(root: Path, width: int, height: int) -> Path:
     """A piece of this size, in eight yarns."""
     table = Table(root=root)
@@ -56,14 +60,15 @@ def laid(folder: Path) -> Iterator[Asking]:
     yield from served(table)
 
 
-def timed(work: Callable[[int], Any], times: int = EDITS) -> float:
-    """The median of some runs."""
-    took = []
+def timed(work: Callable[[int], Any], times: int = EDITS) -> str:
+    """The medians of some runs: as time passed, and of processor time."""
+    took, worked = [], []
     for number in range(times):
-        began = time.perf_counter()
+        began, own = time.perf_counter(), time.process_time()
         work(number)
         took.append(time.perf_counter() - began)
-    return median(took)
+        worked.append(time.process_time() - own)
+    return f"{ms(median(took))} ({ms(median(worked))})"
 
 
 def answered(asking: Asking, yarns: list[str], number: int) -> None:
@@ -87,9 +92,7 @@ def edit(root: Path) -> None:
             one = timed(partial(answered, asking, yarns))
             page.wait_for_timeout(2500)
             seen = page.evaluate(_SEEN, [yarns, EDITS])
-        print(
-            f"edit, {width} x {height}: kept {ms(alone)}, answered {ms(one)}, seen {seen:,.0f} ms"
-        )
+        print(f"edit, {width} x {height}: kept {alone}, answered {one}, seen {seen:,.0f} ms")
 
 
 _SEEN = """async ([yarns, times]) => {
@@ -131,13 +134,14 @@ def first(root: Path) -> None:
     warmed.start()
     warmed.join()
     table = Table(root=root)
-    began, stages = time.perf_counter(), []
+    began, own = time.perf_counter(), time.process_time()
+    stages: list[str] = []
 
     def work(job: Job) -> None:
         give = job.give
 
         def noted(part: Any) -> None:
-            stages.append(time.perf_counter() - began)
+            stages.append(passed(began, own))
             give(part)
 
         job.give = noted  # type: ignore[method-assign]
@@ -146,11 +150,8 @@ def first(root: Path) -> None:
 
     job = Jobs().begin("picture", work)
     job.over.wait()
-    whole = time.perf_counter() - began
-    told = ", ".join(map(ms, stages))
-    print(
-        f"first piece, 60 x 75: nearest yarns, chosen yarns, calmed after {told}; kept {ms(whole)}"
-    )
+    told, whole = ", ".join(stages), passed(began, own)
+    print(f"first piece, 60 x 75: nearest yarns, chosen yarns, calmed after {told}; kept {whole}")
 
 
 def slip(root: Path) -> None:

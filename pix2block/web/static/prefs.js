@@ -3,7 +3,7 @@
 import { paragraph, wordSpan } from "./dom.js";
 import { say } from "./page.js";
 
-const THEMES = { system: "follows the system", light: "is light", dark: "is dark" };
+const THEMES = { system: "as the system has it", light: "always light", dark: "always dark" };
 
 /** @param {string} name @param {string} usual */
 function kept(name, usual) {
@@ -35,11 +35,11 @@ export function fillPrefs(place) {
     say(line.textContent ?? "");
   });
   const told = () => {
-    keys.textContent = prefs.keys ? "are keys" : "are no keys";
+    keys.textContent = prefs.keys ? "work" : "do nothing";
     theme.textContent = THEMES[/** @type {"system"} */ (prefs.theme)] ?? THEMES.system;
   };
   told();
-  line.append("On this page / and ? ", keys, "; it ", theme, ".");
+  line.append("On this page the keys / and ? ", keys, "; its paper is ", theme, ".");
   place.append(line);
 }
 
