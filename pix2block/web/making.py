@@ -126,7 +126,9 @@ def _charted(picture: Picture, options: Options, job: Job, shown: Shown) -> Stud
     plain, _ = made.supplies.charted(made.view, made.matters, made.chosen.palette, seen.options)
     shown(Study(plain))
     job.counting("steps of calming done")
-    return replace(work(made, options, job), read=())
+    study = replace(work(made, options, job), read=())
+    shown(study)
+    return study
 
 
 def _nearest(seen: Seen) -> Chart:

@@ -7,6 +7,7 @@ Run: PYTHONPATH=tests:. python tests/bench/worktable.py [edit|first|slip|page]..
 
 from __future__ import annotations
 
+import json
 import sys
 import tempfile
 import threading
@@ -159,19 +160,21 @@ def slip(root: Path) -> None:
     folder = made(root, 60, 75)
     with laid(folder) as asking:
         for word in ("calm", "habit", "corner", "yarns", "size"):
-            began = time.perf_counter()
+            began, own = time.perf_counter(), time.process_time()
             told = asking.json(f"/api/slip/{word}")
-            places = time.perf_counter() - began
+            places = passed(began, own)
             choices = [[p["word"] or word, p["value"]] for p in told["places"] if not p["now"]]
-            began, nearest = time.perf_counter(), 0.0
-            asking.ask("/api/fill", {"word": word, "choices": choices})
+            nearest, got = "", 0
+            work = json.loads(asking.ask("/api/fill", {"word": word, "choices": choices})[1])
             while True:
-                news = asking.json("/api/news")["jobs"]
-                nearest = nearest or (time.perf_counter() - began if not news else 0.0)
-                if not news:
+                got += len(work["parts"])
+                nearest = nearest or (passed(began, own) if got else "")
+                if work["state"] != "working":
                     break
                 time.sleep(0.02)
-            print(f"slip {word}, 60 x 75: places {ms(places)}, all {len(choices)} {ms(nearest)}")
+                work = asking.json(f"/api/jobs/{work['job']}?after={got}")
+            every = f"nearest {nearest}, all {len(choices)} {passed(began, own)}"
+            print(f"slip {word}, 60 x 75: places {places}, {every}")
 
 
 def page(root: Path) -> None:
