@@ -1,8 +1,7 @@
-"""What a maker waits for at the worktable: an edit, what a word opens, the first piece in stages, a
-choice tried on, a piece drawn anew. In milliseconds as they passed; in brackets this program's own
+"""What a maker waits for at the worktable: an edit, what a word opens, the first piece in stages. In milliseconds as they passed; in brackets this program's own
 processor time, which other work on the machine changes less.
 
-Run: PYTHONPATH=tests:. python tests/bench/worktable.py [edit|first|slip|page]...
+Run: PYTHONPATH=tests:. python tests/bench/worktable.py [edit|first|slip]...
 """
 
 from __future__ import annotations
@@ -107,16 +106,6 @@ _SEEN = """async ([yarns, times]) => {
   }
   return took.sort((a, b) => a - b)[times >> 1];
 }"""
-_DRAWN = """async (times) => {
-  const { piece } = await import('/static/page.js'), took = [];
-  for (let n = 0; n < times; n++) {
-    const began = performance.now();
-    piece.draw();
-    piece.canvas.getContext('2d').getImageData(0, 0, 1, 1);
-    took.push(performance.now() - began);
-  }
-  return took.sort((a, b) => a - b)[times >> 1];
-}"""
 
 
 @contextmanager
@@ -177,15 +166,8 @@ def slip(root: Path) -> None:
             print(f"slip {word}, 60 x 75: places {places}, {every}")
 
 
-def page(root: Path) -> None:
-    """300 x 300 blocks drawn anew."""
-    with laid(made(root, 300, 300)) as asking, page_of(asking) as shown:
-        shown.wait_for_timeout(3000)
-        print(f"redrawing 300 x 300: {shown.evaluate(_DRAWN, EDITS):.1f} ms")
-
-
 if __name__ == "__main__":
-    asked = sys.argv[1:] or ["first", "edit", "slip", "page"]
+    asked = sys.argv[1:] or ["first", "edit", "slip"]
     for name in asked:
         with tempfile.TemporaryDirectory() as place:
             globals()[name](Path(place))
