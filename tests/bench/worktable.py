@@ -1,5 +1,7 @@
-"""What a maker waits for at the worktable: an edit, what a word opens, the first piece in stages. In milliseconds as they passed; in brackets this program's own
-processor time, which other work on the machine changes less.
+"""What a maker waits for at the worktable: an edit, what a word opens, the first piece in stages.
+
+In milliseconds as they passed; in brackets this program's own processor time, which other work on
+the machine changes less.
 
 Run: PYTHONPATH=tests:. python tests/bench/worktable.py [edit|first|slip]...
 """
