@@ -188,6 +188,15 @@ def test_a_last_line_that_was_cut_is_left_out(table: Asking, folder: Path) -> No
     assert len(Session(folder).chart.mends) == 2
 
 
+@pytest.mark.parametrize("mends", [[["paint"]], [["paint", 3.5]], [[1, "x"]], 7, None])
+def test_a_log_that_makes_no_sense_is_refused(mends: Any, folder: Path) -> None:
+    Session(folder).mend([("paint", "column 1, line 1=Tar")])
+    first, _ = (folder / LOG).read_bytes().split(b"\n", 1)
+    (folder / LOG).write_bytes(first + b"\n" + json.dumps({"mends": mends}).encode() + b"\n")
+    with pytest.raises(BadInput, match="is damaged"):
+        Session(folder)
+
+
 def test_a_log_of_another_chart_is_not_done_again(table: Asking, folder: Path) -> None:
     table.json("/api/mend", PAINT)
     text = (folder / "chart.json").read_text().replace('"tail_cm": 15', '"tail_cm": 14')

@@ -65,7 +65,7 @@ class Session:
         self._written: State | None = self.state if whole else None  # what its files are of
         try:
             self._do_again(self.log.read())
-        except (LookupError, TypeError):
+        except (LookupError, TypeError, ValueError, AttributeError):
             raise damaged() from None
 
     @property

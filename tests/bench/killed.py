@@ -85,6 +85,9 @@ def edits_killed(kills: int, folder: Path) -> tuple[int, int]:
     """A worktable that paints a block an edit, ended at random; how many edits it had answered in
     all, and how many of these the piece did not have when it was opened next."""
     wait = random.Random(4)
+    began = time.perf_counter()
+    ended_after(lambda: Session(folder) and None, None)
+    opened = time.perf_counter() - began
     answered = lost = 0
     for number in range(kills):
         read, write = os.pipe()
@@ -100,7 +103,7 @@ def edits_killed(kills: int, folder: Path) -> tuple[int, int]:
                 if edit % 20 == 19 and number % 3 == 0:
                     session.settle()
 
-        ended_after(edits, wait.uniform(0.02, 1.0))
+        ended_after(edits, wait.uniform(0.5, 3.0) * opened)
         os.close(write)
         with os.fdopen(read) as told:
             lines = told.read().split("\n")[:-1]

@@ -186,9 +186,8 @@ def is_noticed(finder: Slipped, tests: Sequence[str], seconds: float) -> bool:
         with _nowhere():
             import pytest
 
-            _no_shrinking()
-            quick = ["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", "--tb=no"]
-            os._exit(min(1, int(pytest.main([*quick, *tests]))))
+            quick = ["-x", "-q", "-p", "no:cacheprovider", "-o", "addopts=", "--tb=no"]
+            os._exit(min(1, int(pytest.main([*quick, *tests], [NoShrinking()]))))
     end = time.monotonic() + seconds
     while time.monotonic() < end:
         ended, status = os.waitpid(child, os.WNOHANG)
@@ -201,16 +200,16 @@ def is_noticed(finder: Slipped, tests: Sequence[str], seconds: float) -> bool:
     return True
 
 
-def _no_shrinking() -> None:
-    """A test that fails need not look for its smallest example."""
-    from hypothesis import Phase, settings
+class NoShrinking:
+    """For pytest: a test that fails need not look for its smallest example."""
 
-    real = settings.register_profile
+    def pytest_sessionstart(self) -> None:
+        """Behind the tests' own settings, before the tests are read."""
+        from hypothesis import Phase, settings
 
-    def register(name: str, **more: object) -> None:
-        real(name, **{**more, "phases": (Phase.explicit, Phase.generate)})  # type: ignore[arg-type]
-
-    settings.register_profile = register  # type: ignore[method-assign, assignment]
+        kept = settings.get_profile(settings.get_current_profile_name())
+        settings.register_profile("slips", kept, phases=(Phase.explicit, Phase.generate))
+        settings.load_profile("slips")
 
 
 @contextlib.contextmanager

@@ -196,6 +196,25 @@ def of_zip(data: bytes, rng: random.Random) -> bytes:
     return out.getvalue()
 
 
+def of_lines(data: bytes, rng: random.Random) -> bytes:
+    """A line of JSON in a file of such lines; or lines left out, repeated, in another order."""
+    lines = data.split(b"\n")
+    at = rng.randrange(len(lines))
+    kind = rng.random()
+    if kind < 0.6:
+        lines[at] = of_json(lines[at], rng)
+    elif kind < 0.7:
+        del lines[at]
+    elif kind < 0.8:
+        lines[at:at] = [rng.choice(lines)] * rng.choice((1, 2, 20))
+    elif kind < 0.9:
+        other = rng.randrange(len(lines))
+        lines[at], lines[other] = lines[other], lines[at]
+    else:
+        lines[at] = of_bytes(lines[at], rng)
+    return b"\n".join(lines)
+
+
 def within(change: Change, raw: float = 0.1) -> Change:
     """A change of that kind, now and then one of its bytes; never over 60,000 bytes."""
 

@@ -38,6 +38,7 @@ from pix2block.sending.folder import Parcel
 from pix2block.sending.server import application
 from pix2block.stripes.recipe import open_plan, stripe_plan
 from pix2block.web.jobs import Job
+from pix2block.web.log import LOG
 from pix2block.web.server import worktable
 from pix2block.web.session import Session
 from pix2block.web.table import Table
@@ -130,6 +131,16 @@ def progress(path: Path) -> None:
 
 _plain, _mended = cache(seeds.small_chart), cache(seeds.mended_chart)
 _written = cache(lambda: write_chart(_plain()))
+
+
+def log(path: Path) -> None:
+    """What a stopped worktable left, done again."""
+    folder = path.parent / "laid"
+    if not folder.exists():
+        folder.mkdir()
+        (folder / "chart.json").write_bytes(_written())
+    (folder / LOG).write_bytes(path.read_bytes())
+    Session(folder)
 
 
 class NoRequest(Exception):
@@ -274,6 +285,7 @@ DOORS: dict[str, Door] = {
     "mend": Door(seeds.mends, changes.within(changes.of_words), "", mend),
     "insert": _text("insert.csv", _files_placed, inserted),
     "progress": _json("progress.json", seeds.progress, progress),
+    "log": Door(seeds.logs, changes.of_lines, "log.jsonl", log),
     "worktable": _json("", seeds.worktable, requests_of_worktable),
     "phone": _json("", seeds.phone, requests_of_phone),
 }

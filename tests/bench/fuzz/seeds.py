@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,8 @@ from pix2block.pages.hookside_data import piece_key
 from pix2block.recipes.from_picture import chart_picture
 from pix2block.recipes.outputs import files_of
 from pix2block.study.study import Study
+from pix2block.web.log import LOG
+from pix2block.web.session import Session
 from pix2block.yarn.yarn import Yarn
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -186,6 +189,24 @@ def worktable() -> list[bytes]:
         ),
     ]
     return [json.dumps(one).encode() for one in asked]
+
+
+def logs() -> list[bytes]:
+    """What a worktable on the small chart leaves when it is stopped."""
+    found = []
+    for again in (False, True):
+        with tempfile.TemporaryDirectory() as name:
+            folder = Path(name)
+            (folder / "chart.json").write_bytes(write_chart(small_chart()))
+            session = Session(folder)
+            session.mend([("paint", "row 3.2=Tar"), ("paint", "row 4.1=Moss")])
+            session.choose("turn", "early")
+            session.take_back()
+            if again:
+                session.put_again()
+            session.mend([("frame", "1 Moss")])
+            found.append((folder / LOG).read_bytes())
+    return found
 
 
 def phone() -> list[bytes]:
