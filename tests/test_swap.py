@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import random
 import signal
@@ -9,6 +10,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -163,6 +165,32 @@ def test_what_was_changed_since_a_swap_was_cut_short_is_not_lost(
     else:
         finish_swap(tmp_path)
         assert seen(tmp_path) == set_of(2) | {NAMES[8]: b"by hand"}
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        {"put": {"a": None}, "gone": {"../hers": sha256(b"hers").hexdigest()}, "aside": {}},
+        {"put": {"a": None, "../planted": None}, "gone": {}, "aside": {}},
+        {"put": {"a": None}, "gone": {"b": ""}, "aside": {"b": "../planted"}},
+        {"put": 7},
+        "[" * 5000,
+    ],
+)
+def test_a_list_that_came_with_a_folder_reaches_nothing_else(told: object, tmp_path: Path) -> None:
+    """A folder may be somebody else's: what it tells to be moved stays in it."""
+    hers = tmp_path / "hers"
+    hers.write_bytes(b"hers")
+    folder = tmp_path / "sent"
+    for inside in ("new", "old"):
+        (folder / HIDDEN / inside).mkdir(parents=True)
+    for theirs in ("old/b", "planted"):
+        (folder / HIDDEN / theirs).write_bytes(b"theirs")
+    (folder / HIDDEN / "list.json").write_text(told if isinstance(told, str) else json.dumps(told))
+    finish_swap(folder)
+    assert hers.read_bytes() == b"hers"
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["hers", "sent"]
+    assert not hidden(folder)
 
 
 def refusing(real: Callable[..., Path], name: str) -> Callable[..., Path]:

@@ -141,7 +141,20 @@ def clear(folder: Path) -> None:
 
 
 def _listed(folder: Path) -> Moves:
-    return Moves(**json.loads((folder / HIDDEN / LIST).read_bytes()))
+    """What is to be moved; nothing where the list is not one of ours: it may have come with a
+    folder that somebody sent, and name what lies elsewhere."""
+    nothing = Moves({}, {}, {})
+    try:
+        moves = Moves(**json.loads((folder / HIDDEN / LIST).read_bytes()))
+        names = [*moves.put, *moves.gone, *moves.aside, *moves.aside.values()]
+        return moves if all(map(_is_bare, names)) else nothing
+    except (ValueError, TypeError, AttributeError, RecursionError):
+        return nothing
+
+
+def _is_bare(name: str) -> bool:
+    """Whether a name is of a file in the folder itself."""
+    return name == os.path.basename(name) and name not in ("", ".", "..")  # noqa: PTH119
 
 
 def _without(moves: Moves, names: set[str]) -> Moves:

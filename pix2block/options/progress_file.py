@@ -22,7 +22,7 @@ def read_progress(path: Path) -> Done:
     """
     try:
         kept = json.loads(read_bytes(path, "progress file"))
-    except ValueError:
+    except (ValueError, RecursionError):
         raise BadInput(f"progress file {path} is not JSON: {_SAVE_AGAIN}") from None
     if not isinstance(kept, dict) or kept.get("pix2block") != KIND:
         raise BadInput(f"{path} is no progress file of a hookside page: {_SAVE_AGAIN}")

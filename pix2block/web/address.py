@@ -44,7 +44,7 @@ def _kept(place: Path) -> tuple[int, str]:
     try:
         told = json.loads((place / _FILE).read_text(encoding="utf-8"))
         port, token = int(told["port"]), str(told["token"])
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return 0, secrets.token_urlsafe(24)
     known = 1024 <= port < 65536 and len(token) >= 32 and token.isascii()
     return (port, token) if known else (0, secrets.token_urlsafe(24))

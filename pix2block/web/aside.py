@@ -78,5 +78,5 @@ def _read(place: Path, number: int) -> dict[str, Any]:
     try:
         kept = json.loads(path.read_bytes())
         return {key: kept[key] for key in ("chart", "wanted", "shown")}
-    except (OSError, ValueError, LookupError, TypeError):
+    except (OSError, ValueError, LookupError, TypeError, RecursionError):
         raise BadInput(f"{path} cannot be read: remove it, and what was laid aside in it") from None

@@ -138,7 +138,7 @@ def _told(path: Path) -> tuple[str, int]:
     """The title of a chart.json and the row that is made, "" and 0 where it tells none."""
     try:
         head = msgspec.json.decode(path.read_bytes(), type=_Head)
-    except (OSError, msgspec.DecodeError):
+    except (OSError, ValueError, RecursionError):  # msgspec's errors are ValueErrors
         return "", 0
     row = head.done.get("row", 0) if head.done else 0
     return head.title, row if isinstance(row, int) else 0
