@@ -36,8 +36,11 @@ def quietly(words: list[str]) -> int:
         return run(words)
 
 
-def ended_after(call: Callable[[], object], seconds: float | None) -> bool:
-    """Do a call in a process of its own, ended with signal 9 after so long; whether it was."""
+def ended_after(
+    call: Callable[[], object], seconds: float | None, begun: Callable[[], object] = bool
+) -> bool:
+    """Do a call in a process of its own, ended with signal 9 so long after it has begun; whether it
+    was."""
     child = os.fork()
     if child == 0:
         code = 3
@@ -46,6 +49,7 @@ def ended_after(call: Callable[[], object], seconds: float | None) -> bool:
         finally:
             os._exit(code)
     if seconds is not None:
+        begun()
         time.sleep(seconds)
         os.kill(child, signal.SIGKILL)
     _, status = os.waitpid(child, 0)
@@ -85,15 +89,13 @@ def edits_killed(kills: int, folder: Path) -> tuple[int, int]:
     """A worktable that paints a block an edit, ended at random; how many edits it had answered in
     all, and how many of these the piece did not have when it was opened next."""
     wait = random.Random(4)
-    began = time.perf_counter()
-    ended_after(lambda: Session(folder) and None, None)
-    opened = time.perf_counter() - began
     answered = lost = 0
     for number in range(kills):
         read, write = os.pipe()
 
         def edits(number: int = number, write: int = write) -> None:
             session = Session(folder)
+            os.write(write, b"open\n")
             start = len(session.chart.mends)
             for edit in range(60):
                 at = (start + edit) % 48
@@ -103,7 +105,7 @@ def edits_killed(kills: int, folder: Path) -> tuple[int, int]:
                 if edit % 20 == 19 and number % 3 == 0:
                     session.settle()
 
-        ended_after(edits, wait.uniform(0.5, 3.0) * opened)
+        ended_after(edits, wait.uniform(0.0, 0.6), partial(os.read, read, 5))
         os.close(write)
         with os.fdopen(read) as told:
             lines = told.read().split("\n")[:-1]
