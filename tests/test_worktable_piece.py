@@ -155,6 +155,8 @@ def test_a_row_tells_its_runs_and_each_takes_another_yarn(page: Page, table: Ask
     outside = {"left": [x - 0.15, y + 0.5], "bottom": [x + 0.5, y + 1.15]}[entered]
     page.mouse.click(*page.evaluate(ON_SCREEN, outside))  # its number
     page.wait_for_selector("h2 >> text=Row 10")
+    page.click("#seen >> text=row by row")  # without the canvas
+    page.wait_for_selector("h2 >> text=Row 1 of 12")
 
 
 def test_a_block_opens_its_sentence_by_touch(page: Page, table: Asking) -> None:
@@ -213,6 +215,7 @@ def test_the_subject_is_brushed_on_the_piece_and_kept(tmp_path: Path) -> None:
     for table in served(laid):
         before = table.json("/api/subject")
         assert not before["told"]
+        assert _png(table, "/seen/picture.png").shape == (72, 96, 3)  # the picture's own
         opened = browser.the_browser().new_page(viewport={"width": 1366, "height": 850})
         opened.goto(f"http://127.0.0.1:{table.port}/{TOKEN}")
         opened.wait_for_selector(".sentence")

@@ -88,16 +88,23 @@ class Again:
         under_way = now.under_way if same else None
         return replace(study, under_way=under_way, chart_file=now.chart_file)
 
-    def view(self, wanted: Wanted, width: int, height: int) -> View:
-        """The picture in so many blocks, its backdrop its own. Raises BadInput where it is not at
-        hand."""
-        if not wanted.picture:
-            raise BadInput("this needs the picture, which is not at hand: choose it")
+    def known_view(self, wanted: Wanted, width: int, height: int) -> View | None:
+        """The same where it need not be made; else None."""
         for ready in reversed(list(self._ready.values())):
             view = ready.view.original or ready.view
             frame, name = view.frame, ready.view.picture.name
             if (name, frame.width, frame.height) == (wanted.picture, width, height):
                 return view
+        return None
+
+    def view(self, wanted: Wanted, width: int, height: int) -> View:
+        """The picture in so many blocks, its backdrop its own. Raises BadInput where it is not at
+        hand."""
+        if not wanted.picture:
+            raise BadInput("this needs the picture, which is not at hand: choose it")
+        known = self.known_view(wanted, width, height)
+        if known is not None:
+            return known
         ready = self._made_ready(wanted, wanted.options(self.folder), None)
         return ready.view.original or ready.view
 

@@ -198,11 +198,18 @@ def without(session: Session, asked: Asked) -> Any:
 
 
 def seen(session: Session, asked: Asked) -> Any:
-    pixels = asked.query.get("pixels", "32")
-    eyes = asked.query.get("eyes", "normal")
-    aside = asked.query.get("aside", "")
-    of = aside_state(session, int(aside)).study if aside.isdecimal() else session.study
-    return seen_png(of, asked.path["what"], eyes, int(pixels) if pixels.isdecimal() else 0)
+    """A picture of the piece, or of one that lies aside."""
+    pixels, aside = asked.query.get("pixels", "32"), asked.query.get("aside", "")
+    state = aside_state(session, int(aside)) if aside.isdecimal() else session.state
+    chart, view = state.study.chart, state.study.view
+    view = view or session.again.known_view(state.wanted, chart.width, chart.height)
+    return seen_png(
+        state.study,
+        asked.path["what"],
+        asked.query.get("eyes", "normal"),
+        int(pixels) if pixels.isdecimal() else 0,
+        view and (view.original or view),
+    )
 
 
 def mend(session: Session, asked: Asked) -> Any:

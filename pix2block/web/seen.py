@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from pix2block.color.deficiency import SIGHTS, Sight, in_sight
-from pix2block.color.spaces import Bytes, from_hex, to_hex
+from pix2block.color.spaces import Bytes, encode_bytes, from_hex, to_hex
 from pix2block.color.vision import degrees_across
+from pix2block.design.view import View
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.study.study import Study
 
@@ -29,9 +30,11 @@ def seen_color(color: str) -> dict[str, str]:
     return {sight: to_hex(in_sight(rgb, sight)) for sight in SIGHTS}
 
 
-def seen_picture(study: Study, what: str, sight: str, pixels: int) -> Bytes:
+def seen_picture(
+    study: Study, what: str, sight: str, pixels: int, view: View | None = None
+) -> Bytes:
     """(h, w, 3) 8-bit sRGB: "tiles" of the fabric, so many pixels a side; the "picture", a
-    pixel a block; the piece from "far".
+    pixel a block, finer where there is a view of it in so many blocks; the piece from "far".
 
     Raises BadInput for what there is not.
     """
@@ -48,6 +51,8 @@ def seen_picture(study: Study, what: str, sight: str, pixels: int) -> Bytes:
         means = chart.block_means
         if means is None:
             raise BadInput("this piece is not from a picture")
+        if view is not None and means.shape[:2] == (view.frame.height, view.frame.width):
+            return in_sight(encode_bytes(view.light()), eyes)
         return in_sight(means, eyes)
     from pix2block.pages.preview import fabric_from_afar
 
@@ -55,14 +60,16 @@ def seen_picture(study: Study, what: str, sight: str, pixels: int) -> Bytes:
     return in_sight(fabric_from_afar(chart, degrees), eyes)
 
 
-def seen_png(study: Study, what: str, sight: str, pixels: int) -> Response:
+def seen_png(
+    study: Study, what: str, sight: str, pixels: int, view: View | None = None
+) -> Response:
     """The same as an answer."""
     from PIL import Image
     from starlette.responses import Response
 
     from pix2block.drawing.png import packed
 
-    picture = Image.fromarray(seen_picture(study, what, sight, pixels))
+    picture = Image.fromarray(seen_picture(study, what, sight, pixels, view))
     return Response(packed(picture), media_type="image/png")
 
 

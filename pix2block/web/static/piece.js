@@ -186,7 +186,7 @@ export class Piece extends View {
       this.fabric.draw(context, tiles, woven, around(this.inSight(), state), side, String(this.count));
       return;
     }
-    context.imageSmoothingEnabled = Boolean(picture && far);
+    context.imageSmoothingEnabled = Boolean(picture && picture.naturalWidth > state.width);
     context.drawImage(picture ? this.cutOut(picture, state) : this.flatPicture(), 0, 0, width, height);
     if (!picture && what === "chart" && side >= LINES_FROM * ratio) this.drawLines(context, state, at);
   }

@@ -2,6 +2,7 @@
 
 import { by, wordSpan } from "./dom.js";
 import { piece, say, whenShown } from "./page.js";
+import { openRow } from "./row.js";
 
 const EYES = [
   ["normal", "in full colour", "as most eyes see it"], ["grey", "in grey", "light and dark alone"],
@@ -73,6 +74,7 @@ export function nextView() {
 function word(words, name, what, does) {
   const span = wordSpan(words, "chosen", () => {
     does();
+    if (name === "rows") return;
     const again = by("seen").querySelector(`[data-seen="${name}"]`);
     if (again instanceof HTMLElement) again.focus();
   });
@@ -91,7 +93,8 @@ export function showSeen() {
   told = now.join();
   by("seen").replaceChildren(
     "You see ", word(now[0], "what", "what is seen", nextThing), ", ", word(now[1], "near", "from where", nextNear), ", ",
-    word(now[2], "way", "which way up", () => seeHeld(!piece.held)), ", ", word(now[3], "eyes", whose, nextEyes), ".",
+    word(now[2], "way", "which way up", () => seeHeld(!piece.held)), ", ", word(now[3], "eyes", whose, nextEyes), ". Go through it ",
+    word("row by row", "rows", "the sentence of each row", () => openRow(1)), ".",
   );
 }
 
