@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -349,3 +350,21 @@ def test_a_choice_is_tried_on_kept_and_as_it_was(page: Page, table: Asking) -> N
     )
     assert table.json("/api/piece")["blocks"] == before["blocks"]
     assert page.locator(".slip").count() == 1
+
+
+def test_a_picture_that_is_brought_again(laid: Session, picture: Path) -> None:
+    bring(laid.folder, "mine.csv", b"name,color,metres\nFog,#cfd2d1,200\nTar,#1f1d1e,190\n")
+    laid.choose("shelf", "mine.csv")
+    laid.settle()
+    before = laid.chart
+    shutil.rmtree(laid.folder / "worktable")
+    alone = Session(laid.folder)
+    asks = slip_of("width", alone.study, alone.state.wanted)
+    assert "needs the picture" in asks.help
+    assert asks.fields[0].name == "picture"
+    alone.choose("picture", bring(laid.folder, picture.name, picture.read_bytes()))
+    assert (alone.chart.blocks == before.blocks).all()
+    alone.choose("calm", "0")
+    alone.choose("width", "14")
+    assert alone.chart.width == 14
+    assert {yarn.name for yarn in alone.chart.yarns} == {"Fog", "Tar"}  # hers still

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import replace
 
 from pix2block.chart.chart import Chart
 from pix2block.chart.drawn import Drawn
+from pix2block.ground.delimited import table
 from pix2block.ground.errors import BadInput
 from pix2block.ground.quantities import parse_number
 from pix2block.ground.units import say_hours
@@ -21,7 +23,9 @@ from pix2block.web.palettes import WORD, of_palette
 from pix2block.web.plan import is_plan_word, with_word
 from pix2block.web.slip_yarns import spare_of
 from pix2block.web.states import State
-from pix2block.web.wanted import Value, Wanted, in_place
+from pix2block.web.wanted import Value, Wanted, bring, in_place
+from pix2block.yarn.columns import FIELDS
+from pix2block.yarn.yarn import Yarn
 
 _MEND = "mend:"  # before a mend's name: a word that does it
 _ONE_MORE = {"one_more": "lock", "spot_more": "spot"}  # a yarn, or a place that gets one
@@ -88,6 +92,13 @@ def _within_hours(again: Again, state: State, value: str, job: Job | None) -> St
     )
 
 
+def _shelf_of(yarns: Sequence[Yarn]) -> bytes:
+    """A shelf of a chart's yarns, as a table."""
+    cells = ([getattr(yarn, name) for name in FIELDS] for yarn in yarns)
+    rows = [["" if cell is None else cell for cell in row] for row in cells]
+    return table(FIELDS, rows).encode()
+
+
 def _several(value: Value) -> tuple[str, ...]:
     return (value,) if isinstance(value, str) else value
 
@@ -102,6 +113,10 @@ def _wanted_after(wanted: Wanted, word: str, value: Value | None) -> Wanted:
 def _of_picture(again: Again, state: State, name: str, job: Job | None) -> State:
     """A state with its picture at hand: the same that it came from, or another."""
     wanted = replace(state.wanted, picture=name, known=True)
+    yarns = state.study.chart.yarns
+    if not state.wanted.known and "shelf" not in wanted.words and any(y.metres for y in yarns):
+        shelf = bring(again.folder, "yarns.csv", _shelf_of(yarns))  # hers, not the picture's own
+        wanted = wanted.with_word("shelf", shelf)
     source = state.study.chart.source
     sha256 = hashlib.sha256(in_place(again.folder, name).read_bytes()).hexdigest()
     if source is not None and source.sha256 == sha256:
