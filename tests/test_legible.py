@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -47,6 +48,46 @@ def test_a_feature_gets_a_yarn() -> None:
     assert (choice.errors(chosen) <= LOOSE * before).all()
     tight = Search(choice, legible, float(before[0]), before)
     assert (choice.errors(tight.swapped(first)[0]) <= before).all()
+
+
+def test_areas_are_looked_at_no_longer_than_they_can_tell() -> None:
+    """The best swap in each place is that of all swaps looked at wholly."""
+    means = np.asarray(Image.fromarray(skimage.data.coffee()).resize((32, 24)))
+    ones = np.ones((24, 32))
+    rng = np.random.default_rng(5)
+    candidates = np.unique(means.reshape(-1, 3)[rng.integers(0, 768, 60)], axis=0)
+    legible = what_should_read(means, means, ones, find_features(means))
+    choice = choice_of(means, ones, candidates)
+    chosen = list(range(5))
+    search = Search(choice, legible, float(choice.errors(chosen)[0]), np.full(2, np.inf))
+    for place in range(5):
+        rest = [c for i, c in enumerate(chosen) if i != place]
+        every = [search.score([*rest, c]) for c in range(5, len(candidates))]
+        found, candidate = search.best_in(chosen, place, np.inf)
+        assert candidate == 5 + int(np.argmin(every))
+        assert found == pytest.approx(min(every), abs=1e-5)
+        assert search.best_in(chosen, place, min(every) - 0.01)[0] > min(every) - 0.01
+
+
+def test_yarns_of_a_shelf_are_swapped_for_what_reads(tmp_path: Path) -> None:
+    """Of more browns than may be used and a green, the green eyes get theirs; locked yarns stay,
+    and whoever wants the least error has it."""
+    Image.fromarray(creature().repeat(6, axis=0).repeat(6, axis=1)).save(tmp_path / "eyes.png")
+    browns = {"Fawn": "#bd7640", "Bark": "#9a5f34", "Peat": "#7b4729", "Clay": "#ab6a3a"}
+    lines = [f"{name},{color}" for name, color in (browns | {"Moss": "#46963c"}).items()]
+    shelf = tmp_path / "shelf.csv"
+    shelf.write_text("name,color\n" + "\n".join(lines), encoding="utf-8")
+
+    def used(**more: object) -> set[str]:
+        asked = Options(width=40, colors=3, look="photo", shelf=str(shelf), calm=0, tone="keep")
+        chart = chart_picture(tmp_path / "eyes.png", replace(asked, **more)).chart  # type: ignore[arg-type]
+        counts = zip(chart.yarns, chart.blocks_by_yarn, strict=True)
+        return {yarn.name for yarn, count in counts if count}
+
+    assert "Moss" not in used(aim="area", subject="none")
+    assert "Moss" in used()
+    assert {"Moss", "Clay"} <= used(lock=("Clay",))
+    assert "Moss" not in used(ban=("Moss",))
 
 
 def test_what_is_locked_stays() -> None:

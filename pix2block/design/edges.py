@@ -22,6 +22,9 @@ _AXES = ((0, 1), (1, 0), (1, 1), (1, -1))
 _STRONG = 10.0  # CIEDE2000 between the sides of an edge
 _BETWEEN = 0.04  # a side's share of a blend
 _OFF = 0.3  # how far off the line between the two a blend may lie, of that line's length
+# The same of what is a blend whatever else it may be: at the top of something round a block lies
+# between its sides, and looks like a line's across.
+_STRONGEST, _SURELY = 30.0, (0.15, 0.08)
 _LINE, _ONE_WAY = 5.0, 0.5  # CIELAB to both sides of a line, and the cosine between them
 _LEAST_SAMPLES = 3
 _AROUND, _TEXTURE = 7, 0.5  # so many blocks around, so much of them on edges: a texture
@@ -87,18 +90,21 @@ def _most_like_all(here: Floats) -> Floats:
 
 def _on_edge(means: Bytes) -> NDArray[np.bool_]:
     """(height, width) whether a block is a blend of what lies on two sides of it, and no line or
-    spot, which differs from both sides in one direction."""
+    spot, which differs from both sides in one direction; or is surely one."""
     light, lab = decoding_table()[means], to_lab(means)
-    found, lines = np.zeros((2, *means.shape[:2]), dtype=bool)
+    found, lines, surely = np.zeros((3, *means.shape[:2]), dtype=bool)
     for steps in (1, 2):
         for axis in _AXES:
             sides = [
                 [shifted(field, axis, sign * steps) for field in (light, lab)] for sign in (-1, 1)
             ]
-            strong = quick_differences(sides[0][1], sides[1][1]) >= _STRONG
-            found |= strong & _is_blend(light, sides[0][0], sides[1][0])
+            apart = quick_differences(sides[0][1], sides[1][1])
+            found |= (apart >= _STRONG) & _is_blend(light, sides[0][0], sides[1][0])
+            if steps == 1:
+                blend = _is_blend(light, sides[0][0], sides[1][0], *_SURELY)
+                surely |= (apart >= _STRONGEST) & blend
             lines |= is_line(lab - sides[0][1], lab - sides[1][1])
-    return np.asarray(found & ~lines)
+    return np.asarray(surely | (found & ~lines))
 
 
 def is_line(before: Floats, after: Floats) -> NDArray[np.bool_]:
@@ -108,12 +114,14 @@ def is_line(before: Floats, after: Floats) -> NDArray[np.bool_]:
     return np.asarray(alike & (np.minimum(one, other) >= _LINE))
 
 
-def _is_blend(light: Floats, before: Floats, after: Floats) -> NDArray[np.bool_]:
+def _is_blend(
+    light: Floats, before: Floats, after: Floats, between: float = _BETWEEN, off_line: float = _OFF
+) -> NDArray[np.bool_]:
     line = after - before
     length = np.maximum((line**2).sum(axis=2), 1e-12)
     share = ((light - before) * line).sum(axis=2) / length
     off = ((light - before - share[..., None] * line) ** 2).sum(axis=2) / length
-    return np.asarray((share > _BETWEEN) & (share < 1 - _BETWEEN) & (off < _OFF**2))
+    return np.asarray((share > between) & (share < 1 - between) & (off < off_line**2))
 
 
 def shifted(field: NDArray[Any], axis: tuple[int, int], steps: int) -> NDArray[Any]:

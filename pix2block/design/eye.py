@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pix2block.color.difference import quick_differences
 from pix2block.color.spaces import (
@@ -26,6 +27,7 @@ from pix2block.design.palette import Palette, nearest_yarns, yarns_given
 from pix2block.design.refine import stand_ins
 from pix2block.design.sides import on_one_side
 from pix2block.design.specks import without_specks
+from pix2block.yarn.yarn import Yarn
 
 _FINER = 60  # colours of a finer palette that may be swapped in
 MOST_ERROR, MOST_EVEN_ERROR = 1.2, 1.25  # of the first; of the usual, every block alike
@@ -69,13 +71,42 @@ def colors_that_read(palette: Palette, usual: Palette, sight: Sight, spots: Byte
     starts = [list(range(len(first))), list(range(len(first), len(first) + len(rgb[1])))]
     chosen = _swapped(palette.matched, sight, candidates, starts, sum(kept))
     colors = candidates[chosen]
-    cleaned = _cleaned(palette.matched, colors, sight, spots)
-    bound = (MOST_EVEN_ERROR + MORE_FOR_A_SUBJECT * sight.sure) * _mean_error(usual, sight)
-    bound += _HARDLY_SEEN * sight.sure
+    cleaned = colors[_cleaned(palette.matched, colors, sight, spots)]
     for tried in (yarns_given(colors, cleaned), yarns_given(colors, sight.means)):
-        if _mean_error(tried, sight) <= bound:
+        if _mean_error(tried, sight) <= _most_error(usual, sight):
             return replace(tried, matched=sight.means)
     return usual
+
+
+def yarns_that_read(
+    palette: Palette, usual: Palette, sight: Sight, shelf: Sequence[Yarn], locked: Sequence[int]
+) -> Palette:
+    """A palette of yarns of a shelf with some swapped for others of it, but for those locked, by
+    their numbers on it; in the shelf's order.
+
+    palette: matched to the colours with edges crisp; usual: the yarns of least error, whose parts
+    are not to be lost; shelf: yarns that may be used.
+    """
+    rgb = rgb_array([yarn.color for yarn in shelf])
+    starts = [[shelf.index(yarn) for yarn in one.yarns] for one in (palette, usual)]
+    first = [*locked, *(i for i in starts[0] if i not in locked)]
+    if len(first) < len(shelf):
+        first = _swapped(palette.matched, sight, rgb, [first, starts[1]], len(locked))
+    chosen = sorted(first)
+    blocks = _cleaned(palette.matched, rgb[chosen], sight, rgb[list(locked)])
+    yarns = tuple(shelf[i] for i in chosen)
+    plain = nearest_yarns(sight.means, rgb[chosen])
+    for numbers in (blocks, plain):
+        tried = Palette(yarns, numbers, sight.means)
+        if _mean_error(tried, sight) <= _most_error(usual, sight):
+            return tried
+    return usual
+
+
+def _most_error(usual: Palette, sight: Sight) -> float:
+    """As much as is worth what reads, of the usual yarns' mean error."""
+    times = MOST_EVEN_ERROR + MORE_FOR_A_SUBJECT * sight.sure
+    return times * _mean_error(usual, sight) + _HARDLY_SEEN * sight.sure
 
 
 def _mean_error(palette: Palette, sight: Sight) -> float:
@@ -120,8 +151,8 @@ def _finer(colors: Bytes, sight: Sight) -> Bytes:
     return np.unique(np.concatenate(found), axis=0)
 
 
-def _cleaned(colors: Bytes, yarns: Bytes, sight: Sight, spots: Bytes) -> Bytes:
-    """(height, width, 3) blocks in yarns' colours: outlines seen, no third yarn on edges, specks in
+def _cleaned(colors: Bytes, yarns: Bytes, sight: Sight, spots: Bytes) -> NDArray[np.int64]:
+    """(height, width) numbers of (k, 3) yarns: outlines seen, no third yarn on edges, specks in
     a yarn around them, but for blocks in the colour of a spot."""
     blocks = nearest_yarns(colors, yarns)
     features = (*find_features(sight.means), *sight.parts)
@@ -130,4 +161,4 @@ def _cleaned(colors: Bytes, yarns: Bytes, sight: Sight, spots: Bytes) -> Bytes:
     near = edges_near_outline(sight.means, sight.share)
     clean = without_specks(one_side, colors, yarns, features, near)
     a_spot = (sight.means[..., None, :] == spots).all(axis=3).any(axis=2)
-    return yarns[np.where(a_spot, blocks, clean)]
+    return np.where(a_spot, blocks, clean)

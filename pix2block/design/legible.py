@@ -31,6 +31,7 @@ _ASIDE = 0.9  # how far a contrast may turn aside, of what is kept of it: within
 _HUED = 12.0  # chroma that is a hue
 _EDGE = 10.0  # CIEDE2000 across an edge
 _ROUNDS, _LEAST = 4, 1e-4
+_AT_ONCE = 16  # sets whose areas are looked at together
 
 
 @dataclass(frozen=True, eq=False)
@@ -190,11 +191,23 @@ class Search:
         lab = to_lab(self.choice.rgb)
         return np.asarray(quick_table(lab, lab))
 
-    def scores(self, labels: Ints, errors: NDArray[Any]) -> Floats:
-        """(sets,) of (sets, blocks) candidates and (sets, 2) errors."""
-        unread_price = unread(self.legible, labels, self._light, self._apart)
-        score = errors[:, 0] / self.first + unread_price
-        return np.where((errors <= self.bounds).all(axis=1), score, np.inf)
+    def scores(self, labels: Ints, errors: NDArray[Any], below: float = np.inf) -> Floats:
+        """(sets,) of (sets, blocks) candidates and (sets, 2) errors; infinite where they are not
+        below a score, or not the least: areas, which cost most to look at, are looked at last, and
+        no longer where the least is surely found."""
+        within = (errors <= self.bounds).all(axis=1)
+        others = unread_but_areas(self.legible, labels, self._light, self._apart)
+        others = np.where(within, errors[:, 0] / self.first + others, np.inf)
+        out = np.full(len(labels), np.inf)
+        order = np.argsort(others, kind="stable")
+        for at in range(0, len(order), _AT_ONCE):
+            some = order[at : at + _AT_ONCE]
+            some = some[others[some] < below]
+            if not len(some):
+                break
+            out[some] = others[some] + unread_areas(self.legible, labels[some], self._light)
+            below = min(below, float(out[some].min()))
+        return out
 
     def score(self, chosen: Sequence[int]) -> float:
         """Of one choice."""
@@ -209,24 +222,26 @@ class Search:
         for _ in range(_ROUNDS):
             before = now
             for place in range(locked, len(chosen)):
-                found, candidate = self._best_in(chosen, place)
+                found, candidate = self.best_in(chosen, place, now - _LEAST)
                 if found < now - _LEAST:
                     chosen[place], now = candidate, found
             if now == before:
                 break
         return chosen, now
 
-    def _best_in(self, chosen: list[int], place: int) -> tuple[float, int]:
-        """The best candidate in the place of a chosen one, and its score."""
+    def best_in(self, chosen: list[int], place: int, below: float) -> tuple[float, int]:
+        """The best candidate in the place of a chosen one, and its score; infinite where none is
+        below one."""
         table = self.choice.table
         left = _left(self.choice, chosen[:place] + chosen[place + 1 :])
         takes = table < left[1]
-        errors = np.where(takes, table, left[1]) @ self.choice.weights
+        errors = np.minimum(table, left[1]) @ self.choice.weights
         tried = np.flatnonzero((errors <= self.bounds).all(axis=1))
         tried = tried[~np.isin(tried, chosen)]
         if not len(tried):
             return np.inf, -1
-        found = self.scores(np.where(takes[tried], tried[:, None], left[0]), errors[tried])
+        labels = np.where(takes[tried], tried[:, None], left[0])
+        found = self.scores(labels, errors[tried], below)
         return float(found.min()), int(tried[found.argmin()])
 
 
@@ -238,22 +253,26 @@ def _left(choice: Choice, rest: list[int]) -> tuple[Ints, NDArray[np.float32]]:
     return np.array(rest)[nearest], choice.table[rest].min(axis=0)
 
 
-def unread(legible: Legible, labels: Ints, light: Floats, apart: Floats) -> Floats:
-    """(sets,) the prices of what does not read in each of (sets, blocks) candidates.
+def unread_areas(legible: Legible, labels: Ints, light: Floats) -> Floats:
+    """(sets,) the prices of areas that no longer differ in each of (sets, blocks) candidates.
 
-    light: (candidates, 3) linear sRGB; apart: (candidates, candidates) CIEDE2000.
+    light: (candidates, 3) linear sRGB.
+    """
+    if not len(legible.pairs):
+        return np.zeros(len(labels))
+    lab = to_lab(encode_bytes(_means_over(legible.areas, labels, light))).astype(np.float32)
+    now = quick_differences(lab[:, legible.pairs[:, 0]], lab[:, legible.pairs[:, 1]])
+    return np.asarray(_AREAS * (np.clip(1 - now / legible.parted, 0, 1) @ legible.pair_worth))
+
+
+def unread_but_areas(legible: Legible, labels: Ints, light: Floats, apart: Floats) -> Floats:
+    """(sets,) the prices of all else that does not read.
+
+    apart: (candidates, candidates) CIEDE2000.
     """
     price = np.zeros(len(labels))
-    count, blocks = labels.shape
-    there = np.take(light, np.ascontiguousarray(labels.T), axis=0).reshape(blocks, count * 3)
-    if len(legible.pairs):
-        areas = (legible.areas @ there).reshape(-1, count, 3).swapaxes(0, 1)
-        lab = to_lab(encode_bytes(areas)).astype(np.float32)
-        now = quick_differences(lab[:, legible.pairs[:, 0]], lab[:, legible.pairs[:, 1]])
-        price += _AREAS * (np.clip(1 - now / legible.parted, 0, 1) @ legible.pair_worth)
     if len(legible.worth):
-        both = (legible.parts @ there).reshape(-1, count, 3).swapaxes(0, 1)
-        inside, around = _two(to_lab(encode_bytes(both)))
+        inside, around = _two(to_lab(encode_bytes(_means_over(legible.parts, labels, light))))
         price += (_lost(legible.seen, inside - around) * _PART) @ legible.worth
         price += (_hue_lost(legible.own, inside) * _HUE) @ legible.worth
     if len(legible.one):
@@ -261,6 +280,13 @@ def unread(legible: Legible, labels: Ints, light: Floats, apart: Floats) -> Floa
         fallen = np.clip(1 - fall / legible.across, 0, 1)
         price += _EDGES * (fallen @ legible.edge_worth)
     return price
+
+
+def _means_over(places: Any, labels: Ints, light: Floats) -> Floats:
+    """(sets, places, 3) linear sRGB of (places, blocks) shares of (sets, blocks) candidates."""
+    count, blocks = labels.shape
+    there = np.take(light, np.ascontiguousarray(labels.T), axis=0).reshape(blocks, count * 3)
+    return np.asarray((places @ there).reshape(-1, count, 3).swapaxes(0, 1))
 
 
 def guarded(legible: Legible, labels: Ints, light: Floats) -> Legible:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from pix2block.chart.chart import Chart
+from pix2block.color.difference import difference_table
 from pix2block.color.spaces import Bytes, Floats, rgb_array
-from pix2block.design.eye import Sight, colors_that_read
+from pix2block.design.eye import Sight, colors_that_read, yarns_that_read
 from pix2block.design.palette import (
     Palette,
     yarns_from_picture,
@@ -28,7 +29,7 @@ from pix2block.options.table import Options
 from pix2block.recipes.looking import Matters
 from pix2block.recipes.tones import own_tones, shelf_tones, tones_tried
 from pix2block.yarn.shelf import Shelf
-from pix2block.yarn.yarn import name_key
+from pix2block.yarn.yarn import Yarn, name_key
 
 
 @dataclass(frozen=True, eq=False)
@@ -162,18 +163,29 @@ def _from_shelf(
         )
 
     def structure(palette: Palette) -> float:
-        rgb = rgb_array([yarn.color for yarn in palette.yarns])
-        return structure_kept(view.colors, rgb[palette.blocks])
+        return structure_kept(view.colors, _rgb(palette.yarns)[palette.blocks])
 
     if options.look == "tones":
         return Chosen(shelf_tones(view, matters, shelf, most, (locked, banned), room))
+    allowed = [yarn for i, yarn in enumerate(shelf.yarns) if i not in banned]
+
+    def as_it_is() -> Palette:
+        if room is not None or not matters.reads:
+            return matched(view.colors)
+        usual = yarns_from_shelf(
+            view.colors, matters.even, shelf.yarns, most, locked, banned, matters.spots
+        )
+        read = matched(matters.colors)
+        spotted = np.argmin(difference_table(matters.spots, _rgb(allowed)), axis=1).tolist()
+        must = sorted({*(allowed.index(shelf.yarns[i]) for i in locked), *spotted})
+        return yarns_that_read(read, usual, _sight(view, matters), allowed, must)
+
     if options.tone == "keep":
-        return Chosen(matched(view.colors))
-    allowed = [yarn.color for i, yarn in enumerate(shelf.yarns) if i not in banned]
-    fitted = matched(fit_tone(view.colors, rgb_array(allowed)))
+        return Chosen(as_it_is())
+    fitted = matched(fit_tone(view.colors, _rgb(allowed)))
     if options.tone == "fit":
         return Chosen(fitted)
-    plain = matched(view.colors)
+    plain = as_it_is()
     kept, kept_by_fit = structure(plain), structure(fitted)
     fit = kept_by_fit > kept + BETTER_BY
     note = Advice(
@@ -185,6 +197,10 @@ def _from_shelf(
     )
     palette = fitted if fit else plain
     return Chosen(palette, (note, *tones_tried(view, matters, palette)))
+
+
+def _rgb(yarns: Sequence[Yarn]) -> Bytes:
+    return rgb_array([yarn.color for yarn in yarns])
 
 
 def _on_shelf(shelf: Shelf, names: tuple[str, ...]) -> tuple[int, ...]:
