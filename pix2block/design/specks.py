@@ -18,7 +18,7 @@ _SEEN = 20.0  # CIEDE2000 from what is around, of the picture: a star, a button
 _NEIGHBOURS = tuple((y, x) for y in (-1, 0, 1) for x in (-1, 0, 1) if (y, x) != (0, 0))
 _ROUNDS = 3
 _BESIDE = 2  # neighbours of a yarn that a speck may take
-_BROKEN = 8.0  # CIEDE2000 missing at an outline, for which a speck stays
+_BROKEN = 12.0  # CIEDE2000 missing at an outline, for which a speck stays
 _Places = tuple[NDArray[Any], ...]
 
 
