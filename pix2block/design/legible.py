@@ -218,14 +218,14 @@ class Search:
         """Swaps of one chosen candidate after the other for the best in its place, while the score
         falls; and the score. locked: so many of the chosen, from the first on, stay. Counted
         rounds; ties to the lowest."""
-        chosen, now = list(chosen), self.score(chosen)
-        for _ in range(_ROUNDS):
-            before = now
-            for place in range(locked, len(chosen)):
-                found, candidate = self.best_in(chosen, place, now - _LEAST)
-                if found < now - _LEAST:
-                    chosen[place], now = candidate, found
-            if now == before:
+        chosen, now, settled = list(chosen), self.score(chosen), 0
+        places = range(locked, len(chosen))
+        for place in [*places] * _ROUNDS:
+            found, candidate = self.best_in(chosen, place, now - _LEAST)
+            settled += 1
+            if found < now - _LEAST:
+                chosen[place], now, settled = candidate, found, 1
+            if settled == len(places):
                 break
         return chosen, now
 
