@@ -174,7 +174,7 @@ class Answer:
             and p.weave_in_hours <= 0.75 * best.weave_in_hours
             and felt(best, p.tails)
         ]
-        piece = min(less, key=lambda p: (p.tails, p.rank), default=None)
+        piece = min(less, key=lambda p: (self.goals.beyond(p), p.tails, p.rank), default=None)
         return Next("With less to weave in", piece) if piece else None
 
     @cached_property
