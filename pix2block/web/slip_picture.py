@@ -7,7 +7,7 @@ import numpy as np
 from pix2block.study.study import Study
 from pix2block.web.rest import neighbours
 from pix2block.web.slip_nouns import Field, Place, Slip
-from pix2block.web.wanted import Wanted
+from pix2block.web.wanted import PLACE, Wanted
 
 _CROPS = (
     ("8,8,84,84", "a little closer"),
@@ -30,7 +30,8 @@ def look_slip(study: Study, wanted: Wanted) -> Slip:
     places = tuple(Place(value, said, value == now) for value, said in words.items())
     field = Field("", "another picture", "file", "picture")
     beside = neighbours(study, wanted, "strokes", "background", "tone", "seed")
-    return Slip("look", "how the picture is read", "", places, True, (field,), beside=beside)
+    said = f"The picture lies in the piece's folder, as {PLACE}/{wanted.picture}."
+    return Slip("look", "how the picture is read", said, places, True, (field,), beside=beside)
 
 
 def crop_slip(study: Study, wanted: Wanted) -> Slip:
