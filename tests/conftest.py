@@ -4,6 +4,7 @@ package never adds floats by the built-in sum; a process of tests keeps to one c
 from __future__ import annotations
 
 import builtins
+import gc
 import os
 import sys
 from collections.abc import Iterable, Iterator
@@ -16,6 +17,16 @@ from worktables import empty, folder, made_once, page, table  # noqa: F401
 # Before NumPy is loaded: several processes of tests run side by side, and threads of its linear
 # algebra that wait for each other would only take time from them.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+# Some million objects of the tests themselves stay to the end: they are not looked through again.
+gc.disable()
+
+
+def pytest_collection_finish() -> None:
+    """From here on only what tests make is looked through for garbage."""
+    gc.freeze()
+    gc.enable()
+
 
 _plain_sum = builtins.sum
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-import colour
+from functools import cache
+from typing import Any
+
 import numpy as np
 import pytest
 from reference import read_reference
@@ -24,6 +26,14 @@ KINDS: dict[Sight, str] = {
 }
 
 
+@cache
+def colour_science() -> Any:
+    """The library, loaded where it is asked: each process of tests looks at every file."""
+    import colour
+
+    return colour
+
+
 @pytest.mark.parametrize("sight", MATRICES)
 def test_matrices_are_the_published_ones(sight: Sight) -> None:
     lines = [line for line in read_reference("cvd_machado2009.csv") if line["type"] == KINDS[sight]]
@@ -37,9 +47,9 @@ def test_a_second_program_agrees(sight: Sight) -> None:
     """colour-science: its matrices, and its own sRGB coding, on a lattice of colours."""
     steps = np.arange(0, 256, 51, dtype=np.uint8)
     rgb = np.stack(np.meshgrid(steps, steps, steps), axis=-1).reshape(-1, 3)
-    matrix = colour.matrix_cvd_Machado2009(KINDS[sight], 1.0)
-    light = colour.models.eotf_sRGB(rgb / 255)
-    seen = colour.models.eotf_inverse_sRGB(np.clip(light @ np.asarray(matrix).T, 0, 1))
+    matrix = colour_science().matrix_cvd_Machado2009(KINDS[sight], 1.0)
+    light = colour_science().models.eotf_sRGB(rgb / 255)
+    seen = colour_science().models.eotf_inverse_sRGB(np.clip(light @ np.asarray(matrix).T, 0, 1))
     assert np.abs(in_sight(rgb, sight) - seen * 255).max() <= 0.5 + 1e-6
 
 
@@ -83,10 +93,10 @@ def test_figures_are_taken_before_rounding_to_bytes(sight: Sight) -> None:
     """CIELAB as a second program has it of what is seen; bytes are up to half a level off, in the
     dark some 0.3 of L*."""
     rgb = np.random.default_rng(4).integers(0, 60, (200, 3)).astype(np.uint8)
-    seen = light_in_sight(colour.models.eotf_sRGB(rgb / 255), sight)
-    xyz = colour.RGB_to_XYZ(seen, "sRGB")
-    white = colour.CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"]["D65"]
-    ours, theirs = lab_in_sight(rgb, sight), colour.XYZ_to_Lab(xyz, white)
+    seen = light_in_sight(colour_science().models.eotf_sRGB(rgb / 255), sight)
+    xyz = colour_science().RGB_to_XYZ(seen, "sRGB")
+    white = colour_science().CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"]["D65"]
+    ours, theirs = lab_in_sight(rgb, sight), colour_science().XYZ_to_Lab(xyz, white)
     assert np.abs(ours - theirs).max() < 0.02
     if sight != "normal":
         assert np.abs(to_lab(in_sight(rgb, sight)) - theirs).max() > 0.1
