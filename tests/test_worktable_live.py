@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import threading
+import time
 import zipfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -203,3 +205,24 @@ def test_the_sample_is_the_one_that_was_drawn() -> None:
         assert small.size == (drawn.width // 2, drawn.height // 2)
         drawn.thumbnail(small.size)
         assert np.abs(np.asarray(drawn, float) - np.asarray(small, float)).mean() < 3
+
+
+def test_choices_begin_with_what_was_made_ready_ahead(
+    empty: Asking, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    kind = {"Content_Type": "application/octet-stream"}
+    data = soft_picture(tmp_path / "soft.png").read_bytes()
+    empty.json("/api/make?name=soft.png&size=8+blocks&yarns=2", data, **kind)
+    while empty.json("/api/news")["jobs"]:
+        time.sleep(0.02)
+    monkeypatch.setattr("pix2block.web.again.ready_to_work", None)  # nothing is made ready anew
+    places = empty.json("/api/slip/calm")["places"]
+    choices = [["calm", place["value"]] for place in places if not place["now"]]
+    _, data, _ = empty.ask("/api/fill", {"word": "calm", "choices": choices})
+    work = json.loads(data)
+    while work["state"] == "working":
+        time.sleep(0.02)
+        work = empty.json(f"/api/jobs/{work['job']}")
+    assert work["state"] == "done"
+    assert len(work["parts"]) == len(choices) > 2
+    assert not any("faults" in part for part in work["parts"])

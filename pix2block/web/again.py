@@ -4,6 +4,7 @@ option needs no picture, from its chart, as a report of it is."""
 from __future__ import annotations
 
 import tempfile
+import threading
 from collections import OrderedDict
 from dataclasses import replace
 from pathlib import Path
@@ -47,6 +48,7 @@ class Again:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self._ready: OrderedDict[str, Ready] = OrderedDict()
+        self._lock = threading.Lock()
 
     def made(
         self,
@@ -140,18 +142,27 @@ class Again:
         made = self.from_plan(now, wanted) if wanted.plan else self.from_picture(now, wanted)
         return replace(made, chart=now.chart, chart_file=now.chart_file)
 
+    def make_ready(self, wanted: Wanted) -> None:
+        """Work out ahead what every choice of the piece begins with."""
+        if wanted.known and wanted.picture:
+            self._made_ready(wanted, wanted.options(self.folder), None)
+
     def _made_ready(self, wanted: Wanted, options: Options, progress: Progress | None) -> Ready:
         later = () if options.within_shelf else _LATE
         early = replace(options, **dict.fromkeys((*AT_ONCE, *later)))
         key = f"{wanted.picture}: {early!r}"
-        ready = self._ready.pop(key, None)
-        if ready is None:
-            path = in_place(self.folder, wanted.picture)
-            views = (one.view for one in self._ready.values() if one.view.picture.name == path.name)
-            ready = ready_to_work(next(views, path), options, progress)
-        self._ready[key] = ready
-        while len(self._ready) > _MOST_READY:
-            self._ready.popitem(last=False)
+        if progress:
+            progress(0, 1)
+        with self._lock:  # in which nothing gives way: who is more urgent may wait for it
+            ready = self._ready.pop(key, None)
+            if ready is None:
+                path = in_place(self.folder, wanted.picture)
+                kept = (one.view for one in self._ready.values())
+                views = (view for view in kept if view.picture.name == path.name)
+                ready = ready_to_work(next(views, path), options)
+            self._ready[key] = ready
+            while len(self._ready) > _MOST_READY:
+                self._ready.popitem(last=False)
         return ready
 
     def _from_chart(self, now: Study, options: Options, name: str) -> Study:

@@ -39,7 +39,9 @@ def pieces(table: Table, _: Asked) -> Any:
 
 
 def lay(table: Table, asked: Asked) -> Any:
-    return piece_json(table.lay(asked.text("name")))
+    laid = piece_json(table.lay(asked.text("name")))
+    table.make_ready()
+    return laid
 
 
 def make(table: Table, asked: Asked) -> Any:
@@ -48,15 +50,21 @@ def make(table: Table, asked: Asked) -> Any:
     data, words = asked.body, {n: value[:_LONGEST_WORD] for n, value in asked.query.items()}
     name = words.pop("name", "picture")
 
-    def work(job: Job) -> Any:
-        return piece_json(table.make(name, data, words, job))
-
-    return asked.jobs.begin("picture", work)
+    return _made(table, asked, name, data, words)
 
 
 def sample(table: Table, asked: Asked) -> Any:
-    name, data = "tallow_cat.jpg", (STATIC / "tallow_cat.jpg").read_bytes()
-    return asked.jobs.begin("picture", lambda job: piece_json(table.make(name, data, {}, job)))
+    data = (STATIC / "tallow_cat.jpg").read_bytes()
+    return _made(table, asked, "tallow_cat.jpg", data, {})
+
+
+def _made(table: Table, asked: Asked, name: str, data: bytes, words: dict[str, str]) -> Job:
+    def work(job: Job) -> Any:
+        made = piece_json(table.make(name, data, words, job))
+        table.make_ready()
+        return made
+
+    return asked.jobs.begin("picture", work)
 
 
 def yarns(table: Table, asked: Asked) -> Any:

@@ -95,6 +95,7 @@ def serve(table: Table, opened: Callable[[str], None]) -> None:
     server = uvicorn.Server(config)
     if table.session is None:
         threading.Thread(target=warm, daemon=True).start()
+    table.make_ready()
     opened(f"http://127.0.0.1:{port}/{token}")
     try:
         with suppress(KeyboardInterrupt):  # how it is stopped

@@ -16,7 +16,7 @@ from pix2block.recipes.keeping import CHART, SUMMARY, own_folder
 from pix2block.recipes.outputs import save
 from pix2block.recipes.supplies import open_shelf
 from pix2block.study.study import Study
-from pix2block.web.jobs import Job, Jobs
+from pix2block.web.jobs import AHEAD, Job, Jobs
 from pix2block.web.log import LOG
 from pix2block.web.making import make
 from pix2block.web.phone import Phone
@@ -87,6 +87,17 @@ class Table:
         shown = lambda study: job.give(study_json(study))  # noqa: E731
         make(file_name, data, words, self.shelf if asked.get("shelf") else None, job, shown, kept)
         return made[0]
+
+    def make_ready(self) -> None:
+        """Work out ahead, while nothing else is asked, what the piece's choices begin with."""
+        session = self.session
+        if session is not None:
+
+            def work(job: Job) -> None:
+                job.heed()
+                session.again.make_ready(session.state.wanted)
+
+            self.jobs.begin("", work, AHEAD)
 
     def bring_yarns(self, name: str, data: bytes) -> dict[str, Any]:
         """A file of yarns for the next piece. Raises BadInput for one that cannot be read."""
