@@ -149,6 +149,29 @@ def test_it_knows_ground_and_chart_only() -> None:
 # The craft's worked example
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "fault"),
+    [
+        (
+            "Piece: 5 x 3 blocks",
+            "Piece: 5 by 3 blocks",
+            "the head line cannot be read: Piece: 5 by 3",
+        ),
+        ("Row 2, wrong side", "Row 2, other side", "this line cannot be read: Row 2, other side"),
+        (
+            "Row 2, wrong side, 2 blocks: 2",
+            "Rows 2 to 2, 2 blocks each: 2",
+            "rows 2 to 2 are not two",
+        ),
+        ("Full. Marker in block 1.", "Full. Slowly.", "“Slowly” is not what a row says here"),
+    ],
+)
+def test_what_cannot_be_read_is_told_and_nothing_is_worked(old: str, new: str, fault: str) -> None:
+    said = read_words(instead(old, new), [yarn.name for yarn in moss().yarns], 7)
+    assert not said.readable
+    assert any(one.text.startswith(fault) for one in said.faults)
+
+
 def test_a_pattern_written_by_hand_holds() -> None:
     proof = proof_of(FIVE_BY_THREE)
     assert proof.holds, proof.faults

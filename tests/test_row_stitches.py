@@ -83,6 +83,22 @@ def test_every_step_tells_its_block_and_what_it_goes_into() -> None:
     ]
 
 
+def test_a_colour_comes_in_as_the_turn_into_its_own_row_says() -> None:
+    chart = chart_of("0 1 2 3")
+    travels = [row.number for row in chart.layout if row.begins == "travel"]
+    assert travels
+    for number in travels:
+        for into in ("early", "late"):
+            turns = ["late" if into == "early" else "early"] * chart.last_row
+            turns[number - 1] = into
+            steps = row_steps(chart.runs, chart.layout, chart.block, turns, number)  # type: ignore[arg-type]
+            (climb,) = [
+                step for step in steps if isinstance(step, Stitches) and step.part == "climb"
+            ]
+            first = chart.runs.first_and_last(number)[0]
+            assert climb.run == (first if into == "early" else first - 1)
+
+
 @given(charts())
 def test_every_space_is_joined_once_and_from_its_neighbour(chart: Chart) -> None:
     """A block sits on a block of the row before that it touches; no chain space is used twice."""
