@@ -24,7 +24,14 @@ from pix2block.command.cli import run
 from pix2block.design.likeness import seen_figures
 from pix2block.estimate.answer import Answer
 from pix2block.estimate.goals import Goals, goals_of
-from pix2block.estimate.grid import MOST_CALMED, colors_to_try, shared_out, sizes_to_try, takes
+from pix2block.estimate.grid import (
+    EVERY_WAY,
+    MOST_CALMED,
+    colors_to_try,
+    shared_out,
+    sizes_to_try,
+    takes,
+)
 from pix2block.estimate.page import estimate_page
 from pix2block.estimate.piece import Piece, piece_of
 from pix2block.estimate.recipe import Estimate, estimate_pieces
@@ -185,6 +192,8 @@ def test_what_is_calmed_is_bounded() -> None:
     assert [number for number, way in of_two_sizes if way.calm][:5] == [0, 0, 1, 0, 1]
     assert len(list(shared_out([(400_000, ways[1:]), (400_000, ways[1:])]))) == 1
     assert pytest.approx(20 * 4500**0.75) == MOST_CALMED
+    every = [(EVERY_WAY, ways)] * 9
+    assert len(list(shared_out(every))) == 9 * len(ways)  # of the smallest, all there is
 
 
 def test_no_piece_of_the_front_is_beaten(estimate: Estimate) -> None:

@@ -17,16 +17,17 @@ from pix2block.study.ways import CALMS, FAR, Way
 
 COLORS = (4, 6, 8, 12)
 # How much is calmed in all: a chart of 60 x 75, its yarn picked up, twenty times. A small chart
-# takes more of it than its blocks, since each piece costs something whatever its size; for the
-# smallest it is nearly every way there is.
+# takes more of it than its blocks, since each piece costs something whatever its size; the smallest
+# are tried in every way there is.
 _GROWS = 0.75
+EVERY_WAY = 150  # blocks
 MOST_CALMED = 20 * (60 * 75) ** _GROWS
 # Of what it takes where yarn is picked up; where few are to hang, it is searched several times.
 _CARRY_TAKES, _FAR_TAKES, _FEW_TAKE = 2.2, 2.8, 1.7
 # Which ways tell most was looked up in every way of six small pictures: there is least to weave in
 # where yarn is carried; by how much each habit is put off, in corners and calms tried before it.
 _PUT_OFF = {"carry": 1.5, "cut": 2.5, "pickup": 3.0}
-_CALMS_CARRIED, _CALMS_CUT = (10.0, 3.0, 6.0, 15.0), (3.0, 15.0, 10.0, 6.0)
+_CALMS_CARRIED, _CALMS_NOT = (10.0, 3.0, 6.0, 15.0), (3.0, 10.0)
 _FEW_HANG, _FEW_CALM = (1.0, 2 / 3), 10.0  # of the yarns; per cent
 _LATER_SIZE = 1  # ways of a size before the next size is tried too
 _SMALL = 2000  # blocks up to which every number of yarns between two is tried
@@ -107,12 +108,18 @@ def ways_of(
             return (-3,)  # few tails
         if (habit.name, way.corner, way.calm) == ("pickup", usual, 3.0):
             return (-1,)  # what is made unasked
-        order = _CALMS_CARRIED if habit.reach > 1 else _CALMS_CUT
+        order = _CALMS_CARRIED if habit.reach > 1 else _CALMS_NOT
         calm = order.index(way.calm) if way.calm in order else 0
         return (_PUT_OFF.get(habit.name, 0.0) + corner + calm, habits.index(habit), calm)
 
     few = sorted({math.ceil(share * yarns) for share in _FEW_HANG if yarns > 2}, reverse=True)
-    ways = [Way(habit, corner, calm) for calm in calms for corner in corners for habit in habits]
+    ways = [
+        Way(habit, corner, calm)
+        for calm in calms
+        for corner in corners
+        for habit in habits
+        if habit.reach > 1 or 1 in (len(habits), len(calms)) or calm in (0.0, *_CALMS_NOT)
+    ]
     if calm := _FEW_CALM if options.calm is None else options.calm:
         capped = [habit for habit in habits if habit.name in ("pickup", "carry")] or habits[:1]
         ways += [Way(h, corner, calm, most) for most in few for corner in corners for h in capped]
@@ -133,8 +140,8 @@ def _habits(options: Options) -> list[Habit]:
 def shared_out(groups: Sequence[tuple[int, Sequence[Way]]]) -> Iterator[tuple[int, Way]]:
     """Which ways of which palettes are tried: in turn a way of each, those of the largest size a
     way ahead of the next, as long as so much calming is left as they take; those that calm nothing
-    are free, and one is tried in any case. groups: blocks of a palette's chart, and its ways in
-    order. Gives the number of the group with each way."""
+    are free, one is tried in any case, and of the smallest charts all are. groups: blocks of a
+    palette's chart, and its ways in order. Gives the number of the group with each way."""
     free = [(i, way) for i, (_, ways) in enumerate(groups) for way in ways if not way.calm]
     yield from free
     sizes = sorted({blocks for blocks, _ in groups}, reverse=True)
@@ -148,6 +155,6 @@ def shared_out(groups: Sequence[tuple[int, Sequence[Way]]]) -> Iterator[tuple[in
                 continue
             way = calmed[number][at]
             needs = takes(way) * blocks**_GROWS
-            if needs <= left + 1e-6 or not tried:  # what is left is a difference of roots
+            if needs <= left + 1e-6 or not tried or blocks <= EVERY_WAY:  # left: less sums of roots
                 left, tried = left - needs, True
                 yield number, way
