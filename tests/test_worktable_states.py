@@ -123,7 +123,7 @@ def test_any_word_is_found_by_its_names(page: Page) -> None:
     page.wait_for_selector(".slip")
     page.keyboard.press("?")
     page.wait_for_selector(".keys")
-    page.click("text=work")
+    page.click(":text-is('work')")
     page.keyboard.press("Escape")
     page.keyboard.press("/")
     assert page.locator(".find").count() == 0
