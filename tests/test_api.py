@@ -86,7 +86,7 @@ def test_report_overrides_and_keeps(tmp_path: Path) -> None:
     picture = ROOT / "sample_images" / "fog_morning.png"
     options = pix2block.Options(width=12, colors=3, hand="left", tail=12.5)
     chart = pix2block.chart_picture(picture, options).chart
-    pix2block.save(chart, tmp_path)
+    pix2block.save(chart, tmp_path, only=["chart.json"])
     again = pix2block.open_chart(
         tmp_path / "chart.json", pix2block.Options(habit="carry", rest=1, terms="uk")
     ).chart
@@ -101,7 +101,7 @@ def test_start_corner_of_a_piece_that_ends_early_is_kept(tmp_path: Path) -> None
     grid.write_text(",,Moss\n,Moss,Chalk\nMoss,Chalk,Moss\n")
     chart = pix2block.open_chart(grid).chart
     assert (chart.last_row, chart.start_corner) == (3, "bottom-right")
-    pix2block.save(chart, tmp_path / "out")
+    pix2block.save(chart, tmp_path / "out", only=["chart.json"])
     with pytest.raises(BadInput, match="leave out corner"):
         pix2block.open_chart(tmp_path / "out" / "chart.json", pix2block.Options(corner="top-left"))
 
