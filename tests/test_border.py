@@ -98,13 +98,16 @@ def test_metres_add_up_with_a_border(chart: Chart, stitch: str, rounds: int, yar
 
 def test_yarn_of_a_border_by_hand() -> None:
     chart = chart_of(PLAIN, border=Border(1, "sc", 1))
-    border = amounts_of(chart).border
+    amounts = amounts_of(chart)
+    border = amounts.border
     assert border is not None
     stitches = 3 * 10 + 12
     assert border.loops == stitches * 2 + 1 + 1
     assert border.metres == pytest.approx((border.loops * 3.255 + 2 * 15) / 100)
     assert border.joins is None
     assert border.added_cm == pytest.approx(2 * 1.1 * 3.255 / (1.63 * 2.55))
+    both = zip(amounts.whole_size_cm, amounts.finished_size_cm, strict=True)
+    assert [whole - bare for whole, bare in both] == pytest.approx([border.added_cm] * 2)
     assert border.hours == pytest.approx(border.loops * 0.7 / 16 / 60)
 
 
