@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from fractions import Fraction
 from pathlib import Path
 
@@ -458,3 +459,9 @@ def test_xyz_and_lab_against_the_published_values() -> None:
 def test_notations_that_cannot_be_read(text: str) -> None:
     with pytest.raises(BadInput, match=r"lab\(L a b\)"):
         parse_color(text)
+
+
+def test_a_color_beyond_the_gamut_warns_nobody() -> None:
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        assert from_lab(np.array([[20.0, 10.0, 110.0]]))[0, 2] == 0

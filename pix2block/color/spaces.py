@@ -8,6 +8,7 @@ much again to import it.
 from __future__ import annotations
 
 import re
+import warnings
 from functools import cache
 from typing import Any
 
@@ -72,7 +73,10 @@ def from_lab(lab: Floats) -> Bytes:
     """(..., 3) 8-bit sRGB nearest to (..., 3) CIELAB, clipped to the gamut."""
     from skimage.color import lab2xyz, xyz2rgb
 
-    coded = np.clip(xyz2rgb(lab2xyz(lab)), 0, 1)
+    with warnings.catch_warnings():  # that a colour lies beyond the gamut tells a maker nothing
+        warnings.simplefilter("ignore", UserWarning)
+        xyz = lab2xyz(lab)
+    coded = np.clip(xyz2rgb(xyz), 0, 1)
     return np.asarray(np.floor(coded * 255 + 0.5), dtype=np.uint8)
 
 
