@@ -12,6 +12,7 @@ import time
 from collections.abc import Callable
 from hashlib import sha256
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -292,3 +293,21 @@ def test_a_program_that_cannot_move_says_which_file(tmp_path: Path) -> None:
         swap.swap(tmp_path)
     assert refused.value.name == NAMES[2]
     assert not hidden(tmp_path)
+
+
+def test_on_windows_ctrl_c_does_not_reach_the_program_that_moves(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """There it would reach every program of a console, but for those in a group of their own."""
+    asked: list[int] = []
+
+    class Seen(subprocess.Popen[bytes]):
+        def __init__(self, call: list[str], **how: Any) -> None:
+            asked.append(how.pop("creationflags"))
+            super().__init__(call, **how)
+
+    monkeypatch.setattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0x200, raising=False)
+    monkeypatch.setattr(subprocess, "Popen", Seen)
+    save_all(tmp_path / "new", {"a": b"1"})
+    assert asked == [0x200]
+    assert (tmp_path / "new" / "a").read_bytes() == b"1"
