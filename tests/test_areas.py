@@ -7,11 +7,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PIL import Image, ImageDraw
+from scipy.ndimage import label
 
 import pix2block
 from pix2block.color.spaces import Bytes
 from pix2block.design.area_words import area_words
-from pix2block.design.areas import lost_areas
+from pix2block.design.areas import lost_areas, pieces_of
 from pix2block.design.palette import nearest_yarns
 from pix2block.design.remedies import one_more_yarn
 from pix2block.reports.summary import summary
@@ -93,3 +94,14 @@ def test_it_is_told_first_with_the_yarn_that_parts(colors: int, tmp_path: Path) 
     assert "one more yarn, " in told[0]
     assert told[0].endswith("would part them.")
     assert summary(study)["features_lost"][0]["blocks"] == study.areas[0].blocks
+
+
+def test_pieces_are_those_of_an_image_filter() -> None:
+    rng = np.random.default_rng(3)
+    there, kind = rng.random((30, 40)) < 0.6, rng.integers(0, 2, (30, 40))
+    one = there & (kind == 1)
+    both = pieces_of(kind, there)
+    assert (pieces_of(kind, one) == label(one)[0]).all()
+    assert (pieces_of(kind, one, corners=True) == label(one, np.ones((3, 3)))[0]).all()
+    assert both.max() == label(one)[1] + label(there & (kind == 0))[1]
+    assert (both[~there] == 0).all()

@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 from reference import read_reference
-from skimage.color import deltaE_ciede2000, rgb2lab
+from skimage.color import deltaE_ciede2000, lab2rgb, rgb2lab
 
 from pix2block.color.difference import (
     ciede2000,
@@ -403,6 +403,11 @@ def test_lab_is_scikit_images_to_the_bit() -> None:
     rgb = np.random.default_rng(5).integers(0, 256, (40, 50, 3), dtype=np.uint8)
     rgb[0] = np.arange(50)[:, None]  # all that the straight part of the curve holds
     assert (to_lab(rgb) == rgb2lab(rgb)).all()
+    lab = np.random.default_rng(7).uniform((0, -60, -60), (100, 60, 60), (500, 3))
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # of colours that no light has
+        expected = np.clip(lab2rgb(lab), 0, 1)
+    assert (from_lab(lab) == np.floor(expected * 255 + 0.5)).all()
 
 
 def test_differences_in_parts_are_those_of_the_whole() -> None:

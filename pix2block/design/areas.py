@@ -36,6 +36,8 @@ _LEAST, _FEWEST = 0.004, 12  # of all blocks; blocks; smaller ones are features
 _FACE_DIFFERS = 5.0  # CIEDE2000
 _FACE_FEWEST = 12
 _MOST = 5
+_SIDES = ((np.s_[:, 1:], np.s_[:, :-1]), (np.s_[1:, :], np.s_[:-1, :]))
+_CORNERS = ((np.s_[1:, 1:], np.s_[:-1, :-1]), (np.s_[1:, :-1], np.s_[:-1, 1:]))
 _STEPS = ((0, 1), (0, -1), (1, 0), (-1, 0))
 
 
@@ -97,30 +99,53 @@ def in_areas(feature: Feature, areas: Sequence[Feature]) -> bool:
     return any((feature.mask & area.mask).sum() > HALF * feature.blocks for area in areas)
 
 
+def pieces_of(kind: NDArray[np.int64], there: Bools, corners: bool = False) -> NDArray[np.int64]:
+    """(height, width) numbers, from 1 on in reading order, of pieces of one kind whose blocks share
+    sides, or corners too, where a mask is; 0 elsewhere. By SciPy's graphs, which every command
+    loads for strands: its image filters would take a report longer to load than all of this."""
+    from scipy.sparse import csr_array
+    from scipy.sparse.csgraph import connected_components
+
+    number = np.cumsum(there).reshape(there.shape) - 1
+    ends = []
+    for one, other in (*_SIDES, *(_CORNERS if corners else ())):
+        alike = there[one] & there[other] & (kind[one] == kind[other])
+        ends.append((number[one][alike], number[other][alike]))
+    here, beside = (np.concatenate(side) for side in zip(*ends, strict=True))
+    graph = csr_array(
+        (np.ones(len(here), dtype=np.int8), (here, beside)), shape=(int(there.sum()),) * 2
+    )
+    pieces = np.zeros(there.shape, dtype=np.int64)
+    pieces[there] = connected_components(graph, directed=False)[1] + 1
+    return pieces
+
+
+def _opened(mask: Bools) -> Bools:
+    """What squares of two by two blocks cover of a mask."""
+    full = mask[1:, 1:] & mask[1:, :-1] & mask[:-1, 1:] & mask[:-1, :-1]
+    opened = np.zeros(mask.shape, dtype=np.bool_)
+    for at in (np.s_[1:, 1:], np.s_[1:, :-1], np.s_[:-1, 1:], np.s_[:-1, :-1]):
+        opened[at] |= full
+    return opened
+
+
 def _patches(blocks: NDArray[np.int64]) -> Iterator[Bools]:
     """Patches of one yarn that are large enough to hide something; neighbours share a side."""
-    from scipy.ndimage import label
-
-    for yarn in np.unique(blocks).tolist():
-        parts, _ = label(blocks == yarn)
-        size = np.bincount(parts.ravel())
-        size[0] = 0
-        least = max(2 * _FEWEST, _LEAST_PATCH * blocks.size)
-        for number in np.flatnonzero(size >= least).tolist():
-            yield parts == number
+    pieces = pieces_of(blocks, np.ones(blocks.shape, dtype=np.bool_))
+    least = max(2 * _FEWEST, _LEAST_PATCH * blocks.size)
+    patches = [pieces == n for n in np.flatnonzero(np.bincount(pieces.ravel()) >= least).tolist()]
+    yield from sorted(patches, key=lambda patch: int(blocks[patch][0]))
 
 
 def _hidden_in(
     means: Bytes, lab: Floats, patch: Bools, blocks: NDArray[np.int64]
 ) -> Iterator[Area]:
-    from scipy.ndimage import binary_opening, label
-
     first = np.zeros(patch.shape, dtype=bool)
     first[patch] = _in_two(lab[patch])
     least = max(_FEWEST, _LEAST * patch.size)
     for side in (first, patch & ~first):
-        parts, count = label(binary_opening(side, np.ones((2, 2))))
-        size = np.bincount(parts.ravel(), minlength=count + 1)
+        parts = pieces_of(blocks, _opened(side))
+        size = np.bincount(parts.ravel())
         fits = (size >= least) & (size <= HALF * patch.sum())
         fits[0] = False
         for number in np.flatnonzero(fits).tolist():
@@ -203,8 +228,6 @@ def _further(
 
 def _lost_face(means: Bytes, blocks: NDArray[np.int64], box: Box) -> Area | None:
     """A face in the yarn of what is around it."""
-    from scipy.ndimage import label
-
     left, top, right, bottom = box
     line, column = np.indices(blocks.shape)
     x = (column + 0.5 - (left + right) / 2) / max((right - left) / 2, 0.5)
@@ -213,7 +236,7 @@ def _lost_face(means: Bytes, blocks: NDArray[np.int64], box: Box) -> Area | None
     if oval.sum() < _FACE_FEWEST:
         return None
     yarn = int(np.bincount(blocks[oval]).argmax())
-    parts, _ = label(blocks == yarn)
+    parts = pieces_of(blocks, blocks == yarn)
     inside = parts[oval & (blocks == yarn)]
     patch = parts == np.bincount(inside).argmax()
     mask = patch & oval

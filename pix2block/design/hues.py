@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from pix2block.chart.chart import Chart
 from pix2block.color.difference import quick_differences
 from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes, to_hex, to_lab
-from pix2block.design.areas import across_border
+from pix2block.design.areas import across_border, pieces_of
 from pix2block.design.features import STANDS_OUT, Feature, is_lost
 
 _HUED = 20.0  # chroma, CIELAB, of a block that clearly has a hue
@@ -82,8 +82,6 @@ def _merged(part: _Part, shown: Bytes) -> float:
 
 @lru_cache(maxsize=4)
 def _parts(data: bytes, shape: tuple[int, ...]) -> tuple[_Part, ...]:
-    from scipy.ndimage import label
-
     means = np.frombuffer(data, dtype=np.uint8).reshape(shape)
     lab = to_lab(means).reshape(shape)
     hue = np.degrees(np.arctan2(lab[..., 2], lab[..., 1]))
@@ -92,7 +90,8 @@ def _parts(data: bytes, shape: tuple[int, ...]) -> tuple[_Part, ...]:
     masks: list[NDArray[np.bool_]] = []
     for middle in np.arange(_HUES) * 360 / _HUES:
         near = np.abs((hue - middle + 180) % 360 - 180) <= _NEAR
-        labels, _ = label(hued & near, np.ones((3, 3)))  # a ring is one part, corner to corner
+        there = hued & near
+        labels = pieces_of(there.astype(np.int64), there, corners=True)  # a ring is one part
         size = np.bincount(labels.ravel())
         size[0] = 0
         masks += [labels == number for number in np.flatnonzero(size >= least).tolist()]
