@@ -30,6 +30,7 @@ from pix2block.web.slip_yarns import shelf_json
 from pix2block.web.slips import slip_of
 from pix2block.web.table import Table
 from pix2block.web.wanted import bring
+from pix2block.web.words import with_unit
 
 ASKED = {"width": "12", "colors": "3"}
 
@@ -368,3 +369,13 @@ def test_a_picture_that_is_brought_again(laid: Session, picture: Path) -> None:
     alone.choose("width", "14")
     assert alone.chart.width == 14
     assert {yarn.name for yarn in alone.chart.yarns} == {"Fog", "Tar"}  # hers still
+
+
+def test_a_size_without_a_unit_is_in_cm() -> None:
+    """As the page says sizes, and as its field says that they are written."""
+    assert with_unit(" 110 x 90") == "110 x 90cm"
+    assert [with_unit(said) for said in ("43x35in", "110cm x 90cm", "43 in")] == [
+        "43x35in",
+        "110cm x 90cm",
+        "43 in",
+    ]

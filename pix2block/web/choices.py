@@ -17,6 +17,7 @@ from pix2block.ground.settings import HABITS, Habit, StartCorner
 from pix2block.ground.units import say_count, say_hours
 from pix2block.options.table import specs
 from pix2block.study.editions import for_hand
+from pix2block.web.words import figure
 
 CALMS = (0.0, 1.0, 3.0, 5.0, 8.0, 12.0)  # per cent more colour error
 _OF_MADE_ROWS = ("corner", "hand", "block", "calm")  # what would change rows that are made
@@ -66,7 +67,7 @@ def cost_words(one: Amounts, other: Amounts) -> str:
     hanging = int(other.plan.attached_by_row.max()) - int(one.plan.attached_by_row.max())
     words = ["as many tails" if not tails else f"{say_count(abs(tails), 'tail')} {_more(tails)}"]
     if abs(hours) > _SAME:
-        words.append(f"{say_hours(abs(hours))} {'more' if hours > 0 else 'less'}")
+        words.append(f"{figure(say_hours(abs(hours)))} {'more' if hours > 0 else 'less'}")
     if hanging:
         words.append(f"{abs(hanging)} {_more(hanging)} hanging")
     longest = float(other.plan.float_sides.max(initial=0.0))

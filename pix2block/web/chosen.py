@@ -24,6 +24,7 @@ from pix2block.web.plan import is_plan_word, with_word
 from pix2block.web.slip_yarns import spare_of
 from pix2block.web.states import State
 from pix2block.web.wanted import Value, Wanted, bring, in_place
+from pix2block.web.words import with_unit
 from pix2block.yarn.columns import FIELDS
 from pix2block.yarn.yarn import Yarn
 
@@ -38,6 +39,8 @@ def chosen_state(
 ) -> State:
     """A state with another choice of a word: its value as it is typed, None for what holds where
     nothing is asked. Raises BadInput for a word or value that there is not."""
+    if word == "size" and isinstance(value, str):
+        value = with_unit(value)
     if word == "picture":
         return _of_picture(again, state, str(value), job)
     if word.startswith(_MEND):

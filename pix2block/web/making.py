@@ -31,10 +31,10 @@ from pix2block.stripes.recipe import stripe_plan
 from pix2block.study.study import Study
 from pix2block.web.jobs import Job
 from pix2block.web.wanted import bare_name
+from pix2block.web.words import with_unit
 
 _ONE_SIDE = re.compile(r"([\d.,]+)\s*(cm|in|m)(?:\s*(wide|across|high|tall))?")
 _BLOCKS = re.compile(r"(\d+)(?:\s*(?:x|×|by)\s*(\d+))?\s*(blocks?)?(?:\s*(?:wide|across))?")
-_SIDES = re.compile(r"([\d.,]+)\s*(?:cm|in)?\s*[x×]\s*([\d.,]+)")
 _AT_MOST = re.compile(r"(?:at most|up to)?\s*(.+?)\s*(?:yarns?|colou?rs?)?")
 
 Shown = Callable[[Study], None]
@@ -70,9 +70,7 @@ def _size(text: str, picture: Picture | None) -> dict[str, str]:
         high = one[3] in ("high", "tall")
         width, height = (side * across / down, side) if high else (side, side * down / across)
         return {"size": f"{width:.1f}x{height:.1f}cm"}
-    if _SIDES.fullmatch(said) and not said.endswith(("cm", "in")):
-        return {"size": f"{said}cm"}
-    return {"size": said}
+    return {"size": with_unit(said)}
 
 
 def _yarns(text: str) -> str:

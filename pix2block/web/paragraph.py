@@ -15,6 +15,7 @@ from pix2block.web.plan import plan_parts
 from pix2block.web.rest import plain
 from pix2block.web.slip_nouns import Part, Sentence, Word, number_words, sentence_json
 from pix2block.web.wanted import Wanted
+from pix2block.web.words import figure
 
 _BLOCKS = {"dc": "dc blocks", "hdc": "hdc blocks"}
 _UK_BLOCKS = {"dc": "tr blocks", "hdc": "htr blocks"}
@@ -243,11 +244,6 @@ def _not_said(study: Study) -> Sentence:
         Word("rest", "the rest", "chosen", "every other option"),
         ".",
     )
-
-
-def figure(text: str) -> str:
-    """Words that do not break over lines."""
-    return text.replace(" ", "\u00a0")
 
 
 def _corner_words(chart: Chart) -> str:

@@ -36,7 +36,7 @@ function instead(fault, word) {
   const line = paragraph("Instead ");
   for (const one of fault.instead) line.append(wordSpan(one.words, "chosen", () => keep(api.choose(one.word, one.value), `Kept: ${one.words}`)), "; ");
   if (page.open !== word) line.append(wordSpan("another choice", "chosen", () => openSlip(word)), "; ");
-  line.append("or ", wordSpan("as it was", "chosen", () => { clear(); focusWord(word); }), ".");
+  line.append(line.childNodes.length > 1 ? "or " : "", wordSpan("as it was", "chosen", () => { clear(); focusWord(word); }), ".");
   return line;
 }
 
