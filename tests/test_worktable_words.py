@@ -40,11 +40,18 @@ def picture(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return soft_picture(tmp_path_factory.mktemp("picture") / "soft hills.png")
 
 
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory, picture: Path) -> Path:
+    """The folder of a piece that was made from a picture at the worktable, for tests to copy."""
+    table = Table(root=tmp_path_factory.mktemp("made"))
+    job = Jobs().begin("", lambda _: None)
+    return table.make(picture.name, picture.read_bytes(), ASKED, job).folder
+
+
 @pytest.fixture
-def laid(tmp_path: Path, picture: Path) -> Session:
-    """A piece that was made from a picture at the worktable."""
-    table = Table(root=tmp_path / "output")
-    return table.make(picture.name, picture.read_bytes(), ASKED, Jobs().begin("", lambda _: None))
+def laid(tmp_path: Path, made: Path) -> Session:
+    """That piece, in a folder of the test's own."""
+    return Session(shutil.copytree(made, tmp_path / "output" / made.name))
 
 
 def charted(picture: Path, out: Path, *words: str) -> dict[str, bytes]:
