@@ -694,3 +694,12 @@ def test_from_python_it_is_the_same(folder: Path) -> None:
     back = pix2block.undo(after, 2)
     assert write_chart(back.chart) == write_chart(study.chart)
     assert isinstance(pix2block.mend(PIECE, [("drop", "Tar")]), Chart)
+
+
+def test_several_places_are_one_place() -> None:
+    chart = chart_of("0120 1201 2012")
+    both = blocks_at(chart, place_of("row 1; column 1, line 1"))
+    each = [blocks_at(chart, place_of(one)) for one in ("row 1", "column 1, line 1")]
+    assert (both == (each[0] | each[1])).all()
+    with pytest.raises(BadInput, match="no place"):
+        place_of("row 1; nowhere")
