@@ -74,6 +74,11 @@ def test_a_worktable_is_found_again_where_it_was(tmp_path: Path) -> None:
     listening, again = address.listen(tmp_path)
     with listening:
         assert (listening.getsockname()[1], again) == (port, token)
+    kept.chmod(0o644)  # as a folder that somebody sent has it
+    listening, fresh = address.listen(tmp_path)
+    listening.close()
+    assert fresh != token
+    kept.chmod(0o600)
     kept.write_text(json.dumps({"port": port, "token": "short"}))
     listening, fresh = address.listen(tmp_path)
     listening.close()

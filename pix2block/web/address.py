@@ -41,10 +41,21 @@ def keep(place: Path, port: int, token: str) -> None:
 
 
 def _kept(place: Path) -> tuple[int, str]:
+    path = place / _FILE
     try:
-        told = json.loads((place / _FILE).read_text(encoding="utf-8"))
+        if not _own(path):  # it came with somebody's folder
+            return 0, secrets.token_urlsafe(24)
+        told = json.loads(path.read_text(encoding="utf-8"))
         port, token = int(told["port"]), str(told["token"])
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return 0, secrets.token_urlsafe(24)
     known = 1024 <= port < 65536 and len(token) >= 32 and token.isascii()
     return (port, token) if known else (0, secrets.token_urlsafe(24))
+
+
+def _own(path: Path) -> bool:
+    """Whether a file is this user's, and was never for other eyes."""
+    if os.name == "nt":
+        return True
+    of = path.stat()
+    return of.st_uid == os.getuid() and not of.st_mode & 0o077
