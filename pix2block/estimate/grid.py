@@ -22,8 +22,9 @@ COLORS = (4, 6, 8, 12)
 _GROWS = 0.75
 EVERY_WAY = 150  # blocks
 MOST_CALMED = 20 * (60 * 75) ** _GROWS
-# Of what it takes where yarn is picked up; where few are to hang, it is searched several times.
-_CARRY_TAKES, _FAR_TAKES, _FEW_TAKE = 2.2, 2.8, 1.7
+# Of what it takes where yarn is picked up at 3 %, measured at 60 x 75: more where it is carried, at
+# a higher calm, and where few are to hang, which is searched several times.
+_CARRY_TAKES, _FAR_TAKES, _FEW_TAKE, _HIGH_TAKES, _HIGH = 2.0, 2.6, 1.7, 1.35, 5.0
 # Which ways tell most was looked up in every way of six small pictures: there is least to weave in
 # where yarn is carried; by how much each habit is put off, in corners and calms tried before it.
 _PUT_OFF = {"carry": 1.5, "cut": 2.5, "pickup": 3.0}
@@ -36,13 +37,13 @@ _MOST_SIZES = 4
 
 
 def takes(way: Way) -> float:
-    """What a way takes of calming, in parts of what picking up takes."""
+    """What a way takes of calming, in parts of what a chart takes unasked."""
     if not way.calm:
         return 0.0
-    of_few = _FEW_TAKE if way.hanging else 1.0
+    needs = (_FEW_TAKE if way.hanging else 1.0) * (_HIGH_TAKES if way.calm > _HIGH else 1.0)
     if way.habit.reach > HABITS["carry"].reach:
-        return _FAR_TAKES * of_few
-    return of_few * (_CARRY_TAKES if way.habit.reach >= HABITS["carry"].reach else 1.0)
+        return needs * _FAR_TAKES
+    return needs * (_CARRY_TAKES if way.habit.reach >= HABITS["carry"].reach else 1.0)
 
 
 def sizes_to_try(asked: EstimateOptions) -> list[dict[str, object]]:
@@ -138,8 +139,8 @@ def _habits(options: Options) -> list[Habit]:
 
 
 def shared_out(groups: Sequence[tuple[int, Sequence[Way]]]) -> Iterator[tuple[int, Way]]:
-    """Which ways of which palettes are tried: in turn a way of each, those of the largest size a
-    way ahead of the next, as long as so much calming is left as they take; those that calm nothing
+    """Which ways of which palettes are tried: in turn a way of each, the last of each size first,
+    which has the most yarns, and those of the largest size a way ahead of the next, as long as so much calming is left as they take; those that calm nothing
     are free, one is tried in any case, and of the smallest charts all are. groups: blocks of a
     palette's chart, and its ways in order. Gives the number of the group with each way."""
     free = [(i, way) for i, (_, ways) in enumerate(groups) for way in ways if not way.calm]
@@ -147,10 +148,12 @@ def shared_out(groups: Sequence[tuple[int, Sequence[Way]]]) -> Iterator[tuple[in
     sizes = sorted({blocks for blocks, _ in groups}, reverse=True)
     waits = [_LATER_SIZE * sizes.index(blocks) for blocks, _ in groups]
     calmed = [[way for way in ways if way.calm] for _, ways in groups]
+    places = [sum(blocks == size for size, _ in groups[:i]) for i, (blocks, _) in enumerate(groups)]
+    order = sorted(range(len(groups)), key=lambda i: (-places[i], waits[i]))
     left, tried = MOST_CALMED, bool(free)
     for turn in range(max(w + len(ways) for w, ways in zip(waits, calmed, strict=True))):
-        for number, (blocks, _) in enumerate(groups):
-            at = turn - waits[number]
+        for number in order:
+            blocks, at = groups[number][0], turn - waits[number]
             if not 0 <= at < len(calmed[number]):
                 continue
             way = calmed[number][at]
