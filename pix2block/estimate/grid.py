@@ -140,9 +140,10 @@ def _habits(options: Options) -> list[Habit]:
 
 def shared_out(groups: Sequence[tuple[int, Sequence[Way]]]) -> Iterator[tuple[int, Way]]:
     """Which ways of which palettes are tried: in turn a way of each, the last of each size first,
-    which has the most yarns, and those of the largest size a way ahead of the next, as long as so much calming is left as they take; those that calm nothing
-    are free, one is tried in any case, and of the smallest charts all are. groups: blocks of a
-    palette's chart, and its ways in order. Gives the number of the group with each way."""
+    which has the most yarns, and those of the largest size a way ahead of the next, as long as so
+    much calming is left as they take; those that calm nothing are free, one is tried in any case,
+    and of the smallest charts all are. groups: blocks of a palette's chart, and its ways in order.
+    Gives the number of the group with each way."""
     free = [(i, way) for i, (_, ways) in enumerate(groups) for way in ways if not way.calm]
     yield from free
     sizes = sorted({blocks for blocks, _ in groups}, reverse=True)
