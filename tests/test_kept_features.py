@@ -25,7 +25,7 @@ SEARCHES = (
     "pix2block.design.kept_features.find_features",
     "pix2block.calming.charts.calmed_for",
 )
-HEAVY = ("skimage.filters", "skimage.morphology", "scipy.fft", "wasmtime")
+HEAVY = ("skimage", "scipy.ndimage", "scipy.fft", "wasmtime")
 
 
 @cache
