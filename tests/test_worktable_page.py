@@ -102,3 +102,17 @@ def test_the_hookside_page_keeps_how_far_it_is_beside_the_worktable(page: Page) 
 def test_the_scripts_types_hold() -> None:
     """Each module's JSDoc types, checked by TypeScript's compiler."""
     assert type_faults(STATIC / "main.js") == ""
+
+
+def test_what_is_typed_in_vain_is_told_beside_its_field(page: Page) -> None:
+    page.click("[data-word=title]")
+    page.keyboard.press("Escape")
+    page.click("[data-word=border]")
+    page.fill(".slip .field input", "2 sc Nowhere")
+    page.press(".slip .field input", "Enter")
+    page.wait_for_selector(".slip .error")
+    field, told = page.locator(".slip .field").bounding_box(), page.locator(".error").bounding_box()
+    assert field
+    assert told
+    assert abs(told["y"] - (field["y"] + field["height"])) < 40
+    assert 0 <= told["y"] < 850

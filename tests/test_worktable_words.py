@@ -386,3 +386,17 @@ def test_a_size_without_a_unit_is_in_cm() -> None:
         "110cm x 90cm",
         "43 in",
     ]
+
+
+def test_a_border_leaves_the_blocks_as_they_are(laid: Session) -> None:
+    """Also where a size was asked, that counts a border in."""
+    laid.choose("size", "30x24")
+    before = laid.chart
+    yarn = before.yarns[0].name
+    laid.choose("border", f"2 sc {yarn}")
+    assert laid.chart.border is not None
+    assert [one.name for one in laid.chart.yarns] == [one.name for one in before.yarns]
+    assert (laid.chart.blocks == before.blocks).all()
+    laid.choose("border", "none")
+    assert laid.chart.border is None
+    assert (laid.chart.blocks == before.blocks).all()

@@ -67,7 +67,7 @@ def cost_words(one: Amounts, other: Amounts) -> str:
     hanging = int(other.plan.attached_by_row.max()) - int(one.plan.attached_by_row.max())
     words = ["as many tails" if not tails else f"{say_count(abs(tails), 'tail')} {_more(tails)}"]
     if abs(hours) > _SAME:
-        words.append(f"{figure(say_hours(abs(hours)))} {'more' if hours > 0 else 'less'}")
+        words.append(f"{figure(say_hours(abs(hours)))} {'more' if hours > 0 else 'less'} in all")
     if hanging:
         words.append(f"{abs(hanging)} {_more(hanging)} hanging")
     longest = float(other.plan.float_sides.max(initial=0.0))

@@ -65,7 +65,7 @@ def chosen_state(
     if state.wanted.plan and (is_plan_word(word) or word in ("blocks", "width")):
         wanted = replace(state.wanted, plan=with_word(state.wanted.plan, word, str(value)))
         return State(again.from_plan(state.study, wanted), wanted)
-    wanted = _wanted_after(state.wanted, word, value)
+    wanted = _wanted_after(state, word, value)
     at_hand = state.wanted.picture and word in _FROM_PICTURE
     if is_word(word) and isinstance(value, str) and not at_hand:
         return State(replace(state.study, chart=chosen(state.study.chart, word, value)), wanted)
@@ -106,8 +106,12 @@ def _several(value: Value) -> tuple[str, ...]:
     return (value,) if isinstance(value, str) else value
 
 
-def _wanted_after(wanted: Wanted, word: str, value: Value | None) -> Wanted:
-    """What is asked once a word is chosen."""
+def _wanted_after(state: State, word: str, value: Value | None) -> Wanted:
+    """What is asked once a word is chosen. A border goes around the blocks that there are: a size
+    that was asked with one would make the piece smaller inside it."""
+    wanted, chart = state.wanted, state.study.chart
+    if word == "border" and "size" in wanted.words:
+        return wanted.with_blocks(f"{chart.width}x{chart.height}").with_word(word, value)
     if word == "blocks" and isinstance(value, str):
         return wanted.with_blocks(value)
     return wanted.with_word(option_of(word), value)

@@ -8,7 +8,7 @@ import { keep, page, putAt, whenPlaced, whenShown, whenTold } from "./page.js";
 /** Which word of the paragraph says what an option asks. @type {Record<string, string>} */
 const WORDS = { colors: "yarns", width: "blocks", height: "blocks", lock: "yarns", ban: "yarns", shelf: "yarns", tails: "ending", look: "picture", subject: "subject", most_hanging: "hanging" };
 
-/** @type {{word: string, element: HTMLElement}|null} */
+/** field: in which it was typed, where it was @type {{word: string, element: HTMLElement, field: Element|null}|null} */
 let told = null;
 
 /** @param {api.Fault} fault @returns {boolean} whether it stands at a word */
@@ -26,8 +26,9 @@ function tellAt(fault) {
   strong.textContent = "This is not done: ";
   lines.append(strong, `${first.replace(/[.]?$/, ".")} The piece is as it was.`);
   element.append(lines, ...rest.map((line) => paragraph(line)), instead(fault, word));
-  told = { word, element };
+  told = { word, element, field: document.activeElement?.closest(".slip .field") ?? null };
   place();
+  element.scrollIntoView({ block: "nearest" });
   return true;
 }
 
@@ -42,7 +43,8 @@ function instead(fault, word) {
 
 function place() {
   if (!told) return;
-  putAt(told.word, told.element);
+  if (told.field?.isConnected) told.field.after(told.element);
+  else putAt(told.word, told.element);
   const word = by("paragraph").querySelector(`[data-word="${CSS.escape(told.word)}"]`);
   word?.classList.add("wrong");
   word?.setAttribute("aria-describedby", "error");

@@ -63,8 +63,8 @@ export class OpenSlip {
     this.element.setAttribute("aria-label", slip.what);
     this.body.replaceChildren();
     if (slip.help) this.body.append(paragraph(slip.help));
-    this.showPlaces(slip);
     for (const field of slip.fields) this.body.append(this.fieldOf(field, slip));
+    this.showPlaces(slip);
     if (slip.verb && !slip.fields.length && !slip.places.length) this.body.append(deed(slip.does, () => this.mend("")));
     if (slip.verb && slip.form) this.body.append(deed(slip.does, () => this.mend(this.formed(slip.form))));
     this.own(slip, this.body, { open: this.way.open, choose: (to, value, words) => this.choose(to, value, words) });

@@ -62,7 +62,7 @@ export function askForPiece(place, pieces, begin) {
   const which = wordSpan("which picture?", "blank", () => picture.click());
   which.id = "which";
   sentence.append(
-    clause("A piece of ", blank("size", "what size?", "what size: as 110 x 90 cm, 43 in, or 60 blocks", 9)), " ", clause("from ", which), " ",
+    clause("A piece of ", blank("size", "what size?", "what size: as 110 x 90 cm, 43 in, or 60 blocks", 12)), " ", clause("from ", which), " ",
     clause("in ", blank("yarns", "which yarns?", "how many yarns at most", 10)), " ", clause("by my ", hand),
   );
   const quiet = document.createElement("p");
