@@ -61,6 +61,7 @@ _PLAIN = {
 }
 
 
+_OF_HABIT = ("reach", "rest", "edge")  # what the habit says of them, where nothing else is asked
 _AS = {  # how a mend is typed
     "exchange": "as Moss=Tar, or Moss=Tar in rows 1 to 40",
     "swap": "as Moss=Tar, or Moss=Tar in rows 1 to 40",
@@ -111,6 +112,8 @@ def said_of(name: str, study: Study, wanted: Wanted) -> str:
         return ", ".join(value)
     if value is not None:
         return plain(name, value)
+    if name in _OF_HABIT:
+        return f"{getattr(study.chart.habit, name):g}"
     shown = SPECS[name].shown_default
     return (
         plain(name, shown) if shown else "no" if isinstance(SPECS[name].rule, Flag) else "nothing"

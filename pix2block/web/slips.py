@@ -134,8 +134,11 @@ def _border(study: Study, wanted: Wanted) -> Slip:
             words = f"{say_count(rounds, 'round')} in {chart.yarns[i].name}"
             places.append(Place(value, words, now == value))
     if not any(one.now for one in places):
-        places.append(Place(now, "as it is", True))
-    return replace(slip, places=tuple(places), pictured=True)
+        places.append(Place(now, now, True))
+    names = ", ".join(yarn.name for yarn in chart.yarns)
+    field = replace(slip.fields[0], hint=f"as 2 sc {chart.yarns[int(light.argmax())].name}")
+    said = f"{slip.help} Yarns: {names}."
+    return replace(slip, help=said, places=tuple(places), fields=(field,), pictured=True)
 
 
 def _picture(_: Study, wanted: Wanted) -> Slip:
