@@ -22,7 +22,7 @@ from pix2block.web.advice import advice_of
 from pix2block.web.jobs import Jobs
 from pix2block.web.palettes import judged
 from pix2block.web.paragraph import paragraph_of
-from pix2block.web.rest import ELSEWHERE, SPECS
+from pix2block.web.rest import ELSEWHERE, SPECS, mend_slip
 from pix2block.web.session import Session
 from pix2block.web.shelf_photo import keep_shelf, read_photo
 from pix2block.web.slip_nouns import Word
@@ -400,3 +400,13 @@ def test_a_border_leaves_the_blocks_as_they_are(laid: Session) -> None:
     laid.choose("border", "none")
     assert laid.chart.border is None
     assert (laid.chart.blocks == before.blocks).all()
+
+
+def test_letters_are_offered_in_a_yarn_that_reads(laid: Session) -> None:
+    """The farthest in lightness from the yarn with most blocks."""
+    chart = laid.chart
+    most = int(np.bincount(chart.blocks.ravel()).argmax())
+    light = chart.yarn_rgb.astype(int).sum(axis=1)
+    *_, offered = mend_slip("text", laid.study).fields
+    (number,) = (i for i, yarn in enumerate(chart.yarns) if yarn.name == offered.value)
+    assert abs(light[number] - light[most]) == abs(light - light[most]).max() > 0

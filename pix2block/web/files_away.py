@@ -45,6 +45,9 @@ def shipped(name: str) -> Response:
     return Response(path.read_bytes(), media_type=_KINDS[path.suffix])
 
 
+_TO_USE = ("pattern.pdf", "pattern.html", "hookside.html", "preview.png", "shopping.txt")  # first
+
+
 def file_list(session: Session) -> Any:
     """The names of the piece's files, each with what it is for, and whether it is written."""
     from pix2block.recipes.outputs import outputs_of
@@ -54,7 +57,7 @@ def file_list(session: Session) -> Any:
         "folder": session.folder.name.encode(errors="replace").decode(),
         "files": [
             {"name": row.name, "purpose": row.purpose, "written": row.name in written}
-            for row in outputs_of(study)
+            for row in sorted(outputs_of(study), key=lambda row: row.name not in _TO_USE)
             if row.name in written or (row.is_asked(study.options) and row.can(study))
         ],
     }

@@ -5,6 +5,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+import numpy as np
+
 from pix2block.color.spaces import from_hex
 from pix2block.ground.advice import Ask
 from pix2block.ground.units import say_count
@@ -62,6 +64,7 @@ _PLAIN = {
 
 
 _OF_HABIT = ("reach", "rest", "edge")  # what the habit says of them, where nothing else is asked
+_WHERE = "where the first capital's top left block is, as column 3, line 30, or centre, line 30"
 _AS = {  # how a mend is typed
     "exchange": "as Moss=Tar, or Moss=Tar in rows 1 to 40",
     "swap": "as Moss=Tar, or Moss=Tar in rows 1 to 40",
@@ -161,6 +164,14 @@ def option_slip(name: str, study: Study, wanted: Wanted, pictured: bool) -> Slip
     return Slip(name, what, help_words, tuple(places), pictured and not fields, tuple(fields))
 
 
+def _apart(study: Study) -> str:
+    """The yarn whose lightness is farthest from that of the yarn with most blocks."""
+    chart = study.chart
+    light = chart.yarn_rgb.astype(int).sum(axis=1)
+    most = int(np.bincount(chart.blocks[chart.blocks >= 0]).argmax())
+    return chart.yarns[int(abs(light - light[most]).argmax())].name
+
+
 def mend_slip(verb: str, study: Study) -> Slip:
     """What opens under the word of a mend: where its words are typed."""
     spec = MENDS[verb]
@@ -169,12 +180,12 @@ def mend_slip(verb: str, study: Study) -> Slip:
     fields: tuple[Field, ...] = (Field("", _AS.get(verb) or spec.rule.metavar.strip('"')),)
     form = ""
     if verb == TEXT:
-        yarn = study.chart.yarns[-1].name
+        line = max(1, study.chart.height - 5)  # a line below capitals of five
         fields = (
             Field("", "words", name="words"),
-            Field("centre, line 1", "where the first capital's top left block is", name="at"),
+            Field(f"centre, line {line}", _WHERE, name="at"),
             Field("5", "5, 7 or 9 blocks tall", "number", name="height"),
-            Field(yarn, "the yarn of the letters", name="in"),
+            Field(_apart(study), "the yarn of the letters", name="in"),
         )
         said = "Words in the block alphabet, which calming leaves as they are."
         form = "{words} at {at} height {height} in {in}"

@@ -60,13 +60,13 @@ function fill(place) {
   more.append(word("patch", "its whole patch", ""), ", ", word("row", `all ${name} of its row`, ""), ", ", word("all", `all ${name} of the piece`, ""), ".");
   const others = paragraph("");
   others.className = "sentence more";
-  others.append(word("letters", "Letters", "written from here"), " from here. Fewer tails leave ", wordSpan("this row", "chosen", () => mend([["shield", `row ${number}`]], `Row ${number} is kept as it is`)), " or ",
+  others.append(word("letters", "Letters", "written from here"), " from here. When tails are made fewer, keep ", wordSpan("this row", "chosen", () => mend([["shield", `row ${number}`]], `Row ${number} is kept as it is`)), " or ",
     wordSpan("this block", "chosen", () => mend([["shield", where]], "The block is kept as it is")), " as it is.");
   if (page.state.pictured) more.append(" Or draw ", wordSpan("the subject's line", "chosen", () => { openSubject(); }), ".");
   place.append(more);
   if (["patch", "row", "all"].includes(block.opened)) place.append(slip(yarn, where));
   place.append(others);
-  if (block.opened === "letters") { const form = lettersForm(where, () => { if (block) block.opened = ""; }); form.classList.add("slip"); place.append(form); }
+  if (block.opened === "letters") { const form = lettersForm(where, yarn, () => { if (block) block.opened = ""; }); form.classList.add("slip"); place.append(form); }
 }
 
 /** @param {import("./api.js").Row} row @param {number} own place of a block in it @returns {number} its run, from 0 */

@@ -36,6 +36,7 @@ export class OpenSlip {
     this.was = null;
     this.wasWords = "";
     this.kept = false;
+    this.did = ""; // what a mend did, with its warnings
     /** @type {Choice[]} */
     this.choices = [];
     /** @type {Map<string, Filled>} */
@@ -67,6 +68,7 @@ export class OpenSlip {
     this.showPlaces(slip);
     if (slip.verb && !slip.fields.length && !slip.places.length) this.body.append(deed(slip.does, () => this.mend("")));
     if (slip.verb && slip.form) this.body.append(deed(slip.does, () => this.mend(this.formed(slip.form))));
+    if (this.did) this.body.append(paragraph(this.did));
     this.own(slip, this.body, { open: this.way.open, choose: (to, value, words) => this.choose(to, value, words) });
     for (const sentence of slip.beside) this.body.append(this.sentence(sentence));
     this.fillFoot();
@@ -171,6 +173,7 @@ export class OpenSlip {
     tryOn(null);
     keep(api.choose(word, value, this.opening).then((state) => {
       this.kept = true;
+      this.did = this.slip?.verb ? state.journal.at(-1)?.words ?? "" : "";
       return state;
     }), `Kept: ${words}`);
   }
@@ -244,6 +247,7 @@ export class OpenSlip {
     if (this.kept) {
       this.foot.append(deed(`As it was${this.wasWords ? `: ${this.wasWords}` : ""}`, () => {
         this.kept = false;
+        this.did = "";
         this.opening = this.newOpening();
         keep(api.back(), "As it was");
       }));

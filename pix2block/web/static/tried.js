@@ -34,9 +34,13 @@ export const forget = () => { tried = another = false; };
 /** @param {(string|import("./api.js").Word)[][]} paragraph */
 function sayFigures(paragraph) {
   const now = new Map(page.state.paragraph.flat().flatMap((part) => (typeof part === "string" ? [] : [[part.word, part.text]])));
+  /** @type {Map<string, number>} a word may stand more than once, as two yarns that are short */
+  const times = new Map();
   for (const part of paragraph.flat()) {
     if (typeof part === "string") continue;
-    const element = by("paragraph").querySelector(`.sentence [data-word="${CSS.escape(part.word)}"]`);
+    const nth = times.get(part.word) ?? 0;
+    times.set(part.word, nth + 1);
+    const element = by("paragraph").querySelectorAll(`.sentence [data-word="${CSS.escape(part.word)}"]`)[nth];
     if (!(element instanceof HTMLElement) || element.textContent === part.text) continue;
     element.textContent = part.text;
     element.classList.toggle("tried", now.get(part.word) !== part.text);
