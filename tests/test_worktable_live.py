@@ -144,7 +144,7 @@ def test_a_dropped_picture_comes_in_stages_and_is_the_command_lines(
     first.wait_for_selector("body:not(.becoming) #foot button")
     assert stages[:2] == ["Soft hills, 12 by 9 blocks, 3 yarns"] * 2
     with first.expect_download() as found:
-        first.click("text=Take it away")
+        first.click("text=Pattern and files")
         first.click("text=All as one zip")
     out = tmp_path / "own"
     words = ["--width", "12", "--height", "9", "--colors", "3", "--hand", "left"]

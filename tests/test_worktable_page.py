@@ -81,7 +81,7 @@ def test_the_piece_goes_to_a_phone_until_it_is_stopped(
 
 
 def test_the_hookside_page_keeps_how_far_it_is_beside_the_worktable(page: Page) -> None:
-    page.click("text=Take it away")
+    page.click("text=Pattern and files")
     page.wait_for_selector("text=Work from it beside the hook")
     with page.expect_popup() as found:
         page.click("text=Work from it beside the hook")

@@ -189,7 +189,7 @@ def test_keys_alone_lead_from_a_picture_to_the_pattern(empty: Asking, tmp_path: 
         page.keyboard.press("Escape")
         page.keyboard.press("Control+z")
         page.wait_for_selector("text=Put again:")
-        while page.evaluate("document.activeElement.textContent") != "Take it awayTake away":
+        while page.evaluate("document.activeElement.textContent") != "Pattern and filesPattern":
             page.keyboard.press("Tab")
         page.keyboard.press("Enter")
         page.wait_for_selector("text=Every file is written.")

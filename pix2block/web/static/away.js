@@ -17,7 +17,7 @@ function showFoot() {
   if (again) foot.append(deed(`Put again: ${short(again)}`, () => keep(api.again(), `Put again: ${again}`), "Put again"));
   if (insteadOf() === "hand") return;
   if (insteadOf() !== "beside") foot.append(deed("Lay beside", layBeside, "Beside"));
-  if (insteadOf() !== "files") foot.append(deed("Take it away", openFiles, "Take away"));
+  if (insteadOf() !== "files") foot.append(deed("Pattern and files", openFiles, "Pattern"));
 }
 
 /** @param {string} words */
