@@ -20,7 +20,7 @@ COLORS = (4, 6, 8, 12)
 # takes more of it than its blocks, since each piece costs something whatever its size; the smallest
 # are tried in every way there is.
 _GROWS = 0.75
-EVERY_WAY = 150  # blocks
+EVERY_WAY = 200  # blocks
 MOST_CALMED = 20 * (60 * 75) ** _GROWS
 # Of what it takes where yarn is picked up at 3 %, measured at 60 x 75: more where it is carried, at
 # a higher calm, and where few are to hang, which is searched several times.
