@@ -7,7 +7,6 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from pix2block.color.spaces import from_hex
 from pix2block.ground.advice import Ask
 from pix2block.ground.units import say_count
 from pix2block.mending.verbs import TEXT
@@ -16,6 +15,7 @@ from pix2block.options.mends import ALONE, OF_TEXT, MendOptions
 from pix2block.options.rules import Choice, Flag, Number, Whole
 from pix2block.options.table import CHART, MEND, REPORT, STRIPE, specs
 from pix2block.study.study import Study
+from pix2block.web.light import lightness_of
 from pix2block.web.slip_nouns import Field, Part, Place, Sentence, Slip, Word
 from pix2block.web.wanted import OF_FILES, Value, Wanted
 
@@ -167,7 +167,7 @@ def option_slip(name: str, study: Study, wanted: Wanted, pictured: bool) -> Slip
 def _apart(study: Study) -> str:
     """The yarn whose lightness is farthest from that of the yarn with most blocks."""
     chart = study.chart
-    light = chart.yarn_rgb.astype(int).sum(axis=1)
+    light = lightness_of(chart)
     most = int(np.bincount(chart.blocks[chart.blocks >= 0]).argmax())
     return chart.yarns[int(abs(light - light[most]).argmax())].name
 
@@ -201,9 +201,11 @@ def mend_slip(verb: str, study: Study) -> Slip:
 
 def _tried(verb: str, study: Study) -> tuple[Place, ...]:
     """Mends that are worth a picture: a few of each kind."""
-    used = [y for y, is_used in zip(study.chart.yarns, study.chart.used, strict=True) if is_used]
-    by_light = sorted(used, key=lambda yarn: sum(from_hex(yarn.color)))
-    ends = dict.fromkeys((by_light[0].name, by_light[-1].name))
+    chart = study.chart
+    numbers = np.flatnonzero(chart.used)
+    used = [chart.yarns[i] for i in numbers]
+    by_light = np.argsort(lightness_of(chart)[numbers], kind="stable")
+    ends = dict.fromkeys((used[by_light[0]].name, used[by_light[-1]].name))
     if verb == "mirror":
         return (Place("", "left and right change"),)
     if verb == "rotate":

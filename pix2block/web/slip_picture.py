@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from pix2block.study.study import Study
+from pix2block.web.light import lightness_of
 from pix2block.web.rest import neighbours
 from pix2block.web.slip_nouns import Field, Place, Slip
 from pix2block.web.wanted import PLACE, Wanted
@@ -71,7 +72,7 @@ def backdrop_slip(study: Study, wanted: Wanted) -> Slip:
     """What opens under its word."""
     now = str(wanted.words.get("backdrop", "keep"))
     chart = study.chart
-    light = chart.yarn_rgb.astype(int).sum(axis=1)
+    light = lightness_of(chart)
     order = [int(i) for i in np.argsort(light) if chart.used[i]]
     names = [chart.yarns[i].name for i in (order[-1], order[0], order[len(order) // 2])]
     places = [

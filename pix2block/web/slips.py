@@ -13,6 +13,7 @@ from pix2block.study.study import Study
 from pix2block.web.advice import CURE, cure_slip
 from pix2block.web.again import AT_ONCE
 from pix2block.web.choices import CALMS, places_of
+from pix2block.web.light import lightness_of
 from pix2block.web.palettes import WORD, palettes_slip
 from pix2block.web.plan import is_plan_word, plan_slip
 from pix2block.web.rest import (
@@ -125,7 +126,7 @@ def _title(study: Study, _: Wanted) -> Slip:
 def _border(study: Study, wanted: Wanted) -> Slip:
     slip = option_slip("border", study, wanted, False)
     chart = study.chart
-    light = chart.yarn_rgb.astype(int).sum(axis=1)
+    light = lightness_of(chart)
     now = slip.fields[0].value if chart.border else "none"
     places = [Place("none", "no border", not chart.border)]
     for i in (int(light.argmin()), int(light.argmax())):
