@@ -267,7 +267,7 @@ def test_parse_color(text: str, color: str) -> None:
 def test_parse_color_says_what_to_write_instead(text: str, hint: str) -> None:
     with pytest.raises(BadInput) as caught:
         parse_color(text)
-    assert f'unknown color "{text}"' in str(caught.value)
+    assert f'unknown colour "{text}"' in str(caught.value)
     assert hint in str(caught.value)
     assert "\n" not in str(caught.value)
 

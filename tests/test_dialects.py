@@ -202,7 +202,7 @@ def test_how_several_colours_may_be_written(
         ("#a03030 60% #f0e8d8", '"#f0e8d8" has no share'),
         ("60% 40%", "write a colour before each share"),
         ("#a03030 0% white 100%", "a share is above 0 %"),
-        ("#a0303 60% white 40%", 'unknown color "#a0303"'),
+        ("#a0303 60% white 40%", 'unknown colour "#a0303"'),
     ],
 )
 def test_colours_that_cannot_be_read(text: str, reason: str) -> None:

@@ -122,7 +122,7 @@ def test_all_faults_of_yarns_inside_are_told() -> None:
     with pytest.raises(BadInput) as caught:
         read(text + '[[part]]\norder = ["A"]\n')
     one, two, three = caught.value.lines()
-    assert one.startswith('p.toml, line 4, column 9: unknown color "gren"')
+    assert one.startswith('p.toml, line 4, column 9: unknown colour "gren"')
     assert two.startswith('p.toml, line 5, column 10: "0": write a number from 0.1')
     assert three == "p.toml, line 6, column 1: a yarn has no name: add it"
 
@@ -198,7 +198,7 @@ def test_a_wrong_yarn_inside_is_named_with_its_place() -> None:
     text = 'width = 3\n[[yarn]]\nname = "A"\ncolor = "gren"\n[[part]]\norder = ["A"]\n'
     with pytest.raises(BadInput) as caught:
         read(text)
-    assert str(caught.value).startswith('p.toml, line 4, column 9: unknown color "gren": did you')
+    assert str(caught.value).startswith('p.toml, line 4, column 9: unknown colour "gren": did you')
     with pytest.raises(BadInput, match='line 4, column 1: unknown key "colour": did you mean'):
         read(text.replace("color", "colour"))
 

@@ -44,11 +44,11 @@ def parse_color(text: str) -> str:
         white = "d50" if match[1] == "xyz-d50" else "d65"
         return _by_colormath("xyz", _numbers(match[2], text, (1.0, 1.0, 1.0)), white)
     if word.startswith("#"):
-        raise BadInput(f'unknown color "{text}": write #rrggbb with the digits 0-9 and a-f')
+        raise BadInput(f'unknown colour "{text}": write #rrggbb with the digits 0-9 and a-f')
     if word.startswith(("lab", "color")):
-        raise BadInput(f'unknown color "{text}": {_HELP}')
+        raise BadInput(f'unknown colour "{text}": {_HELP}')
     near = nearest(text, sorted(css_words()), COLOR_LIKENESS)
-    raise BadInput(f'unknown color "{text}": ' + (f'did you mean "{near}"?' if near else _HELP))
+    raise BadInput(f'unknown colour "{text}": ' + (f'did you mean "{near}"?' if near else _HELP))
 
 
 def _numbers(
@@ -63,7 +63,7 @@ def _numbers(
     except ValueError:
         values = [math.nan]
     if not all(math.isfinite(v) and abs(v) <= 1000 for v in values):
-        raise BadInput(f'unknown color "{text}": {_HELP}')
+        raise BadInput(f'unknown colour "{text}": {_HELP}')
     return values[0], values[1], values[2]
 
 

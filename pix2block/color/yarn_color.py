@@ -37,7 +37,7 @@ def parse_yarn_color(text: str) -> str:
         return parse_color(text)
     near = nearest(text, [*color_words(), *css_words()], COLOR_LIKENESS)
     hint = f'did you mean "{near}"?' if near else 'write #rrggbb, or a word as "navy" or "oatmeal"'
-    raise BadInput(f'unknown color "{text}": {hint}')
+    raise BadInput(f'unknown colour "{text}": {hint}')
 
 
 def parse_colors(text: str) -> tuple[str, ColorShares]:

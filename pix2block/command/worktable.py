@@ -21,7 +21,7 @@ _HELP = (
     "Opens the worktable: a piece in the browser, on this machine alone. A picture is charted, a "
     "stripe plan laid out; a chart.json, or the folder that holds it, is opened as it stands; "
     "without any of them the page asks for a picture, or a piece to go on with. Every change is "
-    "kept as it happens; Ctrl-C writes the piece's files and stops."
+    "kept as it happens; Ctrl+C writes the piece's files and stops."
 )
 
 
@@ -55,7 +55,7 @@ def _open(place: Path | None, options: Options, no_browser: bool) -> None:
 
     def opened(address: str) -> None:
         echo(f"The worktable is at {address}")
-        echo("Only this machine can see it. Ctrl-C stops it and writes the piece's files.")
+        echo("Only this machine can see it. Ctrl+C stops it and writes the piece's files.")
         if not no_browser:
             webbrowser.open(address)
 
