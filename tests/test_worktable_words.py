@@ -22,7 +22,7 @@ from pix2block.web.advice import advice_of
 from pix2block.web.jobs import Jobs
 from pix2block.web.palettes import judged
 from pix2block.web.paragraph import paragraph_of
-from pix2block.web.rest import ELSEWHERE, SPECS, mend_slip
+from pix2block.web.rest import ELSEWHERE, SPECS
 from pix2block.web.session import Session
 from pix2block.web.shelf_photo import keep_shelf, read_photo
 from pix2block.web.slip_nouns import Word
@@ -30,7 +30,6 @@ from pix2block.web.slip_yarns import shelf_json
 from pix2block.web.slips import slip_of
 from pix2block.web.table import Table
 from pix2block.web.wanted import bring
-from pix2block.web.words import with_unit
 
 ASKED = {"width": "12", "colors": "3"}
 
@@ -378,14 +377,23 @@ def test_a_picture_that_is_brought_again(laid: Session, picture: Path) -> None:
     assert {yarn.name for yarn in alone.chart.yarns} == {"Fog", "Tar"}  # hers still
 
 
-def test_a_size_without_a_unit_is_in_cm() -> None:
-    """As the page says sizes, and as its field says that they are written."""
-    assert with_unit(" 110 x 90") == "110 x 90cm"
-    assert [with_unit(said) for said in ("43x35in", "110cm x 90cm", "43 in")] == [
-        "43x35in",
-        "110cm x 90cm",
-        "43 in",
-    ]
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("30x24", {"size": "30x24cm"}),
+        ("30 × 24 cm", {"size": "30 × 24 cm"}),
+        ("14 blocks", {"width": "14"}),
+        ("0.3 m", {"size": "30.0x"}),
+        ("12 in wide", {"size": "30.5x"}),
+    ],
+)
+def test_the_size_reads_what_the_first_start_reads(
+    laid: Session, typed: str, words: dict[str, str]
+) -> None:
+    laid.choose("size", typed)
+    for name, value in words.items():
+        assert str(laid.state.wanted.words[name]).startswith(value)
+    assert {"size", "width", "height"} & laid.state.wanted.words.keys() == words.keys()
 
 
 def test_a_border_leaves_the_blocks_as_they_are(laid: Session) -> None:
@@ -402,11 +410,21 @@ def test_a_border_leaves_the_blocks_as_they_are(laid: Session) -> None:
     assert (laid.chart.blocks == before.blocks).all()
 
 
-def test_letters_are_offered_in_a_yarn_that_reads(laid: Session) -> None:
-    """The farthest in lightness from the yarn with most blocks."""
-    chart = laid.chart
-    most = int(np.bincount(chart.blocks.ravel()).argmax())
-    light = chart.yarn_rgb.astype(int).sum(axis=1)
-    *_, offered = mend_slip("text", laid.study).fields
-    (number,) = (i for i, yarn in enumerate(chart.yarns) if yarn.name == offered.value)
-    assert abs(light[number] - light[most]) == abs(light - light[most]).max() > 0
+def test_letters_are_written_in_a_yarn_that_reads_there_and_taken_away(laid: Session) -> None:
+    """The farthest in lightness from what lies at their place, which is not the same everywhere."""
+    light = laid.chart.yarn_rgb.astype(int).sum(axis=1)
+    darkest, *_, lightest = [laid.chart.yarns[i].name for i in np.argsort(light)]
+    laid.mend([("paint", f"columns 1 to 6, lines 1 to 8={lightest}")])
+    laid.mend([("paint", f"columns 7 to 12, lines 1 to 8={darkest}")])
+    under = laid.chart.blocks
+    laid.choose("mend:text", "I at column 3, line 2 height 5 in ")
+    assert laid.chart.mends[-1].value.endswith(f"in {darkest}")
+    laid.choose("mend:text", "L at column 8, line 2 height 5 in ")
+    assert laid.chart.mends[-1].value.endswith(f"in {lightest}")
+    _, first, second = slip_of("mend:text", laid.study, laid.state.wanted).places
+    assert (first.words, second.words) == ("without “I”", "without “L”")
+    laid.choose(first.word, first.value)
+    assert laid.back_words == "without “I”"
+    laid.choose(second.word, second.value)
+    assert (laid.chart.blocks == under).all()
+    assert len(laid.chart.mends) == 2

@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Sequence
 from dataclasses import replace
 
+from pix2block.amounts.measures import finished_size_cm
 from pix2block.chart.chart import Chart
 from pix2block.chart.drawn import Drawn
 from pix2block.ground.delimited import table
@@ -16,15 +17,18 @@ from pix2block.mending.apply import apply_mends
 from pix2block.proof.rows import Told
 from pix2block.recipes.grids import open_blocks
 from pix2block.web.again import Again
+from pix2block.web.changes import without_group
 from pix2block.web.choices import chosen, is_word, option_of
 from pix2block.web.jobs import Job
+from pix2block.web.letters import GONE, in_a_yarn
+from pix2block.web.letters import WORD as LETTERS
 from pix2block.web.log import Entry
 from pix2block.web.palettes import WORD, of_palette
 from pix2block.web.plan import is_plan_word, with_word
 from pix2block.web.slip_yarns import spare_of
 from pix2block.web.states import State
 from pix2block.web.wanted import Value, Wanted, bring, in_place
-from pix2block.web.words import with_unit
+from pix2block.web.words import size_asked
 from pix2block.yarn.columns import FIELDS
 from pix2block.yarn.yarn import Yarn
 
@@ -39,17 +43,20 @@ def chosen_state(
 ) -> State:
     """A state with another choice of a word: its value as it is typed, None for what holds where
     nothing is asked. Raises BadInput for a word or value that there is not."""
-    if word == "size" and isinstance(value, str):
-        value = with_unit(value)
     if word == "picture":
         return _of_picture(again, state, str(value), job)
     if word.startswith(_MEND):
-        mends = [(word.removeprefix(_MEND), str(value))]
+        value = in_a_yarn(state.study.chart, str(value)) if word == LETTERS else str(value)
+        mends = [(word.removeprefix(_MEND), value)]
 
         def brought(name: str) -> Chart | Drawn | Told:
             return open_blocks(in_place(again.folder, name))
 
         chart = apply_mends(state.study.chart, mends, spare_of(state.study), brought).after
+        return State(replace(state.study, chart=chart), state.wanted)
+    if word == GONE:
+        group = int(str(value)) if str(value).isdecimal() else -1
+        chart = without_group(state.study.chart, group, alone=True)
         return State(replace(state.study, chart=chart), state.wanted)
     if word == "hours":
         return _within_hours(again, state, str(value), job)
@@ -76,7 +83,7 @@ def absolute_word(entry: Entry) -> str | None:
     """The word of a choice whose other choices come out the same whatever was chosen of it before,
     None for what is no such choice."""
     word = entry.get("word", "") if entry.get("opening") else ""
-    relative = word.startswith((_MEND, "part-")) or word in _ONE_MORE
+    relative = word.startswith((_MEND, "part-")) or word in (*_ONE_MORE, GONE)
     return word if word and not relative else None
 
 
@@ -114,6 +121,10 @@ def _wanted_after(state: State, word: str, value: Value | None) -> Wanted:
         return wanted.with_blocks(f"{chart.width}x{chart.height}").with_word(word, value)
     if word == "blocks" and isinstance(value, str):
         return wanted.with_blocks(value)
+    if word == "size" and isinstance(value, str):
+        asked = size_asked(value, *finished_size_cm(chart, state.study.amounts.measures.block_cm))
+        wanted = wanted.with_word(*next(iter(asked.items())))
+        return replace(wanted, words={**wanted.words, **asked})
     return wanted.with_word(option_of(word), value)
 
 

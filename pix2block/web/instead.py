@@ -8,6 +8,7 @@ from pix2block.chart.chart import Chart
 from pix2block.ground.errors import BadInput
 from pix2block.ground.quantities import parse_size_cm
 from pix2block.ground.settings import MOST_YARNS
+from pix2block.web.words import size_asked
 
 _OF_SIZE, _OF_BLOCKS, _OF_YARNS = ("size",), ("width", "height", "blocks"), ("colors", "yarns")
 
@@ -30,11 +31,11 @@ def instead_of(chart: Chart, word: str, value: Any) -> list[dict[str, str]]:
 
 
 def _sizes(chart: Chart, value: str) -> list[dict[str, str]]:
+    wide = chart.width / chart.height
     try:
-        width, height = parse_size_cm(value)
+        width, height = parse_size_cm(size_asked(value, wide, 1.0).get("size", ""))
     except BadInput:
         return []
-    wide = chart.width / chart.height
     sizes = [(width, width / wide), (height * wide, height)]
     return [
         _one(f"{w:.0f} × {h:.0f} cm, all of it", "size", f"{w:.0f}x{h:.0f}cm")

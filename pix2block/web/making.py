@@ -14,7 +14,7 @@ import numpy as np
 from pix2block.chart.chart import Chart
 from pix2block.design.palette import yarns_from_picture, yarns_from_shelf
 from pix2block.ground import settings
-from pix2block.ground.quantities import LENGTHS_CM, parse_count, parse_number
+from pix2block.ground.quantities import parse_count
 from pix2block.options.table import Options
 from pix2block.picture.picture import Picture, open_picture
 from pix2block.recipes.from_file import open_chart
@@ -31,10 +31,8 @@ from pix2block.stripes.recipe import stripe_plan
 from pix2block.study.study import Study
 from pix2block.web.jobs import Job
 from pix2block.web.wanted import bare_name
-from pix2block.web.words import with_unit
+from pix2block.web.words import size_asked
 
-_ONE_SIDE = re.compile(r"([\d.,]+)\s*(cm|in|m)(?:\s*(wide|across|high|tall))?")
-_BLOCKS = re.compile(r"(\d+)(?:\s*(?:x|×|by)\s*(\d+))?\s*(blocks?)?(?:\s*(?:wide|across))?")
 _AT_MOST = re.compile(r"(?:at most|up to)?\s*(.+?)\s*(?:yarns?|colou?rs?)?")
 
 Shown = Callable[[Study], None]
@@ -48,29 +46,10 @@ def asked_of(words: Mapping[str, str], picture: Picture | None) -> dict[str, str
     """
     asked = {name: text for name, text in words.items() if text and name not in ("size", "yarns")}
     if words.get("size"):
-        asked |= _size(words["size"], picture)
+        asked |= size_asked(words["size"], *(picture.size if picture else (1, 1)))
     if words.get("yarns"):
         asked["colors"] = _yarns(words["yarns"])
     return asked
-
-
-def _size(text: str, picture: Picture | None) -> dict[str, str]:
-    """ "60", "60 blocks", "60 by 75 blocks": blocks; "110 x 90", "110x90cm", "43x35in": a size;
-    "43 in", "90 cm high": one side, the other as the picture has it."""
-    said = (
-        text.strip().lower().replace("inches", "in").replace("metres", "m").replace(" by ", " x ")
-    )
-    blocks = _BLOCKS.fullmatch(said)
-    if blocks and (blocks[3] or not blocks[2]):
-        of_blocks = {"width": blocks[1]}
-        return {**of_blocks, "height": blocks[2]} if blocks[2] else of_blocks
-    one = _ONE_SIDE.fullmatch(said)
-    if one and picture:
-        side, (across, down) = parse_number(one[1]) * LENGTHS_CM[one[2]], picture.size
-        high = one[3] in ("high", "tall")
-        width, height = (side * across / down, side) if high else (side, side * down / across)
-        return {"size": f"{width:.1f}x{height:.1f}cm"}
-    return {"size": with_unit(said)}
 
 
 def _yarns(text: str) -> str:

@@ -64,7 +64,6 @@ _PLAIN = {
 
 
 _OF_HABIT = ("reach", "rest", "edge")  # what the habit says of them, where nothing else is asked
-_WHERE = "where the first capital's top left block is, as column 3, line 30, or centre, line 30"
 _AS = {  # how a mend is typed
     "exchange": "as Moss=Tar, or Moss=Tar in rows 1 to 40",
     "swap": "as Moss=Tar, or Moss=Tar in rows 1 to 40",
@@ -164,31 +163,12 @@ def option_slip(name: str, study: Study, wanted: Wanted, pictured: bool) -> Slip
     return Slip(name, what, help_words, tuple(places), pictured and not fields, tuple(fields))
 
 
-def _apart(study: Study) -> str:
-    """The yarn whose lightness is farthest from that of the yarn with most blocks."""
-    chart = study.chart
-    light = lightness_of(chart)
-    most = int(np.bincount(chart.blocks[chart.blocks >= 0]).argmax())
-    return chart.yarns[int(abs(light - light[most]).argmax())].name
-
-
 def mend_slip(verb: str, study: Study) -> Slip:
     """What opens under the word of a mend: where its words are typed."""
     spec = MENDS[verb]
     yarns = ", ".join(yarn.name for yarn in study.chart.yarns)
     said = f"{help_of(spec)} Yarns: {yarns}." if "YARN" in spec.rule.metavar else help_of(spec)
     fields: tuple[Field, ...] = (Field("", _AS.get(verb) or spec.rule.metavar.strip('"')),)
-    form = ""
-    if verb == TEXT:
-        line = max(1, study.chart.height - 5)  # a line below capitals of five
-        fields = (
-            Field("", "words", name="words"),
-            Field(f"centre, line {line}", _WHERE, name="at"),
-            Field("5", "5, 7 or 9 blocks tall", "number", name="height"),
-            Field(_apart(study), "the yarn of the letters", name="in"),
-        )
-        said = "Words in the block alphabet, which calming leaves as they are."
-        form = "{words} at {at} height {height} in {in}"
     if verb == "insert":
         fields = (Field("", "a chart.json or a grid", "file", "insert"), *fields)
     places = _tried(verb, study)
@@ -196,7 +176,7 @@ def mend_slip(verb: str, study: Study) -> Slip:
         places = (Place(None, "as it is", True), *places)
     name, words = f"{MEND}:{verb}", verb.replace("_", " ")
     fields = () if isinstance(spec.rule, Flag) else fields
-    return Slip(name, words, said, places, bool(places), fields, "", verb, form, "Do it")
+    return Slip(name, words, said, places, bool(places), fields, "", verb, does="Do it")
 
 
 def _tried(verb: str, study: Study) -> tuple[Place, ...]:

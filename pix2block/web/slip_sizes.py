@@ -52,7 +52,7 @@ def size_slip(study: Study, wanted: Wanted) -> Slip:
         places[-1 if reach > 1 else 0] = place(reach, "as far as your yarn goes: ")
     now = Place(None, f"{width:.0f} × {height:.0f} cm", True, "width")
     every = sorted([*places, now], key=lambda one: int(str(one.value or chart.width)))
-    field = Field("", "as 110x90, or 43 in x 35 in", "text", "size")
+    field = Field("", "as 110 x 90 cm, 43 in, or 60 blocks", "text", "size")
     beside = neighbours(study, wanted, "weight", "hook", "gauge", "swatch", "border")
     said = "The border counts in."
     return Slip("size", "its size", said, tuple(every), True, (field,), beside=beside)

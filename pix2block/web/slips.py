@@ -13,6 +13,8 @@ from pix2block.study.study import Study
 from pix2block.web.advice import CURE, cure_slip
 from pix2block.web.again import AT_ONCE
 from pix2block.web.choices import CALMS, places_of
+from pix2block.web.letters import WORD as LETTERS
+from pix2block.web.letters import letters_slip
 from pix2block.web.light import lightness_of
 from pix2block.web.palettes import WORD, palettes_slip
 from pix2block.web.plan import is_plan_word, plan_slip
@@ -181,6 +183,7 @@ _OWN: Mapping[str, Callable[[Study, Wanted], Slip]] = {
     "subject": subject_slip,
     "shelf": _shelf,
     WORD: palettes_slip,
+    LETTERS: letters_slip,
     "yarns": yarns_slip,
     "hand": _of_chart("hand", "the hand", "editions"),
     "corner": _of_chart("corner", "the start corner", "compare"),

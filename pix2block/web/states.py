@@ -9,6 +9,7 @@ from typing import Any
 from pix2block.chart.chart import Chart
 from pix2block.study.study import Study
 from pix2block.web.changes import words_of
+from pix2block.web.letters import GONE, words_in
 from pix2block.web.log import Entry, packed, unpacked
 from pix2block.web.paragraph import paragraph_of, said_of
 from pix2block.web.wanted import Wanted
@@ -65,6 +66,9 @@ def unpacked_state(entry: Entry, before: State, folder: Path) -> State:
 
 def said_by(entry: Entry, before: Chart, after: State) -> str:
     """A change in a few words: "4 blocks Samphire", "carried behind"."""
+    if entry.get("word") == GONE:
+        gone = [line for line in before.mends if str(line.group) == entry["value"]]
+        return f"without {' and '.join(f'“{words_in(line)}”' for line in gone)}"
     if "word" in entry and not entry["word"].startswith("mend:"):
         value = entry["value"]
         value = (

@@ -66,7 +66,7 @@ function fill(place) {
   place.append(more);
   if (["patch", "row", "all"].includes(block.opened)) place.append(slip(yarn, where));
   place.append(others);
-  if (block.opened === "letters") { const form = lettersForm(where, yarn, () => { if (block) block.opened = ""; }); form.classList.add("slip"); place.append(form); }
+  if (block.opened === "letters") { const form = lettersForm(where, () => { if (block) block.opened = ""; }); form.classList.add("slip"); place.append(form); }
 }
 
 /** @param {import("./api.js").Row} row @param {number} own place of a block in it @returns {number} its run, from 0 */

@@ -43,18 +43,13 @@ export function yarnChoices(label, now, mendsOf, done, blocks) {
 /** @param {[string, string][]} mends @param {string} words */
 export const mend = (mends, words) => keep(api.mend(mends), words);
 
-/** How light a colour is, from 0 to 255. @param {string} color */
-const lightness = (color) => 0.3 * parseInt(color.slice(1, 3), 16) + 0.59 * parseInt(color.slice(3, 5), 16) + 0.11 * parseInt(color.slice(5, 7), 16);
-
-/** Words in the block alphabet, whose first capital has its top left block at a place. @param {string} place @param {number} ground the yarn there @param {() => void} done */
-export function lettersForm(place, ground, done) {
+/** Letters, whose first capital has its top left block at a place. @param {string} place @param {() => void} done */
+export function lettersForm(place, done) {
   const form = document.createElement("form"), words = document.createElement("input"), told = paragraph("");
   words.setAttribute("aria-label", "The words");
   words.maxLength = 100;
   const height = select("Blocks of a capital", [["5", "5 blocks tall"], ["7", "7 blocks tall"], ["9", "9 blocks tall"]]);
-  const yarn = select("The yarn of the letters", page.state.yarns.map((one) => [one.name, one.name]));
-  const apart = (/** @type {{color: string}} */ one) => Math.abs(lightness(one.color) - lightness(page.state.yarns[ground].color));
-  yarn.value = page.state.yarns.reduce((best, one) => (apart(one) > apart(best) ? one : best)).name;
+  const yarn = select("The yarn of the letters", [["", "the yarn that stands out most there"], ...page.state.yarns.map((one) => [one.name, one.name])]);
   const write = deed("Write them", () => {});
   write.type = "submit";
   form.className = "letters";
@@ -64,7 +59,7 @@ export function lettersForm(place, ground, done) {
     event.preventDefault();
     if (!words.value.trim()) { words.focus(); return; }
     done();
-    mend([["text", `${words.value} at ${place} height ${height.value} in ${yarn.value}`]], `${words.value} written`);
+    keep(api.choose("mend:text", `${words.value} at ${place} height ${height.value} in ${yarn.value}`), `${words.value} written`);
   });
   queueMicrotask(() => words.focus());
   return form;
