@@ -4,28 +4,32 @@ targets that a finger meets, focus that nothing hides (WCAG 2.2 AA)."""
 from __future__ import annotations
 
 import json
+import threading
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 from playwright.sync_api import Page
 from programs import axe
 from worktables import Asking, opened_at, picture_bytes, served
 
-from pix2block.web.jobs import Jobs
+from pix2block.web.jobs import Job, Jobs
 from pix2block.web.session import Session
 from pix2block.web.table import Table
 
 STATES = ["", "habit", "yarns", "rest", "row-3", "block-2-2", "files", "keys", "find", "subject"]
+STATES += ["crop", "backdrop"]
 PHONE: dict[str, Any] = {
     "viewport": {"width": 360, "height": 780},
     "has_touch": True,
     "color_scheme": "dark",
 }
 DESK: dict[str, Any] = {"viewport": {"width": 1366, "height": 850}}
+PHOTO: Any = {"name": "skeins.png", "mimeType": "image/png", "buffer": picture_bytes()}
 NO_PICTURE: Any = {"name": "notes.png", "mimeType": "image/png", "buffer": b"no picture"}
 _RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+_IS_DARK = "matchMedia('(prefers-color-scheme: dark)').matches"
 # Text as a reader may space it (WCAG 1.4.12).
 _SPACED = """* { line-height: 1.5 !important; letter-spacing: 0.12em !important;
   word-spacing: 0.16em !important; } p { margin-bottom: 2em !important; }"""
@@ -57,23 +61,30 @@ def go(page: Page, state: str) -> None:
         "subject": ".sentence, .instead p",
         "row-3": ".runs",
         "block-2-2": "#instead p",
+        "stripe-2": "#instead p",
     }
     page.wait_for_selector(sign.get(state, "#slip .slip-foot"))
 
 
 def no_violation(page: Page) -> None:
-    """Axe-core finds nothing in the page as it stands, once nothing moves or fades in any more."""
-    page.evaluate("Promise.all(document.getAnimations().map((one) => one.finished))")
+    """Axe-core finds nothing in the page as it stands, once nothing moves or fades in any more; nor
+    in the other light, in which only colours are otherwise."""
     if not page.evaluate("'axe' in window"):
         page.evaluate(axe())
-    found = page.evaluate("(only) => axe.run(document, { runOnly: only })", _RULES)
-    told = [(one["id"], [node["target"] for node in one["nodes"]]) for one in found["violations"]]
-    assert told == [], page.url
+    lights: list[Literal["light", "dark"]] = ["light", "dark"]
+    if not page.evaluate(_IS_DARK):
+        lights.reverse()
+    for light, rules in ((lights[1], _RULES), (lights[0], ["cat.color"])):
+        page.emulate_media(color_scheme=light)
+        page.evaluate("Promise.all(document.getAnimations().map((one) => one.finished))")
+        found = page.evaluate("(only) => axe.run(document, { runOnly: only })", rules)
+        told = [(one["id"], [n["target"] for n in one["nodes"]]) for one in found["violations"]]
+        assert told == [], (page.url, light)
 
 
-@pytest.mark.parametrize("settings", [DESK, PHONE], ids=["desk", "dark phone"])
+@pytest.mark.parametrize("settings", [DESK, PHONE], ids=["desk", "phone"])
 def test_axe_finds_no_violation_on_any_state(
-    laid: Asking, empty: Asking, settings: dict[str, Any]
+    laid: Asking, empty: Asking, settings: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     with opened_at(empty, "#which", bypass_csp=True, **settings) as page:
         no_violation(page)
@@ -84,20 +95,59 @@ def test_axe_finds_no_violation_on_any_state(
         for state in STATES:
             go(page, state)
             no_violation(page)
+        go(page, "shelf")
+        page.set_input_files(".slip .field input[type=file] >> nth=-1", PHOTO)
+        page.wait_for_selector(".photo:focus")
+        for _ in ("the paper", "a skein"):
+            page.keyboard.press("Enter")
+        page.wait_for_selector(".skein input")
+        no_violation(page)
         go(page, "")
         page.focus("#piece")
         for key in ("ArrowRight", "2", "Space"):
             page.keyboard.press(key)
-        page.wait_for_selector(".in-hand, .changes")
+        page.wait_for_selector(".changes li")
         no_violation(page)
         page.keyboard.press("Escape")
-        page.evaluate(
-            """() => import('/static/api.js').then(async (api) => {
-              const page = await import('/static/page.js');
-              page.keep(api.choose('width', 'none'), ''); })"""
-        )
+        page.click("#foot button:has-text('beside')")
+        page.wait_for_selector("#laid-words p")
+        no_violation(page)
+        go(page, "")
+        keep(page, "api.choose('width', 'none')")
         page.wait_for_selector(".error")
         no_violation(page)
+        keep(page, "api.mend([['paint', 'rows 1 to 3=' + name], ['paint', 'rows 4 on=' + other]])")
+        page.wait_for_selector("#balls circle")
+        go(page, "stripe-2")
+        no_violation(page)
+        keep(page, "api.back()")
+        page.wait_for_selector("#balls circle", state="hidden")
+        over = threading.Event()
+        monkeypatch.setattr(Session, "choose", lambda *given: _long(given[-1], over))
+        go(page, "")
+        keep(page, "api.choose('corner', 'top-left')")
+        page.wait_for_selector(".work .filled")
+        no_violation(page)
+        over.set()
+        page.wait_for_selector(".work", state="detached")
+
+
+def _long(job: Job, over: threading.Event) -> None:
+    job.counting("corners tried")
+    while not over.wait(0.01):
+        job(11, 18)
+
+
+def keep(page: Page, does: str) -> None:
+    """Do something by the page's own modules; name, other: of two yarns."""
+    page.evaluate(
+        """(does) => Promise.all([import('/static/api.js'), import('/static/page.js')])
+          .then(([api, page]) => {
+            const [name, other] = page.page.state.yarns.map((yarn) => yarn.name);
+            page.keep(new Function('api', 'name', 'other', `return ${does}`)(api, name, other), '');
+          })""",
+        does,
+    )
 
 
 def test_nothing_scrolls_sideways_and_spaced_text_breaks_nothing(laid: Asking) -> None:
