@@ -18,8 +18,10 @@ from pix2block.ground.errors import BadInput
 from pix2block.options.asking import specs_of
 from pix2block.options.mends import MendOptions
 from pix2block.options.table import specs
+from pix2block.stripes.recipe import stripe_plan
 from pix2block.web.advice import advice_of
 from pix2block.web.jobs import Jobs
+from pix2block.web.making import STRIPES_SAMPLE, stripes_asked
 from pix2block.web.palettes import judged
 from pix2block.web.paragraph import paragraph_of
 from pix2block.web.rest import ELSEWHERE, SPECS
@@ -29,7 +31,7 @@ from pix2block.web.slip_nouns import Word
 from pix2block.web.slip_yarns import shelf_json
 from pix2block.web.slips import slip_of
 from pix2block.web.table import Table
-from pix2block.web.wanted import bring
+from pix2block.web.wanted import bring, print_of
 
 ASKED = {"width": "12", "colors": "3"}
 
@@ -267,6 +269,65 @@ def test_a_stripe_plan_is_changed_by_its_words(tmp_path: Path) -> None:
     with pytest.raises(BadInput, match="a stripe plan has none"):
         again.choose("colors", "2")
     assert "stripes.csv" in again.files(["stripes.csv"])
+
+
+def test_a_piece_becomes_stripes_of_its_yarns_and_a_shawl(laid: Session, tmp_path: Path) -> None:
+    laid.mend([("paint", f"column 2, line 2={laid.chart.yarns[2].name}")])
+    before = laid.chart
+    places = slip_of("kind", laid.study, laid.state.wanted).places
+    assert [one.value for one in places if one.word == "kind"] == [None, "stripes", "shawl"]
+    laid.choose("without", "pdf")
+    laid.choose("kind", "stripes")
+    assert (laid.chart.width, laid.chart.height) == (before.width, before.height)
+    assert {yarn.name for yarn in laid.chart.yarns} == {yarn.name for yarn in before.yarns}
+    words = laid.state.wanted
+    (tmp_path / words.picture).write_text(words.plan)
+    out = tmp_path / "own"
+    asked = ["stripe", str(tmp_path / words.picture), "--without", "pdf", "--out", str(out)]
+    assert run(asked) == 0
+    made = laid.files()
+    assert {path.name: path.read_bytes() for path in out.iterdir()} == made
+    laid.choose("kind", "shawl")
+    assert laid.chart.is_triangle
+    laid.choose("length", "9", opening="length 1")
+    assert laid.chart.last_row == 9
+    laid.choose("length", "40 cm", opening="length 1")
+    said = "".join(map(str, paragraph_of(laid.study, laid.state.wanted)[0]))
+    assert "cm from tip to tip" in said.replace("\u00a0", " ")
+    assert laid.chart.last_row == round(40 / laid.study.amounts.measures.block_cm / 2**0.5)
+    again = Session(laid.folder)
+    assert again.chart.is_triangle
+    for _ in range(4):
+        again.take_back()
+    assert print_of(again.chart) == print_of(before)
+    assert "chart.json" in again.files(["chart.json"])
+    again.choose("calm", "0")
+    assert (again.chart.width, len(again.chart.mends)) == (before.width, 1)
+
+
+def test_stripes_begin_without_a_picture(tmp_path: Path) -> None:
+    """In the yarns of a list, as far as they go where they do not reach; else in the sample's."""
+    own = ("mine.csv", b"name,color,metres,skeins\nFog,#cfd2d1,20,1\nTar,#1f1d1e,20,1\n")
+    every = (("scarf", "6 by 9 blocks", None), ("shawl", "", own), ("lap blanket", "9 in", own))
+    table = Table(root=tmp_path / "output")
+    for kind, size, shelf in every:
+        table.shelf = shelf
+        plan = stripes_asked({"kind": kind, "size": size, "yarns": "two"}, shelf)
+        words = {"shelf": "yes"} if shelf else {}
+        job = Jobs().begin("", lambda _: None)
+        chart = table.make("stripes.toml", plan.encode(), words, job).chart
+        names = {yarn.name for yarn in chart.yarns}
+        assert names == ({"Fog", "Tar"} if shelf else {"Chalk", "Slate"})
+        assert chart.is_triangle == (kind == "shawl")
+        assert shelf or (chart.width, chart.height) == (6, 9)
+    with pytest.raises(BadInput, match="no kind"):
+        stripes_asked({"kind": "hat"}, None)
+
+
+def test_the_striped_sample_is_the_plan_that_the_command_line_has() -> None:
+    shipped = stripe_plan(STRIPES_SAMPLE).chart
+    plan = STRIPES_SAMPLE.parents[3] / "sample_images" / "ferry_scarf.toml"
+    assert (shipped.blocks == stripe_plan(plan).chart.blocks).all()
 
 
 def test_what_is_lost_is_said_with_its_cure(tmp_path: Path) -> None:

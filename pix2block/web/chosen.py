@@ -14,17 +14,20 @@ from pix2block.ground.errors import BadInput
 from pix2block.ground.quantities import parse_number
 from pix2block.ground.units import say_hours
 from pix2block.mending.apply import apply_mends
+from pix2block.options.table import CHART
 from pix2block.proof.rows import Told
 from pix2block.recipes.grids import open_blocks
 from pix2block.web.again import Again
 from pix2block.web.changes import without_group
 from pix2block.web.choices import chosen, is_word, option_of
 from pix2block.web.jobs import Job
+from pix2block.web.kinds import as_far_as_yarn, of_kind
 from pix2block.web.letters import GONE, in_a_yarn
 from pix2block.web.letters import WORD as LETTERS
 from pix2block.web.log import Entry
 from pix2block.web.palettes import WORD, of_palette
 from pix2block.web.plan import is_plan_word, with_word
+from pix2block.web.rest import SPECS
 from pix2block.web.slip_yarns import spare_of
 from pix2block.web.states import State
 from pix2block.web.wanted import Value, Wanted, bring, in_place
@@ -54,6 +57,8 @@ def chosen_state(
 
         chart = apply_mends(state.study.chart, mends, spare_of(state.study), brought).after
         return State(replace(state.study, chart=chart), state.wanted)
+    if word == "kind":
+        return _of_kind(again, state, str(value))
     if word == GONE:
         group = int(str(value)) if str(value).isdecimal() else -1
         chart = without_group(state.study.chart, group, alone=True)
@@ -83,7 +88,7 @@ def absolute_word(entry: Entry) -> str | None:
     """The word of a choice whose other choices come out the same whatever was chosen of it before,
     None for what is no such choice."""
     word = entry.get("word", "") if entry.get("opening") else ""
-    relative = word.startswith((_MEND, "part-")) or word in (*_ONE_MORE, GONE)
+    relative = word.startswith((_MEND, "part-")) or word in (*_ONE_MORE, GONE, "kind")
     return word if word and not relative else None
 
 
@@ -128,11 +133,33 @@ def _wanted_after(state: State, word: str, value: Value | None) -> Wanted:
     return wanted.with_word(option_of(word), value)
 
 
+def _of_kind(again: Again, state: State, kind: str) -> State:
+    """A state as stripes of its yarns, or as a plan of another shape; as far as the yarn goes where
+    it does not reach. Raises BadInput where no such piece can be."""
+    chart = state.study.chart
+    if chart.done:
+        raise BadInput(f"row {chart.done.row} is done, and rows that are made stay: leave the kind")
+    wanted = of_kind(state.study, state.wanted, kind)
+    now = state.study if state.wanted.plan else replace(state.study, chart=replace(chart, mends=()))
+    try:
+        return State(again.from_plan(now, wanted), wanted)
+    except BadInput as error:
+        longest = replace(wanted, plan=as_far_as_yarn(wanted.plan))
+        try:
+            return State(again.from_plan(now, longest), longest)
+        except BadInput:
+            raise error from None
+
+
 def _of_picture(again: Again, state: State, name: str, job: Job | None) -> State:
     """A state with its picture at hand: the same that it came from, or another."""
-    wanted = replace(state.wanted, picture=name, known=True)
+    words = state.wanted.words
+    if state.wanted.plan:
+        words = {of: said for of, said in words.items() if CHART in SPECS[of].commands}
+    wanted = Wanted(words, name, True)
     yarns = state.study.chart.yarns
-    if not state.wanted.known and "shelf" not in wanted.words and any(y.metres for y in yarns):
+    hers = state.wanted.plan or not state.wanted.known
+    if hers and "shelf" not in wanted.words and any(y.metres for y in yarns):
         shelf = bring(again.folder, "yarns.csv", _shelf_of(yarns))  # hers, not the picture's own
         wanted = wanted.with_word("shelf", shelf)
     source = state.study.chart.source

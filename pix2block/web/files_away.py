@@ -21,6 +21,7 @@ _KINDS = {
     ".woff2": "font/woff2",
     ".jpg": "image/jpeg",
     ".json": "application/json",
+    ".toml": "text/plain; charset=utf-8",
     ".csv": "text/csv; charset=utf-8",
     ".txt": "text/plain; charset=utf-8",
     ".png": "image/png",

@@ -14,6 +14,7 @@ import numpy as np
 from pix2block.chart.chart import Chart
 from pix2block.design.palette import yarns_from_picture, yarns_from_shelf
 from pix2block.ground import settings
+from pix2block.ground.errors import BadInput
 from pix2block.ground.quantities import parse_count
 from pix2block.options.table import Options
 from pix2block.picture.picture import Picture, open_picture
@@ -27,13 +28,20 @@ from pix2block.recipes.from_picture import (
 )
 from pix2block.recipes.grids import is_grid
 from pix2block.recipes.looking import Matters
+from pix2block.recipes.supplies import open_shelf
+from pix2block.stripes.plan_file import read_plan
 from pix2block.stripes.recipe import stripe_plan
 from pix2block.study.study import Study
 from pix2block.web.jobs import Job
+from pix2block.web.kinds import SHAWL, as_far_as_yarn, plan_size, striped_plan
+from pix2block.web.plan import with_word
 from pix2block.web.wanted import bare_name
 from pix2block.web.words import size_asked
+from pix2block.yarn.guess import guess_of
 
 _AT_MOST = re.compile(r"(?:at most|up to)?\s*(.+?)\s*(?:yarns?|colou?rs?)?")
+
+STRIPES_SAMPLE = Path(__file__).parent / "static" / "ferry_scarf.toml"
 
 Shown = Callable[[Study], None]
 
@@ -55,6 +63,34 @@ def asked_of(words: Mapping[str, str], picture: Picture | None) -> dict[str, str
 def _yarns(text: str) -> str:
     found = _AT_MOST.fullmatch(text.strip().lower())
     return f"{parse_count(found[1] if found else text):g}"
+
+
+def stripes_asked(words: Mapping[str, str], shelf: tuple[str, bytes] | None) -> str:
+    """The text of the plan that the first sentence asks for: "kind" "shawl" or a usual size, "size"
+    and "yarns" as people write them; in the yarns of a shelf, as far as they go where they do not
+    reach, else in the sample's.
+
+    Raises BadInput for what cannot be read.
+    """
+    kind, side = words.get("kind", ""), guess_of(settings.DEFAULT_WEIGHT).block_cm
+    title = "Striped shawl" if kind == SHAWL else "Stripes"
+    size = words.get("size", "").strip()
+    blocks = None if kind == SHAWL else plan_size(size, side)
+    most = int(_yarns(words["yarns"])) if words.get("yarns") else settings.MOST_YARNS
+    if shelf is None:
+        sample = read_plan(STRIPES_SAMPLE.read_text(encoding="utf-8"), "", open_shelf).yarns
+        yarns = [replace(yarn, skeins=None) for yarn in sample[:most]]
+        plan = striped_plan(title, yarns, kind, side, blocks)
+        return with_word(plan, "wingspan", size) if kind == SHAWL and size else plan
+    with tempfile.TemporaryDirectory() as place:
+        path = str(_written(Path(place), *shelf))
+        plan = striped_plan(title, open_shelf(path).yarns[:most], kind, side, blocks, True)
+        plan = with_word(plan, "wingspan", size) if kind == SHAWL and size else plan
+        try:
+            stripe_plan(_written(Path(place), "plan.toml", plan.encode()), Options(shelf=path))
+        except BadInput:
+            return as_far_as_yarn(plan)
+    return plan
 
 
 def make(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from pix2block.amounts.measures import finished_size_cm
+from pix2block.amounts.measures import finished_size_cm, wingspan_depth_cm
 from pix2block.chart.chart import Chart
 from pix2block.ground.settings import STRIPES_HABIT, say_corner
 from pix2block.ground.units import say_count, say_hours, say_metres
@@ -54,7 +54,7 @@ def _what_it_is(study: Study, wanted: Wanted) -> Sentence:
         " of ",
         Word(
             "size",
-            about + figure(f"{width:.0f} × {height:.0f} cm"),
+            about + _size_words(study, width, height),
             "chosen",
             "its size",
         ),
@@ -63,6 +63,14 @@ def _what_it_is(study: Study, wanted: Wanted) -> Sentence:
         *(plan_parts(wanted.plan) if wanted.plan else _in_yarns(study, wanted)),
         ".",
     )
+
+
+def _size_words(study: Study, width: float, height: float) -> str:
+    """A size; of a triangle its wingspan."""
+    triangle = wingspan_depth_cm(study.chart, study.amounts.measures.block_cm)
+    if triangle:
+        return f"{figure(f'{triangle[0]:.0f} cm')} from tip to tip"
+    return figure(f"{width:.0f} × {height:.0f} cm")
 
 
 def _in_yarns(study: Study, wanted: Wanted) -> tuple[Part, ...]:

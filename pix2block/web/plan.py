@@ -15,7 +15,8 @@ from pix2block.web.slip_nouns import Field, Part, Place, Sentence, Slip, Word, n
 
 OUT, END = "until a yarn runs out", "to the end"
 _PART = re.compile(r"part-(\d+)-(order|gradient|rows|grow|metres|random|lasts|more|gone)")
-_OF_PLAN = ("length", "wingspan", "buy")
+_OF_SHAPE = ("length", "wingspan")
+_OF_PLAN = (*_OF_SHAPE, "buy")
 _LISTS = ("order", "gradient", "buy")
 
 
@@ -54,6 +55,13 @@ def with_word(text: str, word: str, value: str) -> str:
     """The plan with another value of a word, as it is typed. Raises BadInput for a part that there
     is not."""
     data = data_of(text)
+    if data.get("shape") == "triangle" and word in (*_OF_SHAPE, "blocks", "width"):
+        for key in ("rows", "wingspan"):
+            data.pop(key, None)
+        meant = _meant("rows", value.lower().partition("x")[0])
+        is_rows = isinstance(meant, int) or meant == FULL_LENGTH
+        data |= {"rows": meant} if is_rows else {"wingspan": meant}
+        return text_of(data)
     if word in ("blocks", "width"):
         across, _, down = value.lower().replace("×", "x").replace("by", "x").partition("x")
         data["width"] = _meant("width", across)
@@ -170,10 +178,13 @@ def plan_slip(word: str, text: str, yarns: Sequence[str]) -> Slip:
     """What opens under a word of a plan. yarns: names that may be used. Raises BadInput."""
     data = data_of(text)
     if word in _OF_PLAN:
-        now = data.get(word, data.get("rows", ""))
+        keys = (word,) if word == "buy" else ("length", "rows", "wingspan")
+        now = next((data[key] for key in keys if key in data), "")
         value = ", ".join(now) if isinstance(now, list) else str(now)
         places = [Place(FULL_LENGTH, FULL_LENGTH, value == FULL_LENGTH)] if word == "length" else []
         field = Field(value, "blocks, as 110, or a length, as 180 cm or 70 in")
+        if data.get("shape") == "triangle":
+            field = Field(value, "rows, as 60, or from tip to tip, as 170 cm or 67 in")
         if word == "buy":
             field = Field(value, f"yarns of which more can be had; known: {', '.join(yarns)}")
         if not any(place.now for place in places):

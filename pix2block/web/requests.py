@@ -13,7 +13,9 @@ from pix2block.web.files_away import STATIC, file_list
 from pix2block.web.finding import words_json
 from pix2block.web.instead import instead_of
 from pix2block.web.jobs import AHEAD, FILES, LOOK, Job, told_fault
+from pix2block.web.making import STRIPES_SAMPLE, stripes_asked
 from pix2block.web.palettes import WORD, judged
+from pix2block.web.plan import data_of
 from pix2block.web.rows import row_json, strand_json
 from pix2block.web.seen import seen_png
 from pix2block.web.session import Session
@@ -54,8 +56,16 @@ def make(table: Table, asked: Asked) -> Any:
 
 
 def sample(table: Table, asked: Asked) -> Any:
-    data = (STATIC / "tallow_cat.jpg").read_bytes()
-    return _made(table, asked, "tallow_cat.jpg", data, {})
+    name = STRIPES_SAMPLE.name if asked.value("stripes") is True else "tallow_cat.jpg"
+    return _made(table, asked, name, (STATIC / name).read_bytes(), {})
+
+
+def stripes(table: Table, asked: Asked) -> Any:
+    """A piece without a picture: stripes, as the first sentence asks for them."""
+    words = {name: asked.text(name) for name in ("kind", "size", "yarns", "hand", "shelf")}
+    plan = stripes_asked(words, table.shelf if words["shelf"] else None)
+    words = {name: words[name] for name in ("hand", "shelf")}
+    return _made(table, asked, f"{data_of(plan)['title']}.toml".lower(), plan.encode(), words)
 
 
 def _made(table: Table, asked: Asked, name: str, data: bytes, words: dict[str, str]) -> Job:

@@ -40,6 +40,7 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_table("/api/lay", requests.lay, "POST"),
             of_table("/api/make", requests.make, "POST"),
             of_table("/api/sample", requests.sample, "POST"),
+            of_table("/api/stripes", requests.stripes, "POST"),
             of_table("/api/yarns", requests.yarns, "POST"),
             of_table("/api/news", requests.news),
             of_table("/api/phone", lambda of, _: of.send(), "POST"),

@@ -1,4 +1,4 @@
-"""What opens under the words of a piece's size: usual sizes, others drawn at one scale, blocks."""
+"""What opens under the words of a piece's size: others drawn at one scale, usual ones, blocks."""
 
 from __future__ import annotations
 
@@ -7,30 +7,12 @@ import numpy as np
 from pix2block.amounts.measures import finished_size_cm
 from pix2block.ground.units import round_half_up, say_count
 from pix2block.study.study import Study
+from pix2block.web.kinds import usual_sizes
 from pix2block.web.rest import neighbours
 from pix2block.web.slip_nouns import Field, Place, Slip
 from pix2block.web.wanted import Wanted
 
-_USUAL_CM = (  # shorter and longer side; common practice
-    ("a cushion", 45, 45),
-    ("a cot blanket", 75, 100),
-    ("a lap blanket", 100, 120),
-    ("a bed throw", 130, 170),
-    ("a scarf", 25, 180),
-)
-_TIMES = (0.6, 0.8, 1.25, 1.5)  # as large as it is
-
-
-def kind_slip(study: Study, _: Wanted) -> Slip:
-    """What opens under its word."""
-    chart = study.chart
-    wide = chart.width > chart.height
-    places = [Place(None, "as it is", True, "kind")]
-    for name, short, long in _USUAL_CM:
-        across, down = (long, short) if wide else (short, long)
-        places.append(Place(f"{across}x{down}cm", f"{name}, {across} × {down} cm", False, "size"))
-    said = "Sizes that are usual; what of the picture does not fit is left away on both sides."
-    return Slip("kind", "what kind of piece it is", said, tuple(places), True)
+_TIMES = (0.75, 1.5)  # as large as it is
 
 
 def size_slip(study: Study, wanted: Wanted) -> Slip:
@@ -52,6 +34,7 @@ def size_slip(study: Study, wanted: Wanted) -> Slip:
         places[-1 if reach > 1 else 0] = place(reach, "as far as your yarn goes: ")
     now = Place(None, f"{width:.0f} × {height:.0f} cm", True, "width")
     every = sorted([*places, now], key=lambda one: int(str(one.value or chart.width)))
+    every += usual_sizes(chart.width > chart.height)
     field = Field("", "as 110 x 90 cm, 43 in, or 60 blocks", "text", "size")
     beside = neighbours(study, wanted, "weight", "hook", "gauge", "swatch", "border")
     said = "The border counts in."

@@ -13,6 +13,7 @@ from pix2block.study.study import Study
 from pix2block.web.advice import CURE, cure_slip
 from pix2block.web.again import AT_ONCE
 from pix2block.web.choices import CALMS, places_of
+from pix2block.web.kinds import kind_slip
 from pix2block.web.letters import WORD as LETTERS
 from pix2block.web.letters import letters_slip
 from pix2block.web.light import lightness_of
@@ -29,7 +30,7 @@ from pix2block.web.rest import (
 )
 from pix2block.web.slip_nouns import Field, Place, Slip
 from pix2block.web.slip_picture import backdrop_slip, crop_slip, look_slip, subject_slip
-from pix2block.web.slip_sizes import blocks_slip, kind_slip, size_slip
+from pix2block.web.slip_sizes import blocks_slip, size_slip
 from pix2block.web.slip_yarns import YARN, spare_of, stock_slip, yarn_slip, yarns_slip
 from pix2block.web.wanted import Wanted
 
@@ -43,9 +44,9 @@ _NEEDS_PICTURE = (
 def slip_of(word: str, study: Study, wanted: Wanted) -> Slip:
     """What opens under a word. Raises BadInput for one that there is not."""
     name = "tails" if word == "ending" else word
-    if wanted.plan and (is_plan_word(name) or name in ("size", "kind")):
+    if wanted.plan and (is_plan_word(name) or name == "size"):
         yarns = [*(yarn.name for yarn in study.chart.yarns), *(y.name for y in spare_of(study))]
-        slip = plan_slip("length" if name in ("size", "kind") else name, wanted.plan, yarns)
+        slip = plan_slip("length" if name == "size" else name, wanted.plan, yarns)
         slip = replace(slip, fields=tuple(replace(one, name=slip.word) for one in slip.fields))
         slip = replace(
             slip, places=tuple(replace(one, word=one.word or slip.word) for one in slip.places)
@@ -76,7 +77,7 @@ def _is_pictured(name: str, wanted: Wanted) -> bool:
 
 def _asks_for_picture(name: str) -> bool:
     """Whether a word's choices are made from the picture alone."""
-    if name in ("kind", "size", "blocks", "picture", WORD):
+    if name in ("size", "blocks", "picture", WORD):
         return True
     spec = SPECS.get(name)
     return spec is not None and REPORT not in spec.commands and CHART in spec.commands

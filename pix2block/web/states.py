@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
 from pix2block.chart.chart import Chart
+from pix2block.stripes.striped import Striped
 from pix2block.study.study import Study
 from pix2block.web.changes import words_of
 from pix2block.web.letters import GONE, words_in
@@ -58,10 +59,18 @@ def unpacked_state(entry: Entry, before: State, folder: Path) -> State:
         for name, value in told["words"].items()
     }
     wanted = Wanted(words, told["picture"], told["known"], told.get("plan", ""))
-    study = replace(before.study, chart=unpacked(entry["chart"]), view=None)
+    study = before.study if wanted.plan else without_plan(before.study)
+    study = replace(study, chart=unpacked(entry["chart"]), view=None)
     if wanted.known:
         study = replace(study, options=wanted.options(folder))
     return State(study, wanted)
+
+
+def without_plan(study: Study) -> Study:
+    """A study whose chart is of no stripe plan any more."""
+    if not isinstance(study, Striped):
+        return study
+    return Study(**{one.name: getattr(study, one.name) for one in fields(Study)})
 
 
 def said_by(entry: Entry, before: Chart, after: State) -> str:

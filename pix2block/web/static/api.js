@@ -138,8 +138,10 @@ export const lay = (name) => ask("/api/lay", { name });
  * @returns {Promise<PieceState>}
  */
 export const make = (file, asked, onPart) => ask(`/api/make?${new URLSearchParams({ name: file.name, ...asked })}`, file, onPart);
-/** @param {(stage: PieceState) => void} onPart @returns {Promise<PieceState>} */
-export const sample = (onPart) => ask("/api/sample", {}, onPart);
+/** @param {boolean} stripes the striped scarf, not the cat @param {(stage: PieceState) => void} onPart @returns {Promise<PieceState>} */
+export const sample = (stripes, onPart) => ask("/api/sample", { stripes }, onPart);
+/** A piece in stripes, which has no picture. @param {Record<string, string>} asked @param {(stage: PieceState) => void} onPart @returns {Promise<PieceState>} */
+export const stripes = (asked, onPart) => ask("/api/stripes", asked, onPart);
 /** @param {File} file @returns {Promise<{name: string, yarns: number}>} */
 export const yarnsOf = (file) => ask(`/api/yarns?${new URLSearchParams({ name: file.name })}`, file);
 /** @returns {Promise<{version: number, jobs: Work[]}>} */

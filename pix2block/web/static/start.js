@@ -1,5 +1,5 @@
-// The first sentence, with four blanks: how large, which picture, which yarns, which hand. Only the
-// picture is needed; a picture can be dropped anywhere, at any time.
+// The first sentence, with its blanks: what kind, how large, which picture, which yarns, which hand.
+// Only the picture is needed, and of stripes none; a picture can be dropped anywhere, at any time.
 
 import * as api from "./api.js";
 import { by, deed, paragraph, wordSpan } from "./dom.js";
@@ -8,11 +8,22 @@ import { say } from "./page.js";
 /** @typedef {import("./api.js").PieceState} PieceState */
 /** @typedef {(name: string, made: (onPart: (stage: any) => void) => Promise<PieceState>, file: File|null) => void} Begin */
 
+const ONLY_PICTURE = "Only the picture is needed. ", NO_PICTURE = "Stripes need no picture. ";
 const PICTURES = "image/*,.heic,.heif";
 const PIECES = 6; // to go on with, named at once
 
-/** @type {Record<string, HTMLInputElement|HTMLSelectElement>} what is asked, as it was last filled in */
+/** What a piece may be: its kind, words, and its usual size (common practice); none of stripes, which have no picture. */
+const KINDS = [
+  ["", "A piece", ""], ["blanket", "A blanket", "100 x 120 cm"], ["scarf", "A scarf", "25 x 180 cm"], ["cushion", "A cushion", "45 x 45 cm"],
+  ["striped scarf", "A scarf in stripes", ""], ["striped blanket", "A blanket in stripes", ""], ["shawl", "A shawl in stripes", ""],
+];
+/** @type {Record<string, string>} the kinds of stripes as the worktable knows them */
+const STRIPED = { "striped scarf": "scarf", "striped blanket": "lap blanket", shawl: "shawl" };
+
+/** @type {Record<string, any>} fields of what is asked, as they were last filled in */
 const blanks = {};
+/** What begins the piece: choosing its picture, or of stripes that they are laid out. */
+let goes = deed("", () => {});
 
 /** @param {string} name @param {string} asks @param {string} what @param {number} size */
 function blank(name, asks, what, size) {
@@ -23,7 +34,7 @@ function blank(name, asks, what, size) {
   made.size = size;
   made.autocomplete = "off";
   made.className = "blank";
-  made.addEventListener("keydown", (event) => { if (event.key === "Enter") picture.click(); });
+  made.addEventListener("keydown", (event) => { if (event.key === "Enter") goes.click(); });
   blanks[name] = made;
   return made;
 }
@@ -33,6 +44,31 @@ const photo = fileField("image/*", "take a photo");
 photo.setAttribute("capture", "environment");
 const yarnList = fileField(".csv,.tsv,.xlsx,.ods,.txt,.gpl,.ase,.aco", "a list of yarns");
 const other = fileField(".json,.csv,.xlsx,.toml", "a chart or a grid");
+
+/**
+ * What kind of piece: it fills in its usual size, and of stripes takes the picture out of the sentence.
+ * @param {() => void} changed
+ */
+function kindField(changed) {
+  const made = document.createElement("select");
+  made.className = "blank filled kind";
+  made.setAttribute("aria-label", "what kind of piece");
+  for (const [value, words] of KINDS) made.append(new Option(words, value));
+  made.addEventListener("change", () => {
+    const { size } = blanks, usual = KINDS.find(([value]) => value === made.value)?.[2] ?? "";
+    if (!size.value || KINDS.some(([, , one]) => one === size.value)) size.value = usual;
+    changed();
+  });
+  blanks.kind = made;
+  return made;
+}
+
+/** Stripes need no picture. @param {Begin} begin */
+function makeStripes(begin) {
+  const { size, yarns, hand, shelf } = blanks;
+  const asked = { kind: STRIPED[blanks.kind.value], size: size.value, yarns: yarns.value, hand: hand.value, shelf: shelf ? "yes" : "" };
+  begin(blanks.kind.selectedOptions[0].text, (onPart) => api.stripes(asked, onPart), null);
+}
 
 /** A chooser of files that is opened by words. @param {string} accepts @param {string} what */
 function fileField(accepts, what) {
@@ -61,20 +97,28 @@ export function askForPiece(place, pieces, begin) {
   blanks.hand = hand;
   const which = wordSpan("which picture?", "blank", () => picture.click());
   which.id = "which";
+  goes = deed("Choose a picture", () => (blanks.kind.value in STRIPED ? makeStripes(begin) : picture.click()));
+  const from = clause("from ", which);
+  const kind = kindField(() => {
+    const striped = blanks.kind.value in STRIPED;
+    from.hidden = take.hidden = striped;
+    goes.textContent = striped ? "Lay out the stripes" : "Choose a picture";
+    quiet.firstChild?.replaceWith(striped ? NO_PICTURE : ONLY_PICTURE);
+  });
   sentence.append(
-    clause("A piece of ", blank("size", "what size?", "what size: as 110 x 90 cm, 43 in, or 60 blocks", 12)), " ", clause("from ", which), " ",
+    clause(kind, " of ", blank("size", "what size?", "what size: as 110 x 90 cm, 43 in, or 60 blocks", 12)), " ", from, " ",
     clause("in ", blank("yarns", "which yarns?", "how many yarns at most", 10)), " ", clause("by my ", hand),
   );
   const quiet = document.createElement("p");
   quiet.className = "quiet";
   const listed = wordSpan("a list of yarns that you have", "chosen", () => yarnList.click());
-  quiet.append("Only the picture is needed. What you leave open is guessed, and every word can be changed later. Yarns are how many at most, or ", listed, ".");
+  quiet.append(ONLY_PICTURE, "What you leave open is guessed, and every word can be changed later. Yarns are how many at most, or ", listed, ".");
   yarnList.onchange = () => bringYarns(yarnList.files?.[0], listed);
   const deeds = document.createElement("p");
   deeds.className = "deeds";
   const take = deed("Take a photo", () => photo.click());
   take.classList.add("for-touch");
-  deeds.append(deed("Choose a picture", () => picture.click()), take);
+  deeds.append(goes, take);
   for (const field of [picture, photo, other]) field.onchange = () => { makeOf(field.files?.[0], begin); field.value = ""; };
   place.append(sentence, quiet, deeds, goOn(pieces, begin), picture, photo, yarnList, other);
   which.focus();
@@ -91,7 +135,7 @@ function clause(...parts) {
 /** @param {File|undefined} file @param {Begin} begin */
 export function makeOf(file, begin) {
   if (!file) return;
-  const asked = Object.fromEntries(Object.entries(blanks).map(([name, field]) => [name, field.value]));
+  const asked = Object.fromEntries(Object.entries(blanks).flatMap(([name, field]) => (name === "kind" ? [] : [[name, field.value]])));
   const isPicture = !/\.(json|csv|xlsx|toml)$/i.test(file.name);
   begin(file.name, (onPart) => api.make(file, asked, onPart), isPicture ? file : null);
 }
@@ -121,7 +165,8 @@ function goOn(pieces, begin) {
   }
   told.append(first.length ? "; or begin from " : "Or begin from ",
     wordSpan("a chart, a grid or a stripe plan", "chosen", () => other.click()), ", or ",
-    wordSpan("our sample cat", "chosen", () => begin("Tallow cat", (onPart) => api.sample(onPart), null)), ".");
+    wordSpan("our sample cat", "chosen", () => begin("Tallow cat", (onPart) => api.sample(false, onPart), null)), ", or ",
+    wordSpan("our striped scarf", "chosen", () => begin("Ferry scarf", (onPart) => api.sample(true, onPart), null)), ".");
   return told;
 }
 
