@@ -23,9 +23,9 @@ from pix2block.trial.recipe import try_palettes
 from pix2block.yarn.swatch import Swatch
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
-CAT = SAMPLES / "tallow_cat.jpg"
+CAT = small_sample("tallow_cat.jpg", 90)
 SHELVES = [str(SAMPLES / f"shelf_{n}.csv") for n in (5, 12)]
-SMALL = Options(width=15, colors=4)
+SMALL = Options(width=10, colors=4)
 
 
 @pytest.fixture
@@ -49,8 +49,7 @@ def read(monkeypatch: pytest.MonkeyPatch) -> list[str]:
 
 
 def test_another_palette_reads_nothing_of_the_picture(read: list[str]) -> None:
-    picture = small_sample("tallow_cat.jpg")
-    made = pix2block.chart_picture(picture, SMALL)
+    made = pix2block.chart_picture(CAT, SMALL)
     assert read == ["open_picture", "block_means", "flat_share", "find_faces"]
     assert made.view is not None
     for options in (
@@ -61,40 +60,39 @@ def test_another_palette_reads_nothing_of_the_picture(read: list[str]) -> None:
         del read[:]
         again = pix2block.chart_picture(made.view, options)
         assert read == []
-        fresh = pix2block.chart_picture(picture, options)
+        fresh = pix2block.chart_picture(CAT, options)
         assert write_chart(again.chart) == write_chart(fresh.chart)
         assert (again.notes, again.decisions) == (fresh.notes, fresh.decisions)
         assert again.view is made.view
 
 
 def test_another_view_is_made_where_it_is_asked_for(read: list[str]) -> None:
-    picture = small_sample("tallow_cat.jpg")
-    made = pix2block.chart_picture(picture, SMALL)
+    made = pix2block.chart_picture(CAT, SMALL)
     assert made.view is not None
     for options in (
-        replace(SMALL, width=12),
+        replace(SMALL, width=8),
         replace(SMALL, crop=(10.0, 10.0, 60.0, 60.0)),
         replace(SMALL, look="flat"),
-        replace(SMALL, width=None, size=(60.0, 70.0), weight=5),
+        replace(SMALL, width=None, size=(24.0, 30.0), weight=5),
     ):
         del read[:]
         again = pix2block.chart_picture(made.view, options)
         assert "open_picture" not in read
         assert "block_means" in read
-        fresh = pix2block.chart_picture(picture, options)
+        fresh = pix2block.chart_picture(CAT, options)
         assert write_chart(again.chart) == write_chart(fresh.chart)
 
 
 def test_a_background_shines_through_a_view_too() -> None:
-    cutout = small_sample("lantern_cutout.png")
-    plain, dark = Options(width=12, colors=4), Options(width=12, colors=4, background="#202020")
-    made = pix2block.chart_picture(cutout, dark)
-    for given in (made.view, open_picture(cutout)):
+    cutout = small_sample("lantern_cutout.png", 80)
+    plain, dark = Options(width=8, colors=4), Options(width=8, colors=4, background="#202020")
+    fresh = {options: pix2block.chart_picture(cutout, options) for options in (plain, dark)}
+    assert write_chart(fresh[plain].chart) != write_chart(fresh[dark].chart)
+    for given in (fresh[dark].view, open_picture(cutout)):
         assert given is not None
-        for options in (plain, dark):
+        for options, first in fresh.items():
             again = pix2block.chart_picture(given, options)
-            fresh = pix2block.chart_picture(cutout, options)
-            assert write_chart(again.chart) == write_chart(fresh.chart)
+            assert write_chart(again.chart) == write_chart(first.chart)
 
 
 def test_weight_and_swatch_matter_to_a_view_only_for_a_size_in_cm() -> None:
