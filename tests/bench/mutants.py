@@ -1,155 +1,101 @@
-"""Small slips put into a module, one at a time: does any of its tests notice?
+"""Small slips put into modules, one at a time: does any test notice?
 
 A slip is another comparison, a sum for a difference, a number more by one, a condition turned
-round, a statement left out. Each is tried in a process of its own, where the module is imported
-with the slip and the tests are run until one fails; a run that takes ten times as long is noticed
-too.
+round, a statement left out. First the tests are run once with probes before the statements of the
+modules (`seen`), which tells what tests work a statement and the seconds they take. Then (`try`)
+all is imported once, and each slip gets a process of its own (a fork), where its function's code
+is exchanged and the tests that work that statement are run until one fails: those first that
+noticed others, then the quickest. A slip outside functions is imported anew. A run that takes five
+times as long is noticed too. Left out by rule: messages of errors, `assert`, annotations,
+decorators, defaults, `strict=`, arrays set to be read only. Slow tests are not run.
 
-    nice -n 19 python tests/bench/mutants.py MODULE COUNT TEST_FILE...
+    python tests/bench/mutants.py seen SEEN.json craft,amounts test_runs.py test_yarn_use.py …
+    python tests/bench/mutants.py try SEEN.json 40 craft.runs amounts.money …
 
-    nice -n 19 python tests/bench/mutants.py craft.runs 60 test_runs.py
+`seen` with the same file adds to it, and takes the place of what it held of these tests.
 """
 
 from __future__ import annotations
 
 import ast
 import contextlib
+import gc
+import importlib
 import importlib.abc
 import importlib.util
+import json
 import os
+import pkgutil
 import random
+import resource
 import signal
 import sys
+import tempfile
 import time
-from collections.abc import Iterator, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from importlib.machinery import ModuleSpec
 from pathlib import Path
-from types import ModuleType
+from types import CodeType, FunctionType, ModuleType
+
+import pytest
+from code_slips import Slip, probed, slipped
 
 ROOT = Path(__file__).resolve().parents[2]
-_COMPARED = {
-    **{ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq},
-    **{
-        ast.NotEq: ast.Eq,
-        ast.Is: ast.IsNot,
-        ast.IsNot: ast.Is,
-        ast.In: ast.NotIn,
-        ast.NotIn: ast.In,
-    },
-}
-_REVERSED = {ast.Lt: ast.GtE, ast.LtE: ast.Gt, ast.Gt: ast.LtE, ast.GtE: ast.Lt}
-_WORKED_OUT = {
-    **{ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Add, ast.Div: ast.Mult, ast.Mod: ast.Mult},
-    **{ast.FloorDiv: ast.Mult, ast.Pow: ast.Mult, ast.BitAnd: ast.BitOr, ast.BitOr: ast.BitAnd},
-}
-_KEPT_OUT = (ast.Raise, ast.Import, ast.ImportFrom)  # a message may be worded otherwise
+LIMIT = 8.0  # seconds of tests a slip is tried with
+ANEW = 77  # the way a process ends that could not exchange the code
+QUICK = ["-x", "-q", "-m", "not slow", "-p", "no:cacheprovider", "-o", "addopts=", "--tb=no"]
+HIT: set[str] = set()
+_TOLD = os.dup(1)
 
 
-class Slip(ast.NodeTransformer):
-    """Makes the slip of a number; counts all there are where the number is below 0."""
+def tell(line: str) -> None:
+    """A line that pytest does not keep to itself."""
+    os.write(_TOLD, (line + "\n").encode())
 
-    def __init__(self, number: int) -> None:
-        self.number, self.found = number, 0
-        self.where = ""
 
-    def _is_it(self, node: ast.AST, words: str) -> bool:
-        self.found += 1
-        if self.found - 1 != self.number:
-            return False
-        self.where = f"line {getattr(node, 'lineno', 0)}: {ast.unparse(node)[:90]} -> {words}"
-        return True
+class NoShrinking:
+    """For pytest: a test that fails need not look for its smallest example."""
 
-    def visit_AnnAssign(self, node: ast.AnnAssign) -> ast.AST:
-        if node.value is not None:
-            node.value = self.visit(node.value)
-        return node
+    def pytest_sessionstart(self) -> None:
+        """Behind the tests' own settings, before the tests are read."""
+        from hypothesis import Phase, settings
 
-    def visit_FunctionDef(self, node: ast.FunctionDef) -> ast.AST:
-        node.body = [one for old in node.body for one in self._several(self.visit(old))]
-        return node
+        kept = settings.get_profile(settings.get_current_profile_name())
+        settings.register_profile("slips", kept, phases=(Phase.explicit, Phase.generate))
+        settings.load_profile("slips")
 
-    def visit_ClassDef(self, node: ast.ClassDef) -> ast.AST:
-        node.body = [one for old in node.body for one in self._several(self.visit(old))]
-        return node
 
-    @staticmethod
-    def _several(made: object) -> list[ast.stmt]:
-        return [
-            one for one in (made if isinstance(made, list) else [made]) if isinstance(one, ast.stmt)
-        ]
+@dataclass
+class Seen:
+    """Which test works which statements, and the seconds that it takes."""
 
-    def visit_Subscript(self, node: ast.Subscript) -> ast.AST:
-        if isinstance(node.value, ast.Name) and node.value.id in (
-            "Annotated",
-            "Literal",
-            "NDArray",
-        ):
-            return node
-        return self.generic_visit(node)
+    seconds: dict[str, float] = field(default_factory=dict)
+    worked: dict[str, list[str]] = field(default_factory=dict)
 
-    def generic_visit(self, node: ast.AST) -> ast.AST:
-        return node if isinstance(node, _KEPT_OUT) else super().generic_visit(node)
+    @classmethod
+    def read(cls, path: Path) -> Seen:
+        return cls(**json.loads(path.read_text())) if path.exists() else cls()
 
-    def visit_Compare(self, node: ast.Compare) -> ast.AST:
-        for at, sign in enumerate(node.ops):
-            for table in (_COMPARED, _REVERSED):
-                other = table.get(type(sign))
-                if other and self._is_it(node, other.__name__):
-                    node.ops[at] = other()
-                    return node
-        return self.generic_visit(node)
-
-    def visit_BinOp(self, node: ast.BinOp) -> ast.AST:
-        other = _WORKED_OUT.get(type(node.op))
-        of_text = isinstance(node.left, ast.Constant) and isinstance(node.left.value, str)
-        if other and not of_text and self._is_it(node, other.__name__):
-            node.op = other()
-            return node
-        return self.generic_visit(node)
-
-    def visit_BoolOp(self, node: ast.BoolOp) -> ast.AST:
-        other: ast.boolop = ast.Or() if isinstance(node.op, ast.And) else ast.And()
-        if self._is_it(node, type(other).__name__):
-            node.op = other
-            return node
-        return self.generic_visit(node)
-
-    def visit_UnaryOp(self, node: ast.UnaryOp) -> ast.AST:
-        dropped = isinstance(node.op, ast.Not | ast.USub | ast.Invert)
-        if dropped and self._is_it(node, "left out"):
-            return node.operand
-        return self.generic_visit(node)
-
-    def visit_Constant(self, node: ast.Constant) -> ast.AST:
-        value = node.value
-        if isinstance(value, bool):
-            return ast.Constant(not value) if self._is_it(node, str(not value)) else node
-        if isinstance(value, int | float):
-            return ast.Constant(value + 1) if self._is_it(node, str(value + 1)) else node
-        return node
-
-    def _left_out(self, node: ast.stmt) -> ast.AST:
-        if self._is_it(node, "left out"):
-            return ast.Pass()
-        return self.generic_visit(node)
-
-    def visit_Expr(self, node: ast.Expr) -> ast.AST:
-        return node if isinstance(node.value, ast.Constant) else self._left_out(node)
-
-    def visit_AugAssign(self, node: ast.AugAssign) -> ast.AST:
-        return self._left_out(node)
-
-    def visit_If(self, node: ast.If) -> ast.AST:
-        if self._is_it(node.test, "never"):
-            node.test = ast.Constant(False)
-            return node
-        return self.generic_visit(node)
-
-    def visit_IfExp(self, node: ast.IfExp) -> ast.AST:
-        if self._is_it(node.test, "the other way"):
-            node.test = ast.UnaryOp(ast.Not(), node.test)
-            return node
-        return self.generic_visit(node)
+    def for_slip(self, module: str, at: str, noticed: Counter[str]) -> list[str]:
+        """Tests for a slip: those that work its statement, then others of their files, since what
+        a file's tests share is made by one of them."""
+        key = f"pix2block.{module}:{at}"
+        mine = [t for t, keys in self.worked.items() if any(k.startswith(key) for k in keys)]
+        if at:
+            mine = [t for t in mine if key in self.worked[t]]
+        files = {test.partition("::")[0] for test in mine}
+        beside = [t for t in self.worked if t.partition("::")[0] in files and t not in set(mine)]
+        by_seconds = lambda test: (-noticed[test], self.seconds[test])  # noqa: E731
+        chosen: list[str] = []
+        spent = 0.0
+        for test in [*sorted(mine, key=by_seconds), *sorted(beside, key=by_seconds)]:
+            spent += self.seconds[test]
+            if spent > LIMIT and chosen:
+                break
+            chosen.append(test)
+        return chosen
 
 
 class Slipped(importlib.abc.MetaPathFinder, importlib.abc.Loader):
@@ -170,88 +116,230 @@ class Slipped(importlib.abc.MetaPathFinder, importlib.abc.Loader):
         exec(compile(self.tree, str(self.path), "exec"), module.__dict__)
 
 
-def slipped(source: str, number: int) -> tuple[ast.Module, Slip]:
-    """A module's tree with a slip, and the slip."""
-    slip = Slip(number)
-    tree = slip.visit(ast.parse(source))
-    return ast.fix_missing_locations(tree), slip
+def _path(module: str) -> Path:
+    return ROOT / f"{module.replace('.', '/')}.py"
 
 
-def is_noticed(finder: Slipped, tests: Sequence[str], seconds: float) -> bool:
-    """Whether a test fails, in a process of its own, or does not end in time."""
+def _codes(code: CodeType) -> dict[tuple[str, int], CodeType]:
+    found = {}
+    for inner in code.co_consts:
+        if isinstance(inner, CodeType):
+            found[inner.co_qualname, inner.co_firstlineno] = inner
+            found.update(_codes(inner))
+    return found
+
+
+def _live() -> dict[str, list[FunctionType]]:
+    """The package's functions by their file."""
+    gc.unfreeze()
+    functions: dict[str, list[FunctionType]] = defaultdict(list)
+    for one in gc.get_objects():
+        if isinstance(one, FunctionType) and "/pix2block/" in one.__code__.co_filename:
+            functions[one.__code__.co_filename].append(one)
+    gc.freeze()
+    return functions
+
+
+def exchange(functions: Sequence[FunctionType], path: Path, tree: ast.Module, top: str) -> bool:
+    """Gives functions of a file their code of another tree: those whose name begins with `top`;
+    whether there were any."""
+    codes, done = _codes(compile(tree, str(path), "exec")), False
+    for one in functions:
+        old = one.__code__
+        new = codes.get((old.co_qualname, old.co_firstlineno))
+        if new and (old.co_qualname + ".").startswith(top) and old.co_name != "<lambda>":
+            try:
+                one.__code__ = new
+            except ValueError:  # another number of names from around it
+                return False
+            done = True
+    return done
+
+
+def _child(seconds: float) -> int:
+    """A process of its own, within a time; 0 in it."""
     child = os.fork()
     if child == 0:
         os.setsid()
-        sys.meta_path.insert(0, finder)
-        with _nowhere():
-            import pytest
-
-            quick = ["-x", "-q", "-p", "no:cacheprovider", "-o", "addopts=", "--tb=no"]
-            os._exit(min(1, int(pytest.main([*quick, *tests], [NoShrinking()]))))
-    end = time.monotonic() + seconds
-    while time.monotonic() < end:
-        ended, status = os.waitpid(child, os.WNOHANG)
-        if ended:
-            return status != 0
-        time.sleep(0.02)
-    with contextlib.suppress(ProcessLookupError):
-        os.killpg(child, signal.SIGKILL)
-    os.waitpid(child, 0)
-    return True
+        cpu = int(4 + 5 * seconds)
+        resource.setrlimit(resource.RLIMIT_CPU, (cpu, cpu + 5))
+        resource.setrlimit(resource.RLIMIT_DATA, (4 << 30, 4 << 30))
+        signal.signal(signal.SIGALRM, signal.SIG_DFL)
+        signal.setitimer(signal.ITIMER_REAL, 20.0 * cpu)
+        _be_silent()
+    return child
 
 
-class NoShrinking:
-    """For pytest: a test that fails need not look for its smallest example."""
-
-    def pytest_sessionstart(self) -> None:
-        """Behind the tests' own settings, before the tests are read."""
-        from hypothesis import Phase, settings
-
-        kept = settings.get_profile(settings.get_current_profile_name())
-        settings.register_profile("slips", kept, phases=(Phase.explicit, Phase.generate))
-        settings.load_profile("slips")
-
-
-@contextlib.contextmanager
-def _nowhere() -> Iterator[None]:
+def _be_silent() -> None:
     place = os.open(os.devnull, os.O_WRONLY)
     os.dup2(place, 1)
     os.dup2(place, 2)
-    yield
+
+
+def _ended(child: int) -> int:
+    _, status = os.waitpid(child, 0)
+    with contextlib.suppress(ProcessLookupError):
+        os.killpg(child, signal.SIGKILL)  # what the tests may have started
+    return os.waitstatus_to_exitcode(status)
+
+
+class Loop:
+    """For pytest: what is done with the tests once they are read."""
+
+    def __init__(self, names: Sequence[str]) -> None:
+        self.names = names
+
+    def pytest_collection_modifyitems(self) -> None:
+        for one in pkgutil.walk_packages([str(ROOT / "pix2block")], "pix2block."):
+            if not one.name.endswith("__main__"):
+                importlib.import_module(one.name)
+        import openpyxl  # noqa: F401  what every process would import anew
+        import scipy.optimize  # noqa: F401
+        import skimage.color  # noqa: F401
+        import typst  # noqa: F401
+        import xlsxwriter  # noqa: F401
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        self.session, self.live = session, _live()
+        self.done()
+        return True
+
+    def done(self) -> None:
+        raise NotImplementedError
+
+    def run(self, items: Sequence[pytest.Item], after: Path | None = None) -> pytest.Item | None:
+        """Runs tests until one fails, which is given back."""
+        for item, following in zip(items, [*items[1:], None], strict=True):
+            HIT.clear()
+            began, failed = sum(os.times()[:4]), self.session.testsfailed
+            item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+            if after:
+                took = round(sum(os.times()[:4]) - began, 3)
+                if self.session.testsfailed == failed:
+                    with after.open("a") as out:
+                        out.write(json.dumps([item.nodeid, took, sorted(HIT)]) + "\n")
+            elif self.session.testsfailed:
+                return item
+        return None
+
+
+class Look(Loop):
+    """Runs all tests, a file's in a process, and keeps what they work."""
+
+    def __init__(self, names: Sequence[str], out: Path) -> None:
+        super().__init__(names)
+        self.out = out
+
+    def done(self) -> None:
+        for name in sorted(sys.modules):
+            if any(name.startswith(f"pix2block.{begin}") for begin in self.names):
+                path = _path(name)
+                if path.exists():
+                    vars(sys.modules[name])["__probe__"] = HIT.add
+                    tree = probed(path.read_text(), name)
+                    for one in self.live[str(path)]:
+                        exchange([one], path, tree, "")
+        files: dict[str, list[pytest.Item]] = defaultdict(list)
+        for item in self.session.items:
+            files[item.nodeid.partition("::")[0]].append(item)
+        for file, items in files.items():
+            seen = Seen.read(self.out)
+            with tempfile.NamedTemporaryFile() as kept:
+                child = _child(60)
+                if child == 0:
+                    self.run(items, Path(kept.name))
+                    os._exit(0)
+                _ended(child)
+                lines = [json.loads(line) for line in Path(kept.name).read_text().splitlines()]
+            for test in [t for t in seen.worked if t.startswith(file + "::")]:
+                del seen.worked[test], seen.seconds[test]
+            for test, took, worked in lines:
+                seen.seconds[test], seen.worked[test] = took, worked
+            self.out.write_text(json.dumps(vars(seen)))
+            tell(f"{file}: {len(lines)} of {len(items)} tests")
+
+
+class Try(Loop):
+    """Tries slips of modules."""
+
+    def __init__(self, names: Sequence[str], seen: Seen, count: int) -> None:
+        super().__init__(names)
+        self.seen, self.count = seen, count
+
+    def done(self) -> None:
+        self.items = {item.nodeid: item for item in self.session.items}
+        for name in self.names:
+            self.noticed: Counter[str] = Counter()
+            self.module(name)
+
+    def module(self, name: str) -> None:
+        source, began = _path(f"pix2block.{name}").read_text(), time.monotonic()
+        every = slipped(source, -1)[1].found
+        chosen = sorted(random.Random(7).sample(range(every), min(self.count, every)))
+        left = 0
+        for number in chosen:
+            tree, slip = slipped(source, number)
+            tests = self.seen.for_slip(name, slip.at, self.noticed)
+            if not (tests and self.is_noticed(name, tree, slip, tests)):
+                left += 1
+                worked = "" if tests else "   (no test works it)"
+                tell(f"  not noticed: {slip.where}{worked}")
+        count = len(chosen)
+        share, took = 100 * (count - left) // max(1, count), time.monotonic() - began
+        tell(f"{name}: {count - left} of {count} ({share} %), {every} in all, {took:.0f} s")
+
+    def is_noticed(self, name: str, tree: ast.Module, slip: Slip, tests: Sequence[str]) -> bool:
+        path, full = _path(f"pix2block.{name}"), f"pix2block.{name}"
+        usual = sum(self.seen.seconds[test] for test in tests)
+        here, there = os.pipe()
+        child = _child(usual) if slip.at else None
+        if child == 0:
+            top = slip.at.partition("+")[0] + "."
+            if not exchange(self.live[str(path)], path, tree, top):
+                os._exit(ANEW)
+            failed = self.run([self.items[test] for test in tests if test in self.items])
+            os.write(there, failed.nodeid.encode() if failed else b"")
+            os._exit(1 if failed else 0)
+        os.close(there)
+        by = os.read(here, 1000).decode() if child else ""
+        os.close(here)
+        code = _ended(child) if child else ANEW
+        if code == ANEW:
+            return self.is_noticed_anew(Slipped(full, path, tree), tests, usual)
+        self.noticed[by] += 1
+        return code != 0
+
+    def is_noticed_anew(self, finder: Slipped, tests: Sequence[str], usual: float) -> bool:
+        child = _child(usual)
+        if child == 0:
+            for name, module in list(sys.modules.items()):
+                file = str(getattr(module, "__file__", None) or "")
+                own = file.startswith(str(ROOT / "tests")) and name not in (
+                    "conftest",
+                    "code_slips",
+                )
+                if name.partition(".")[0] == "pix2block" or (own and name != "__main__"):
+                    del sys.modules[name]
+            sys.meta_path.insert(0, finder)
+            os._exit(min(1, int(pytest.main([*QUICK, *tests], [NoShrinking()]))))
+        return _ended(child) != 0
 
 
 def main() -> None:
-    module, count = sys.argv[1], int(sys.argv[2])
-    tests = [str(ROOT / "tests" / name) for name in sys.argv[3:]]
+    what, kept = sys.argv[1], Path(sys.argv[2]).resolve()
     os.chdir(ROOT)
     sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
-    import hypothesis  # noqa: F401  what every process would import anew
-    import msgspec  # noqa: F401
-    import numpy  # noqa: F401
-    import PIL.Image  # noqa: F401
-    import pytest  # noqa: F401
-    import scipy.sparse.csgraph  # noqa: F401
-    import skimage.color  # noqa: F401
-
-    path = ROOT / "pix2block" / f"{module.replace('.', '/')}.py"
-    source = path.read_text(encoding="utf-8")
-    every = slipped(source, -1)[1].found
-    name = f"pix2block.{module}"
-    began = time.monotonic()
-    assert not is_noticed(Slipped(name, path, slipped(source, -1)[0]), tests, 600), "tests fail"
-    usual = time.monotonic() - began
-    chosen = sorted(random.Random(7).sample(range(every), min(count, every)))
-    left = []
-    for number in chosen:
-        tree, slip = slipped(source, number)
-        if not is_noticed(Slipped(name, path, tree), tests, 20 + 10 * usual):
-            left.append(slip.where)
-            print(f"  not noticed: {slip.where}", flush=True)
-    noticed = len(chosen) - len(left)
-    share = 100 * noticed / max(1, len(chosen))
-    print(
-        f"{module}: {noticed} of {len(chosen)} noticed ({share:.0f} %), {every} in all", flush=True
-    )
+    if what == "seen":
+        loop: Loop = Look(sys.argv[3].split(","), kept)
+        tests = [f"tests/{name}" for name in sys.argv[4:]]
+    else:
+        seen = Seen.read(kept)
+        loop = Try(sys.argv[4:], seen, int(sys.argv[3]))
+        begins = tuple(f"pix2block.{name}:" for name in sys.argv[4:])
+        worked = [t for t, keys in seen.worked.items() if any(k.startswith(begins) for k in keys)]
+        tests = sorted({test.partition("::")[0] for test in worked})
+    _be_silent()
+    pytest.main([*QUICK, *tests], [NoShrinking(), loop])
 
 
 if __name__ == "__main__":
