@@ -111,6 +111,14 @@ def test_yarn_of_a_border_by_hand() -> None:
     assert border.hours == pytest.approx(border.loops * 0.7 / 16 / 60)
 
 
+@pytest.mark.parametrize(("stitch", "loops", "chains"), [("sc", 2, 1), ("hdc", 3, 2), ("dc", 4, 3)])
+def test_chains_that_start_a_round(stitch: str, loops: int, chains: int) -> None:
+    """Common practice: as many as the stitch is high; a slip stitch closes the round."""
+    border = amounts_of(chart_of(PLAIN, border=Border(1, stitch, 1))).border  # type: ignore[arg-type]
+    assert border is not None
+    assert border.loops == (3 * 10 + 12) * loops + chains + 1
+
+
 def test_joins_of_a_border_follow_the_strands() -> None:
     """A walk along the yarn: strands first, then the border, over skeins of one metre."""
     short = replace(YARNS[0], metres=1.0)
@@ -135,6 +143,10 @@ def test_a_swatch_says_how_many_stitches_lie_flat() -> None:
         assert border.a_block == pytest.approx(a_block)
         assert border.rounds[0].by_side["top"] == round(3 * a_block)
     assert "on average 3.5 by your swatch" in border_sentences(amounts_of(chart))[1]
+    for block_cm, most in ((0.9, 2.0), (5.0, 5.0)):  # no swatch gives fewer or more
+        border = amounts_of(replace(chart, swatch=replace(usual, block_cm=block_cm))).border
+        assert border is not None
+        assert border.a_block == most
 
 
 def test_held_double_takes_twice() -> None:
