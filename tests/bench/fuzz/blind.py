@@ -8,10 +8,10 @@ With PYTHONPATH=tests/bench/fuzz:tests:. set:
 from __future__ import annotations
 
 import sys
-import tempfile
 import warnings
 from pathlib import Path
 
+import seeds
 from doors import DOORS, changed, into, prepare
 from tally import Tally
 
@@ -20,7 +20,7 @@ def main() -> None:
     door, *more = sys.argv[1:]
     count, seconds, folder, first = [*more, *("100000", "3600", "finds", "0")[len(more) :]]
     warnings.simplefilter("ignore")
-    place = Path(tempfile.mkdtemp(dir="/dev/shm" if Path("/dev/shm").is_dir() else None))
+    place = seeds.own_place()
     prepare(place)
     tally = Tally(door, into, int(count), float(seconds), Path(folder), place)
     good, number = DOORS[door].seeds(), int(first)

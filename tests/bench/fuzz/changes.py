@@ -171,6 +171,31 @@ def _any(rng: random.Random) -> Any:
     return rng.choice([*texts_and_numbers, None, True, False, [], {}, [0], [[]], {"a": 1}])
 
 
+def of_request(data: bytes, rng: random.Random) -> bytes:
+    """A request's body, mostly; else its path, or all of it. A fifth are as they were, so that the
+    piece moves on."""
+    try:
+        asked = json.loads(data)
+        path, body = asked["path"], asked.get("body", asked.get("raw"))
+    except (ValueError, RecursionError, TypeError, KeyError, AttributeError):
+        return of_json(data, rng)
+    kind = rng.random()
+    if kind < 0.2:
+        return data
+    if kind < 0.25:
+        return of_json(data, rng)
+    if kind < 0.35 or body in (None, {}):
+        head, query, rest = str(path).partition("?")
+        part = rng.choice((head[1:], rest) if rest else (head[1:],))
+        new = of_words(part.encode("utf-8", "replace"), rng).decode("utf-8", "replace")
+        asked["path"] = f"/{new}{query}{rest}" if part == head[1:] else f"{head}?{new}"
+    elif "raw" in asked:
+        asked["raw"] = of_words(str(body).encode("utf-8", "replace"), rng).decode()
+    else:
+        asked["body"] = _other(body, rng)
+    return json.dumps(asked).encode("utf-8", "replace")
+
+
 def of_zip(data: bytes, rng: random.Random) -> bytes:
     """A file in a zip changed, renamed or left out; the rest as it was."""
     if rng.random() < 0.15:

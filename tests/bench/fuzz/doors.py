@@ -5,8 +5,6 @@ A door takes bytes and the folder that it may write into; what else it raises is
 
 from __future__ import annotations
 
-import asyncio
-import json
 import random
 import shutil
 import unicodedata
@@ -15,15 +13,14 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
-from urllib.parse import unquote
 
+import asking
 import changes
 import seeds
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.reading import read_chart, write_chart
-from pix2block.command.cli import run
-from pix2block.ground.errors import BadInput, Pix2blockError
+from pix2block.ground.errors import BadInput
 from pix2block.mending.apply import apply_mends
 from pix2block.mending.back import journal_lines, undo
 from pix2block.options.maker import open_maker
@@ -35,20 +32,15 @@ from pix2block.picture.picture import open_picture
 from pix2block.recipes.from_file import check_chart, open_chart
 from pix2block.recipes.mended import apply_asked, report_of
 from pix2block.recipes.supplies import open_shelf, open_swatches
-from pix2block.sending.folder import Parcel
-from pix2block.sending.server import application
 from pix2block.stripes.recipe import open_plan, stripe_plan
-from pix2block.web.jobs import Job
 from pix2block.web.log import LOG
-from pix2block.web.server import worktable
 from pix2block.web.session import Session
-from pix2block.web.table import Table
 
 
 @dataclass(frozen=True)
 class Door:
     """seeds: good inputs; change: what is done to them; ends: of the file that holds one; call:
-    takes the file, or the bytes of a request."""
+    takes the file, or the bytes of a request, and may say in a word what became of it."""
 
     seeds: Callable[[], Sequence[bytes]]
     change: changes.Change
@@ -111,14 +103,14 @@ def beside(path: Path) -> None:
 def mend(data: bytes) -> None:
     text = data.decode("utf-8", "replace")
     asked = [line.partition(" ")[::2] for line in text.split("\n") if line][:12]
-    of = _mended() if len(data) % 3 == 0 else _plain()
+    of = _pictured() if "calm" in text else _mended() if len(data) % 3 == 0 else _plain()
     done = apply_mends(of, asked)
     write_chart(undo(done.after, 1).after if done.after.mends else done.after)
 
 
 def inserted(path: Path) -> None:
     """A file that a mend places."""
-    apply_asked(_plain(), [("insert", f"{path}@column 2, line 2")])
+    apply_asked(_plain(), [("insert", f"{path}@column 1, line 1")])
 
 
 def progress(path: Path) -> None:
@@ -132,6 +124,7 @@ def progress(path: Path) -> None:
 
 
 _plain, _mended = cache(seeds.small_chart), cache(seeds.mended_chart)
+_pictured = cache(seeds.from_picture)
 _written = cache(lambda: write_chart(_plain()))
 
 
@@ -145,121 +138,6 @@ def log(path: Path) -> None:
     Session(folder)
 
 
-class NoRequest(Exception):
-    """Bytes of which this bench makes no request."""
-
-
-def _request(data: bytes) -> dict[str, Any]:
-    try:
-        asked = json.loads(data)
-    except (ValueError, RecursionError):
-        raise NoRequest from None
-    if not isinstance(asked, dict):
-        raise NoRequest
-    return {**asked, "path": str(asked.get("path", "/"))}
-
-
-def requests_of_worktable(data: bytes) -> None:
-    """A request as its page, or another, may send it."""
-    asked = _request(data)
-    body = asked.get("body")
-    table, app, before = _table()
-    raw = b"" if body is None else json.dumps(body).encode("utf-8", "replace")
-    if isinstance(body, str):
-        raw = body.encode("utf-8", "replace")
-    headers = {"host": "127.0.0.1:1", "origin": "http://127.0.0.1:1", "cookie": "worktable=T"}
-    headers |= {k: v for k, v in dict(asked.get("headers") or {}).items() if isinstance(v, str)}
-    method = "GET" if "body" not in asked else "POST"
-    status, _ = asyncio.run(_ask(app, method, asked["path"], headers, raw))
-    for job in table.jobs.now():
-        job.over.wait(20)
-    faults = [job for job in table.jobs._known.values() if _is_fault(job)]
-    table.jobs._known.clear()
-    if faults:
-        raise faults[0].error or AssertionError
-    assert status < 500, f"status {status}"
-    outside = {path.name for path in table.root.iterdir()} - before
-    assert not outside, f"outside the folder: {outside}"
-
-
-def _is_fault(job: Job) -> bool:
-    return job.error is not None and not isinstance(job.error, Pix2blockError)
-
-
-_kept: dict[str, Any] = {}
-_EVERY, _MOST_BLOCKS = 400, 2000  # requests, and blocks, after which the piece is made anew
-
-
-def _table() -> tuple[Table, Any, set[str]]:
-    """A worktable with a small piece on it, made anew now and then, and where it has grown."""
-    laid = _kept["table"][0].session if "table" in _kept else None
-    if laid is None or _kept["asked"] >= _EVERY or laid.chart.blocks.size > _MOST_BLOCKS:
-        root = Path("/dev/shm/pix2block-fuzz-table")
-        shutil.rmtree(root, ignore_errors=True)
-        root.mkdir()
-        (root / "chart.csv").write_bytes(seeds.grids()[0])
-        words = ["report", str(root / "chart.csv"), "--out", str(root / "piece")]
-        assert run([*words, "--without", "pdf,proof,preview"]) == 0
-        table = Table(Session(root / "piece"), root)
-        _kept["table"] = (table, worktable(table, "T", 1), {p.name for p in root.iterdir()})
-        _kept["asked"] = 0
-    _kept["asked"] += 1
-    found: tuple[Table, Any, set[str]] = _kept["table"]
-    return found
-
-
-def requests_of_phone(data: bytes) -> None:
-    """A request of somebody in the home network: without the token nothing but 404."""
-    asked = _request(data)
-    if "phone" not in _kept:
-        parcel = Parcel("piece", {"hookside.html": b"page", "pattern.html": b"<b>x</b>"})
-        _kept["phone"] = application(parcel, "T", "here")
-    headers = {"host": str(asked.get("host", ""))}
-    method = str(asked.get("method", "GET"))
-    status, _ = asyncio.run(_ask(_kept["phone"], method, asked["path"], headers, b""))
-    known = unquote(asked["path"].partition("?")[0]).startswith("/T/")
-    assert status in (200, 400, 404), f"status {status}"
-    assert status != 200 or known, "answered without the token"
-
-
-async def _ask(
-    app: Any, method: str, path: str, headers: dict[str, str], body: bytes
-) -> tuple[int, bytes]:
-    """A request as a server hands it to an application (ASGI)."""
-    parts = path.partition("?")
-    scope = {
-        "type": "http",
-        "asgi": {"version": "3.0"},
-        "http_version": "1.1",
-        "method": method,
-        "scheme": "http",
-        "path": unquote(parts[0], errors="replace") or "/",
-        "raw_path": parts[0].encode("utf-8", "replace"),
-        "query_string": parts[2].encode("utf-8", "replace"),
-        "root_path": "",
-        "headers": [
-            (k.lower().encode("latin-1", "replace"), v.encode("latin-1", "replace"))
-            for k, v in headers.items()
-        ],
-        "client": ("127.0.0.1", 2),
-        "server": ("127.0.0.1", 1),
-    }
-    status, told = 0, b""
-
-    async def receive() -> dict[str, Any]:
-        return {"type": "http.request", "body": body, "more_body": False}
-
-    async def send(message: Any) -> None:
-        nonlocal status, told
-        if message["type"] == "http.response.start":
-            status = message["status"]
-        else:
-            told += message.get("body", b"")
-
-    await app(scope, receive, send)
-    return status, told
-
-
 def _text(ends: str, of: Callable[[], Sequence[bytes]], call: Callable[[Path], object]) -> Door:
     return Door(of, changes.within(changes.of_words), ends, call)
 
@@ -271,6 +149,8 @@ def _json(ends: str, of: Callable[[], Sequence[bytes]], call: Callable[[Any], ob
 def _files_placed() -> list[bytes]:
     return [*seeds.grids(), *seeds.shelves()[:1]]
 
+
+_of_request = changes.within(changes.of_request, raw=0.02)
 
 DOORS: dict[str, Door] = {
     "picture": Door(seeds.pictures, changes.of_bytes, "picture", picture),
@@ -288,8 +168,8 @@ DOORS: dict[str, Door] = {
     "insert": _text("insert.csv", _files_placed, inserted),
     "progress": _json("progress.json", seeds.progress, progress),
     "log": Door(seeds.logs, changes.of_lines, "log.jsonl", log),
-    "worktable": _json("", seeds.worktable, requests_of_worktable),
-    "phone": _json("", seeds.phone, requests_of_phone),
+    "worktable": Door(seeds.worktable, _of_request, "", asking.of_worktable),
+    "phone": Door(seeds.phone, _of_request, "", asking.of_phone),
 }
 
 
@@ -308,16 +188,16 @@ def into(name: str, data: bytes, folder: Path) -> str:
         given = folder / door.ends
         given.write_bytes(data)
     try:
-        door.call(given)
+        made = door.call(given)
     except BadInput as error:
         lines = error.lines()
         assert 1 <= len(lines) <= 21, lines
         assert all(lines), lines
         assert not any("\n" in line for line in lines), lines
         return "refused"
-    except NoRequest:
+    except asking.NoRequest:
         return "no request"
-    return "read"
+    return made if isinstance(made, str) else "read"
 
 
 def changed(name: str, data: bytes, seed: int) -> bytes:

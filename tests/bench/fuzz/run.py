@@ -10,11 +10,11 @@ PYTHONPATH=tests/bench/fuzz:tests:. set:
 from __future__ import annotations
 
 import sys
-import tempfile
 import warnings
 from pathlib import Path
 
 import atheris
+import seeds
 from tally import Tally
 
 with atheris.instrument_imports(include=["pix2block", "PIL", "openpyxl"]):
@@ -28,7 +28,7 @@ def main() -> None:
     folder = Path(more[2]) if len(more) > 2 else Path("finds")
     chance = more[3] if len(more) > 3 else "1"
     warnings.simplefilter("ignore")
-    place = Path(tempfile.mkdtemp(dir="/dev/shm" if Path("/dev/shm").is_dir() else None))
+    place = seeds.own_place()
     prepare(place)
     corpus = place / "corpus"
     corpus.mkdir()
@@ -38,7 +38,7 @@ def main() -> None:
     flags = [
         "-max_len=65536",
         "-rss_limit_mb=3000",
-        "-timeout=120",
+        "-timeout=0",  # the tally has its own
         "-verbosity=0",
         f"-seed={chance}",
     ]

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import io
 import json
+import os
 import tempfile
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -31,17 +33,81 @@ YARNS = (Yarn("Chalk", "#f0ece0"), Yarn("Moss", "#5c6b3c"), Yarn("Tar", "#202428
 MENDS = [
     *("exchange Chalk=Moss", "swap Moss=Tar in rows 3 to 5", "recolor Moss=#405030"),
     *("rename Moss=Fern", "add Rust #a04020", "drop Tar", "paint row 3.2=Tar"),
-    *("paint columns 1 to 3, lines 2 to 4=Moss", "fill column 2, line 2=Tar", "patch row 4.1"),
-    *("shield rows 2 on", "calm 5", "text HI at column 2, line 2 height 5 in Tar", "mirror "),
-    *("rotate left", "cut 1,1,5,4", "frame 1 Moss", "extend top 2 Chalk", "repeat 2x1"),
-    "paint from column 1, line 1 to column 6, line 5=Chalk",
+    *("paint columns 1 to 3, lines 2 to 3=Moss", "fill column 2, line 2=Tar", "patch row 4.1"),
+    *("shield rows 2 on", "calm 5", "mirror "),
+    *("rotate left", "cut 1,1,3,2", "frame 1 Moss", "extend top 2 Chalk", "repeat 2x1"),
+    "paint from column 1, line 1 to column 4, line 3=Chalk",
 ]
 
 
+SMALL_MENDS = [
+    *(("exchange", "Chalk=Moss"), ("paint", "row 3.2=Tar"), ("recolor", "Moss=#405030")),
+    *(("rename", "Moss=Fern"), ("add", "Rust #a04020"), ("fill", "column 2, line 2=Tar")),
+    *(("shield", "row 2"), ("calm", "5"), ("rotate", "left"), ("frame", "1 Moss"), ("drop", "Tar")),
+]
+CHOICES = [
+    *(("turn", "early"), ("habit", "cut"), ("weight", "4"), ("hook", "5.5"), ("title", "Lantern")),
+    *(
+        ("hand", "left"),
+        ("corner", "top-left"),
+        ("calm", "5"),
+        ("colors", "2"),
+        ("border", "2 sc Chalk"),
+    ),
+    *(("size", "20x15cm"), ("blocks", "5x4"), ("most_hanging", "3"), ("lock", ["Moss"])),
+    *(("mend:text", "I at column 1, line 1 height 5 in Tar"), ("page", "phone"), ("reserve", "5")),
+    *(("left", ["Tar 9 g"]), ("hours", "0.1"), ("within_shelf", "yes"), ("done", "1")),
+    *(
+        ("palettes", "shelf.csv:2"),
+        ("picture", "moon.png"),
+        ("backdrop", "plain"),
+        ("one_more", "Tar"),
+    ),
+]
+GOTTEN = [
+    *("/", "/static/main.js", "/api/pieces", "/api/news", "/api/jobs/1?after=1", "/api/piece"),
+    *("/api/words", "/api/slip/colors", "/api/slip/mend:frame", "/api/shelf", "/api/row/3"),
+    *("/api/row/2?narrow=1", "/api/strand/3/1", "/api/aside", "/api/subject", "/files"),
+    *("/seen/tiles.png?pixels=4&eyes=normal", "/seen/picture.png?aside=1", "/files/rows.csv"),
+    "/files.zip",
+]
+SHELF = "name,color,metres\nChalk,#f0c040,\nMoss,#c85a1e,100\nTar,#203040,\n"
+PPM = "P3 4 3 255 " + "9 9 60 250 200 20 9 90 9 9 9 60 " * 3
+
+
+def own_place() -> Path:
+    """A folder of this process alone, in memory where that can be."""
+    return _place(os.getpid())
+
+
+@cache
+def _place(_process: int) -> Path:
+    return Path(tempfile.mkdtemp(dir="/dev/shm" if Path("/dev/shm").is_dir() else None))
+
+
+def small_picture() -> bytes:
+    """A moon in 9 x 7 pixels."""
+    image = Image.new("RGB", (9, 7), "#203040")
+    image.paste("#f0c040", (3, 2, 6, 5))
+    image.putpixel((4, 3), (200, 90, 30))
+    out = io.BytesIO()
+    image.save(out, "PNG")
+    return out.getvalue()
+
+
+def small_pieces() -> dict[str, tuple[str, bytes, dict[str, str]]]:
+    """What pieces of 4 x 3 blocks are made of at a worktable: a file's name, its bytes, words."""
+    grid = b"Chalk,Moss,Chalk,Tar\nMoss,Chalk,Tar,Tar\nChalk,Chalk,Moss,Tar\n"
+    return {
+        "picture": ("moon.png", small_picture(), {"width": "4", "shelf": "1"}),
+        "grid": ("chart.csv", grid, {}),
+    }
+
+
 def small_chart() -> Chart:
-    """7 x 6 blocks of three yarns."""
-    blocks = np.random.default_rng(4).integers(0, 3, (6, 7))
-    return with_marks(Chart("Lantern", blocks, YARNS, last_row=12))
+    """4 x 3 blocks of three yarns."""
+    blocks = np.array([[0, 1, 1, 2], [1, 0, 2, 2], [0, 0, 1, 0]])
+    return with_marks(Chart("Lantern", blocks, YARNS, last_row=6))
 
 
 def mended_chart() -> Chart:
@@ -54,7 +120,7 @@ def from_picture() -> Chart:
     """A chart with a source, of a drawn picture."""
     image = Image.new("RGB", (36, 30), "#203040")
     image.paste("#f0c040", (10, 8, 24, 20))
-    path = Path("/dev/shm/pix2block-fuzz-seed.png")
+    path = own_place() / "seed.png"
     image.save(path)
     made = chart_picture(path, Options(width=9, colors=3))
     path.unlink()
@@ -122,8 +188,9 @@ def plans() -> list[bytes]:
         b'width = 9\nlength = 14\n[[yarn]]\nname = "A"\ncolor = "#ff0000"\n[[yarn]]\nname = "B"\n'
         b'color = "blue"\nmetres = 100\ngrams = 50\nskeins = 2\n[[part]]\norder = ["A", "B"]\n'
         b'rows = [1, 2, 3]\nlasts = "to the end"\n',
-        b'shape = "triangle"\nrows = 12\nbuy = ["A"]\nshelf = "s.csv"\n[[part]]\ngradient = ["A", '
-        b'"B"]\nlasts = "6 rows"\n[[part]]\norder = "the others"\nrandom = 3\nmetres = 20\n',
+        b'shape = "triangle"\nrows = 12\nbuy = ["Chalk"]\nshelf = "shelf_5.csv"\n[[part]]\n'
+        b'gradient = ["Chalk", "Tar"]\nlasts = "6 rows"\n[[part]]\norder = ["Tar", "Rust"]\n'
+        b'random = 3\nlasts = "to the end"\n',
     ]
 
 
@@ -157,7 +224,10 @@ def patterns() -> list[bytes]:
 
 def mends() -> list[bytes]:
     return [line.encode() for line in MENDS] + [
-        "\n".join(MENDS[at : at + 3]).encode() for at in (0, 4, 8, 12)
+        *("\n".join(MENDS[at : at + 3]).encode() for at in (0, 6, 12, 16)),
+        b"extend top 2 Chalk\ntext I at column 1, line 1 height 5 in Tar",
+        b"fill column 2, line 2=Tar\npatch row 4.1",
+        f"paint columns 1 to 3, lines 2 to 3={from_picture().yarns[0].name}\ncalm 5".encode(),
     ]
 
 
@@ -167,44 +237,62 @@ def progress() -> list[bytes]:
 
 
 def worktable() -> list[bytes]:
-    asked: list[dict[str, Any]] = [
-        {"path": "/api/mend", "body": {"mends": [["paint", "row 3.2=Tar"]]}},
-        {"path": "/api/choose", "body": {"word": "turn", "value": "early", "opening": "x"}},
-        {"path": "/api/choose", "body": {"word": "habit", "value": "cut"}},
-        {"path": "/api/choose", "body": {"word": "weight", "value": "4"}},
-        {"path": "/api/without", "body": {"group": 1, "alone": True}},
-        {"path": "/api/lay", "body": {"name": "piece"}},
-        *({"path": f"/api/{name}", "body": {}} for name in ("back", "again")),
-        *(
-            {"path": path}
-            for path in ("/api/piece", "/api/row/3", "/api/strand/3/1", "/api/pieces")
-        ),
-        *(
-            {"path": path}
-            for path in ("/api/choices/turn", "/seen/tiles.png?pixels=16&eyes=normal")
-        ),
-        *(
-            {"path": path}
-            for path in ("/files", "/files/rows.csv", "/static/main.js", "/api/jobs/1")
-        ),
+    """A request of each kind; those of numbers and words several."""
+    grid, plan = grids()[0].decode(), plans()[-2].decode()
+    bodies: dict[str, list[Any]] = {
+        "/api/mend": [{"mends": [list(one)]} for one in SMALL_MENDS],
+        "/api/choose": [{"word": w, "value": v, "opening": "x"} for w, v in CHOICES],
+        "/api/fill": [{"word": "calm", "choices": [["calm", "3"], ["habit", "cut"]]}],
+        "/api/costs": [{"every": [[["paint", "row 3.2=Tar"]], [["calm", "5"]]]}],
+        "/api/without": [{"group": 1, "alone": True}],
+        "/api/lay": [{"name": "piece"}],
+        "/api/photo": [
+            {"file": "moon.png", "paper": [[1, 1]], "skeins": [{"name": "A", "at": [4, 3]}]}
+        ],
+        "/api/subject": [{"blocks": "AAABAQAAAQEAAAEB"}],
+        "/api/jobs/1/stop": [{"take": True}],
+    }
+    bare = ("back", "again", "aside", "aside/1", "advice", "settle")
+    asked = [{"path": path, "body": body} for path, every in bodies.items() for body in every]
+    asked += [{"path": f"/api/{name}", "body": {}} for name in bare]
+    asked += [{"path": path} for path in GOTTEN]
+    asked += [
+        {"path": "/api/make?name=a.csv&hand=left", "raw": grid},
+        {"path": "/api/make?name=a.toml", "raw": plan},
+        {"path": "/api/make?name=m.ppm&size=3+blocks&yarns=2&hand=left", "raw": PPM},
+        {"path": "/api/yarns?name=s.csv", "raw": SHELF},
+        {"path": "/api/bring?name=p.ppm", "raw": PPM},
+        {"path": "/api/bring?name=s.csv", "raw": SHELF},
     ]
     return [json.dumps(one).encode() for one in asked]
 
 
 def logs() -> list[bytes]:
-    """What a worktable on the small chart leaves when it is stopped."""
+    """What worktables on the small chart leave when they are stopped."""
+
+    def painted(session: Session) -> None:
+        session.mend([("paint", "row 3.2=Tar"), ("paint", "row 4.1=Moss")])
+
+    def chosen(session: Session) -> None:
+        session.choose("turn", "early")
+        session.take_back()
+
+    def put_again(session: Session) -> None:
+        session.mend([("frame", "1 Moss")])
+        session.take_back()
+        session.put_again()
+
+    def settled(session: Session) -> None:
+        session.mend([("swap", "Moss=Tar")])
+        session.settle()
+        session.take_out(1, alone=True)
+
     found = []
-    for again in (False, True):
+    for change in (painted, chosen, put_again, settled):
         with tempfile.TemporaryDirectory() as name:
             folder = Path(name)
             (folder / "chart.json").write_bytes(write_chart(small_chart()))
-            session = Session(folder)
-            session.mend([("paint", "row 3.2=Tar"), ("paint", "row 4.1=Moss")])
-            session.choose("turn", "early")
-            session.take_back()
-            if again:
-                session.put_again()
-            session.mend([("frame", "1 Moss")])
+            change(Session(folder))
             found.append((folder / LOG).read_bytes())
     return found
 
