@@ -138,7 +138,9 @@ def test_by_whole_rows(tmp_path: Path) -> None:
         assert rows == chart.last_row
 
 
-def test_it_is_kept_and_moves_by_code_and_by_file(tmp_path: Path) -> None:
+def test_it_is_kept_and_moves_by_code_and_by_file(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     chart = chart_of(PICTURE)
     path, other = saved(chart, tmp_path), tmp_path / "progress.json"
     with opened(path) as page:
@@ -165,13 +167,18 @@ def test_it_is_kept_and_moves_by_code_and_by_file(tmp_path: Path) -> None:
         page.get_by_role("button", name="Take it over").click()
         page.locator("#on").click()
         assert step_now(page) == here
+    other.write_text(json.dumps(json.loads(other.read_text()) | {"mood": "calm"}))
     with opened(path) as page:
         page.evaluate("location.hash = '#pause'")
         page.locator("#their-file").set_input_files(other)
         page.wait_for_function("document.getElementById('moved').textContent")
         page.locator("#on").click()
         assert step_now(page) == here
+        assert '"mood":"calm"' in page.evaluate("JSON.stringify(localStorage)").replace("\\", "")
     done = read_progress(other)
+    assert done.notes == (
+        f'progress file {other}: unknown key "mood": kept in the file, and without effect',
+    )
     assert done.piece == piece_data(*of_chart(chart))["key"]
     assert done.runs is not None
     (tmp_path / "chart.json").write_bytes(write_chart(chart))
@@ -179,6 +186,7 @@ def test_it_is_kept_and_moves_by_code_and_by_file(tmp_path: Path) -> None:
     told = []
     for what in (str(other), f"{done.row}.{done.runs}"):
         assert run([*words, what, "--out", str(tmp_path / "out")]) == 0
+        assert ('key "mood"' in capsys.readouterr().err) == (what == str(other))
         told.append((tmp_path / "out" / "forecast.txt").read_text())
     assert told[0] == told[1]
 

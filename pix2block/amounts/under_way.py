@@ -14,11 +14,13 @@ LeftUnit = Literal["g", "m", "skeins"]
 @dataclass(frozen=True)
 class Done:
     """How far a piece is: `row` is done, or only its first `runs` runs, None for all of them.
-    piece: by which the hookside page knows its piece, "" where that did not tell it."""
+    piece: by which the hookside page knows its piece, "" where that did not tell it; notes: what
+    is told of the file that it comes from."""
 
     row: int
     runs: int | None = None
     piece: str = field(default="", compare=False)
+    notes: tuple[str, ...] = field(default=(), compare=False)
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from pix2block.chart.chart import Chart
 from pix2block.chart.chart_file import SCHEMA_FILE, VERSION, ChartFile
 from pix2block.ground.errors import BadInput
 from pix2block.ground.forms import entry_of, noun_of, refusal_at, unknown_in
-from pix2block.ground.nouns import shown
+from pix2block.ground.nouns import told_unknown
 from pix2block.yarn.yarn import clean_name
 
 
@@ -73,18 +73,7 @@ def _chart_of(file: Any, kept: dict[str, Any], place: str) -> tuple[Chart, tuple
             warnings.append(f'chart {place}: the name "{yarn.name}" is read as "{name}"')
             yarn.name = name
     chart = noun_of(Chart, file, kept)
-    return chart, (*warnings, *_unknown(chart, place))
-
-
-def _unknown(chart: Chart, place: str) -> list[str]:
-    """What is said of keys that nobody knows: they stay in the file, and do nothing."""
-    unknown = unknown_in(chart)
-    if not unknown:
-        return []
-    told = ", ".join(shown(key) for key in unknown[:_MOST_TOLD])
-    more = f" and {len(unknown) - _MOST_TOLD} more" if len(unknown) > _MOST_TOLD else ""
-    key = "key" if len(unknown) == 1 else "keys"
-    return [f"chart {place}: unknown {key} {told}{more}: kept in the file, and without effect"]
+    return chart, (*warnings, *told_unknown(f"chart {place}", unknown_in(chart)))
 
 
 def _check_shape(what: str, lines: list[list[Any]], file: Any) -> None:
@@ -95,7 +84,6 @@ def _check_shape(what: str, lines: list[list[Any]], file: Any) -> None:
             raise BadInput(f"{what} line {number} has {len(line)} blocks, width says {file.width}")
 
 
-_MOST_TOLD = 5  # unknown keys
 _LONG = ("yarns", "blocks")  # a line each, below what is set
 
 

@@ -98,5 +98,5 @@ def unknown(kind: str, word: str, known: Iterable[str]) -> str:
     """'unknown KIND "word": did you mean "near"?' or the list of what there is."""
     words = list(known)
     near = nearest(word, words)
-    hint = f'did you mean "{near}"?' if near else "known: " + ", ".join(words)
+    hint = f'did you mean "{near}"?' if near else f"known: {', '.join(words) or 'none'}"
     return f'unknown {kind} "{word}": {hint}'

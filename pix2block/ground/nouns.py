@@ -8,7 +8,7 @@ and the schema take kinds and ranges from here.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import MISSING, Field, dataclass, field, fields
 from functools import cache
 from types import NoneType
@@ -234,6 +234,19 @@ def shown(value: Any) -> str:
     import reprlib
 
     return f'"{_line(value)}"' if isinstance(value, str) else _line(reprlib.repr(value))
+
+
+_MOST_TOLD = 5  # unknown keys
+
+
+def told_unknown(place: str, keys: Sequence[str]) -> tuple[str, ...]:
+    """What is said of keys of a file that nobody knows: they stay in it, and do nothing."""
+    if not keys:
+        return ()
+    told = ", ".join(shown(key) for key in keys[:_MOST_TOLD])
+    more = f" and {len(keys) - _MOST_TOLD} more" if len(keys) > _MOST_TOLD else ""
+    key = "key" if len(keys) == 1 else "keys"
+    return (f"{place}: unknown {key} {told}{more}: kept in the file, and without effect",)
 
 
 def _line(text: str) -> str:

@@ -9,9 +9,14 @@ from typing import Any, TypeGuard
 from pix2block.amounts.under_way import Done
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes
+from pix2block.ground.nouns import told_unknown
 
 KIND = "hookside"
 VERSION = 1
+_KEYS = (  # that the page writes, also for itself alone
+    *("pix2block", "version", "title", "piece", "row", "runs", "step", "next", "rows", "by_row"),
+    *("taps", "left", "evening", "signs"),
+)
 _SAVE_AGAIN = 'save it again from the page, under "To another device", or write the row'
 
 
@@ -34,7 +39,8 @@ def read_progress(path: Path) -> Done:
         raise BadInput(f"progress file {path} says that nothing is made yet: leave it out")
     if not _is_count(row) or not (runs is None or _is_count(runs)):
         raise BadInput(f"progress file {path} does not say which row is made: {_SAVE_AGAIN}")
-    return Done(row, runs, str(kept.get("piece", "")))
+    notes = told_unknown(f"progress file {path}", [key for key in kept if key not in _KEYS])
+    return Done(row, runs, str(kept.get("piece", "")), notes)
 
 
 def _is_count(value: Any) -> TypeGuard[int]:

@@ -81,9 +81,11 @@ def open_chart(path: str | Path, options: Options = NOTHING_ASKED) -> Study:
     chart, of_rest = with_rest_calmed(chart, options)
     if options.rip_back:
         refuse_rip_back(chart, options.rip_back)
+    of_progress = options.done.notes if options.done else ()
+    of_yarns = notes_on_yarns(chart)
     return Study(
         chart,
-        notes=(*shelf.warnings, *told, *of_supplies, *of_class, *of_rest, *notes_on_yarns(chart)),
+        notes=(*shelf.warnings, *told, *of_progress, *of_supplies, *of_class, *of_rest, *of_yarns),
         spare=_left_out(shelf, chart) if options.shelf else None,
         maker=maker.paying_in(shelf.currency),
         under_way=_under_way(chart, options, shelf),

@@ -94,9 +94,10 @@ def stripe_plan(plan: Plan | str | Path, options: Options = NOTHING_ASKED) -> St
     whole = made.on(whole) if made else whole
     chart = with_marks(with_yarns(whole, [whole.yarns[i] for i in plan.named]))
     chart, of_class = with_class(chart, told=True)  # its length was worked out in the class told
+    of_progress = options.done.notes if options.done else ()
     return Striped(
         chart,
-        notes=(*plan.notes, *notes, *of_class, *notes_on_yarns(chart)),
+        notes=(*plan.notes, *notes, *of_progress, *of_class, *notes_on_yarns(chart)),
         maker=maker,
         options=options,
         planned=plan,

@@ -21,6 +21,8 @@ export class Progress {
     this.left = {};
     this.evening = { hours: 2, from: 1, minutes: 0 };
     this.kept = true;
+    /** @type {Record<string, unknown>} keys that this page does not know: they are kept */
+    this.more = {};
     /** @type {number[]} */ this.changedMade = [];
     /** @type {number[]} */ this.changedAhead = [];
     this.load();
@@ -81,7 +83,7 @@ export class Progress {
     const { piece, place, byRow, taps, left, evening } = this;
     const signs = [];
     for (let row = 1; row <= piece.last; row++) signs.push(piece.signOf(row));
-    return { pix2block: "hookside", version: FILE_VERSION, title: piece.title, piece: piece.key, ...this.done, step: place.step, next: place.row, rows: piece.last, by_row: byRow, taps, left, evening, signs };
+    return { ...this.more, pix2block: "hookside", version: FILE_VERSION, title: piece.title, piece: piece.key, ...this.done, step: place.step, next: place.row, rows: piece.last, by_row: byRow, taps, left, evening, signs };
   }
 
   keep() {
@@ -112,6 +114,8 @@ export class Progress {
     this.taps = Array.isArray(kept.taps) ? kept.taps.slice(-MOST_TAPS) : [];
     this.left = kept.left && typeof kept.left === "object" ? kept.left : {};
     if (kept.evening && kept.evening.hours > 0) this.evening = kept.evening;
+    this.more = {};
+    this.more = Object.fromEntries(Object.entries(kept).filter(([key]) => !(key in this.written)));
     const signs = Array.isArray(kept.signs) ? kept.signs : [];
     const changed = [];
     signs.forEach((sign, i) => { if (i < piece.last && sign !== piece.signOf(i + 1)) changed.push(i + 1); });
