@@ -69,6 +69,38 @@ def test_no_body_breaks_a_request_or_changes_anything(table: Asking, body: bytes
     assert table.json("/api/piece") == before
 
 
+def test_a_key_that_nobody_knows_is_told_and_nothing_is_done(table: Asking) -> None:
+    before = table.json("/api/piece")
+    for path, changes in WALKED:
+        asked = [(path, {"extra": 1})] if changes else [(f"{path}?extra=1", None)]
+        for one, body in asked if path.startswith(("/api/", "/seen/")) else ():
+            status, told = table.followed(one, body)
+            assert status == 422, path
+            assert told["faults"][0].startswith('unknown key "extra": '), path
+    assert table.followed("/api/bring?name=a.csv&extra=1", b"Moss\n", **KIND)[0] == 422
+    skein = {"name": "Moss", "at": [1, 1], "extra": 1}
+    asked_for = {"file": "a.png", "paper": [[1, 1]], "skeins": [skein]}
+    assert table.followed("/api/photo", asked_for)[0] == 422
+    assert table.json("/api/piece") == before
+
+
+def test_a_name_longer_than_a_file_system_takes(table: Asking, folder: Path) -> None:
+    for name in ("é" * 190 + ".csv", "a.csv" * 39):
+        told = table.json(f"/api/bring?name={quote(name)}", b"Moss,Chalk\n", **KIND)
+        assert (folder / "worktable" / told["name"]).read_bytes() == b"Moss,Chalk\n"
+        again = table.json(f"/api/bring?name={quote(name)}", b"Tar\n", **KIND)
+        assert (folder / "worktable" / again["name"]).read_bytes() == b"Tar\n"
+        assert again["name"].endswith(".csv")
+    photo = {"file": "a" * 300, "paper": [[1, 1]], "skeins": []}
+    for path, body in (
+        ("/api/choose", {"word": "picture", "value": "a" * 300}),
+        ("/api/photo", {**photo, "file": "a" * 190}),
+        ("/api/photo", {**photo, "file": "é" * 190}),
+    ):
+        status, told = table.followed(path, body)
+        assert (status, "is no file that was brought" in told["faults"][0]) == (422, True)
+
+
 def test_too_much_at_once_is_refused(table: Asking, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("pix2block.web.answering.MOST_BODY", 1000)
     assert table.ask("/api/mend", b"[" + b"1" * 2000 + b"]")[0] == 413

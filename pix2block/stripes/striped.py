@@ -59,8 +59,15 @@ class Striped(Study):
         return self.planned.yarns
 
     @cached_property
+    def is_as_planned(self) -> bool:
+        """Whether it is in stripes as its plan laid them: no mend came, each row is of one yarn."""
+        return not self.chart.mends and len(self.chart.runs) == self.chart.last_row
+
+    @cached_property
     def decided(self) -> tuple[str, ...]:
         """How the plan came out, and what connects two yarns where that was asked."""
+        if not self.is_as_planned:
+            return self.decisions
         told = self.planned, self.amounts, self.spans
         lines = stripe_lines(*told, self.gradients, self.climbs)
         return (*lines, *(self.connections.lines if self.connections else ()))
@@ -93,8 +100,8 @@ class Striped(Study):
 
     @property
     def more_outputs(self) -> tuple[Output[Any], ...]:
-        """The files that only stripes have."""
-        return STRIPE_OUTPUTS
+        """The files that only stripes have, as long as it is in stripes."""
+        return STRIPE_OUTPUTS if self.is_as_planned else ()
 
 
 def _connections(plan: Plan, ends: Sequence[str]) -> Connections:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from typing import TYPE_CHECKING, Any
 
-from pix2block.ground.errors import BadInput, Pix2blockError
+from pix2block.ground.errors import BadInput, Pix2blockError, refuse, unknown
 from pix2block.web.guard import MOST_BODY
 from pix2block.web.jobs import Job, Jobs, told_fault
 
@@ -18,10 +18,16 @@ PICTURE = "application/octet-stream"
 _BLINK = 0.15  # seconds in which work is answered as if it were none
 
 
-def answering(of: Callable[[], Any], answer: Callable[..., Any], jobs: Jobs) -> Callable[..., Any]:
+def answering(
+    of: Callable[[], Any],
+    answer: Callable[..., Any],
+    jobs: Jobs,
+    keys: Collection[str] | None = None,
+) -> Callable[..., Any]:
     """An endpoint: what `answer` gives of the table or its piece, as JSON where it is none of
     Starlette's responses; a job that is not over at once is 202 with how far it is. Errors for the
-    maker are one shape: {"faults": [line, …], "about": option}."""
+    maker are one shape: {"faults": [line, …], "about": option}. keys: of the body, or behind the
+    path's question mark; a request with others is refused. None: whatever comes."""
     from starlette.concurrency import run_in_threadpool
     from starlette.responses import JSONResponse, Response
 
@@ -42,6 +48,7 @@ def answering(of: Callable[[], Any], answer: Callable[..., Any], jobs: Jobs) -> 
                     return JSONResponse({"faults": ["no JSON"]}, 400)
         asked = Asked(request, body, jobs)
         try:
+            asked.refuse_others(keys)
             made = await run_in_threadpool(lambda: _made(answer(of(), asked)))
         except Pix2blockError as error:
             return JSONResponse(told_fault(error), 422)
@@ -66,6 +73,12 @@ class Asked:
     def __init__(self, request: Request, body: Any, jobs: Jobs) -> None:
         self.path, self.body, self.jobs = request.path_params, body, jobs
         self.query = dict(request.query_params)
+
+    def refuse_others(self, keys: Collection[str] | None) -> None:
+        """Raises BadInput with every key that is none of these."""
+        given = [*self.query, *(self.body if isinstance(self.body, dict) else ())]
+        if keys is not None:
+            refuse([BadInput(unknown("key", key, keys)) for key in given if key not in keys])
 
     def value(self, key: str) -> Any:
         """What the body holds for a key, None where it holds nothing."""

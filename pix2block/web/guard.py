@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 COOKIE = "worktable"
 MOST_BODY = 64_000_000  # bytes
+MOST_ADDRESS = 4_000  # characters: no number in it has more digits than Python reads
+_DIGITS = 12  # of a body's length
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; "
     "font-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'; "
@@ -46,6 +48,10 @@ class Guard:
         from starlette.responses import PlainTextResponse, RedirectResponse
 
         headers = Headers(scope=scope)
+        if len(scope["raw_path"]) + len(scope["query_string"]) > MOST_ADDRESS:
+            words = "This address is too long."
+            await PlainTextResponse(words, 414, headers=_HEADERS)(scope, receive, send)
+            return
         refused = self._refusal(scope["method"], headers)
         if refused:
             await PlainTextResponse(refused, 403, headers=_HEADERS)(scope, receive, send)
@@ -59,7 +65,8 @@ class Guard:
             words = "Open the address that pix2block open printed: it holds the key."
             await PlainTextResponse(words, 403, headers=_HEADERS)(scope, receive, send)
             return
-        if int(headers.get("content-length") or 0) > MOST_BODY:
+        length = headers.get("content-length", "0")
+        if not length.isdecimal() or len(length) > _DIGITS or int(length) > MOST_BODY:
             words = f"over {MOST_BODY // 10**6} MB: make it smaller first"
             await PlainTextResponse(words, 413, headers=_HEADERS)(scope, receive, send)
             return

@@ -14,10 +14,16 @@ from pix2block.web.files_away import file_list, piece_file, shipped, zipped
 from pix2block.web.guard import Guard
 from pix2block.web.making import warm
 from pix2block.web.shown import piece_json
-from pix2block.web.table import Table
+from pix2block.web.table import ASKED, Table
 
 if TYPE_CHECKING:
     from starlette.applications import Starlette
+
+
+MAKE = ("name", "shelf", *ASKED)
+STRIPES = ("kind", "size", "yarns", "hand", "shelf")
+PHOTO = ("file", "paper", "skeins", "keep")
+SEEN = ("eyes", "pixels", "aside", "of")  # of: the page's own, so that a browser asks anew
 
 
 def worktable(table: Table, token: str, port: int) -> Starlette:
@@ -26,48 +32,52 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
     from starlette.middleware import Middleware
     from starlette.routing import Route
 
-    def of_piece(path: str, answer: Callable[..., Any], method: str = "GET") -> Route:
-        return Route(path, answering(lambda: table.piece, answer, table.jobs), methods=[method])
+    def of_piece(path: str, answer: Callable[..., Any], method: str = "GET", *keys: str) -> Route:
+        return route(path, lambda: table.piece, answer, method, keys)
 
-    def of_table(path: str, answer: Callable[..., Any], method: str = "GET") -> Route:
-        return Route(path, answering(lambda: table, answer, table.jobs), methods=[method])
+    def of_table(path: str, answer: Callable[..., Any], method: str = "GET", *keys: str) -> Route:
+        return route(path, lambda: table, answer, method, keys)
+
+    def route(path: str, of: Callable[[], Any], answer: Any, method: str, keys: Any) -> Route:
+        known = keys if path.startswith(("/api/", "/seen/")) else None
+        return Route(path, answering(of, answer, table.jobs, known), methods=[method])
 
     return Starlette(
         routes=[
             of_table("/", lambda _, __: shipped("index.html")),
             of_table("/static/{name}", lambda _, asked: shipped(asked.path["name"])),
             of_table("/api/pieces", requests.pieces),
-            of_table("/api/lay", requests.lay, "POST"),
-            of_table("/api/make", requests.make, "POST"),
-            of_table("/api/sample", requests.sample, "POST"),
-            of_table("/api/stripes", requests.stripes, "POST"),
-            of_table("/api/yarns", requests.yarns, "POST"),
+            of_table("/api/lay", requests.lay, "POST", "name"),
+            of_table("/api/make", requests.make, "POST", *MAKE),
+            of_table("/api/sample", requests.sample, "POST", "stripes"),
+            of_table("/api/stripes", requests.stripes, "POST", *STRIPES),
+            of_table("/api/yarns", requests.yarns, "POST", "name"),
             of_table("/api/news", requests.news),
             of_table("/api/phone", lambda of, _: of.send(), "POST"),
             of_table("/api/hookside", lambda of, _: of.lay_beside(), "POST"),
             of_table("/api/phone/stop", requests.stop_sending, "POST"),
-            of_table("/api/jobs/{number:int}", requests.job),
-            of_table("/api/jobs/{number:int}/stop", requests.stop_job, "POST"),
+            of_table("/api/jobs/{number:int}", requests.job, "GET", "after"),
+            of_table("/api/jobs/{number:int}/stop", requests.stop_job, "POST", "take"),
             of_piece("/api/piece", lambda of, _: piece_json(of)),
             of_piece("/api/words", requests.words),
             of_piece("/api/slip/{word}", requests.slip),
-            of_piece("/api/fill", requests.fill, "POST"),
+            of_piece("/api/fill", requests.fill, "POST", "word", "choices"),
             of_piece("/api/advice", requests.advice, "POST"),
             of_piece("/api/shelf", requests.shelf),
-            of_piece("/api/photo", requests.photo, "POST"),
-            of_piece("/api/bring", requests.bring, "POST"),
-            of_piece("/api/row/{number:int}", requests.row),
+            of_piece("/api/photo", requests.photo, "POST", *PHOTO),
+            of_piece("/api/bring", requests.bring, "POST", "name"),
+            of_piece("/api/row/{number:int}", requests.row, "GET", "narrow"),
             of_piece("/api/strand/{row:int}/{run:int}", requests.strand),
             of_piece("/api/aside", lambda of, _: laid_aside(of)),
             of_piece("/api/aside", requests.lay_by, "POST"),
             of_piece("/api/aside/{number:int}", requests.go_on, "POST"),
-            of_piece("/api/costs", requests.costs, "POST"),
+            of_piece("/api/costs", requests.costs, "POST", "every"),
             of_piece("/api/subject", requests.subject),
-            of_piece("/api/subject", requests.brushed, "POST"),
-            of_piece("/api/without", requests.without, "POST"),
-            of_piece("/seen/{what}.png", requests.seen),
-            of_piece("/api/mend", requests.mend, "POST"),
-            of_piece("/api/choose", requests.choose, "POST"),
+            of_piece("/api/subject", requests.brushed, "POST", "blocks"),
+            of_piece("/api/without", requests.without, "POST", "group", "alone"),
+            of_piece("/seen/{what}.png", requests.seen, "GET", *SEEN),
+            of_piece("/api/mend", requests.mend, "POST", "mends"),
+            of_piece("/api/choose", requests.choose, "POST", "word", "value", "opening"),
             of_piece("/api/back", requests.back, "POST"),
             of_piece("/api/again", requests.again, "POST"),
             of_piece("/api/settle", requests.settle, "POST"),

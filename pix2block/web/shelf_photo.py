@@ -20,11 +20,7 @@ def read_photo(folder: Path, name: str, paper: Any, skeins: Any) -> list[Photogr
     """The yarns of a photo that was brought. paper: spots; skeins: {"name", "at"} each. Raises
     BadInput for what is no spot, or cannot be read."""
     whites = [_spot(one) for one in _listed(paper)]
-    touched = [
-        (str(one.get("name") or f"Yarn {i}")[:80], _spot(one.get("at")))
-        for i, one in enumerate(_listed(skeins), 1)
-        if isinstance(one, dict)
-    ]
+    touched = [_skein(one, i) for i, one in enumerate(_listed(skeins), 1)]
     picture = open_picture(in_place(folder, name), settings.DEFAULT_BACKGROUND)
     across = min(_ACROSS, *picture.size)
     light = block_light(picture, frame_picture(picture.size, across))
@@ -46,6 +42,13 @@ def _listed(given: Any) -> list[Any]:
     if not isinstance(given, list) or len(given) > _MOST_SKEINS:
         raise BadInput(f"touch at most {_MOST_SKEINS} places")
     return given
+
+
+def _skein(given: Any, number: int) -> tuple[str, Spot]:
+    """A skein's name, or one by its number, and where it was touched. Raises BadInput."""
+    if not isinstance(given, dict) or not given.keys() <= {"name", "at"}:
+        raise BadInput('a skein is {"name": text, "at": [across, down]}')
+    return str(given.get("name") or f"Yarn {number}")[:80], _spot(given.get("at"))
 
 
 def _spot(given: Any) -> Spot:

@@ -23,6 +23,7 @@ from pix2block.options.yarn_rules import BorderAsked
 
 PLACE = "worktable"  # in a piece's folder
 _ASKED = "asked.json"
+_LONGEST_NAME = 240  # bytes: of 255, less what `bring` may add
 _SPECS = {spec.name: spec for spec in specs()}
 OF_FILES = tuple(name for name, spec in _SPECS.items() if spec.rule.metavar == "FILE")
 _MAY_BE_FILES = ("subject", "done")
@@ -86,8 +87,14 @@ def in_place(folder: Path, name: str) -> Path:
 
 
 def bare_name(name: str) -> str:
-    """A file's name alone, which leads nowhere."""
-    return PurePosixPath(name.replace("\\", "/")).name.strip(". ").replace("\0", "") or "file"
+    """A file's name alone, which leads nowhere, no longer than a file system takes."""
+    bare = PurePosixPath(name.replace("\\", "/")).name.strip(". ").replace("\0", "") or "file"
+    told = bare.encode("utf-8", "replace")
+    if len(told) <= _LONGEST_NAME:
+        return bare
+    ending = PurePosixPath(bare).suffix[:8]
+    stem = told[: _LONGEST_NAME - len(ending.encode("utf-8", "replace"))]
+    return f"{stem.decode('utf-8', 'ignore')}{ending}"
 
 
 def bring(folder: Path, name: str, data: bytes) -> str:
