@@ -33,7 +33,7 @@ from pix2block.web.table import Table
 outputs.OUTPUTS = tuple(
     row for row in outputs.OUTPUTS if not row.name.endswith((".png", ".svg", ".pdf", ".html"))
 )
-files._is_python = lambda _: False
+files._is_python = lambda program: False
 
 _EVERY, _MOST_BLOCKS = 300, 400  # requests, and blocks, after which the piece is another
 _WAIT = 20.0  # seconds for a job
