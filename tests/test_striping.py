@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import time
+from dataclasses import replace
 from functools import cache
 from itertools import chain
 from pathlib import Path
@@ -23,8 +24,10 @@ from pix2block.craft.diagonal import Ints, Layout
 from pix2block.drawing.shapes import Shape as Outline
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS
+from pix2block.mending.apply import apply_mends
 from pix2block.options.table import Options
 from pix2block.pattern.pattern import write_rows
+from pix2block.recipes.outputs import outputs_of
 from pix2block.reports.words import study_lines
 from pix2block.stripes.edges import stripes_made, tails_by_side
 from pix2block.stripes.fill import DoesNotAddUp, fill, layout_of, longest
@@ -92,6 +95,18 @@ def test_a_piece_13_blocks_wide() -> None:
     assert blocks[40:] == list(range(12, 0, -1))
     squared = [row.number for row in rows if row.begins == "travel" or row.ends == "stop"]
     assert squared[0] == 14
+
+
+def test_a_piece_that_is_changed_by_hand_is_in_stripes_no_more() -> None:
+    piece = stripe_plan(plan_of(plenty("A", "B"), [part((0, 1), Lasts("end"), 2)], 4, 5))
+    painted = apply_mends(piece.chart, [("paint", "row 3.2=B")]).after
+    turned = replace(piece.chart, start_corner="top-right")
+    for chart in (painted, turned):
+        changed = replace(piece, chart=chart)
+        names = {row.name for row in outputs_of(changed)}
+        assert not {name for name in names if name.startswith("stripes")}
+        assert "stripe" not in " ".join(map(str, study_lines(changed)))
+    assert "stripes.csv" in {row.name for row in outputs_of(piece)}
 
 
 @pytest.mark.parametrize("hand", ["right", "left"])

@@ -84,6 +84,14 @@ def test_a_key_that_nobody_knows_is_told_and_nothing_is_done(table: Asking) -> N
     assert table.json("/api/piece") == before
 
 
+@pytest.mark.parametrize(
+    "path", ["/api/row/{}", "/api/jobs/1?after={}", "/seen/tiles.png?pixels={}", "/files/{}"]
+)
+def test_an_address_of_thousands_of_figures_is_refused(table: Asking, path: str) -> None:
+    assert table.ask(path.format("1" * 4301))[0] == 414
+    assert table.ask(path.format("1" * 3000))[0] in (200, 404, 422)
+
+
 def test_a_name_longer_than_a_file_system_takes(table: Asking, folder: Path) -> None:
     for name in ("é" * 190 + ".csv", "a.csv" * 39):
         told = table.json(f"/api/bring?name={quote(name)}", b"Moss,Chalk\n", **KIND)

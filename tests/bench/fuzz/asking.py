@@ -18,7 +18,7 @@ from urllib.parse import unquote
 import seeds
 
 from pix2block.chart.reading import write_chart
-from pix2block.ground import files
+from pix2block.ground import files, swap
 from pix2block.ground.errors import Pix2blockError
 from pix2block.recipes import outputs
 from pix2block.sending.folder import Parcel
@@ -33,7 +33,7 @@ from pix2block.web.table import Table
 outputs.OUTPUTS = tuple(
     row for row in outputs.OUTPUTS if not row.name.endswith((".png", ".svg", ".pdf", ".html"))
 )
-files._is_python = lambda program: False
+files._swap = lambda folder, held: swap.swap(folder)  # noqa: ARG005
 
 _EVERY, _MOST_BLOCKS = 300, 400  # requests, and blocks, after which the piece is another
 _WAIT = 20.0  # seconds for a job
