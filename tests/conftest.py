@@ -18,6 +18,11 @@ from worktables import empty, folder, made_once, page, table  # noqa: F401
 # algebra that wait for each other would only take time from them.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
+# What tests are compiled to is kept, also where a machine is set to keep none: else each process of
+# tests, and each program they start, compiles some 350 modules anew.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
+
 # Some million objects of the tests themselves stay to the end: they are not looked through again.
 gc.disable()
 
