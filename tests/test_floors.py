@@ -80,7 +80,7 @@ estimate.other_ways estimate.words estimate.table estimate.page estimate.recipe
 sending.folder sending.server
 web.words web.light web.seen web.rows web.changes web.stripe
 web.jobs web.wanted web.again web.choices
-web.slip_nouns web.plan web.letters web.rest web.kinds
+web.slip_nouns web.plan web.letters web.rest web.kinds web.evenings
 web.paragraph web.log web.states
 web.slip_sizes web.slip_picture web.slip_yarns web.advice web.palettes
 web.slips web.shelf_photo web.chosen

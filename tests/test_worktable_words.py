@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import shutil
 from collections.abc import Iterator
+from datetime import date, timedelta
+from math import ceil
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +15,7 @@ from PIL import Image
 from playwright.sync_api import Page
 from worktables import Asking, served, soft_picture
 
+from pix2block.amounts.money import all_hours
 from pix2block.command.cli import run
 from pix2block.ground.errors import BadInput
 from pix2block.options.asking import specs_of
@@ -20,6 +23,7 @@ from pix2block.options.mends import MendOptions
 from pix2block.options.table import specs
 from pix2block.stripes.recipe import stripe_plan
 from pix2block.web.advice import advice_of
+from pix2block.web.evenings import hours_left
 from pix2block.web.jobs import Jobs
 from pix2block.web.making import STRIPES_SAMPLE, stripes_asked
 from pix2block.web.palettes import judged
@@ -328,6 +332,36 @@ def test_the_striped_sample_is_the_plan_that_the_command_line_has() -> None:
     shipped = stripe_plan(STRIPES_SAMPLE).chart
     plan = STRIPES_SAMPLE.parents[3] / "sample_images" / "ferry_scarf.toml"
     assert (shipped.blocks == stripe_plan(plan).chart.blocks).all()
+
+
+def test_evenings_tell_the_day_on_which_it_is_done(
+    laid: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("pix2block.web.evenings.today", lambda: date(2027, 3, 1))
+
+    def said(session: Session) -> str:
+        sentences = paragraph_of(session.study, session.state.wanted)
+        parts = (part for sentence in sentences for part in sentence)
+        return "".join(p if isinstance(p, str) else p.text for p in parts).replace("\u00a0", " ")
+
+    assert "it is done about" not in said(laid)
+    fields = [one.name for one in slip_of("pace", laid.study, laid.state.wanted).fields]
+    assert fields == ["evenings", "first_day", "pace"]
+    hours = all_hours(laid.study.amounts)
+    laid.choose("evenings", "30 min, 2 a week")
+    evenings = ceil(2 * hours)
+    days = ceil(evenings * 7 / 2) - 1
+    done = date(2027, 3, 1) + timedelta(days=days)
+    assert f"from today on, it is done about {done.day} {done:%B} 2027" in said(laid)
+    laid.choose("first_day", "2027-03-05")
+    again = Session(laid.folder)
+    assert "from 5 March 2027 on" in said(again)
+    with pytest.raises(BadInput):
+        again.choose("evenings", "now and then")
+    again.choose("done", "10")
+    assert hours_left(again.study) < 0.7 * hours
+    again.settle()
+    assert "5 March" in said(Session(again.folder))
 
 
 def test_what_is_lost_is_said_with_its_cure(tmp_path: Path) -> None:

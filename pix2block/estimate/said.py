@@ -41,11 +41,10 @@ def say_lost(piece: Piece) -> str:
     return f"lost: {', '.join(named)}{f' and {more} more' if more > 0 else ''}"
 
 
-def hours_band(piece: Piece) -> tuple[float, float]:
-    """Between which hours it comes out: wide where the pace is from memory."""
-    usual = piece.chart.pace == settings.DEFAULT_PACE
-    band = _BAND if usual else _BAND_OF_HER_PACE
-    return piece.all_hours * (1 - band), piece.all_hours * (1 + band)
+def hours_band(hours: float, pace: settings.Pace) -> tuple[float, float]:
+    """Between which hours so many come out: wide where the pace is from memory."""
+    band = _BAND if pace == settings.DEFAULT_PACE else _BAND_OF_HER_PACE
+    return hours * (1 - band), hours * (1 + band)
 
 
 def differences(best: Piece, piece: Piece) -> list[str]:

@@ -40,7 +40,7 @@ def piece_lines(answer: Answer) -> list[str]:
 
 
 def _hours_line(piece: Piece) -> str:
-    low, high = hours_band(piece)
+    low, high = hours_band(piece.all_hours, piece.chart.pace)
     usual = piece.chart.pace == settings.DEFAULT_PACE
     why = "at a pace from memory: time a row" if usual else "at your pace"
     return (
@@ -54,7 +54,7 @@ def _date_lines(answer: Answer) -> list[str]:
     evenings = goals.evenings
     if evenings is None:
         return []
-    low, high = hours_band(best)
+    low, high = hours_band(best.all_hours, best.chart.pace)
     last, early, late = (goals.last_day(hours) for hours in (best.all_hours, low, high))
     rows = rows_an_evening(best, evenings.hours)
     return [

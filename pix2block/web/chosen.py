@@ -20,6 +20,7 @@ from pix2block.recipes.grids import open_blocks
 from pix2block.web.again import Again
 from pix2block.web.changes import without_group
 from pix2block.web.choices import chosen, is_word, option_of
+from pix2block.web.evenings import PACE, with_evenings
 from pix2block.web.jobs import Job
 from pix2block.web.kinds import as_far_as_yarn, of_kind
 from pix2block.web.letters import GONE, in_a_yarn
@@ -59,6 +60,8 @@ def chosen_state(
         return State(replace(state.study, chart=chart), state.wanted)
     if word == "kind":
         return _of_kind(again, state, str(value))
+    if word in PACE:
+        return replace(state, wanted=with_evenings(state.wanted, word, value))
     if word == GONE:
         group = int(str(value)) if str(value).isdecimal() else -1
         chart = without_group(state.study.chart, group, alone=True)
@@ -156,7 +159,7 @@ def _of_picture(again: Again, state: State, name: str, job: Job | None) -> State
     words = state.wanted.words
     if state.wanted.plan:
         words = {of: said for of, said in words.items() if CHART in SPECS[of].commands}
-    wanted = Wanted(words, name, True)
+    wanted = replace(state.wanted, words=words, picture=name, known=True, plan="")
     yarns = state.study.chart.yarns
     hers = state.wanted.plan or not state.wanted.known
     if hers and "shelf" not in wanted.words and any(y.metres for y in yarns):

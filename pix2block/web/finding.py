@@ -33,7 +33,7 @@ EVERYDAY: Mapping[str, str] = {
     "tails": "ends, weave in, fringe, finishing",
     "terms": "uk, us, british, american",
     "turn": "colour change at the edge",
-    "pace": "time, hours, how long, speed, evenings",
+    "pace": "time, hours, how long, speed, evenings, end date, when is it done",
     "most_hanging": "bobbins, hanging at once, tangles",
     "hook": "needle, mm, hook size",
     "weight": "thickness, worsted, dk, aran, bulky, yarn class",

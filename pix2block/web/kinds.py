@@ -4,6 +4,7 @@ plan, which a piece from a picture becomes in its own yarns."""
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from pix2block.ground.errors import BadInput
@@ -16,7 +17,7 @@ from pix2block.web.plan import data_of, text_of
 from pix2block.web.rest import SPECS
 from pix2block.web.slip_nouns import Field, Place, Slip
 from pix2block.web.wanted import Wanted, bare_name
-from pix2block.web.words import size_asked
+from pix2block.web.words import figure, size_asked
 from pix2block.yarn.columns import FIELDS
 from pix2block.yarn.yarn import Yarn
 
@@ -65,7 +66,7 @@ def _sized(name: str, word: str, value: str, wide: bool = False) -> Place:
     short, long = USUAL_CM[name]
     across, down = (long, short) if wide else (short, long)
     size = f"{across}x{down}cm"
-    return Place(value or size, f"a {name}, {across} × {down} cm", False, word)
+    return Place(value or size, f"a {name}, {figure(f'{across} × {down} cm')}", False, word)
 
 
 def of_kind(study: Study, wanted: Wanted, kind: str) -> Wanted:
@@ -84,7 +85,7 @@ def of_kind(study: Study, wanted: Wanted, kind: str) -> Wanted:
         plan = striped_plan(study.chart.title, own, kind, side, (width, height), shelf)
     words = {name: said for name, said in wanted.words.items() if STRIPE in SPECS[name].commands}
     name = wanted.picture if wanted.plan else f"{bare_name(study.chart.title)}.toml"
-    return Wanted(words, name, True, plan)
+    return replace(wanted, words=words, picture=name, known=True, plan=plan)
 
 
 def as_far_as_yarn(text: str) -> str:

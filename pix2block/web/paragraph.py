@@ -11,6 +11,7 @@ from pix2block.ground.units import say_count, say_hours, say_metres
 from pix2block.mending.verbs import TEXT
 from pix2block.study.study import Study
 from pix2block.web.choices import HABIT_WORDS
+from pix2block.web.evenings import evenings_of
 from pix2block.web.plan import plan_parts
 from pix2block.web.rest import plain
 from pix2block.web.slip_nouns import Part, Sentence, Word, number_words, sentence_json
@@ -36,6 +37,7 @@ def paragraph_of(study: Study, wanted: Wanted) -> list[Sentence]:
         _what_it_is(study, wanted),
         _how_it_is_made(study.chart),
         _what_it_takes(study),
+        *evenings_of(study, wanted),
         *_yarn(study),
         *_guess(study),
         *_made_rows(study.chart),

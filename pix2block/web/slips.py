@@ -13,6 +13,7 @@ from pix2block.study.study import Study
 from pix2block.web.advice import CURE, cure_slip
 from pix2block.web.again import AT_ONCE
 from pix2block.web.choices import CALMS, places_of
+from pix2block.web.evenings import EVENINGS, FIRST_DAY, pace_slip
 from pix2block.web.kinds import kind_slip
 from pix2block.web.letters import WORD as LETTERS
 from pix2block.web.letters import letters_slip
@@ -193,7 +194,9 @@ _OWN: Mapping[str, Callable[[Study, Wanted], Slip]] = {
     "calm": _calm,
     "tails": _of_chart("ending", "how tails end", "tail", "border"),
     "turn": _of_chart("turn", "when a colour comes in at a turn"),
-    "pace": _with_beside("pace", "block", "maker"),
+    "pace": pace_slip,
+    EVENINGS: pace_slip,
+    FIRST_DAY: pace_slip,
     "most_hanging": _with_beside("most_hanging", "calm", "habit", "butterfly"),
     "hook": _with_beside("hook", "weight", "gauge", "swatch"),
     "done": _done,

@@ -46,6 +46,7 @@ def packed_state(state: State) -> dict[str, Any]:
         "picture": of.picture,
         "known": of.known,
         "plan": of.plan,
+        **of.when,
     }
     return {"chart": packed(state.study.chart), "wanted": wanted}
 
@@ -58,7 +59,8 @@ def unpacked_state(entry: Entry, before: State, folder: Path) -> State:
         name: tuple(value) if isinstance(value, list) else value
         for name, value in told["words"].items()
     }
-    wanted = Wanted(words, told["picture"], told["known"], told.get("plan", ""))
+    when = (told.get(name, "") for name in ("evenings", "first_day"))
+    wanted = Wanted(words, told["picture"], told["known"], told.get("plan", ""), *when)
     study = before.study if wanted.plan else without_plan(before.study)
     study = replace(study, chart=unpacked(entry["chart"]), view=None)
     if wanted.known:

@@ -42,12 +42,15 @@ class Wanted:
     """words: of options, by name, as they are typed; a file is named by its bare name, and lies in
     the piece's place. picture: the file's name there, "" where it is not at hand; known: whether
     this was kept, and is not just told by the chart; plan: the text of a stripe plan, "" where it
-    is none."""
+    is none; evenings, first_day: when it is worked on, as an estimate reads them, "" where that is
+    not told."""
 
     words: Mapping[str, Value] = field(default_factory=dict)
     picture: str = ""
     known: bool = False
     plan: str = ""
+    evenings: str = ""
+    first_day: str = ""
 
     def with_word(self, name: str, value: Value | None) -> Wanted:
         """With another value of an option, None for what holds where nothing is asked."""
@@ -59,6 +62,12 @@ class Wanted:
         if value is not None and value != ():
             words[name] = value
         return replace(self, words=words)
+
+    @property
+    def when(self) -> dict[str, str]:
+        """When it is worked on, where that is told."""
+        told = {"evenings": self.evenings, "first_day": self.first_day}
+        return {name: value for name, value in told.items() if value}
 
     def with_blocks(self, value: str) -> Wanted:
         """With so many blocks across, or across and down, as "43" or "43x54". Raises BadInput."""
@@ -148,7 +157,7 @@ def _plan_at_hand(folder: Path, path: Path) -> str:
 def keep(folder: Path, wanted: Mapping[str, Wanted]) -> None:
     """Keep what was asked, by the print of the chart that came of it."""
     told = {
-        key: {"picture": one.picture, "words": one.words, "plan": one.plan}
+        key: {"picture": one.picture, "words": one.words, "plan": one.plan, **one.when}
         for key, one in wanted.items()
     }
     save_all(folder / PLACE, {_ASKED: (json.dumps(told, indent=1) + "\n").encode()})
@@ -175,7 +184,8 @@ def _wanted(told: Any) -> Wanted:
         for name, value in told["words"].items()
         if name in _SPECS
     }
-    return Wanted(words, str(told["picture"]), True, str(told.get("plan", "")))
+    when = (str(told.get(name, "")) for name in ("evenings", "first_day"))
+    return Wanted(words, str(told["picture"]), True, str(told.get("plan", "")), *when)
 
 
 def _told_by(chart: Chart) -> dict[str, Value]:
