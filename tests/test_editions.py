@@ -86,6 +86,17 @@ def test_the_other_hand_starts_at_the_mirrored_corner() -> None:
     assert for_hand(early, "left").start_corner == "top-left"
 
 
+def test_stripes_keep_their_corner_in_the_other_hand() -> None:
+    """From the mirrored one every row would run across all of them."""
+    stripes = chart_of("3210 2103 1032", start_corner="bottom-right", last_row=6)
+    left = for_hand(stripes, "left")
+    assert (left.start_corner, left.hand) == ("bottom-right", "left")
+    assert left.plan.strands == stripes.plan.strands
+    assert len(left.runs) == left.last_row
+    one = chart_of("00 00", start_corner="bottom-right")
+    assert for_hand(one, "left").start_corner == "bottom-left"
+
+
 def test_files_of_a_report() -> None:
     files = files_of(Study(example(), options=Options(editions="all")))
     for name in ("", ".right-us", ".left-uk"):

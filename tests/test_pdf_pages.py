@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import re
 import subprocess
-from dataclasses import replace
 from functools import cache
 from itertools import product
 from pathlib import Path
@@ -20,6 +19,7 @@ from pix2block import Options, chart_picture, stripe_plan
 from pix2block.ground.settings import PAGES, Page, RowsShown
 from pix2block.pages.paper import PAPERS
 from pix2block.pages.pdf import set_pdf
+from pix2block.study.editions import Edition, editions_of
 from pix2block.study.study import Study
 
 SAMPLES = Path(__file__).parents[1] / "sample_images"
@@ -29,6 +29,9 @@ LEAST_SHARE = 0.1  # of a page's lines of dots that have ink, between its head a
 PLANS = {"stripes": "ferry_scarf.toml", "shawl": "boathouse_shawl.toml"}
 PLANS |= {"blanket": "tallow_blanket.toml"}
 PIECES = ("cat", "badge", "stripes", "square")
+# A piece has another edition on each paper, so that every edition is seen on every paper and of
+# every piece but one, and nothing is set twice.
+EDITIONS = ("right-us", "left-uk", "left-us", "right-uk")
 
 
 @cache
@@ -48,9 +51,27 @@ def study(piece: str) -> Study:
 
 
 @cache
+def editions(piece: str, rows: RowsShown) -> dict[str, Edition]:
+    return editions_of(study(piece).amounts, Options(rows=rows, editions="all"))
+
+
+def edition_of(piece: str, page: Page, rows: RowsShown = "drawn") -> Edition:
+    at = PIECES.index(piece) if piece in PIECES else 0
+    return editions(piece, rows)[EDITIONS[(at + PAGES.index(page)) % len(EDITIONS)]]
+
+
+@cache
 def pdf_of(piece: str, page: Page, rows: RowsShown = "drawn") -> bytes:
-    edition = replace(study(piece).own, options=Options(rows=rows))
+    edition = edition_of(piece, page, rows)
     return set_pdf(edition.document, edition.pictures, PAPERS[page])
+
+
+def test_every_edition_is_seen_on_every_paper() -> None:
+    seen = {
+        (page, edition_of(piece, page).amounts.chart.hand, edition_of(piece, page).text.count("UK"))
+        for piece, page in product(PIECES, PAGES)
+    }
+    assert len({(page, hand, uk > 0) for page, hand, uk in seen}) == 4 * len(PAGES)
 
 
 @cache
@@ -117,20 +138,40 @@ def test_a_pattern_takes_few_pages(piece: str, rows: RowsShown, most: int) -> No
     assert len(pages_of(piece, "a4", rows)) <= most
 
 
+@cache
+def words_of(piece: str, page: Page) -> list[list[tuple[float, float, float, float, str]]]:
+    """The words of every page and where they stand: left, top, right, bottom in points."""
+    program = needed("pdftotext")
+    told = subprocess.run(
+        [program, "-bbox", "-", "-"], input=pdf_of(piece, page), capture_output=True, check=True
+    ).stdout.decode()
+    found = [
+        re.findall(r'<word xMin="(.*?)" yMin="(.*?)" xMax="(.*?)" yMax="(.*?)">([^<]*)<', text)
+        for text in told.split("<page ")[1:]
+    ]
+    return [[(*map(float, word[:4]), word[4]) for word in page] for page in found]  # type: ignore[misc]
+
+
+@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("piece", PIECES)
+def test_no_heading_is_the_last_line_of_a_page(piece: str, page: Page) -> None:
+    sections = [section.heading for section in edition_of(piece, page).document.sections]
+    for number, words in enumerate(words_of(piece, page), 1):
+        lines: dict[int, list[tuple[float, str]]] = {}
+        for left, _, _, bottom, word in words:
+            lines.setdefault(round(bottom), []).append((left, word))
+        told = [" ".join(word for _, word in sorted(lines[at])) for at in sorted(lines)]
+        assert not set(told[-2:]) & set(sections), f"page {number}"  # the last line is its number
+
+
 @pytest.mark.parametrize(
     ("piece", "page"), [*product(PIECES, PAGES), ("blanket", "a4"), ("blanket", "letter")]
 )
 def test_no_word_lies_over_another(piece: str, page: Page) -> None:
     """Heads of tables are words, too. Words of drawings are left out: a count lies on its tip."""
-    program = needed("pdftotext")
-    told = subprocess.run(
-        [program, "-bbox", "-", "-"], input=pdf_of(piece, page), capture_output=True, check=True
-    ).stdout.decode()
-    for number, text in enumerate(told.split("<page ")[1:], 1):
-        found = re.findall(
-            r'<word xMin="(.*?)" yMin="(.*?)" xMax="(.*?)" yMax="(.*?)">([^<]*[a-z]{2}[^<]*)<', text
-        )
-        boxes = np.array([[float(side) for side in word[:4]] for word in found])
+    for number, words in enumerate(words_of(piece, page), 1):
+        found = [word for word in words if re.search("[a-z]{2}", word[4])]
+        boxes = np.array([word[:4] for word in found])
         if not len(boxes):
             continue
         left, top, right, bottom = boxes.T

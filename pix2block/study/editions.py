@@ -212,12 +212,17 @@ def named_editions(chart: Chart, options: Options) -> dict[str, tuple[Hand, Term
 
 def for_hand(chart: Chart, hand: Hand) -> Chart:
     """The same piece for the other hand. It starts at the mirrored corner; a piece that ends early
-    keeps its corner, since its blocks lie there. The picture is never mirrored. Rows that are made
-    are made in one hand."""
+    keeps its corner, since its blocks lie there, and so does one in stripes, whose rows are of one
+    yarn each from that corner alone. The picture is never mirrored. Rows that are made are made in
+    one hand."""
     if hand == chart.hand:
         return chart
-    corner = chart.start_corner if chart.ends_early else _MIRRORED[chart.start_corner]
-    return replace(chart, hand=hand, start_corner=corner, done=None)
+    kept = replace(chart, hand=hand, done=None)
+    if chart.ends_early:
+        return kept
+    mirrored = replace(kept, start_corner=_MIRRORED[chart.start_corner])
+    in_stripes = len(kept.runs) == kept.last_row < len(mirrored.runs)
+    return kept if in_stripes else mirrored
 
 
 _MIRRORED: dict[StartCorner, StartCorner] = {
