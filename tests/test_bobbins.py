@@ -11,7 +11,7 @@ from makers import chart_of, charts
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
-from pix2block.craft.plan import NO_BOBBIN, StrandPlan, number_bobbins
+from pix2block.craft.plan import NO_BOBBIN, Begun, StrandPlan, number_bobbins
 from pix2block.craft.runs import Runs
 from pix2block.ground.settings import HABITS
 from pix2block.pattern.pattern import write_rows
@@ -48,6 +48,17 @@ def test_a_number_rests_for_a_row() -> None:
     numbers = number_bobbins(StrandPlan(runs, following, preceding, none, strand))
     assert numbers.of_strand.tolist() == [1, 2, 3, 1]
     assert numbers.only_one.tolist() == [False, True, False, True, False, False, False, True]
+
+
+def test_numbers_that_were_given_stay_and_lower_ones_come_after() -> None:
+    """Two strands of rows 1 to 2 bear 3 and 2; one of rows 3 to 4 gets what neither had."""
+    rows, none = np.array([1, 1, 2, 2, 3, 4]), np.zeros(6, int)
+    following, preceding = np.array([2, 3, -1, -1, 5, -1]), np.array([-1, -1, 0, 1, -1, 4])
+    gone, never = np.zeros(2, bool), np.zeros(2, int)
+    begun = Begun(np.array([2, 3, -1, -1]), np.array([3, 2]), gone, never, next_row=3)
+    runs, strand = Runs(rows, none, none, none, none, 4), np.array([0, 1, 0, 1, 2, 2])
+    numbers = number_bobbins(StrandPlan(runs, following, preceding, none, strand, begun))
+    assert numbers.of_strand.tolist() == [3, 2, 1]
 
 
 @given(charts())

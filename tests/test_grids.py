@@ -25,7 +25,7 @@ from pix2block.drawing.marks import with_marks
 from pix2block.ground.errors import BadInput
 from pix2block.mending.apply import apply_mends
 from pix2block.pattern.text import pattern_text
-from pix2block.proof.rows import Told, read_rows
+from pix2block.proof.rows import Told, known_as, read_rows
 from pix2block.reports.workbook import chart_xlsx
 from pix2block.yarn.yarn import Yarn
 
@@ -376,3 +376,44 @@ def test_gathered_rows_are_read() -> None:
     assert isinstance(told, Told)
     assert list(told.rows[:3]) == [((n, "Moss"),) for n in (1, 2, 3)]
     assert pix2block.amounts_of(PIECE)
+
+
+THREE_ROWS = """Piece: 3 x 1 blocks, rows 1 to 3, start corner bottom right, right hand, dc blocks, \
+US terms, late turns.
+Row 1, right side, 1 block: 1 Moss.
+Rows 2 to 3, 1 block each: 1 Moss.
+"""
+
+
+def test_rows_are_read_as_they_stand() -> None:
+    assert read_rows(THREE_ROWS, "x").rows == (((1, "Moss"),),) * 3
+    fewer = THREE_ROWS.replace("3, 1 block each: 1", "3, 2 to 1 blocks, 1 fewer in each:")
+    assert read_rows(fewer, "x").rows[1:] == (((2, "Moss"),), ((1, "Moss"),))
+    assert known_as(" dark  MOSS", ["Tar", "Dark Moss"], "x") == 1
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ("Rows 2 to 3", "Rows 2 to 4", ["row 4: the head line says rows 1 to 3"]),
+        ("Rows 2 to 3", "Rows 1 to 3", ["row 1: told twice"]),
+        ("Row 1", "Row 2", ["row 2: told twice"]),
+        ("Rows 2 to 3, 1 block each", "Row 2, wrong side, 1 block", ["row 3: it is told nowhere"]),
+        ("rows 1 to 3", "rows 0 to 3", ["row 0: it is told nowhere"]),
+        ("Row 1, right side, 1 block: 1", "Row 9, right side, 1 block:", ["no run", "row 9: the"]),
+        ("each: 1", "each: 2", ["row 2: its run has 2 blocks, its line says 1"]),
+        ("3, 1 block each: 1", "3, 2 to 4 blocks, 1 more in each:", ["do not go from 2 to 4"]),
+        ("rows 1 to 3", "rows 2 to 3", ["row 1: the head line says rows 2 to 3"]),
+        (
+            "rows 1 to 3, start corner bottom right, right hand, dc blocks, US terms, late turns.\n"
+            "Row 1, right side, 1 block: 1 Moss.",
+            "rows 2 to 3, start corner bottom right, right hand, dc blocks, US terms, late turns.",
+            ["begin with row 2: a piece begins with 1"],
+        ),
+    ],
+)
+def test_rows_that_do_not_fit_are_told(old: str, new: str, told: list[str]) -> None:
+    assert old in THREE_ROWS
+    with pytest.raises(BadInput) as error:
+        read_rows(THREE_ROWS.replace(old, new, 1), "x")
+    assert [part for part in told if part not in str(error.value)] == []

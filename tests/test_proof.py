@@ -164,12 +164,22 @@ def test_it_knows_ground_and_chart_only() -> None:
             "rows 2 to 2 are not two",
         ),
         ("Full. Marker in block 1.", "Full. Slowly.", "“Slowly” is not what a row says here"),
+        ("2 Moss.\n  Grow", "1 Moss, 1 Moss.\n  Grow", "two runs of Moss side by side are one run"),
+        ("  Grow. Full.", "  Grow. Full", "this line has no full stop at its end: Grow. Full"),
     ],
 )
 def test_what_cannot_be_read_is_told_and_nothing_is_worked(old: str, new: str, fault: str) -> None:
     said = read_words(instead(old, new), [yarn.name for yarn in moss().yarns], 7)
     assert not said.readable
     assert any(one.text.startswith(fault) for one in said.faults)
+
+
+def test_a_pattern_without_rows_is_told() -> None:
+    head = re.search("Piece.*", FIVE_BY_THREE)
+    assert head is not None
+    assert [str(fault) for fault in read_words(head[0], ["Moss"], 7).faults] == [
+        "there are no rows"
+    ]
 
 
 def test_a_pattern_written_by_hand_holds() -> None:

@@ -20,7 +20,7 @@ from pix2block.chart.made import made_up_to
 from pix2block.color.spaces import contrast, from_hex
 from pix2block.craft.diagonal import Layout
 from pix2block.drawing.style import THEMES
-from pix2block.ground.settings import HABITS, Habit
+from pix2block.ground.settings import HABITS, Habit, Hand, Terms
 from pix2block.pages.pattern_pictures import PatternPictures
 from pix2block.pages.shipped import style_sheet, template
 from pix2block.pages.web_page import web_page
@@ -195,11 +195,46 @@ def saved(page: str, folder: Path) -> Path:
     return path
 
 
-@pytest.mark.parametrize("wide", [320, 360, 1200])
-def test_nothing_sticks_out_on_a_screen(tmp_path: Path, wide: int) -> None:
+# Texts of which one lies over another, texts cut off by what holds them, headings without anything.
+FAULTS = """() => {
+  const seen = e => e.checkVisibility({ visibilityProperty: true }) && !e.closest("svg"), found = [];
+  const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT), boxes = [];
+  for (let node; (node = walk.nextNode());) {
+    if (!node.data.trim() || !seen(node.parentElement)) continue;
+    const range = document.createRange();
+    range.selectNodeContents(node);
+    for (const box of range.getClientRects()) boxes.push([box, node]);
+    const holder = node.parentElement.closest("li, p, td, th, div, section, body");
+    if (getComputedStyle(holder).overflowX == "hidden" && holder.scrollWidth > holder.clientWidth)
+      found.push("cut: " + node.data);
+  }
+  boxes.sort(([a], [b]) => a.top - b.top);
+  boxes.forEach(([a, one], at) => {
+    for (let i = at + 1; i < boxes.length && boxes[i][0].top < a.bottom - a.height / 4; i++) {
+      const [b, other] = boxes[i];
+      if (Math.min(a.right, b.right) - Math.max(a.left, b.left) > 1 && one != other)
+        found.push(one.data + " over " + other.data);
+    }
+  });
+  for (const heading of document.querySelectorAll("h2, h3"))
+    if (seen(heading) && !heading.nextElementSibling?.getBoundingClientRect().height)
+      found.push("alone: " + heading.textContent);
+  return found;
+}"""
+
+
+@pytest.mark.parametrize(
+    ("wide", "hand", "terms"),
+    [(320, "left", "uk"), (360, "right", "us"), (360, "left", "us"), (1200, "right", "uk")],
+)
+def test_nothing_sticks_out_on_a_screen(
+    tmp_path: Path, wide: int, hand: Hand, terms: Terms
+) -> None:
     chart = chart_of("\n".join(["0123" * 10] * 12), habit=Habit("own", 4, 3, 1))
+    chart = replace(chart, hand=hand, terms=terms)
     with opened(saved(page_of(chart), tmp_path), wide) as page:
         assert page.evaluate("document.documentElement.scrollWidth") <= wide
+        assert page.evaluate(FAULTS) == []
         for chart_drawn in page.locator(".chart svg").all():  # whole, until it is touched
             box = chart_drawn.bounding_box()
             assert box is not None

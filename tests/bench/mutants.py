@@ -43,7 +43,7 @@ import pytest
 from code_slips import Slip, probed, slipped
 
 ROOT = Path(__file__).resolve().parents[2]
-LIMIT = 8.0  # seconds of tests a slip is tried with
+LIMIT = 4.0  # seconds of tests a slip is tried with
 ANEW = 77  # the way a process ends that could not exchange the code
 QUICK = ["-x", "-q", "-m", "not slow", "-p", "no:cacheprovider", "-o", "addopts=", "--tb=no"]
 HIT: set[str] = set()
