@@ -378,8 +378,8 @@ def test_gathered_rows_are_read() -> None:
     assert pix2block.amounts_of(PIECE)
 
 
-THREE_ROWS = """Piece: 3 x 1 blocks, rows 1 to 3, start corner bottom right, right hand, dc blocks, \
-US terms, late turns.
+THREE_ROWS = """Piece: 3 x 1 blocks, rows 1 to 3, start corner bottom right, right hand, \
+dc blocks, US terms, late turns.
 Row 1, right side, 1 block: 1 Moss.
 Rows 2 to 3, 1 block each: 1 Moss.
 """

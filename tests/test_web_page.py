@@ -195,9 +195,10 @@ def saved(page: str, folder: Path) -> Path:
     return path
 
 
-# Texts of which one lies over another, texts cut off by what holds them, headings without anything.
+# Texts that lie over others, texts cut off by what holds them, headings with nothing under them.
 FAULTS = """() => {
-  const seen = e => e.checkVisibility({ visibilityProperty: true }) && !e.closest("svg"), found = [];
+  const found = [];
+  const seen = e => e.checkVisibility({ visibilityProperty: true }) && !e.closest("svg");
   const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT), boxes = [];
   for (let node; (node = walk.nextNode());) {
     if (!node.data.trim() || !seen(node.parentElement)) continue;
