@@ -149,7 +149,7 @@ def words_of(piece: str, page: Page) -> list[list[tuple[float, float, float, flo
         re.findall(r'<word xMin="(.*?)" yMin="(.*?)" xMax="(.*?)" yMax="(.*?)">([^<]*)<', text)
         for text in told.split("<page ")[1:]
     ]
-    return [[(*map(float, word[:4]), word[4]) for word in page] for page in found]  # type: ignore[misc]
+    return [[(*map(float, word[:4]), word[4]) for word in page] for page in found]
 
 
 @pytest.mark.parametrize("page", PAGES)
