@@ -143,6 +143,7 @@ def test_a_row_tells_its_runs_and_each_takes_another_yarn(page: Page, table: Ask
     before = table.json("/api/piece")["blocks"]
     page.click("[data-again=run-0]")
     page.wait_for_selector("text=Its way is drawn on the piece")
+    page.wait_for_selector("#instead .slip >> text=taken up where it hangs")
     page.click(".slip .yarn")
     page.wait_for_selector("#instead .slip", state="detached")
     page.wait_for_selector("text=Take back")

@@ -6,6 +6,7 @@ import json
 import shutil
 from collections.abc import Iterator
 from datetime import date, timedelta
+from itertools import pairwise
 from math import ceil
 from pathlib import Path
 
@@ -34,6 +35,7 @@ from pix2block.web.shelf_photo import keep_shelf, read_photo
 from pix2block.web.slip_nouns import Word
 from pix2block.web.slip_yarns import shelf_json
 from pix2block.web.slips import slip_of
+from pix2block.web.states import kept_by_hand
 from pix2block.web.table import Table
 from pix2block.web.wanted import bring, print_of
 
@@ -101,6 +103,21 @@ def test_mends_are_done_again(laid: Session, picture: Path, tmp_path: Path) -> N
     charted(picture, own, *words)
     assert (laid.folder / "chart.json").read_bytes() == (own / "chart.json").read_bytes()
     assert len(laid.chart.mends) == 1
+
+
+def test_what_became_of_mends_is_said_where_the_piece_is_made_anew(laid: Session) -> None:
+    yarn = laid.chart.yarns[2].name
+    laid.mend([("paint", f"column 2, line 2={yarn}")])
+    laid.mend([("paint", f"column 12, line 2={yarn}")])
+    states = [laid.state]
+    for word, value in (("calm", "0"), ("width", "8"), ("title", "Hills")):
+        laid.choose(word, value)
+        states.append(laid.state)
+    said = [kept_by_hand(before, after) for before, after in pairwise(states)]
+    assert said[0] == "Made anew, with your 2 mends by hand done again."
+    assert "none of your 2 mends by hand done again. Not done again: paint" in said[1]
+    assert "column 12: the chart has 8 columns" in said[1]
+    assert said[2] == ""
 
 
 def test_what_is_chosen_in_one_opening_is_one_change(laid: Session) -> None:

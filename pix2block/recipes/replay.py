@@ -27,6 +27,8 @@ from pix2block.recipes.from_picture import Ready, ready_to_work, work
 from pix2block.recipes.keeping import CHART
 from pix2block.study.study import NOTHING_ASKED, Study
 
+NOT_AGAIN = "Not done again: "  # before a mend that cannot be on the new chart
+
 
 @noting_files
 def chart_again(
@@ -124,5 +126,5 @@ def done_on(chart: Chart, steps: Sequence[Step]) -> tuple[Chart, tuple[Advice, .
         try:
             call = call.with_done(done_again(call, step, step.new_yarns), (line.mend, line.value))
         except BadInput as error:
-            left_out.append(Advice("Not done again: ", *error.advice.parts))
+            left_out.append(Advice(NOT_AGAIN, *error.advice.parts))
     return call.chart, tuple(left_out)

@@ -59,7 +59,10 @@ def letters_slip(study: Study, _: Wanted) -> Slip:
     if places:
         places = (Place(None, "as it is", True), *places)
     yarns = ", ".join(yarn.name for yarn in chart.yarns)
-    said = f"Letters of whole blocks, which stay when tails are made fewer. Yarns: {yarns}."
+    said = (
+        f"Letters of whole blocks, which stay when tails are made fewer. Yarns: {yarns}. Columns "
+        "count from the left, lines from the top."
+    )
     form = "{words} at {at} height {height} in {in}"
     return Slip(WORD, "letters", said, places, bool(places), fields, "", TEXT, form, "Write them")
 

@@ -251,7 +251,7 @@ def _not_said(study: Study) -> Sentence:
         "; ",
         Word("journal", _journal_words(chart), "follows", "the mends made by hand"),
         "; ",
-        Word("rest", "the rest", "chosen", "every other option"),
+        Word("rest", "everything else", "chosen", "every other option"),
         ".",
     )
 

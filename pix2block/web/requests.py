@@ -24,6 +24,7 @@ from pix2block.web.shown import choice_json, piece_json
 from pix2block.web.slip_nouns import slip_json
 from pix2block.web.slip_yarns import shelf_json
 from pix2block.web.slips import slip_of
+from pix2block.web.states import kept_by_hand
 from pix2block.web.subject import bring_subject, subject_json
 from pix2block.web.table import Table
 from pix2block.web.wanted import Value
@@ -262,8 +263,9 @@ def choose(session: Session, asked: Asked) -> Any:
 
     def work(job: Job) -> Any:
         job.instead = lambda: instead_of(session.chart, word, value)
+        before = session.state
         session.choose(word, value, opening if isinstance(opening, str) else "", job)
-        return piece_json(session)
+        return {**piece_json(session), "told": kept_by_hand(before, session.state)}
 
     return asked.jobs.begin(word, work)
 

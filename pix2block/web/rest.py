@@ -63,6 +63,54 @@ _PLAIN = {
 }
 
 
+WHAT_MENDS_ARE = (
+    "A mend is a change by hand, of blocks, yarns or the shape; each can be taken back."
+)
+HOW_COUNTED = (
+    "A place is a block, as column 4, line 2, counted from the left and from the top; or a row, as "
+    "row 57, or its third run, as run 57.3: rows run askew from the start corner, and are numbered "
+    "along the edges."
+)
+_LEADS = {  # what stands before and behind an option's word in a sentence of neighbours
+    "reach": ("carry yarn behind at most ", " block sides"),
+    "rest": ("leave it hanging at most ", " rows"),
+    "edge": ("climb an edge at most ", " rows"),
+    "most_hanging": ("yarns that may hang at most: ", ""),
+    "strokes": ("thin lines of a drawing: ", ""),
+    "background": ("where the picture is clear it shows ", ""),
+    "tone": ("light and dark: ", ""),
+    "aim": ("colours are chosen for: ", ""),
+    "seed": ("another start for the search of colours: ", ""),
+    "mind": ("parts that matter more: ", ""),
+    "spot": ("places whose colour gets a yarn: ", ""),
+    "subject": ("what it is of: ", ""),
+    "weight": ("yarn of class ", ""),
+    "gauge": ("your gauge: ", ""),
+    "shelf": ("your list of yarns: ", ""),
+    "within_shelf": ("no more yarn than is on hand: ", ""),
+    "reserve": ("yarn added for safety: ", " %"),
+    "tail": ("length of a tail: ", " cm"),
+    "butterfly": ("longest bobbin wound on the hand: ", " m"),
+    "left": ("what is left of yarns: ", ""),
+    "lock": ("yarns that must be in: ", ""),
+    "ban": ("yarns left out: ", ""),
+    "colors": ("yarns at most: ", ""),
+    "curve": ("a table of fewer tails against truer pictures: ", ""),
+    "compare": ("a table of other ways: ", ""),
+    "editions": ("patterns made: ", ""),
+    "every_row": ("every row written out: ", ""),
+    "letters": ("letters that its font lacks: ", ""),
+    "credit": ("designer and copyright: ", ""),
+    "maker": ("your own defaults: ", ""),
+    "rip_back": ("rows undone from row ", " on"),
+}
+_MEANS = {  # what a mend does, where its option's words speak of a command line
+    "exchange": "all blocks of one yarn become another's",
+    "swap": "two yarns change places",
+    "patch": "the whole patch follows the block of it that was changed last",
+    "rotate": "a quarter turn to the left, against the clock, or to the right; or upside down",
+    "text": "letters of whole blocks",
+}
 _OF_HABIT = ("reach", "rest", "edge")  # what the habit says of them, where nothing else is asked
 _AS = {  # how a mend is typed
     "exchange": "as Moss=Tar, or Moss=Tar in rows 1 to 40",
@@ -100,6 +148,12 @@ def help_of(spec: Spec) -> str:
     return words[:1].upper() + words[1:] + "."
 
 
+def _means(verb: str) -> str:
+    """What a mend does, as a sentence of the page."""
+    said = _MEANS.get(verb)
+    return f"{said[:1].upper()}{said[1:]}." if said else help_of(MENDS[verb])
+
+
 def value_of(name: str, study: Study, wanted: Wanted) -> Value | None:
     """An option's value now as it is typed, None where nothing was asked."""
     spec = SPECS[name]
@@ -131,10 +185,11 @@ def neighbours(study: Study, wanted: Wanted, *names: str) -> tuple[Sentence, ...
     """One sentence of options that belong to what is open."""
     parts: list[Part] = []
     for name in names:
-        lead = f"{'; ' if parts else ''}{name.replace('_', ' ')}: "
-        lead = lead[:1].upper() + lead[1:] if not parts else lead
-        parts += [lead, option_word(name, study, wanted)]
-    return ((*parts, "."),) if parts else ()
+        before, behind = _LEADS.get(name, (f"{name.replace('_', ' ')}: ", ""))
+        lead = f"; {before}" if parts else f"{before[:1].upper()}{before[1:]}"
+        word = option_word(name, study, wanted)
+        parts += [lead, word, behind.removesuffix("s") if word.text == "1" else behind]
+    return ((*(part for part in parts if part), "."),) if parts else ()
 
 
 def option_slip(name: str, study: Study, wanted: Wanted, pictured: bool) -> Slip:
@@ -167,7 +222,9 @@ def mend_slip(verb: str, study: Study) -> Slip:
     """What opens under the word of a mend: where its words are typed."""
     spec = MENDS[verb]
     yarns = ", ".join(yarn.name for yarn in study.chart.yarns)
-    said = f"{help_of(spec)} Yarns: {yarns}." if "YARN" in spec.rule.metavar else help_of(spec)
+    said = f"{_means(verb)} Yarns: {yarns}." if "YARN" in spec.rule.metavar else _means(verb)
+    if "PLACE" in spec.rule.metavar or verb in ("exchange", "swap"):
+        said = f"{said} {HOW_COUNTED}"
     fields: tuple[Field, ...] = (Field("", _AS.get(verb) or spec.rule.metavar.strip('"')),)
     if verb == "insert":
         fields = (Field("", "a chart.json or a grid", "file", "insert"), *fields)
@@ -213,9 +270,9 @@ def rest_slip(study: Study, wanted: Wanted) -> Slip:
             continue
         said = groups.setdefault(spec.group, [f"{spec.group.capitalize()}. "])
         said += [f"{help_of(spec).rstrip('.')}: ", option_word(spec.name, study, wanted), ". "]
-    mends: list[Part] = ["By hand. "]
-    for name, spec in MENDS.items():
+    mends: list[Part] = [f"{WHAT_MENDS_ARE} {HOW_COUNTED} "]
+    for name in MENDS:
         words = Word(f"{MEND}:{name}", name.replace("_", " "), "chosen", "a mend")
-        mends += [words, f": {help_of(spec)} "]
+        mends += [words, f": {_means(name)} "]
     beside: list[Sentence] = [tuple(parts) for parts in groups.values()]
     return Slip("rest", "all that remains", beside=(*beside, tuple(mends)))

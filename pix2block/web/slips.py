@@ -24,6 +24,7 @@ from pix2block.web.rest import (
     ELSEWHERE,
     MENDS,
     SPECS,
+    WHAT_MENDS_ARE,
     mend_slip,
     neighbours,
     option_slip,
@@ -146,6 +147,10 @@ def _border(study: Study, wanted: Wanted) -> Slip:
     return replace(slip, help=said, places=tuple(places), fields=(field,), pictured=True)
 
 
+def _journal(_: Study, __: Wanted) -> Slip:
+    return Slip("journal", "the mends made by hand", WHAT_MENDS_ARE, own="journal")
+
+
 def _picture(_: Study, wanted: Wanted) -> Slip:
     field = Field("", "the picture", "file", "picture")
     return Slip("picture", "the picture", "" if wanted.picture else _NEEDS_PICTURE, fields=(field,))
@@ -203,6 +208,8 @@ _OWN: Mapping[str, Callable[[Study, Wanted], Slip]] = {
     "page": _with_beside("page", "ink", "rows", "every_row", "letters", "credit"),
     "border": _border,
     "stock": stock_slip,
-    "journal": lambda _, __: Slip("journal", "the mends made by hand", own="journal"),
+    "journal": lambda _, __: Slip(
+        "journal", "the mends made by hand", WHAT_MENDS_ARE, own="journal"
+    ),
     "rest": rest_slip,
 }

@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from pix2block.chart.chart import Chart
+from pix2block.ground.units import say_count
+from pix2block.recipes.replay import NOT_AGAIN
 from pix2block.stripes.striped import Striped
 from pix2block.study.study import Study
 from pix2block.web.changes import words_of
@@ -66,6 +68,19 @@ def unpacked_state(entry: Entry, before: State, folder: Path) -> State:
     if wanted.known:
         study = replace(study, options=wanted.options(folder))
     return State(study, wanted)
+
+
+def kept_by_hand(before: State, after: State) -> str:
+    """What became of the mends of a piece that was made anew, "" where it was not, or had none."""
+    was, now = before.study.chart.mends, after.study.chart.mends
+    if not was or now is was or len(now) > len(was):
+        return ""
+    lost = [note for note in after.study.notes if note.startswith(NOT_AGAIN)]
+    count = say_count(len(was), "mend by hand", "mends by hand")
+    if len(now) == len(was):
+        return f"Made anew, with your {count} done again."
+    of = f"{len(now) or 'none'} of your {count} done again"
+    return " ".join([f"Made anew, with {of}.", *(f"{note.rstrip('.')}." for note in lost)])
 
 
 def without_plan(study: Study) -> Study:

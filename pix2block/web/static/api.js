@@ -7,7 +7,7 @@
  * @typedef {{title: string, width: number, height: number, corner: string, hand: string,
  *   last_row: number, made: number, upright: string, counted: [number, number, number, string][], pictured: string,
  *   minutes: number, hanging: number, striped: Striped|null, changes: Change[], earlier: number, blocks: string, yarns: Yarn[], paragraph: (string|Word)[][], tails: number,
- *   journal: Line[], back: string, again: string, version: number}} PieceState
+ *   journal: Line[], back: string, again: string, version: number, told?: string}} PieceState
  * @typedef {{yarn: number, left: number[], last_row: number, out: number|null, words: string}} Ball
  * @typedef {{stripes: [number, number, number][], rows: number[], balls: Ball[]}} Striped
  * @typedef {{group: number, words: string, cost: string, blocks: [number, number][]}} Change

@@ -88,7 +88,7 @@ export function show(now, words) {
   piece.show(now);
   for (const draws of shown) draws(before);
   const more = before ? now.tails - before.tails : 0;
-  if (words) say(`${words}; ${now.tails} tails${more ? `, ${Math.abs(more)} ${more > 0 ? "more" : "fewer"}` : ""}`);
+  if (words) say(`${words}; ${now.tails} tails${more ? `, ${Math.abs(more)} ${more > 0 ? "more" : "fewer"}` : ""}${now.told ? `. ${now.told}` : ""}`);
 }
 
 /** Show what is answered, and say what was done. @param {Promise<PieceState>} made @param {string} words */

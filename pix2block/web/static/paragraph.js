@@ -90,7 +90,7 @@ async function openPath(words) {
 }
 
 /** What a word says now. @param {string} name */
-function wordsOf(name) {
+export function wordsOf(name) {
   const part = page.state.paragraph.flat().find((one) => typeof one !== "string" && one.word === name);
   return part && typeof part !== "string" ? part.text : name.replaceAll("_", " ");
 }

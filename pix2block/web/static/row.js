@@ -3,9 +3,10 @@
 
 import * as api from "./api.js";
 import { paragraph, wordSpan } from "./dom.js";
-import { insteadOf, openInstead } from "./instead.js";
+import { closeInstead, insteadOf, openInstead } from "./instead.js";
 import { inkOnPaper, outline } from "./marks.js";
 import { keep, page, piece, refresh, say, tell } from "./page.js";
+import { openSlip, wordsOf } from "./paragraph.js";
 import { yarnChoices } from "./verbs.js";
 
 /** @typedef {import("./api.js").Row} Row @typedef {import("./api.js").Strand} Strand */
@@ -123,8 +124,15 @@ function runSlip(row) {
   const rows = strand && (strand.first_row === strand.last_row ? `in row ${strand.first_row} alone` : `that works rows ${strand.first_row} to ${strand.last_row}`);
   told.append(strong, strand ? `: one length of ${strand.metres} ${rows}. Its way is drawn on the piece.` : ": …");
   slip.append(told, paragraph("In another yarn:"), yarnChoices(`Another yarn for ${run.count} ${name}`, run.yarn, (other) => [["paint", `run ${number}.${at}=${other}`]],
-    () => { if (open) { open.run = -1; open.strand = null; } }, () => blocksOfRun(row, at - 1)));
+    () => { if (open) { open.run = -1; open.strand = null; } }, () => blocksOfRun(row, at - 1)), habitWords());
   return slip;
+}
+
+/** What becomes of yarn between two places holds for the whole piece: its word opens. */
+function habitWords() {
+  const told = paragraph("Whether a yarn is carried on or cut follows from one rule for the whole piece: it is ");
+  told.append(wordSpan(wordsOf("habit"), "chosen", () => { closeInstead(false); openSlip("habit"); }), ".");
+  return told;
 }
 
 /** The blocks of a run. @param {Row} row @param {number} run from 0 */

@@ -173,7 +173,7 @@ export class OpenSlip {
     tryOn(null);
     keep(api.choose(word, value, this.opening).then((state) => {
       this.kept = true;
-      this.did = this.slip?.verb ? state.journal.at(-1)?.words ?? "" : "";
+      this.did = this.slip?.verb ? state.journal.at(-1)?.words ?? "" : state.told ?? "";
       return state;
     }), `Kept: ${words}`);
   }

@@ -163,7 +163,7 @@ function fill(place) {
       () => { if (held) held.opened = false; }, () => blocksOfRows(stripe[0], stripe[1])));
     place.append(slip);
   }
-  const ways = paragraph("Drag its edges on the piece, or type its rows. Go to ");
+  const ways = paragraph("Drag its edges on the piece, or type its rows, which are numbered along the edges. Go to ");
   ways.className = "sentence more";
   if (held.at) ways.append(go("before", "the stripe before", held.at - 1), ", ");
   if (held.at < stripes().length - 1) ways.append(go("after", "the stripe after", held.at + 1), ", ");
