@@ -44,13 +44,12 @@ def _searched(task: Calming, cap: int, progress: Progress | None) -> TradePoint:
     search = Search(task, cap, progress)
     search.ramp()
     search.settle()
-    lost, areas = (
-        lost_guards(task.guards, task.yarns, search.blocks),
-        task.lost_areas(search.blocks),
-    )
-    if lost or areas:
-        search.give_back(lost, areas)
-        search.settle(SETTLING_AGAIN, cold=True)
+    blocks = search.blocks
+    lost, areas = lost_guards(task.guards, task.yarns, blocks), task.lost_areas(blocks)
+    if not lost and not areas:
+        return true_step(task, blocks)
+    search.give_back(lost, areas)
+    search.settle(SETTLING_AGAIN, cold=True)
     best = true_step(task, search.blocks)
     for guard in lost_guards(task.guards, task.yarns, best.blocks):
         kept = guard.feature.mask | guard.feature.ring

@@ -71,8 +71,7 @@ def lost_areas(
     lab = to_lab(means)
     found = [area for box in faces if (area := _lost_face(means, blocks, box))]
     others = sorted(
-        (area for patch in _patches(blocks) for area in _hidden_in(means, lab, patch, blocks)),
-        key=lambda area: -area.difference * area.blocks**0.5,
+        _hidden(means, lab, blocks), key=lambda area: -area.difference * area.blocks**0.5
     )
     for area in others:
         if all(not (area.mask & one.mask).any() for one in found):
@@ -120,48 +119,56 @@ def pieces_of(kind: NDArray[np.int64], there: Bools, corners: bool = False) -> N
     return pieces
 
 
-def _opened(mask: Bools) -> Bools:
-    """What squares of two by two blocks cover of a mask."""
-    full = mask[1:, 1:] & mask[1:, :-1] & mask[:-1, 1:] & mask[:-1, :-1]
-    opened = np.zeros(mask.shape, dtype=np.bool_)
-    for at in (np.s_[1:, 1:], np.s_[1:, :-1], np.s_[:-1, 1:], np.s_[:-1, :-1]):
+def _hidden(means: Bytes, lab: Floats, blocks: NDArray[np.int64]) -> Iterator[Area]:
+    """Areas that patches of one yarn, large enough to hide something, hide: each patch is parted
+    into two colours, and what hangs together of one of them is looked at."""
+    pieces = pieces_of(blocks, np.ones(blocks.shape, dtype=np.bool_))
+    least = max(2 * _FEWEST, _LEAST_PATCH * blocks.size)
+    patches = [pieces == n for n in np.flatnonzero(np.bincount(pieces.ravel()) >= least).tolist()]
+    patches.sort(key=lambda patch: int(blocks[patch][0]))
+    side = np.zeros(blocks.shape, dtype=np.int64)  # 1 and 2 of the first patch, 3 and 4 …
+    for number, patch in enumerate(patches):
+        side[patch] = 2 * number + np.where(_in_two(lab[patch]), 1, 2)
+    parts = pieces_of(side, _opened(side))
+    size = np.bincount(parts.ravel())
+    of = np.zeros(len(size), dtype=np.int64)
+    of[parts] = side
+    for number, patch in enumerate(patches):
+        fits = (size >= max(_FEWEST, _LEAST * blocks.size)) & (size <= HALF * patch.sum())
+        fits[0] = False
+        for this in (2 * number + 1, 2 * number + 2):
+            for part in np.flatnonzero(fits & (of == this)).tolist():
+                area = _hidden_in(means, lab, patch, blocks, parts == part)
+                if area:
+                    yield area
+
+
+def _opened(side: NDArray[np.int64]) -> Bools:
+    """What squares of two by two blocks of one side of a patch cover."""
+    corners = (np.s_[1:, 1:], np.s_[1:, :-1], np.s_[:-1, 1:], np.s_[:-1, :-1])
+    one, *others = (side[at] for at in corners)
+    full = (one > 0) & np.logical_and.reduce([one == other for other in others])
+    opened = np.zeros(side.shape, dtype=np.bool_)
+    for at in corners:
         opened[at] |= full
     return opened
 
 
-def _patches(blocks: NDArray[np.int64]) -> Iterator[Bools]:
-    """Patches of one yarn that are large enough to hide something; neighbours share a side."""
-    pieces = pieces_of(blocks, np.ones(blocks.shape, dtype=np.bool_))
-    least = max(2 * _FEWEST, _LEAST_PATCH * blocks.size)
-    patches = [pieces == n for n in np.flatnonzero(np.bincount(pieces.ravel()) >= least).tolist()]
-    yield from sorted(patches, key=lambda patch: int(blocks[patch][0]))
-
-
 def _hidden_in(
-    means: Bytes, lab: Floats, patch: Bools, blocks: NDArray[np.int64]
-) -> Iterator[Area]:
-    first = np.zeros(patch.shape, dtype=bool)
-    first[patch] = _in_two(lab[patch])
-    least = max(_FEWEST, _LEAST * patch.size)
-    for side in (first, patch & ~first):
-        parts = pieces_of(blocks, _opened(side))
-        size = np.bincount(parts.ravel())
-        fits = (size >= least) & (size <= HALF * patch.sum())
-        fits[0] = False
-        for number in np.flatnonzero(fits).tolist():
-            mask = parts == number
-            inner, outer = across_border(mask)
-            within = patch[outer]
-            if within.mean() <= HALF:
-                continue
-            step = quick_differences(lab[inner], lab[outer])[within]
-            if float(np.median(step)) <= STANDS_OUT:
-                continue
-            beside = np.zeros(patch.shape, dtype=bool)
-            beside[outer[0][within], outer[1][within]] = True
-            area = _area(means, mask, beside, blocks, float(within.mean()))
-            if area.difference > STANDS_OUT:
-                yield area
+    means: Bytes, lab: Floats, patch: Bools, blocks: NDArray[np.int64], mask: Bools
+) -> Area | None:
+    """A part of a patch as an area, where it meets the rest of it at an edge and differs."""
+    inner, outer = across_border(mask)
+    within = patch[outer]
+    if within.mean() <= HALF:
+        return None
+    step = quick_differences(lab[inner], lab[outer])[within]
+    if float(np.median(step)) <= STANDS_OUT:
+        return None
+    beside = np.zeros(patch.shape, dtype=bool)
+    beside[outer[0][within], outer[1][within]] = True
+    area = _area(means, mask, beside, blocks, float(within.mean()))
+    return area if area.difference > STANDS_OUT else None
 
 
 def _area(

@@ -32,15 +32,17 @@ _HUED = 12.0  # chroma that is a hue
 _EDGE = 10.0  # CIEDE2000 across an edge
 _ROUNDS, _LEAST = 4, 1e-4
 _AT_ONCE = 16  # sets whose areas are looked at together
+_SIDES = (np.s_[:, 1:], np.s_[:, :-1]), (np.s_[1:], np.s_[:-1])
 
 
 @dataclass(frozen=True, eq=False)
 class Legible:
-    """What should read in a chart. parts: sparse (2 x n, blocks), the mean over each part, then
-    over each ring; seen, own: (n, 3) CIELAB of a part less its ring, and of itself; worth: (n,);
-    one, other: (edges,) the blocks on both sides of each; across: (edges,) CIEDE2000 that it needs;
-    edge_worth: (edges,), in all 1."""
+    """What should read in a chart. of_parts: (m,) the blocks of all parts and rings; parts: sparse
+    (2 x n, m), the mean over each part, then over each ring; seen, own: (n, 3) CIELAB of a part
+    less its ring, and of itself; worth: (n,); one, other: (edges,) the blocks on both sides of
+    each; across: (edges,) CIEDE2000 that it needs; edge_worth: (edges,), in all 1."""
 
+    of_parts: Ints
     parts: Any
     seen: Floats
     own: Floats
@@ -64,14 +66,17 @@ def what_should_read(
     from scipy.sparse import csr_array
 
     masks = [f.mask for f in features] + [f.ring for f in features]
-    rows = [mask.ravel() / max(int(mask.sum()), 1) for mask in masks]
-    parts = csr_array(np.array(rows).reshape(-1, share.size))
-    inside, around = _two(to_lab(encode_bytes(parts @ decoding_table()[means].reshape(-1, 3))))
+    rows = np.array([mask.ravel() / max(int(mask.sum()), 1) for mask in masks])
+    of_parts = np.flatnonzero(rows.reshape(-1, share.size).any(axis=0))
+    parts = csr_array(rows.reshape(-1, share.size)[:, of_parts])
+    light = decoding_table()[means].reshape(-1, 3)[of_parts]
+    inside, around = _two(parts @ light)
     stands_out = np.array([min(1.0, f.difference / 20) for f in features])
-    of_subject = (parts @ share.ravel())[: len(features)]
+    of_subject = (parts @ share.ravel()[of_parts])[: len(features)]
     one, other, apart = _edges_of(colors)
     edge_worth = 0.1 + (share.ravel()[one] + share.ravel()[other]) / 2
     return Legible(
+        of_parts,
         parts,
         inside - around,
         inside,
@@ -103,10 +108,7 @@ def _areas_of(colors: Bytes, share: Floats) -> tuple[Any, Ints, Floats, Floats]:
     which = np.arange(len(flat))
     areas = csr_array((1 / size[flat], (flat, which)), shape=(len(size), len(flat)))
     n = len(size)
-    touch = [
-        (labels[here].ravel(), labels[there].ravel())
-        for here, there in ((np.s_[:, 1:], np.s_[:, :-1]), (np.s_[1:], np.s_[:-1]))
-    ]
+    touch = [(labels[here].ravel(), labels[there].ravel()) for here, there in _SIDES]
     one, other = (np.concatenate(side) for side in zip(*touch, strict=True))
     pair, length = np.unique(
         np.minimum(one, other) * n + np.maximum(one, other), return_counts=True
@@ -127,8 +129,9 @@ def labels_wanted(blocks: int) -> int:
     return blocks // _AREA_BLOCKS
 
 
-def _two(both: Floats) -> tuple[Floats, Floats]:
-    half = both.shape[-2] // 2
+def _two(light: Floats) -> tuple[Floats, Floats]:
+    """CIELAB of parts and of their rings, of the mean light of both."""
+    both, half = to_lab(encode_bytes(light)), light.shape[-2] // 2
     return both[..., :half, :], both[..., half:, :]
 
 
@@ -136,7 +139,7 @@ def _edges_of(colors: Bytes) -> tuple[Ints, Ints, Floats]:
     """Blocks side by side that differ clearly, and by how much."""
     lab, number = to_lab(colors), np.arange(colors[..., 0].size).reshape(colors.shape[:2])
     found = []
-    for here, there in ((np.s_[:, 1:], np.s_[:, :-1]), (np.s_[1:], np.s_[:-1])):
+    for here, there in _SIDES:
         apart = quick_differences(lab[here], lab[there])
         edge = apart >= _EDGE
         found.append((number[here][edge], number[there][edge], apart[edge]))
@@ -272,11 +275,12 @@ def unread_but_areas(legible: Legible, labels: Ints, light: Floats, apart: Float
     """
     price = np.zeros(len(labels))
     if len(legible.worth):
-        inside, around = _two(to_lab(encode_bytes(_means_over(legible.parts, labels, light))))
+        seen = _means_over(legible.parts, labels[:, legible.of_parts], light)
+        inside, around = _two(seen)
         price += (_lost(legible.seen, inside - around) * _PART) @ legible.worth
         price += (_hue_lost(legible.own, inside) * _HUE) @ legible.worth
     if len(legible.one):
-        fall = apart[labels[:, legible.one], labels[:, legible.other]]
+        fall = apart.take(labels[:, legible.one] * len(apart) + labels[:, legible.other])
         fallen = np.clip(1 - fall / legible.across, 0, 1)
         price += _EDGES * (fallen @ legible.edge_worth)
     return price
@@ -296,7 +300,7 @@ def guarded(legible: Legible, labels: Ints, light: Floats) -> Legible:
     """
     if not len(legible.worth):
         return legible
-    inside, around = _two(to_lab(encode_bytes(legible.parts @ light[labels])))
+    inside, around = _two(legible.parts @ light[labels[legible.of_parts]])
     lost = np.maximum(
         _lost(legible.seen, (inside - around)[None]), _hue_lost(legible.own, inside[None])
     )[0]
