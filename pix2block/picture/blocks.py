@@ -23,6 +23,7 @@ from pix2block.picture.picture import Picture
 # Small strips stay in the processor's cache: 400,000 pixels at once took up to five times as long.
 FEWEST_SQUARES = 8  # a side, of a picture that is told to be a chart
 _PIXELS_AT_ONCE = 60_000
+_PIXELS_AVERAGED = 5_000  # of lines already averaged
 _SMALLEST_BLOCK = 1e-6  # of a pixel; below it, sums of shares lose their digits
 
 
@@ -117,11 +118,14 @@ def block_light(
     x_edges = np.clip(left + (right - left) * np.arange(columns + 1) / columns, first, last) - first
     y_edges = np.clip(top + (bottom - top) * np.arange(lines + 1) / lines, 0, stored_height)
     means = np.empty((lines, columns, 3), dtype=kind)
-    for line in range(lines):
-        light = _line_light(picture, (first, last), (y_edges[line], y_edges[line + 1]))
-        means[line] = _column_means(light, x_edges)
-        if progress:
-            progress(line + 1, lines)
+    light = np.empty((max(1, _PIXELS_AVERAGED // (last - first)), last - first, 3))
+    for start in range(0, lines, len(light)):
+        some = range(start, min(start + len(light), lines))
+        for at, line in enumerate(some):
+            light[at] = _line_light(picture, (first, last), (y_edges[line], y_edges[line + 1]))
+            if progress:
+                progress(line + 1, lines)
+        means[some.start : some.stop] = _column_means(light[: len(some)], x_edges)
     return picture.turned(picture.profile.to_srgb_light(means))
 
 
@@ -155,12 +159,14 @@ def _line_light(picture: Picture, columns: tuple[int, int], edges: tuple[float, 
 
 
 def _column_means(light: Floats, edges: Floats) -> Floats:
-    """(blocks, 3) means of (pixels, 3) between `edges`, parts of pixels by their share."""
-    sums = np.zeros((len(light) + 1, 3))
-    np.cumsum(light, axis=0, out=sums[1:])
-    pixel = np.minimum(edges.astype(np.int64), len(light) - 1)
-    at_edges = sums[pixel] + light[pixel] * (edges - pixel)[:, None]
-    return np.asarray(np.diff(at_edges, axis=0) / np.diff(edges)[:, None])
+    """(lines, blocks, 3) means of (lines, pixels, 3) between `edges`, parts of pixels by their
+    share."""
+    lines, pixels = light.shape[:2]
+    sums = np.zeros((lines, pixels + 1, 3))
+    np.cumsum(light, axis=1, out=sums[:, 1:])
+    pixel = np.minimum(edges.astype(np.int64), pixels - 1)
+    at_edges = sums[:, pixel] + light[:, pixel] * (edges - pixel)[:, None]
+    return np.asarray(np.diff(at_edges, axis=1) / np.diff(edges)[:, None])
 
 
 def blocks_of_chart_picture(

@@ -43,6 +43,7 @@ _GREY_16 = ("I;16", "I;16L", "I;16B", "I;16N", "I")
 _HANDED_ON = ("EPS", "WMF", "FPX", "MIC", "GRIB", "HDF5", "BUFR")
 _HOLDS_OTHERS = ("ICNS", "IPTC")  # a picture of any size in one that tells another
 _PIXELS_A_STRIP = 60_000
+_PIXELS_LOOKED_UP = 4_000  # at once: of more, the whole table lookup leaves the cache
 _SIGNATURE = 16  # bytes by which a decoder knows its files
 _NOT_OF_THIS_KIND = (SyntaxError, IndexError, TypeError, struct.error)
 _READABLE = ("1", "L", "P", "RGB", "RGBX", "CMYK", "YCbCr", "HSV", "LAB", *_WITH_ALPHA, *_GREY_16)
@@ -120,10 +121,14 @@ class Picture:
         return light
 
     def _light_of_bytes(self, coded: Bytes) -> Floats:
-        tables = self.profile.tables
-        if self.profile.same_curves:
-            return np.take(tables[0], coded)
-        return np.stack([np.take(tables[c], coded[..., c]) for c in range(3)], axis=-1)
+        tables, light = self.profile.tables, np.empty(coded.shape)
+        planes = [np.s_[..., :]] if self.profile.same_curves else [np.s_[..., c] for c in range(3)]
+        lines = max(1, _PIXELS_LOOKED_UP // coded.shape[1])
+        for top in range(0, len(coded), lines):
+            part = coded[top : top + lines], light[top : top + lines]
+            for table, plane in zip(tables, planes, strict=False):
+                np.take(table, part[0][plane], out=part[1][plane], mode="clip")
+        return light
 
     def _light_of_grey_16(self, values: NDArray[Any]) -> Floats:
         grey = decode(np.clip(values, 0, 65535) / 65535)
