@@ -67,8 +67,9 @@ def what_should_read(
 
     masks = [f.mask for f in features] + [f.ring for f in features]
     rows = np.array([mask.ravel() / max(int(mask.sum()), 1) for mask in masks])
-    of_parts = np.flatnonzero(rows.reshape(-1, share.size).any(axis=0))
-    parts = csr_array(rows.reshape(-1, share.size)[:, of_parts])
+    rows = rows.reshape(-1, share.size)
+    of_parts = np.flatnonzero(rows.any(axis=0))
+    parts = csr_array(rows[:, of_parts])
     light = decoding_table()[means].reshape(-1, 3)[of_parts]
     inside, around = _two(parts @ light)
     stands_out = np.array([min(1.0, f.difference / 20) for f in features])
@@ -97,7 +98,7 @@ def _areas_of(colors: Bytes, share: Floats) -> tuple[Any, Ints, Floats, Floats]:
     lab = to_lab(colors)
     labels = slic(
         lab.astype(np.float32),
-        n_segments=max(4, labels_wanted(share.size)),
+        n_segments=max(4, share.size // _AREA_BLOCKS),
         compactness=0.1,  # channels go from 0 to 1
         max_num_iter=5,
         convert2lab=False,
@@ -110,9 +111,8 @@ def _areas_of(colors: Bytes, share: Floats) -> tuple[Any, Ints, Floats, Floats]:
     n = len(size)
     touch = [(labels[here].ravel(), labels[there].ravel()) for here, there in _SIDES]
     one, other = (np.concatenate(side) for side in zip(*touch, strict=True))
-    pair, length = np.unique(
-        np.minimum(one, other) * n + np.maximum(one, other), return_counts=True
-    )
+    both = np.minimum(one, other) * n + np.maximum(one, other)
+    pair, length = np.unique(both, return_counts=True)
     pairs = np.stack([pair // n, pair % n], axis=1)
     color = to_lab(encode_bytes(areas @ decoding_table()[colors].reshape(-1, 3)))
     apart = quick_differences(color[pairs[:, 0]], color[pairs[:, 1]])
@@ -124,15 +124,10 @@ def _areas_of(colors: Bytes, share: Floats) -> tuple[Any, Ints, Floats, Floats]:
     return areas, pairs, np.minimum(apart * 0.6, 10.0), worth / max(float(worth.sum()), 1e-9)
 
 
-def labels_wanted(blocks: int) -> int:
-    """How many areas a chart of so many blocks is looked at in."""
-    return blocks // _AREA_BLOCKS
-
-
 def _two(light: Floats) -> tuple[Floats, Floats]:
     """CIELAB of parts and of their rings, of the mean light of both."""
-    both, half = to_lab(encode_bytes(light)), light.shape[-2] // 2
-    return both[..., :half, :], both[..., half:, :]
+    inside, around = np.split(to_lab(encode_bytes(light)), 2, axis=-2)
+    return inside, around
 
 
 def _edges_of(colors: Bytes) -> tuple[Ints, Ints, Floats]:
@@ -275,8 +270,7 @@ def unread_but_areas(legible: Legible, labels: Ints, light: Floats, apart: Float
     """
     price = np.zeros(len(labels))
     if len(legible.worth):
-        seen = _means_over(legible.parts, labels[:, legible.of_parts], light)
-        inside, around = _two(seen)
+        inside, around = _two(_means_over(legible.parts, labels[:, legible.of_parts], light))
         price += (_lost(legible.seen, inside - around) * _PART) @ legible.worth
         price += (_hue_lost(legible.own, inside) * _HUE) @ legible.worth
     if len(legible.one):
@@ -301,9 +295,8 @@ def guarded(legible: Legible, labels: Ints, light: Floats) -> Legible:
     if not len(legible.worth):
         return legible
     inside, around = _two(legible.parts @ light[labels[legible.of_parts]])
-    lost = np.maximum(
-        _lost(legible.seen, (inside - around)[None]), _hue_lost(legible.own, inside[None])
-    )[0]
+    hue = _hue_lost(legible.own, inside[None])
+    lost = np.maximum(_lost(legible.seen, (inside - around)[None]), hue)[0]
     return replace(legible, worth=legible.worth * np.where(lost < _SHOWN, _GUARD, 1.0))
 
 
