@@ -122,12 +122,14 @@ class Picture:
 
     def _light_of_bytes(self, coded: Bytes) -> Floats:
         tables, light = self.profile.tables, np.empty(coded.shape)
-        planes = [np.s_[..., :]] if self.profile.same_curves else [np.s_[..., c] for c in range(3)]
         lines = max(1, _PIXELS_LOOKED_UP // coded.shape[1])
         for top in range(0, len(coded), lines):
-            part = coded[top : top + lines], light[top : top + lines]
-            for table, plane in zip(tables, planes, strict=False):
-                np.take(table, part[0][plane], out=part[1][plane], mode="clip")
+            here, out = coded[top : top + lines], light[top : top + lines]
+            if self.profile.same_curves:
+                np.take(tables[0], here, out=out, mode="clip")
+                continue
+            for c in range(3):
+                np.take(tables[c], here[..., c], out=out[..., c], mode="clip")
         return light
 
     def _light_of_grey_16(self, values: NDArray[Any]) -> Floats:
