@@ -2,40 +2,28 @@
 
 from __future__ import annotations
 
-import csv
-import html.parser
-import io
 import json
 import os
 import subprocess
 import sys
 import zipfile
-from collections import Counter
-from collections.abc import Sequence
 from pathlib import Path
 
-import numpy as np
 import openpyxl
 import pytest
 from PIL import Image
 
-from pix2block.chart.chart import Chart
 from pix2block.command.cli import run
 from pix2block.command.say import MOST_CHARACTERS
-from pix2block.drawing.marks import with_marks
 from pix2block.ground import files
 from pix2block.ground.delimited import table
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes
 from pix2block.ground.toml import NotToml, read_toml
-from pix2block.options.table import Options
 from pix2block.picture.picture import open_picture
 from pix2block.recipes.grids import open_blocks
-from pix2block.recipes.outputs import OUTPUTS, files_of
 from pix2block.stripes.toml_file import find_places
-from pix2block.study.study import Study
 from pix2block.yarn.shelf import read_shelf
-from pix2block.yarn.yarn import Yarn
 
 PROGRAM = [sys.executable, "-m", "pix2block"]
 QUICK = ["--without", "pdf,proof,preview"]
@@ -209,53 +197,3 @@ def test_a_workbook_in_letters_that_nobody_knows_is_refused(tmp_path: Path) -> N
             packed.writestr(name, data)
     with pytest.raises(BadInput, match="is no workbook that can be read"):
         open_blocks(book)
-
-
-HOSTILE = (
-    *("<script>x</script>", "$x$ *b* _i_ `c`", "</text><svg onload x>", "&amp &lt b", "{{7*7}} %s"),
-    *("/ /etc/pw", "HYPERLINK(x)", "SUM(A1)", "\\u{41} \\n", "'quoted' \"too\"", "a" * 60),
-)
-
-
-class Tags(html.parser.HTMLParser):
-    """The tags of a page, each with the names of its attributes, and its scripts."""
-
-    def __init__(self, page: str) -> None:
-        super().__init__()
-        self.tags: list[tuple[str, tuple[str, ...]]] = []
-        self.feed(page)
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.tags.append((tag, tuple(name for name, _ in attrs)))
-
-
-def outputs_of(names: Sequence[str], title: str, words: str) -> dict[str, bytes]:
-    """Every file but pictures and the PDF of a small piece in yarns of these names."""
-    colors = [f"#{20 * i:02x}{250 - 20 * i:02x}60" for i in range(len(names))]
-    yarns = [Yarn(n, c, 4, note=words, lot=words) for n, c in zip(names, colors, strict=True)]
-    blocks = np.random.default_rng(2).integers(0, len(names), (6, 8))
-    chart = with_marks(Chart(title, blocks, tuple(yarns), last_row=13))
-    study = Study(chart, options=Options(without=("pdf", "preview", "proof")))
-    names_of = [row.name for row in OUTPUTS if row.is_asked(study.options) and row.can(study)]
-    return files_of(study, only=[n for n in names_of if not n.endswith((".png", ".pdf"))])
-
-
-def test_no_name_becomes_markup_or_a_formula() -> None:
-    plain = outputs_of([f"Yarn {i}" for i in range(len(HOSTILE))], "Lantern", "a note")
-    title = '<script>alert("T")</script> #let x $y$ =1+1 ../../x'
-    files = outputs_of(HOSTILE, title, "=1+1")
-    assert files.keys() == plain.keys()
-    assert {"pattern.html", "hookside.html", "chart.svg", "chart.xlsx"} <= files.keys()
-    for name, data in files.items():
-        if name.endswith((".html", ".svg")):
-            ours, theirs = (Counter(Tags(one.decode()).tags) for one in (plain[name], data))
-            assert ours.keys() == theirs.keys(), name
-            assert ours["script", ()] == theirs["script", ()], name
-        elif name.endswith(".csv"):
-            cells = [cell for row in csv.reader(io.StringIO(data.decode())) for cell in row]
-            assert not [cell for cell in cells if cell[:1] in ("=", "+", "@")], name
-        elif name.endswith(".xlsx"):
-            with zipfile.ZipFile(io.BytesIO(data)) as packed:
-                sheets = b"".join(packed.read(one) for one in packed.namelist())
-            assert b"<f>" not in sheets
-            assert b"<f " not in sheets

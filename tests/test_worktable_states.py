@@ -110,6 +110,7 @@ def test_a_fault_stands_at_its_word_with_what_would_do(page: Page, table: Asking
         ("width", "4000", ["6 blocks across"]),
         ("colors", "900", ["200 yarns"]),
         ("size", "huge", []),
+        ("blocks", "1" * 4301, []),
     ],
 )
 def test_what_would_do_instead(folder: Path, word: str, value: str, words: list[str]) -> None:

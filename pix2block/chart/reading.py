@@ -14,7 +14,7 @@ from pix2block.chart.chart_file import SCHEMA_FILE, VERSION, ChartFile
 from pix2block.ground.errors import BadInput
 from pix2block.ground.forms import entry_of, noun_of, refusal_at, unknown_in
 from pix2block.ground.nouns import told_unknown
-from pix2block.yarn.yarn import clean_name
+from pix2block.yarn.yarn import WORDS, clean_name, clean_words
 
 
 def read_chart(data: bytes, place: str) -> tuple[Chart, tuple[str, ...]]:
@@ -72,6 +72,11 @@ def _chart_of(file: Any, kept: dict[str, Any], place: str) -> tuple[Chart, tuple
         if name != yarn.name:
             warnings.append(f'chart {place}: the name "{yarn.name}" is read as "{name}"')
             yarn.name = name
+        for field in WORDS:
+            said = getattr(yarn, field)
+            if said is not None and clean_words(said) != said.strip():
+                told = f'chart {place}: {field} of "{name}" is read without what no table holds'
+                warnings.append(told)
     chart = noun_of(Chart, file, kept)
     return chart, (*warnings, *told_unknown(f"chart {place}", unknown_in(chart)))
 

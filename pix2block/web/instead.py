@@ -12,6 +12,8 @@ from pix2block.web.words import size_asked
 
 _OF_SIZE, _OF_BLOCKS, _OF_YARNS = ("size",), ("width", "height", "blocks"), ("colors", "yarns")
 
+_MOST_DIGITS = 9
+
 
 def instead_of(chart: Chart, word: str, value: Any) -> list[dict[str, str]]:
     """At most three choices near one that cannot be: {"words", "word", "value"}."""
@@ -19,7 +21,8 @@ def instead_of(chart: Chart, word: str, value: Any) -> list[dict[str, str]]:
         return []
     if word in _OF_SIZE:
         return _sizes(chart, value)
-    numbers = [int(part) for part in value.replace("x", " ").split() if part.isdecimal()]
+    parts = [part for part in value.replace("x", " ").split() if part.isdecimal()]
+    numbers = [int(part) for part in parts if len(part) <= _MOST_DIGITS]
     if word in _OF_BLOCKS and numbers:
         across = [numbers[0], *(round(n * chart.width / chart.height) for n in numbers[1:])]
         across = [n for n in dict.fromkeys(across) if 1 <= n <= 1000] or [chart.width]

@@ -29,6 +29,7 @@ from pix2block.ground.settings import (
 from pix2block.yarn.weights import WEIGHT_CLASSES
 
 LONGEST_NAME = 60
+WORDS = ("fibre", "lot", "note")  # fields of a yarn that hold whatever was written
 _NOT_IN_NAMES = "|,:;#=@."
 
 
@@ -70,6 +71,9 @@ class Yarn(Kept):
         if name != self.name:
             raise BadInput(f'name {shown(self.name)}: write "{name}"')
         object.__setattr__(self, "color", self.color.lower())
+        for field in WORDS:
+            said = getattr(self, field)
+            object.__setattr__(self, field, None if said is None else clean_words(said))
 
     def __repr__(self) -> str:
         return f"Yarn({self.name!r}, {self.color!r})"
