@@ -88,7 +88,10 @@ def hostile_piece(place: Path) -> Study:
     path, shelf, credit = (place / name for name in ("chart.json", "shelf.csv", "credit.toml"))
     path.write_text(json.dumps(kept))
     with shelf.open("w", newline="") as file:
-        spare: list[list[object]] = [["name", "color", "metres", "skeins"], ["<zz9 b>", "#ff0000", 900, 9]]
+        spare: list[list[object]] = [
+            ["name", "color", "metres", "skeins"],
+            ["<zz9 b>", "#ff0000", 900, 9],
+        ]
         csv.writer(file).writerows(spare)
     credit.write_text("\n".join(f"{key} = {json.dumps(text)}" for key, text in CREDIT.items()))
     asked = {"title": TITLE, "credit": str(credit), "done": "5", "shelf": str(shelf)}
