@@ -6,13 +6,16 @@ import csv
 import io
 import json
 import re
+import subprocess
+from collections import Counter
 from dataclasses import replace
 
 import openpyxl
 import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
-from makers import charts
+from makers import charts, varied_charts
+from programs import needed
 
 from pix2block.chart.chart import Chart
 from pix2block.ground.units import say_count
@@ -22,9 +25,10 @@ from pix2block.recipes.outputs import files_of
 from pix2block.study.study import Study
 
 FILES = (
-    *("chart.csv", "rows.csv", "strands.csv", "yarn.csv", "summary.json"),
-    *("chart.xlsx", "pattern.txt", "pattern.html"),
+    *("chart.json", "chart.csv", "rows.csv", "strands.csv", "yarn.csv", "summary.json"),
+    *("bobbins.csv", "tails.csv", "chart.xlsx", "hookside.html", "pattern.txt", "pattern.html"),
 )
+ALIKE = ("yarn", "first_row", "last_row", "metres")  # of a bobbin and of its strand
 Table = list[dict[str, str]]
 
 
@@ -75,6 +79,71 @@ def test_every_file_has_the_same_figures(chart: Chart, skein_m: float) -> None:
     assert blocks_in(read_rows(text, "pattern.txt"), chart.yarns).blocks.tolist() == (
         chart.blocks.tolist()
     )
+    kept = Counter(number for line in json.loads(files["chart.json"])["blocks"] for number in line)
+    assert [kept[number] for number in range(len(yarns))] == [int(y["blocks"]) for y in yarns]
+    bobbins, tails = table(files["bobbins.csv"]), table(files["tails.csv"])
+    for bobbin in bobbins:
+        strand = strands[int(bobbin["strand"]) - 1]
+        assert [bobbin[name] for name in ALIKE] == [strand[name] for name in ALIKE]
+    assert len(bobbins) + sum(line["runs"] == "1" for line in strands) == len(strands)
+    for of, name in ((rows, "row"), (yarns, "yarn")):
+        for line in of:
+            here = [one for one in tails if one[name] == line[name]]
+            assert in_all(here, "tails") == float(line["tails"])
+    hook = json.loads(
+        re.findall('id="piece-data">(.*?)</script>', files["hookside.html"].decode())[0]
+    )
+    assert hook["runs"]["blocks"] == [int(run["blocks"]) for run in sheet(book, "runs")]
+    assert [yarns[n]["yarn"] for n in hook["strands"]["yarn"]] == [one["yarn"] for one in strands]
+    for metres, strand in zip(hook["strands"]["metres"], strands, strict=True):
+        assert metres is None or metres == pytest.approx(float(strand["metres"]), abs=0.056)
     said = say_count(told["tails"], "tail")
     assert re.search(rf"\b{said}\b", text)
     assert re.search(rf"\b{said}\b", page.replace("\u00a0", " "))
+
+
+def close(said: str, exact: str) -> bool:
+    """Whether a figure in words is one of a table, rounded to the digits it has."""
+    half = 0.5 * 10.0 ** -len(said.partition(".")[2])
+    return abs(float(said) - float(exact)) <= half + 0.005
+
+
+@pytest.mark.parametrize("number", [0, 3])
+def test_words_have_the_figures_of_the_tables(number: int) -> None:
+    """Metres, skeins, joins, colour changes and tails, in the pattern's three forms and on the
+    shopping list."""
+    chart = varied_charts()[number]
+    chart = replace(chart, yarns=tuple(replace(yarn, metres=4.0) for yarn in chart.yarns))
+    names = ("yarn.csv", "rows.csv", "summary.json", "shopping.txt")
+    files = files_of(Study(chart), only=(*names, "pattern.txt", "pattern.html", "pattern.pdf"))
+    told, yarns = json.loads(files["summary.json"]), table(files["yarn.csv"])
+    pdf = [needed("pdftotext"), "-", "-"]
+    texts = {
+        "text": files["pattern.txt"].decode(),
+        "page": re.sub("<[^>]*>", "", files["pattern.html"].decode()),
+        "pdf": subprocess.run(
+            pdf, input=files["pattern.pdf"], capture_output=True, check=True
+        ).stdout.decode(),
+    }
+    used = [yarn for yarn in yarns if yarn["blocks"] != "0"]
+    changes = told["changes_in_rows"] + told["changes_at_turns"]
+    joins = {row["row"] for row in table(files["rows.csv"]) if row["joins"] != "0"}
+    for name, text in texts.items():
+        words = " ".join(text.split())
+        assert f"{changes} colour changes, {told['tails']} tails;" in words, name
+        assert f"{chart.width} × {chart.height} blocks, {told['rows']} diagonal rows" in words, name
+        found = re.findall(
+            r"([\d.]+) m \([\d.]+ yd\), from ([\d.]+) to ([\d.]+) m; [^;]* g[^;]*; (\d+) skein",
+            words,
+        )
+        assert len(found) == len(used), name
+        for yarn in used:
+            figures = [yarn[column] for column in ("metres", "metres_low", "metres_high", "skeins")]
+            assert any(all(map(close, one, figures)) for one in found), (name, yarn["yarn"])
+            (ends,) = re.findall(rf"a skein of {yarn['yarn']} ends about rows ([\d, ]+):", words)
+            assert set(ends.split(", ")) <= joins
+            assert len(ends.split(", ")) <= int(yarn["joins"])
+    for needed_m, entry in zip(
+        re.findall(r"needed +([\d.]+) m", files["shopping.txt"].decode()), used, strict=True
+    ):
+        assert close(needed_m, entry["metres"])

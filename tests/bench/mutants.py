@@ -44,6 +44,7 @@ from code_slips import Slip, probed, slipped
 
 ROOT = Path(__file__).resolve().parents[2]
 LIMIT = 4.0  # seconds of tests a slip is tried with
+FILES = 7  # of tests, twice as many for a module
 ANEW = 77  # the way a process ends that could not exchange the code
 QUICK = ["-x", "-q", "-m", "not slow", "-p", "no:cacheprovider", "-o", "addopts=", "--tb=no"]
 HIT: set[str] = set()
@@ -78,23 +79,40 @@ class Seen:
     def read(cls, path: Path) -> Seen:
         return cls(**json.loads(path.read_text())) if path.exists() else cls()
 
+    def nearest(self, module: str) -> list[str]:
+        """The files of tests that have most to do with a module: they work most of it, and those
+        where it is most of what a test works."""
+        begins = f"pix2block.{module}:"
+        most: dict[str, float] = defaultdict(float)
+        reached: dict[str, set[str]] = defaultdict(set)
+        for test, keys in self.worked.items():
+            file, mine = test.partition("::")[0], [key for key in keys if key.startswith(begins)]
+            reached[file] |= set(mine)
+            most[file] = max(most[file], len(mine) / (20 + len(keys)))
+        files = [file for file, mine in reached.items() if mine]
+        by_breadth = sorted(files, key=lambda file: -len(reached[file]))[:FILES]
+        return [*by_breadth, *sorted(files, key=lambda file: -most[file])[:FILES]]
+
     def for_slip(self, module: str, at: str, noticed: Counter[str]) -> list[str]:
         """Tests for a slip: those that work its statement, then others of their files, since what
         a file's tests share is made by one of them."""
         key = f"pix2block.{module}:{at}"
-        mine = [t for t, keys in self.worked.items() if any(k.startswith(key) for k in keys)]
-        if at:
-            mine = [t for t in mine if key in self.worked[t]]
+        near = set(self.nearest(module))
+        tests = {t: keys for t, keys in self.worked.items() if t.partition("::")[0] in near}
+        mine = [
+            t
+            for t, ks in tests.items()
+            if (key in ks if at else any(k.startswith(key) for k in ks))
+        ]
         files = {test.partition("::")[0] for test in mine}
-        beside = [t for t in self.worked if t.partition("::")[0] in files and t not in set(mine)]
+        beside = [t for t in tests if t.partition("::")[0] in files and t not in set(mine)]
         by_seconds = lambda test: (-noticed[test], self.seconds[test])  # noqa: E731
         chosen: list[str] = []
         spent = 0.0
         for test in [*sorted(mine, key=by_seconds), *sorted(beside, key=by_seconds)]:
             spent += self.seconds[test]
-            if spent > LIMIT and chosen:
-                break
-            chosen.append(test)
+            if spent <= LIMIT or not chosen:
+                chosen.append(test)
         return chosen
 
 
@@ -335,9 +353,7 @@ def main() -> None:
     else:
         seen = Seen.read(kept)
         loop = Try(sys.argv[4:], seen, int(sys.argv[3]))
-        begins = tuple(f"pix2block.{name}:" for name in sys.argv[4:])
-        worked = [t for t, keys in seen.worked.items() if any(k.startswith(begins) for k in keys)]
-        tests = sorted({test.partition("::")[0] for test in worked})
+        tests = sorted({file for name in sys.argv[4:] for file in seen.nearest(name)})
     _be_silent()
     pytest.main([*QUICK, *tests], [NoShrinking(), loop])
 
