@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 import subprocess
 import sys
@@ -19,7 +20,7 @@ from reference import read_reference
 from pix2block.amounts.measures import measures_of
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
-from pix2block.ground.settings import Pace
+from pix2block.ground.settings import Pace, named_habit
 from pix2block.yarn.guess import SIDE_IN_SC_WIDTHS, guess_of
 from pix2block.yarn.swatch import Swatch
 from pix2block.yarn.weights import WEIGHT_CLASSES
@@ -109,6 +110,44 @@ def test_one_block_by_hand() -> None:
     assert amounts.finished_size_cm == pytest.approx((1.995, 1.995))
     assert amounts.hours == pytest.approx(0.7 / 60)
     assert amounts.weave_in_hours == pytest.approx(4 / 60)
+
+
+def test_a_yarns_figures_by_hand() -> None:
+    """Chalk is the last block: joined, 3 chains and 3 dc are 16 loops, the stop one more."""
+    yarns = (
+        Yarn("Moss", "#5c6b3c", metres=1.0, grams=4.0, skeins=1, price=3.0),
+        Yarn("Chalk", "#f1ede2", grams=50.0, price=2.0),
+        Yarn("Tar", "#222222", metres=9.0, skeins=2),
+    )
+    chart = replace(chart_of("10 00"), yarns=yarns, last_row=3, reserve=10.0)
+    amounts = amounts_of(replace(chart, habit=named_habit(0, 0, 0)))
+    moss, chalk, tar = amounts.yarns
+    loop_cm, tail_cm = 5.25 * 0.62, 15.0
+    assert (chalk.blocks, chalk.loops, chalk.strands, chalk.tails) == (1, 17, 1, 2)
+    assert chalk.metres == pytest.approx((17 * loop_cm + 2 * tail_cm) / 100)
+    assert chalk.joins is chalk.skeins is chalk.cost is chalk.worth is chalk.short_by is None
+    assert chalk.grams_guessed
+    assert (moss.blocks, moss.share, moss.tails) == (3, 0.75, 2 * moss.strands)
+    joins = moss.joins or 0
+    in_cm = moss.loops * loop_cm + 2 * tail_cm * (moss.strands + joins)
+    in_cm += moss.float_sides * amounts.measures.block_cm
+    assert moss.metres == pytest.approx(in_cm / 100)
+    assert moss.metres_low == pytest.approx(0.75 * moss.metres)
+    assert moss.metres_high == pytest.approx(1.30 * moss.metres * 1.10)
+    assert moss.grams == pytest.approx(4 * moss.metres)
+    assert not moss.grams_guessed
+    assert moss.skeins == math.ceil(moss.metres_high)
+    assert moss.skeins_likely == pytest.approx(moss.metres)
+    assert moss.short_by == pytest.approx(moss.metres_high - 1)
+    assert (moss.leftover, moss.on_hand) == (0, 1)
+    assert moss.to_buy == math.ceil(moss.metres_high - 1)
+    assert moss.cost == 3.0 * moss.to_buy
+    assert moss.worth == pytest.approx(3.0 * moss.metres)
+    assert (tar.leftover, tar.short_by, tar.to_buy, tar.cost) == (18, 0, 0, None)
+    assert tar.grams_guessed
+    assert amounts.joins_of_runs(range(len(chart.runs))) is None
+    mine = np.flatnonzero(chart.runs.color == 0)
+    assert amounts.joins_of_runs(tuple(mine.tolist())) == joins > 0
 
 
 def test_held_double_takes_twice_the_yarn() -> None:

@@ -5,8 +5,8 @@ round, a statement left out. First the tests are run once with probes before the
 modules (`seen`), which tells what tests work a statement and the seconds they take. Then (`try`)
 all is imported once, and each slip gets a process of its own (a fork), where its function's code
 is exchanged and the tests that work that statement are run until one fails: those first that
-noticed others, then the quickest. A slip outside functions is imported anew. A run that takes five
-times as long is noticed too. Left out by rule: messages of errors, `assert`, annotations,
+noticed others, then the quick ones. A slip outside functions is imported anew. A run that takes
+five times as long is noticed too. Left out by rule: messages of errors, `assert`, annotations,
 decorators, defaults, `strict=`, arrays set to be read only. Slow tests are not run.
 
     python tests/bench/mutants.py seen SEEN.json craft,amounts test_runs.py test_yarn_use.py …
@@ -35,6 +35,7 @@ import time
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from importlib.machinery import ModuleSpec
 from pathlib import Path
 from types import CodeType, FunctionType, ModuleType
@@ -43,7 +44,7 @@ import pytest
 from code_slips import Slip, probed, slipped
 
 ROOT = Path(__file__).resolve().parents[2]
-LIMIT = 4.0  # seconds of tests a slip is tried with
+LIMIT = 8.0  # seconds of tests a slip is tried with
 FILES = 7  # of tests, twice as many for a module
 ANEW = 77  # the way a process ends that could not exchange the code
 QUICK = ["-x", "-q", "-m", "not slow", "-p", "no:cacheprovider", "-o", "addopts=", "--tb=no"]
@@ -68,7 +69,7 @@ class NoShrinking:
         settings.load_profile("slips")
 
 
-@dataclass
+@dataclass(eq=False)
 class Seen:
     """Which test works which statements, and the seconds that it takes."""
 
@@ -79,6 +80,7 @@ class Seen:
     def read(cls, path: Path) -> Seen:
         return cls(**json.loads(path.read_text())) if path.exists() else cls()
 
+    @cache  # noqa: B019  a process has one
     def nearest(self, module: str) -> list[str]:
         """The files of tests that have most to do with a module: they work most of it, and those
         where it is most of what a test works."""
@@ -86,30 +88,45 @@ class Seen:
         most: dict[str, float] = defaultdict(float)
         reached: dict[str, set[str]] = defaultdict(set)
         for test, keys in self.worked.items():
-            file, mine = test.partition("::")[0], [key for key in keys if key.startswith(begins)]
-            reached[file] |= set(mine)
-            most[file] = max(most[file], len(mine) / (20 + len(keys)))
+            file = test.partition("::")[0]
+            reached[file] |= {key for key in keys if key.startswith(begins)}
+            most[file] = max(most[file], self._share(test, begins))
         files = [file for file, mine in reached.items() if mine]
         by_breadth = sorted(files, key=lambda file: -len(reached[file]))[:FILES]
         return [*by_breadth, *sorted(files, key=lambda file: -most[file])[:FILES]]
+
+    @cache  # noqa: B019  a process has one
+    def _share(self, test: str, begins: str) -> float:
+        """How much of what a test works is of a module."""
+        keys = self.worked[test]
+        return sum(key.startswith(begins) for key in keys) / (20 + len(keys))
 
     def for_slip(self, module: str, at: str, noticed: Counter[str]) -> list[str]:
         """Tests for a slip: those that work its statement, then others of their files, since what
         a file's tests share is made by one of them."""
         key = f"pix2block.{module}:{at}"
-        near = set(self.nearest(module))
+        near, begins = set(self.nearest(module)), f"pix2block.{module}:"
         tests = {t: keys for t, keys in self.worked.items() if t.partition("::")[0] in near}
-        mine = [
-            t
-            for t, ks in tests.items()
-            if (key in ks if at else any(k.startswith(key) for k in ks))
-        ]
+        mine = [t for t, ks in tests.items() if (key in ks if at else self._share(t, begins))]
         files = {test.partition("::")[0] for test in mine}
         beside = [t for t in tests if t.partition("::")[0] in files and t not in set(mine)]
-        by_seconds = lambda test: (-noticed[test], self.seconds[test])  # noqa: E731
+        own = f"tests/test_{module.rpartition('.')[2]}.py::"
+
+        def promise(test: str) -> tuple[float, ...]:
+            """The tests first that noticed others, then the quick ones and those of the module."""
+            share = 1.0 if test.startswith(own) else self._share(test, begins)
+            return -noticed[test], (0.01 + self.seconds[test]) / (0.02 + share)
+
+        # The best of each file in turn, since files look at different things.
+        rounds: Counter[str] = Counter()
+        turn: dict[str, int] = {}
+        for test in [*sorted(mine, key=promise), *sorted(beside, key=promise)]:
+            file = test.partition("::")[0]
+            rounds[file] += 1
+            turn[test] = 0 if noticed[test] else rounds[file]
         chosen: list[str] = []
         spent = 0.0
-        for test in [*sorted(mine, key=by_seconds), *sorted(beside, key=by_seconds)]:
+        for test in sorted(turn, key=turn.__getitem__):
             spent += self.seconds[test]
             if spent <= LIMIT or not chosen:
                 chosen.append(test)
