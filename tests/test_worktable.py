@@ -9,17 +9,17 @@ import os
 import re
 import shutil
 import signal
-import subprocess
 import sys
 import threading
 import zipfile
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 from PIL import Image
-from worktables import PAINT, TOKEN, Asking, picture_bytes, served
+from worktables import PAINT, TOKEN, Asking, picture_bytes, program, served
 
 from pix2block.chart.reading import read_chart
 from pix2block.command.cli import run
@@ -289,21 +289,7 @@ def test_rows_that_are_made_stay(tmp_path: Path) -> None:
 
 
 def test_a_killed_worktable_loses_nothing_that_it_answered(folder: Path) -> None:
-    call = [sys.executable, "-m", "pix2block", "open", str(folder), "--no-browser"]
-    program = subprocess.Popen(call, stdout=subprocess.PIPE, text=True)
-    assert program.stdout is not None
-    found = re.search(r"http://127\.0\.0\.1:(\d+)/(\S+)", program.stdout.readline())
-    assert found
-    asking = Asking(int(found[1]))
-    asking.cookie = f"worktable-{found[1]}={found[2]}"
-    answered, enough = 0, threading.Event()
-
-    def kill() -> None:
-        enough.wait(60)
-        program.send_signal(signal.SIGKILL)
-
-    killer = threading.Thread(target=kill)
-    killer.start()
+    enough, states = threading.Event(), list[Any]()
     wishes: list[tuple[str, Any]] = [
         ("mend", {"mends": [["paint", "column 1, line 1=Tar"]]}),
         ("choose", {"word": "habit", "value": "carry"}),
@@ -313,18 +299,22 @@ def test_a_killed_worktable_loses_nothing_that_it_answered(folder: Path) -> None
         ("choose", {"word": "habit", "value": "pickup"}),
         ("back", {}),
     ]
-    states: list[Any] = []
-    try:
-        for number in range(200):
-            what, body = wishes[number % len(wishes)]
-            states.append(asking.json(f"/api/{what}", body))
-            answered += 1
-            if answered == 20:
-                enough.set()  # it comes in the middle of what follows
-    except (OSError, http.client.HTTPException):
-        pass
-    program.wait()
-    killer.join()
+    with program(str(folder)) as (opened, asking):
+
+        def kill() -> None:
+            enough.wait(60)
+            opened.send_signal(signal.SIGKILL)
+
+        killer = threading.Thread(target=kill)
+        killer.start()
+        with suppress(OSError, http.client.HTTPException):
+            for number in range(200):
+                what, body = wishes[number % len(wishes)]
+                states.append(asking.json(f"/api/{what}", body))
+                if len(states) == 20:
+                    enough.set()  # it comes in the middle of what follows
+        killer.join()
+    answered = len(states)
     assert 20 <= answered < 200
     session = Session(folder)
     kept = len(session.log.read()) - 1  # the first says what they began with

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+import sys
 import threading
 import time
 import zipfile
@@ -13,7 +15,7 @@ import numpy as np
 import pytest
 from PIL import Image
 from playwright.sync_api import Page
-from worktables import PAINT, Asking, drop, opened_at, soft_picture
+from worktables import PAINT, Asking, drop, opened_at, program, soft_picture
 
 from pix2block.command.cli import run
 from pix2block.ground.errors import BadInput
@@ -173,6 +175,35 @@ def test_what_is_no_picture_is_told_and_what_was_filled_in_stays(
     first.fill("[name=size]", "as large as a boat")
     drop(first, soft_picture(tmp_path / "soft.png"))
     first.wait_for_selector("#fault >> text=as large as a boat")
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(sys.platform != "linux", reason="memory is read as Linux tells it")
+def test_a_picture_of_fifty_megapixels_is_dropped_after_two_that_cannot_be_read(
+    tmp_path: Path,
+) -> None:
+    """Each that cannot be read is one line; the large one is a piece, in little more than its own
+    pixels of memory (150 MB)."""
+    large, broken, none = (tmp_path / name for name in ("large.png", "broken.png", "none.png"))
+    image = Image.new("RGB", (8000, 6250), "#203040")
+    image.paste("#f0c040", (2001, 1502, 6003, 4507))
+    image.save(large, compress_level=1)
+    broken.write_bytes(large.read_bytes()[:200_000])
+    none.write_bytes(b"\x89PNG, they say")
+    with program(place=tmp_path) as (opened, asking), opened_at(asking, "#which") as page:
+        page.fill("[name=size]", "24 blocks")
+        for path, told in ((broken, "damaged"), (none, "no picture that can be read")):
+            drop(page, path)
+            page.wait_for_selector(f"#fault >> text={told}")
+            assert page.inner_text("#fault").count("\n") == 0
+        drop(page, large)
+        page.wait_for_selector(
+            "body:not(.becoming) [data-word=title] >> text=Large", timeout=60_000
+        )
+        assert asking.json("/api/piece")["height"] == 19
+        most = re.search(r"VmHWM:\s+(\d+) kB", Path(f"/proc/{opened.pid}/status").read_text())
+        assert most
+        assert int(most[1]) < 420_000
 
 
 @pytest.mark.parametrize(

@@ -7,8 +7,12 @@ import base64
 import http.client
 import io
 import json
+import os
+import re
 import shutil
 import socket
+import subprocess
+import sys
 import threading
 import time
 from collections.abc import Iterator
@@ -40,9 +44,9 @@ PAINT = {"mends": [["paint", "column 1, line 1=Tar"], ["paint", "column 2, line 
 class Asking:
     """Requests to a worktable that is served on this machine."""
 
-    def __init__(self, port: int) -> None:
-        self.port = port
-        self.cookie = f"worktable-{port}={TOKEN}"
+    def __init__(self, port: int, token: str = TOKEN) -> None:
+        self.port, self.token = port, token
+        self.cookie = f"worktable-{port}={token}"
 
     def ask(self, path: str, body: Any = None, **headers: str) -> tuple[int, bytes, dict[str, str]]:
         connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
@@ -73,6 +77,25 @@ class Asking:
         if status == 202:
             return (422, told) if told["state"] == "failed" else (200, told["result"])
         return status, told
+
+
+@contextmanager
+def program(
+    *words: str, place: Path | None = None
+) -> Iterator[tuple[subprocess.Popen[str], Asking]]:
+    """A worktable that is opened by the command line, and ends with the block. place: where it is
+    opened."""
+    call = [sys.executable, "-m", "pix2block", "open", *words, "--no-browser"]
+    path = {**os.environ, "PYTHONPATH": str(Path(__file__).resolve().parents[1])}
+    opened = subprocess.Popen(call, stdout=subprocess.PIPE, text=True, cwd=place, env=path)
+    try:
+        assert opened.stdout is not None
+        found = re.search(r"http://127\.0\.0\.1:(\d+)/(\S+)", opened.stdout.readline())
+        assert found
+        yield opened, Asking(int(found[1]), found[2])
+    finally:
+        opened.kill()
+        opened.wait()
 
 
 def served(laid: Table) -> Iterator[Asking]:
@@ -147,7 +170,7 @@ def opened_at(table: Asking, sign: str, where: str = "", **settings: Any) -> Ite
     opened = context.new_page()
     opened.on("pageerror", lambda error: faults.append(str(error)))
     opened.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
-    opened.goto(f"http://127.0.0.1:{table.port}/{TOKEN}{where}")
+    opened.goto(f"http://127.0.0.1:{table.port}/{table.token}{where}")
     opened.wait_for_selector(sign)
     try:
         yield opened

@@ -45,8 +45,10 @@ class Again:
     """Makes a folder's piece again. The last pictures in blocks, with their yarns, are kept, so
     that what is tried and then kept is worked out once."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, made: View | None = None) -> None:
+        """made: the picture as the piece was just made from it, so that it is decoded once."""
         self.folder = folder
+        self._made = made
         self._ready: OrderedDict[str, Ready] = OrderedDict()
         self._lock = threading.Lock()
 
@@ -92,9 +94,9 @@ class Again:
 
     def known_view(self, wanted: Wanted, width: int, height: int) -> View | None:
         """The same where it need not be made; else None."""
-        for ready in reversed(list(self._ready.values())):
-            view = ready.view.original or ready.view
-            frame, name = view.frame, ready.view.picture.name
+        for known in reversed(self._views):
+            view = known.original or known
+            frame, name = view.frame, view.picture.name
             if (name, frame.width, frame.height) == (wanted.picture, width, height):
                 return view
         return None
@@ -157,13 +159,19 @@ class Again:
             ready = self._ready.pop(key, None)
             if ready is None:
                 path = in_place(self.folder, wanted.picture)
-                kept = (one.view for one in self._ready.values())
-                views = (view for view in kept if view.picture.name == path.name)
+                views = (view for view in self._views if view.picture.name == path.name)
                 ready = ready_to_work(next(views, path), options)
             self._ready[key] = ready
+            self._made = None
             while len(self._ready) > _MOST_READY:
                 self._ready.popitem(last=False)
         return ready
+
+    @property
+    def _views(self) -> list[View]:
+        """Pictures in blocks that are at hand."""
+        made = self._made
+        return [*([made] if made else []), *(one.view for one in list(self._ready.values()))]
 
     def _from_chart(self, now: Study, options: Options, name: str) -> Study:
         """As a report of the chart with this one option gives it."""

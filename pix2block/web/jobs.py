@@ -219,13 +219,19 @@ class Jobs:
         except Stopped:
             pass
         except Pix2blockError as error:
-            job.error = error
+            job.error = _without_frames(error)
         except BaseException as error:
             traceback.print_exc()
-            job.error = error
+            job.error = _without_frames(error)
         finally:
             job.over.set()
             self.wake()
+
+
+def _without_frames(error: BaseException) -> BaseException:
+    """An error that keeps nothing of the work in memory, as a picture that was half decoded."""
+    error.__context__ = None
+    return error.with_traceback(None)
 
 
 def told_fault(error: BaseException) -> dict[str, Any]:

@@ -43,7 +43,7 @@ class Session:
         no chart that can be read."""
         self.folder = folder
         self.lock = threading.RLock()
-        self.again = Again(folder)
+        self.again = Again(folder, made.view if made else None)
         study = open_chart(folder / CHART)
         wanted = wanted_of(folder, study.chart)
         if made is not None:
