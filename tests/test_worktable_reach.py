@@ -141,12 +141,11 @@ def _long(job: Job, over: threading.Event) -> None:
 def keep(page: Page, does: str) -> None:
     """Do something by the page's own modules; name, other: of two yarns."""
     page.evaluate(
-        """(does) => Promise.all([import('/static/api.js'), import('/static/page.js')])
-          .then(([api, page]) => {
+        f"""Promise.all([import('/static/api.js'), import('/static/page.js')])
+          .then(([api, page]) => {{
             const [name, other] = page.page.state.yarns.map((yarn) => yarn.name);
-            page.keep(new Function('api', 'name', 'other', `return ${does}`)(api, name, other), '');
-          })""",
-        does,
+            page.keep({does}, '');
+          }})"""
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import Page
@@ -49,6 +50,44 @@ def test_two_tabs_follow_one_another(page: Page, table: Asking) -> None:
     page.keyboard.press("Control+Shift+z")
     other.wait_for_selector("text=Take back:")
     assert table.json("/api/piece")["back"]
+
+
+def test_an_edit_is_answered_by_what_changed_and_the_page_has_it_all(
+    page: Page, table: Asking
+) -> None:
+    """Every kind of change, also one from another tab in between, and of a state long forgotten."""
+    answers: list[int] = []
+    page.on("response", lambda told: answers.append(len(told.body())) if _edits(told.url) else None)
+    for does in (
+        "mend([['paint', 'column 1, line 1=Tar'], ['paint', 'columns 3 to 5, line 4=Moss']])",
+        "choose('habit', 'carry')",
+        "mend([['frame', '1 Tar']])",
+        "back()",
+        "choose('title', 'Moss path')",
+    ):
+        held, asked = _has(page, f"api.{does}"), table.json("/api/piece")
+        assert held == asked, does
+        assert table.json("/api/back", {}) != asked
+        assert _has(page, "api.again()") == table.json("/api/piece") == {**asked, **_news(table)}
+    assert sum(answers) / len(answers) < len(table.ask("/api/piece")[1]) / 2
+    assert table.json("/api/piece?since=7") == table.json("/api/piece")
+    for _ in range(9):
+        table.json("/api/mend", PAINT)
+    assert _has(page, "api.mend([['paint', 'row 9=Tar']])") == table.json("/api/piece")
+
+
+def _edits(url: str) -> bool:
+    return any(f"/api/{what}?" in url for what in ("mend", "choose", "back", "again"))
+
+
+def _has(page: Page, does: str) -> Any:
+    """What the page has of the piece once it has asked for this."""
+    state = page.evaluate(f"import('/static/api.js').then((api) => {does})")
+    return {key: value for key, value in state.items() if key != "told"}  # of the choice alone
+
+
+def _news(table: Asking) -> dict[str, Any]:
+    return {"version": table.json("/api/news")["version"]}
 
 
 def test_a_stopped_worktable_says_so_and_the_page_goes_on(page: Page, table: Asking) -> None:

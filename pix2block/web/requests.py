@@ -20,7 +20,8 @@ from pix2block.web.rows import row_json, strand_json
 from pix2block.web.seen import seen_png
 from pix2block.web.session import Session
 from pix2block.web.shelf_photo import keep_shelf, photo_json, read_photo
-from pix2block.web.shown import choice_json, piece_json
+from pix2block.web.shown import choice_json
+from pix2block.web.since import told_since
 from pix2block.web.slip_nouns import slip_json
 from pix2block.web.slip_yarns import shelf_json
 from pix2block.web.slips import slip_of
@@ -42,7 +43,7 @@ def pieces(table: Table, _: Asked) -> Any:
 
 
 def lay(table: Table, asked: Asked) -> Any:
-    laid = piece_json(table.lay(asked.text("name")))
+    laid = told_since(table.lay(asked.text("name")), "")
     table.make_ready()
     return laid
 
@@ -71,7 +72,7 @@ def stripes(table: Table, asked: Asked) -> Any:
 
 def _made(table: Table, asked: Asked, name: str, data: bytes, words: dict[str, str]) -> Job:
     def work(job: Job) -> Any:
-        made = piece_json(table.make(name, data, words, job))
+        made = told_since(table.make(name, data, words, job), "")
         table.make_ready()
         return made
 
@@ -105,6 +106,11 @@ def stop_job(table: Table, asked: Asked) -> Any:
 def stop_sending(table: Table, _: Asked) -> Any:
     table.phone.stop()
     return {}
+
+
+def piece(session: Session, asked: Asked) -> Any:
+    """The piece as it stands; what the page has of it since a version is left out."""
+    return told_since(session, asked.query.get("since", ""))
 
 
 def words(session: Session, _: Asked) -> Any:
@@ -193,7 +199,7 @@ def lay_by(session: Session, _: Asked) -> Any:
 
 def go_on(session: Session, asked: Asked) -> Any:
     go_on_with(session, asked.path["number"])
-    return piece_json(session)
+    return piece(session, asked)
 
 
 def subject(session: Session, _: Asked) -> Any:
@@ -213,7 +219,7 @@ def without(session: Session, asked: Asked) -> Any:
     if not isinstance(group, int) or not isinstance(alone, bool):
         raise BadInput('say which: {"group": number, "alone": true or false}')
     session.take_out(group, alone)
-    return piece_json(session)
+    return piece(session, asked)
 
 
 def seen(session: Session, asked: Asked) -> Any:
@@ -233,7 +239,7 @@ def seen(session: Session, asked: Asked) -> Any:
 
 def mend(session: Session, asked: Asked) -> Any:
     session.mend(_mends(asked.value("mends")))
-    return piece_json(session)
+    return piece(session, asked)
 
 
 def costs(session: Session, asked: Asked) -> Any:
@@ -265,7 +271,7 @@ def choose(session: Session, asked: Asked) -> Any:
         job.instead = lambda: instead_of(session.chart, word, value)
         before = session.state
         session.choose(word, value, opening if isinstance(opening, str) else "", job)
-        return {**piece_json(session), "told": kept_by_hand(before, session.state)}
+        return {**piece(session, asked), "told": kept_by_hand(before, session.state)}
 
     return asked.jobs.begin(word, work)
 
@@ -288,14 +294,14 @@ def _value_of(value: Any) -> Value | None:
     return value
 
 
-def back(session: Session, _: Asked) -> Any:
+def back(session: Session, asked: Asked) -> Any:
     session.take_back()
-    return piece_json(session)
+    return piece(session, asked)
 
 
-def again(session: Session, _: Asked) -> Any:
+def again(session: Session, asked: Asked) -> Any:
     session.put_again()
-    return piece_json(session)
+    return piece(session, asked)
 
 
 def settle(session: Session, asked: Asked) -> Any:

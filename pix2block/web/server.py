@@ -13,7 +13,6 @@ from pix2block.web.aside import laid_aside
 from pix2block.web.files_away import file_list, piece_file, shipped, zipped
 from pix2block.web.guard import Guard
 from pix2block.web.making import warm
-from pix2block.web.shown import piece_json
 from pix2block.web.table import ASKED, Table
 
 if TYPE_CHECKING:
@@ -22,6 +21,7 @@ if TYPE_CHECKING:
 
 MAKE = ("name", "shelf", *ASKED)
 STRIPES = ("kind", "size", "yarns", "hand", "shelf")
+CHOOSE = ("word", "value", "opening", "since")
 PHOTO = ("file", "paper", "skeins", "keep")
 SEEN = ("eyes", "pixels", "aside", "of")  # of: the page's own, so that a browser asks anew
 
@@ -58,7 +58,7 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_table("/api/phone/stop", requests.stop_sending, "POST"),
             of_table("/api/jobs/{number:int}", requests.job, "GET", "after"),
             of_table("/api/jobs/{number:int}/stop", requests.stop_job, "POST", "take"),
-            of_piece("/api/piece", lambda of, _: piece_json(of)),
+            of_piece("/api/piece", requests.piece, "GET", "since"),
             of_piece("/api/words", requests.words),
             of_piece("/api/slip/{word}", requests.slip),
             of_piece("/api/fill", requests.fill, "POST", "word", "choices"),
@@ -70,16 +70,16 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_piece("/api/strand/{row:int}/{run:int}", requests.strand),
             of_piece("/api/aside", lambda of, _: laid_aside(of)),
             of_piece("/api/aside", requests.lay_by, "POST"),
-            of_piece("/api/aside/{number:int}", requests.go_on, "POST"),
+            of_piece("/api/aside/{number:int}", requests.go_on, "POST", "since"),
             of_piece("/api/costs", requests.costs, "POST", "every"),
             of_piece("/api/subject", requests.subject),
             of_piece("/api/subject", requests.brushed, "POST", "blocks"),
-            of_piece("/api/without", requests.without, "POST", "group", "alone"),
+            of_piece("/api/without", requests.without, "POST", "group", "alone", "since"),
             of_piece("/seen/{what}.png", requests.seen, "GET", *SEEN),
-            of_piece("/api/mend", requests.mend, "POST", "mends"),
-            of_piece("/api/choose", requests.choose, "POST", "word", "value", "opening"),
-            of_piece("/api/back", requests.back, "POST"),
-            of_piece("/api/again", requests.again, "POST"),
+            of_piece("/api/mend", requests.mend, "POST", "mends", "since"),
+            of_piece("/api/choose", requests.choose, "POST", *CHOOSE),
+            of_piece("/api/back", requests.back, "POST", "since"),
+            of_piece("/api/again", requests.again, "POST", "since"),
             of_piece("/api/settle", requests.settle, "POST"),
             of_piece("/files", lambda of, _: file_list(of)),
             of_piece("/files.zip", lambda of, _: zipped(of)),

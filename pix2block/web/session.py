@@ -31,7 +31,6 @@ _MOST_MENDS = 5000  # of one stroke
 _TRIES = 3  # of long work beside which the piece is changed
 _IN_MEMORY = 200  # pieces as they were, to be taken back at once
 _VERSIONS = count(time.time_ns() // 1000)  # so that no two programs give the same
-_FILES = frozenset({CHART, SUMMARY})  # what a piece has at least
 
 
 class Session:
@@ -54,6 +53,7 @@ class Session:
         self.first = self.state  # as the folder's files have it
         self.tried: dict[tuple[str, Value | None], State] = {}  # choices that were only tried
         self.version = next(_VERSIONS)  # another after every change
+        self.told: dict[int, Entry] = {}  # as pages were told it, by version
         self.steps: list[Step] = []
         self.undone: list[Step] = []
         self.log = Log(folder)
@@ -61,7 +61,7 @@ class Session:
         self._lines = 0  # of the log, 0 before it has begun with this piece
         self._saving = threading.Lock()
         self._coming: list[Entry] = []  # what the log says of files that are being written
-        whole = set(recorded(folder)[0] or ()) - _FILES
+        whole = set(recorded(folder)[0] or ()) - {CHART, SUMMARY}  # which a piece has at least
         self._written: State | None = self.state if whole else None  # what its files are of
         try:
             self._do_again(self.log.read())

@@ -31,13 +31,10 @@ def blocks_text(chart: Chart) -> str:
 
 def piece_json(session: Session) -> dict[str, Any]:
     """All that a page shows of a piece as it stands."""
-    state = session.state
-    return {
-        **study_json(state.study, state.wanted),
-        "back": session.back_words,
-        "again": session.again_words,
-        "version": session.version,
-    }
+    with session.lock:
+        state, version = session.state, session.version
+        said = {"back": session.back_words, "again": session.again_words}
+    return {**study_json(state.study, state.wanted), **said, "version": version}
 
 
 def choice_json(session: Session, then: State) -> dict[str, Any]:

@@ -75,7 +75,7 @@ def timed(work: Callable[[int], Any], times: int = EDITS) -> str:
 
 def answered(asking: Asking, yarns: list[str], number: int) -> None:
     paint = ["paint", f"column {number + 2}, line 9={yarns[number % 2]}"]
-    asking.json("/api/mend", {"mends": [paint]})
+    asking.json(f"/api/mend?since={asking.json('/api/news')['version']}", {"mends": [paint]})
 
 
 def edit(root: Path) -> None:
@@ -94,19 +94,28 @@ def edit(root: Path) -> None:
             one = timed(partial(answered, asking, yarns))
             page.wait_for_timeout(2500)
             seen = page.evaluate(_SEEN, [yarns, EDITS])
-        print(f"edit, {width} x {height}: kept {alone}, answered {one}, seen {seen:,.0f} ms")
+        print(
+            f"edit, {width} x {height}: kept {alone}, answered {one}, seen {seen[0]:,.0f} ms; "
+            f"{seen[1]:,} bytes of {seen[2]:,}"
+        )
 
 
 _SEEN = """async ([yarns, times]) => {
   const api = await import('/static/api.js'), page = await import('/static/page.js');
-  const took = [];
+  const took = [], bytes = [], ask = window.fetch;
+  window.fetch = async (...of) => {
+    const answer = await ask(...of);
+    bytes.push((await answer.clone().arrayBuffer()).byteLength);
+    return answer;
+  };
   for (let n = 0; n < times; n++) {
     const began = performance.now();
     page.show(await api.mend([['paint', `column ${n + 2}, line 12=${yarns[n % 2]}`]]));
     await new Promise((done) => requestAnimationFrame(done));
     took.push(performance.now() - began);
   }
-  return took.sort((a, b) => a - b)[times >> 1];
+  const whole = JSON.stringify(page.page.state).length;
+  return [took, bytes].map((of) => of.sort((a, b) => a - b)[of.length >> 1]).concat(whole);
 }"""
 
 

@@ -1,5 +1,7 @@
 // What the page asks of the worktable on this machine.
 
+import { version, whole } from "./since.js";
+
 /**
  * @typedef {{name: string, color: string, seen: Record<string, string>, blocks: number, tails: number, metres: number, lack: number}} Yarn
  * @typedef {{word: string, text: string, kind: string, what: string}} Word
@@ -129,25 +131,34 @@ async function answerTo(path, body, onPart) {
   return answer.status === 202 ? follow(told, onPart) : told;
 }
 
+/**
+ * A piece that is asked for. @param {string} path @param {object} [body] @param {(part: any) => void} [onPart]
+ * @returns {Promise<PieceState>}
+ */
+const pieceOf = async (path, body, onPart) => whole(await ask(path, body, onPart)) ?? pieceOf("/api/piece");
+
+/** The same of the piece on the page, of which what the page has is not told again. @param {string} path @param {object} [body] */
+const changed = (path, body) => pieceOf(`${path}?since=${version()}`, body);
+
 /** @returns {Promise<{pieces: {name: string, title: string, row: number}[], open: boolean}>} */
 export const pieces = () => ask("/api/pieces");
 /** @param {string} name @returns {Promise<PieceState>} */
-export const lay = (name) => ask("/api/lay", { name });
+export const lay = (name) => pieceOf("/api/lay", { name });
 /**
  * @param {File} file @param {Record<string, string>} asked @param {(stage: PieceState) => void} onPart
  * @returns {Promise<PieceState>}
  */
-export const make = (file, asked, onPart) => ask(`/api/make?${new URLSearchParams({ name: file.name, ...asked })}`, file, onPart);
+export const make = (file, asked, onPart) => pieceOf(`/api/make?${new URLSearchParams({ name: file.name, ...asked })}`, file, onPart);
 /** @param {boolean} stripes the striped scarf, not the cat @param {(stage: PieceState) => void} onPart @returns {Promise<PieceState>} */
-export const sample = (stripes, onPart) => ask("/api/sample", { stripes }, onPart);
+export const sample = (stripes, onPart) => pieceOf("/api/sample", { stripes }, onPart);
 /** A piece in stripes, which has no picture. @param {Record<string, string>} asked @param {(stage: PieceState) => void} onPart @returns {Promise<PieceState>} */
-export const stripes = (asked, onPart) => ask("/api/stripes", asked, onPart);
+export const stripes = (asked, onPart) => pieceOf("/api/stripes", asked, onPart);
 /** @param {File} file @returns {Promise<{name: string, yarns: number}>} */
 export const yarnsOf = (file) => ask(`/api/yarns?${new URLSearchParams({ name: file.name })}`, file);
 /** @returns {Promise<{version: number, jobs: Work[]}>} */
 export const news = () => ask("/api/news");
 /** @returns {Promise<PieceState>} */
-export const piece = () => ask("/api/piece");
+export const piece = () => changed("/api/piece");
 /** @param {string} word @returns {Promise<Slip>} */
 export const slip = (word) => ask(`/api/slip/${encodeURIComponent(word)}`);
 /**
@@ -173,26 +184,26 @@ export const aside = () => ask("/api/aside");
 /** Lay the piece aside as it stands. @returns {Promise<Aside[]>} */
 export const layAside = () => ask("/api/aside", {});
 /** @param {number} number @returns {Promise<PieceState>} */
-export const goOnWith = (number) => ask(`/api/aside/${number}`, {});
+export const goOnWith = (number) => changed(`/api/aside/${number}`, {});
 /** @returns {Promise<{blocks: string, told: boolean, clear: boolean}>} */
 export const subject = () => ask("/api/subject");
 /** Keep what was brushed. @param {string} blocks @returns {Promise<{value: string}>} what the subject is then called */
 export const brushed = (blocks) => ask("/api/subject", { blocks });
 /** @param {[string, string][]} mends @returns {Promise<PieceState>} */
-export const mend = (mends) => ask("/api/mend", { mends });
+export const mend = (mends) => changed("/api/mend", { mends });
 /**
  * @param {string} word @param {string|string[]|null} value @param {string} [opening] of the word
  * @returns {Promise<PieceState>}
  */
-export const choose = (word, value, opening = "") => ask("/api/choose", { word, value, opening });
+export const choose = (word, value, opening = "") => changed("/api/choose", { word, value, opening });
 /** What mends would cost, not done. @param {[string, string][][]} every @returns {Promise<string[]>} */
 export const costs = (every) => ask("/api/costs", { every });
 /** @returns {Promise<PieceState>} */
-export const back = () => ask("/api/back", {});
+export const back = () => changed("/api/back", {});
 /** Without a change alone, or as before it. @param {number} group @param {boolean} alone @returns {Promise<PieceState>} */
-export const without = (group, alone) => ask("/api/without", { group, alone });
+export const without = (group, alone) => changed("/api/without", { group, alone });
 /** @returns {Promise<PieceState>} */
-export const again = () => ask("/api/again", {});
+export const again = () => changed("/api/again", {});
 /** @returns {Promise<Files>} */
 export const settle = () => ask("/api/settle", {});
 /**

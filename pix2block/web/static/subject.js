@@ -6,6 +6,7 @@ import { deed, paragraph, wordSpan } from "./dom.js";
 import { closeInstead, insteadOf, openInstead } from "./instead.js";
 import { inkOnPaper, outline } from "./marks.js";
 import { canvas, keep, page, piece, refresh, say, tell } from "./page.js";
+import { textOf } from "./since.js";
 import { setHand } from "./touch.js";
 
 /** @typedef {[number, number]} Block */
@@ -102,10 +103,8 @@ function again(name, element) {
 
 async function keepIt() {
   if (!inside) return;
-  let text = "";
-  for (const one of inside) text += String.fromCharCode(one);
   try {
-    const { value } = await api.brushed(btoa(text));
+    const { value } = await api.brushed(textOf(inside));
     closeInstead();
     keep(api.choose("subject", value), "The subject is as you drew it");
   } catch (error) { tell(error); }
