@@ -25,7 +25,7 @@ SEARCHES = (
     "pix2block.design.kept_features.find_features",
     "pix2block.calming.charts.calmed_for",
 )
-HEAVY = ("skimage", "scipy.ndimage", "scipy.fft", "wasmtime")
+HEAVY = ("skimage", "scipy.ndimage", "scipy.fft", "wasmtime", "unittest", "numpy.f2py.rules")
 
 
 @cache
@@ -102,7 +102,8 @@ def test_a_report_imports_nothing_that_only_searches_need(tmp_path: Path) -> Non
     (path,) = save(made(), tmp_path, only=["chart.json"]).paths
     assert open_chart(path).chart.blocks.shape == made().chart.blocks.shape
     code = (
-        "import sys; from pix2block.command.cli import run; "
+        "import sys; from pix2block.command.program import quicken; quicken(); "
+        "from pix2block.command.cli import run; "
         f"assert run(['report', {str(path)!r}, '--without', 'pdf,preview', '--json']) == 0; "
         f"print([name for name in {HEAVY} if name in sys.modules], file=sys.stderr)"
     )

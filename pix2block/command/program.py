@@ -5,7 +5,12 @@ from __future__ import annotations
 import gc
 import os
 import sys
+from collections.abc import Sequence
+from importlib.abc import MetaPathFinder
+from importlib.machinery import ModuleSpec, PathFinder
+from importlib.util import LazyLoader
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 import click
@@ -59,12 +64,29 @@ def with_streams() -> None:
     sys.stderr = sys.stderr or open(2, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
 
 
+class _Later(MetaPathFinder):
+    """Finds what SciPy names when it is imported, and nothing of ours touches: it is read where it
+    is touched (https://docs.python.org/3/library/importlib.html#importlib.util.LazyLoader)."""
+
+    names = frozenset({"numpy.f2py", "numpy.polynomial", "numpy.testing", "pydoc"})
+
+    def find_spec(
+        self, fullname: str, path: Sequence[str] | None, target: ModuleType | None = None
+    ) -> ModuleSpec | None:
+        found = PathFinder.find_spec(fullname, path, target) if fullname in self.names else None
+        if found and found.loader:
+            found.loader = LazyLoader(found.loader)
+        return found
+
+
 def quicken() -> None:
     """Settings of a process that is ours alone and ends soon, made before NumPy is imported: its
-    products are small, and threads for them wait longer than they work; and Python need not look
-    for garbage in cycles as often as by default, since nouns make none."""
+    products are small, and threads for them wait longer than they work; Python need not look for
+    garbage in cycles as often as by default, since nouns make none; and what libraries import for
+    their own tests, and for other work than ours, is left unread."""
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     gc.set_threshold(100_000, 50, 100)
+    sys.meta_path.insert(0, _Later())
 
 
 def _help_command(program: click.Group) -> click.Command:

@@ -21,6 +21,7 @@ MOST_PIXELS = 25_000_000
 LONGEST = 8000  # pixels of a chart's longer side
 SMALLEST_MARKED_BLOCK = 9  # pixels; a mark in a smaller block is only a smudge
 _COLORS = 256  # of a palette
+_LEVEL = 6  # of packing; the most, 9, takes a quarter longer to save one byte in 130
 _LINES_AT_ONCE = 64  # so few stay in the processor's cache
 # typst draws a picture's width at the next whole number of pixels, then its height in proportion,
 # and by the rounding of single precision stretches what is a whole number already by one more.
@@ -74,23 +75,22 @@ def packed(image: Image.Image) -> bytes:
     counted: Any = image.getcolors(_COLORS)
     if counted:
         palette = np.array(sorted(color for _, color in counted), dtype=np.uint8)
-        _with_palette(image, palette).save(out, "PNG", optimize=True)
+        _with_palette(image, palette).save(out, "PNG", compress_level=_LEVEL)
     else:
-        image.save(out, "PNG", compress_level=6)
+        image.save(out, "PNG", compress_level=_LEVEL)
     return out.getvalue()
 
 
 def _with_palette(image: Image.Image, palette: Bytes) -> Image.Image:
     """The same picture, each pixel the number of its colour. palette: (colours, 3), all it has."""
-    key = np.array([1 << 16, 1 << 8, 1], dtype=np.uint32)
     number = np.zeros(1 << 24, dtype=np.uint8)
-    number[palette @ key] = np.arange(len(palette))
-    pixels = np.asarray(image)
-    coded = np.empty(pixels.shape[:2], dtype=np.uint8)
-    for start in range(0, len(pixels), _LINES_AT_ONCE):
-        lines = slice(start, start + _LINES_AT_ONCE)
-        red, green, blue = (pixels[lines, :, i].astype(np.uint32) for i in range(3))
-        coded[lines] = number[red << 16 | green << 8 | blue]
+    number[palette @ np.array([1, 1 << 8, 1 << 16], dtype=np.uint32)] = np.arange(len(palette))
+    coded = np.empty((image.height, image.width), dtype=np.uint8)
+    for top in range(0, image.height, _LINES_AT_ONCE):
+        lines = image.crop((0, top, image.width, min(top + _LINES_AT_ONCE, image.height)))
+        # Red, green, blue and 255 are a number of four bytes, the lowest first.
+        pixels = np.frombuffer(lines.convert("RGBX").tobytes(), dtype="<u4") & 0xFFFFFF
+        coded[top : top + _LINES_AT_ONCE] = number[pixels].reshape(-1, image.width)
     drawn = Image.fromarray(coded)
     drawn.putpalette(palette.tobytes())
     return drawn

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -102,6 +102,7 @@ def font_bytes(bold: bool) -> bytes:
     return (FONTS / _FILES[bold]).read_bytes()
 
 
+@lru_cache(10_000)
 def text_width(text: str, size: float, bold: bool = False) -> float:
     """Width of a text in the unit of its size."""
     return font(100, bold).getlength(text) * size / 100

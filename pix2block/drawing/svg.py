@@ -74,7 +74,7 @@ def _stamps(item: Stamps, symbols: Symbols) -> str:
 def _lines(item: Lines) -> str:
     path = "".join(
         f"M{plain(x1)} {plain(y1)}l{plain(x2 - x1)} {plain(y2 - y1)}"
-        for x1, y1, x2, y2 in np.asarray(item.segments)
+        for x1, y1, x2, y2 in np.asarray(item.segments).tolist()
     )
     ends = f'stroke-dasharray="{plain(item.dash)}"' if item.dash else 'stroke-linecap="square"'
     return (
