@@ -12,11 +12,12 @@ from typing import Any
 
 import pytest
 from hypothesis import settings
-from worktables import empty, folder, made_once, page, table  # noqa: F401
 
 # Before NumPy is loaded: several processes of tests run side by side, and threads of its linear
 # algebra that wait for each other would only take time from them.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+from worktables import empty, folder, made_once, page, table  # noqa: F401
 
 # What tests are compiled to is kept, also where a machine is set to keep none: else each process of
 # tests, and each program they start, compiles some 350 modules anew.
@@ -64,6 +65,16 @@ def swaps_within(request: pytest.FixtureRequest) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patched:
         if request.path.stem not in SWAPPING:
             patched.setattr("pix2block.ground.files._is_python", lambda _: False)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def pictures_looked_at_once() -> Iterator[None]:
+    """What is found in a picture is kept (`tests/once.py`)."""
+    from once import found_once
+
+    with pytest.MonkeyPatch.context() as patched:
+        found_once(patched)
         yield
 
 
