@@ -27,6 +27,7 @@ from pix2block.design.palette import Palette, nearest_yarns, yarns_given
 from pix2block.design.refine import stand_ins
 from pix2block.design.sides import on_one_side
 from pix2block.design.specks import without_specks
+from pix2block.ground.progress import heed
 from pix2block.yarn.yarn import Yarn
 
 _FINER = 60  # colours of a finer palette that may be swapped in
@@ -128,10 +129,12 @@ def _swapped(
     if step > 1:
         colors, sight = np.ascontiguousarray(colors[::step, ::step]), sight.every(step)
     features = (*find_features(sight.means), *sight.parts)
+    heed()
     choice = choice_of(colors, sight.weights, candidates)
     errors = [choice.errors(start) for start in starts]
     if not errors[0][0]:
         return list(starts[0])
+    heed()
     legible = what_should_read(sight.means, colors, sight.share, features)
     legible = guarded(legible, choice.labels(starts[-1]), decoding_table()[candidates])
     bounds = np.array([MOST_ERROR * errors[0][0], MOST_EVEN_ERROR * errors[-1][1]])
@@ -154,6 +157,7 @@ def _finer(colors: Bytes, sight: Sight) -> Bytes:
 def _cleaned(colors: Bytes, yarns: Bytes, sight: Sight, spots: Bytes) -> NDArray[np.int64]:
     """(height, width) numbers of (k, 3) yarns: outlines seen, no third yarn on edges, specks in
     a yarn around them, but for blocks in the colour of a spot."""
+    heed()
     blocks = nearest_yarns(colors, yarns)
     features = (*find_features(sight.means), *sight.parts)
     outlined = with_outlines(blocks, colors, sight.share, yarns)

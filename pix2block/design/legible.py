@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from pix2block.color.difference import quick_differences, quick_table
 from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes, to_lab
 from pix2block.design.features import Feature
+from pix2block.ground.progress import heed
 
 Ints = NDArray[np.int64]
 
@@ -230,6 +231,7 @@ class Search:
     def best_in(self, chosen: list[int], place: int, below: float) -> tuple[float, int]:
         """The best candidate in the place of a chosen one, and its score; infinite where none is
         below one."""
+        heed()
         table = self.choice.table
         left = _left(self.choice, chosen[:place] + chosen[place + 1 :])
         takes = table < left[1]

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes, to_hex, to_lab
 from pix2block.design.features import Feature, kept_differences
+from pix2block.ground.progress import heed
 
 _BOXES = ((1, 1), (1, 2), (2, 1), (2, 2), (2, 3), (3, 2), (3, 3), (2, 4), (3, 4), (4, 4))
 _DIFFERS = 9.0  # CIELAB between a part and its ring
@@ -57,6 +58,7 @@ def small_parts(colors: Bytes, share: Floats, most: int = MOST) -> tuple[Feature
 
 
 def _feature(colors: Bytes, here: tuple[slice, slice]) -> Feature:
+    heed()
     mask: NDArray[np.bool_] = np.zeros(colors.shape[:2], dtype=bool)
     mask[here] = True
     color = encode_bytes(decoding_table()[colors[mask]].mean(axis=0))

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from pix2block.color.difference import quick_table
 from pix2block.color.spaces import Bytes, Floats, from_lab, to_lab
 from pix2block.design.k_median import KMedian, greedy_start, random_start, swap_search
+from pix2block.ground.progress import heed
 
 # The swap search costs the square of its stand-ins, settling and polishing only their number: few
 # for the first, more for the second, every colour of all but very large charts for the third.
@@ -101,6 +102,7 @@ def _settle(few: StandIns, centres: Floats, fixed: int) -> tuple[Floats, float]:
     """
     best, least = centres, np.inf
     for _ in range(_SETTLING_ROUNDS):
+        heed()
         table = _table(few.lab, centres)
         nearest = table.argmin(axis=1)
         distance = table[np.arange(len(table)), nearest]
@@ -160,6 +162,7 @@ def _best_move(
 
     Only blocks that the colour has, or nearly has, are looked at: the others keep theirs.
     """
+    heed()
     near = np.flatnonzero(own < other + 1.5 * step + 2)
     if len(near) == 0:
         return None

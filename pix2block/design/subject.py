@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from pix2block.chart.source import Place
 from pix2block.color.spaces import Floats, encode_bytes, to_lab
 from pix2block.design.features import Feature
+from pix2block.ground.progress import heed
 from pix2block.picture.blocks import Frame
 
 _LONGER_SIDE, _MOST_SAMPLES = 300, 6  # pixels that a picture is looked at in
@@ -107,6 +108,7 @@ def find_subject(light: Floats, samples: int) -> SubjectMap:
     if min(lab.shape[:2]) < 24:
         return SubjectMap(np.zeros((height, width)), 0.0)
     pieces = _pieces_of(lab)
+    heed()
     apart = np.linalg.norm(pieces.color[:, None] - pieces.color[None], axis=2)
     background = _background(pieces, apart)
     contrast = _contrast(pieces, apart, background)

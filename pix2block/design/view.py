@@ -19,7 +19,7 @@ from pix2block.design.parts import small_parts
 from pix2block.design.subject import SubjectMap, find_subject, samples_to_see, with_heads
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
-from pix2block.ground.progress import Progress
+from pix2block.ground.progress import Progress, heed
 from pix2block.picture.artwork import FLAT_SHARE, flat_share
 from pix2block.picture.blocks import (
     Frame,
@@ -86,6 +86,7 @@ class View:
     @cached_property
     def subject(self) -> SubjectMap:
         """What the picture is of, as it was found; a face is of it."""
+        heed()
         found = find_subject(self.seen_closely, len(self.seen_closely) // self.frame.height)
         placed = [self.place("face", box, 1.0) for box in self.faces]
         return with_heads(found, [face for face in placed if face])
@@ -93,6 +94,7 @@ class View:
     @cached_property
     def crisp(self) -> Bytes:
         """(height, width, 3) the colours of the blocks of a photo, those on an edge of one side."""
+        heed()
         everywhere = np.ones(self.means.shape[:2])
         parts = small_parts(self.means, everywhere, _SPARED_PARTS)
         return crisp(self.means, self.seen_closely, parts)

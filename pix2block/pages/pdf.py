@@ -12,10 +12,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from pix2block.drawing.apart import typesetter
 from pix2block.drawing.shapes import Drawing
 from pix2block.drawing.style import FONT_FAMILY, INK, NOW, PAPER, THEMES
 from pix2block.drawing.svg import svg
-from pix2block.drawing.typesetter import CannotSet, typeset
+from pix2block.drawing.typesetter import CannotSet
 from pix2block.ground.units import bind
 from pix2block.pages.paper import MM_PER_POINT, Paper
 from pix2block.pages.pattern_pictures import PatternPictures, Raster
@@ -108,6 +109,7 @@ def begin_pdf(
     meanwhile leaves the interpreter to others. What is set as if it held is set anew where it does
     not."""
     data = _bound(_data(document, _Setting(pictures, paper)))
+    setting = typesetter()
 
     def finish() -> bytes:
         pages = set_with(_PROMISE if holds else "")
@@ -115,7 +117,7 @@ def begin_pdf(
 
     def set_with(promise: str) -> bytes:
         try:
-            pages, warnings = typeset(
+            pages, warnings = setting(
                 "".join(map(template, _TEMPLATES)),
                 {"data": json.dumps({**data, "promise": promise}, ensure_ascii=False)},
                 "pdf",

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Generic, Protocol, TypeVar
 
 from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.progress import heed
 from pix2block.ground.settings import Extra
 from pix2block.options.table import Options
 
@@ -84,10 +85,15 @@ def make_files(
 def _made(noun: N, rows: Sequence[Output[N]], beside: bool) -> dict[str, bytes]:
     """The bytes of each row: those that leave the interpreter free beside the others, or last."""
     if not beside:
-        made = {row.name: row.make(noun) for row in sorted(rows, key=lambda row: bool(row.begin))}
+        made = {row.name: _of(row, noun) for row in sorted(rows, key=lambda row: bool(row.begin))}
         return {row.name: made[row.name] for row in rows}
     with ThreadPoolExecutor(1) as thread:
         begun = {row.name: thread.submit(row.begin(noun)) for row in rows if row.begin}
-        made = {row.name: row.make(noun) for row in rows if row.name not in begun}
+        made = {row.name: _of(row, noun) for row in rows if row.name not in begun}
         made |= {name: last.result() for name, last in begun.items()}
     return {row.name: made[row.name] for row in rows}
+
+
+def _of(row: Output[N], noun: N) -> bytes:
+    heed()
+    return row.make(noun)

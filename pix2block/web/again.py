@@ -13,7 +13,7 @@ from typing import Any
 from pix2block.chart.reading import write_chart
 from pix2block.design.view import View
 from pix2block.ground.errors import BadInput
-from pix2block.ground.progress import Progress
+from pix2block.ground.progress import Progress, heed
 from pix2block.mending.back import steps_of
 from pix2block.options.table import CHART, REPORT, STRIPE, Options, specs
 from pix2block.recipes.from_file import open_chart
@@ -30,6 +30,7 @@ from pix2block.yarn.shelf import Shelf
 
 _SPECS = {spec.name: spec for spec in specs()}
 _MOST_READY = 6
+_BLINK = 0.05  # seconds
 
 # Options of files alone, and those that a chart keeps and nothing else of it follows from.
 _OF_FILES = ("without", "draw", "distance", "compare", "credit")
@@ -155,7 +156,9 @@ class Again:
         key = f"{wanted.picture}: {early!r}"
         if progress:
             progress(0, 1)
-        with self._lock:  # in which nothing gives way: who is more urgent may wait for it
+        while not self._lock.acquire(timeout=_BLINK):
+            heed()  # it may be stopped while it waits
+        try:  # in which nothing gives way: who is more urgent may wait for it
             ready = self._ready.pop(key, None)
             if ready is None:
                 path = in_place(self.folder, wanted.picture)
@@ -165,6 +168,8 @@ class Again:
             self._made = None
             while len(self._ready) > _MOST_READY:
                 self._ready.popitem(last=False)
+        finally:
+            self._lock.release()
         return ready
 
     @property

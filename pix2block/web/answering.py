@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection
 from typing import TYPE_CHECKING, Any
 
 from pix2block.ground.errors import BadInput, Pix2blockError, refuse, unknown
+from pix2block.ground.progress import heeding
 from pix2block.web.guard import MOST_BODY
 from pix2block.web.jobs import Job, Jobs, told_fault
 
@@ -49,7 +50,7 @@ def answering(
         asked = Asked(request, body, jobs)
         try:
             asked.refuse_others(keys)
-            made = await run_in_threadpool(lambda: _made(answer(of(), asked)))
+            made = await run_in_threadpool(_made, lambda: answer(of(), asked))
         except Pix2blockError as error:
             return JSONResponse(told_fault(error), 422)
         if isinstance(made, Job):
@@ -59,8 +60,10 @@ def answering(
     return endpoint
 
 
-def _made(answer: Any) -> Any:
-    """What a job gives, where it is over at once and gave it in one piece."""
+def _made(of: Callable[[], Any]) -> Any:
+    """An answer; what a job gives, where it is over at once and gave it in one piece."""
+    with heeding(lambda: None):  # so that a PDF is set in a process of its own
+        answer = of()
     if not isinstance(answer, Job) or not answer.over.wait(_BLINK):
         return answer
     told = answer.told()

@@ -19,7 +19,8 @@ The work is called with its job, on a thread of its own:
   the page: `ask(path, body, (part) => …)`;
 - `job.so_far("Thrift, 14 tails more", take)` names the best so far. "Stop, and take it" calls
   `take`, whose answer is then the job's;
-- `job.heed()` between steps that count nothing;
+- `job.heed()` between steps that count nothing; searches of the package end by themselves where
+  the job is stopped (`heeding` in ground/progress);
 - `job.instead`, set before the work can fail, gives what would do: {"words", "word", "value"}.
 
 Lanes, the most urgent first: KEEP changes the piece, LOOK fills what is open, FILES writes the
@@ -40,6 +41,7 @@ from typing import Any, Literal
 
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, Pix2blockError
+from pix2block.ground.progress import heeding
 
 Lane = Literal["keep", "look", "files", "ahead"]
 KEEP: Lane = "keep"
@@ -80,6 +82,12 @@ class Job:
     def heed(self) -> None:
         """Give way to what is more urgent. Raises Stopped where no more is wanted."""
         self._jobs.give_way(self)
+        self.end_if_stopped()
+
+    def end_if_stopped(self) -> None:
+        """Raises Stopped where no more is wanted; gives way to nothing, so that it may be asked
+        while a lock is held. Loops of the package that count nothing ask it (`heed` of
+        ground/progress)."""
         if self.stopped:
             raise Stopped
 
@@ -214,7 +222,8 @@ class Jobs:
             if before is not None:
                 before.over.wait()
             job.heed()
-            job.result = work(job)
+            with heeding(job.end_if_stopped):
+                job.result = work(job)
             job.stopped = False  # it was done before it could be stopped
         except Stopped:
             pass

@@ -2,7 +2,7 @@
 
 import * as api from "./api.js";
 import { layBeside } from "./beside.js";
-import { by, deed, paragraph } from "./dom.js";
+import { by, deed, paragraph, wordSpan } from "./dom.js";
 import { insteadDeeds, insteadOf, openInstead } from "./instead.js";
 import { keep, page, refresh, say, tell, whenShown } from "./page.js";
 import { placeNamed } from "./places.js";
@@ -23,8 +23,8 @@ function showFoot() {
 /** @param {string} words */
 const short = (words) => (words.length > LONGEST ? `${words.slice(0, LONGEST).replace(/\s+\S*$/, "")} …` : words);
 
-/** @type {{files: api.Files|null, of: number, sent: {link: string, code: string}|null}} */
-const away = { files: null, of: -1, sent: null };
+/** job: that writes the files, 0 for none; ended: whether it was stopped. @type {{files: api.Files|null, of: number, sent: {link: string, code: string}|null, job: number, ended: boolean}} */
+const away = { files: null, of: -1, sent: null, job: 0, ended: false };
 
 function openFiles() {
   away.of = -1;
@@ -35,6 +35,7 @@ function openFiles() {
 function ask() {
   const { version } = page.state;
   away.of = version;
+  away.ended = false;
   /** @param {api.Files} files */
   const told = (files) => {
     if (page.state.version !== version || insteadOf() !== "files") return;
@@ -44,9 +45,18 @@ function ask() {
   api.files().then((files) => {
     told(files);
     if (files.files.every(({ written }) => written)) return;
-    api.settle().then((settled) => { told(settled); say("Every file is written"); }, tell);
+    api.settle().then((settled) => { told(settled); say("Every file is written"); }, (error) => {
+      if (error instanceof api.Stopped && away.of === version) { away.ended = true; refresh(); say("Writing is stopped"); }
+      tell(error);
+    });
   }, tell);
 }
+
+api.whenWorking(({ job, about, state }) => {
+  if (about !== "files" || (state === "working") === (away.job === job)) return;
+  away.job = state === "working" ? job : 0;
+  if (insteadOf() === "files") refresh();
+});
 
 /** @param {HTMLElement} place */
 function fill(place) {
@@ -54,7 +64,9 @@ function fill(place) {
   const { files } = away, told = paragraph("");
   told.className = "sentence";
   const waits = !files || files.files.some(({ written }) => !written);
-  told.append(files ? `${page.state.title} lies in the folder ${files.folder}. ` : "…", waits ? "What is not written yet is being written." : "Every file is written.");
+  told.append(files ? `${page.state.title} lies in the folder ${files.folder}. ` : "…", !waits ? "Every file is written." : away.ended ? "What is not written yet waits. " : "What is not written yet is being written. ");
+  const does = waits && away.ended ? wordSpan("Write it", "does", () => { ask(); refresh(); }) : waits && away.job ? wordSpan("Stop", "does", () => { api.stop(away.job, false).catch(tell); }) : null;
+  if (does) { does.dataset.again = "writing"; told.append(does); }
   const deeds = document.createElement("p");
   deeds.className = "deeds";
   deeds.append(link("/files.zip", "All as one zip"), deed("Work from it beside the hook", openHookside), deed("To a phone in this home", sendToPhone));
