@@ -10,6 +10,7 @@ import time
 import zipfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -19,6 +20,7 @@ from worktables import PAINT, Asking, drop, opened_at, program, soft_picture
 
 from pix2block.command.cli import run
 from pix2block.ground.errors import BadInput
+from pix2block.ground.progress import heed
 from pix2block.options.table import Options
 from pix2block.picture.picture import open_picture
 from pix2block.web.files_away import STATIC
@@ -116,6 +118,26 @@ def test_long_work_stands_at_its_word_and_the_piece_stays_usable(
     assert len(table.json("/api/piece")["journal"]) == 2
     assert page.inner_text("#fault") == ""
     go.set()
+
+
+def test_writing_the_files_can_be_stopped(
+    page: Page, table: Asking, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    table.json("/api/mend", PAINT)
+    page.wait_for_selector("text=Take back: 2 blocks Tar")
+    with monkeypatch.context() as slow:
+        slow.setattr("pix2block.web.session.save", _as_long_as_wanted)
+        page.click("text=Pattern and files")
+        page.click("#instead >> text=Stop")
+        page.wait_for_selector("#instead >> text=What is not written yet waits.")
+    page.click("#instead >> text=Write it")
+    page.wait_for_selector("text=Every file is written.")
+
+
+def _as_long_as_wanted(*_: Any) -> None:
+    while True:
+        heed()
+        time.sleep(0.01)
 
 
 # First start
