@@ -21,7 +21,7 @@ from pix2block.command.cli import run
 from pix2block.ground.errors import BadInput
 from pix2block.options.asking import specs_of
 from pix2block.options.mends import MendOptions
-from pix2block.options.table import specs
+from pix2block.options.table import Options, specs
 from pix2block.stripes.recipe import stripe_plan
 from pix2block.web.advice import advice_of
 from pix2block.web.evenings import hours_left
@@ -29,6 +29,7 @@ from pix2block.web.jobs import Jobs
 from pix2block.web.making import STRIPES_SAMPLE, stripes_asked
 from pix2block.web.palettes import judged
 from pix2block.web.paragraph import paragraph_of
+from pix2block.web.plan_away import plan_files
 from pix2block.web.rest import ELSEWHERE, SPECS
 from pix2block.web.session import Session
 from pix2block.web.shelf_photo import keep_shelf, read_photo
@@ -280,8 +281,18 @@ def test_a_stripe_plan_is_changed_by_its_words(tmp_path: Path) -> None:
         assert made.pop(path.name) == path.read_bytes(), path.name
     assert made == {}
     session.settle()
+    own = tmp_path / "changed.toml"
+    (plan,) = plan_files(session).values()
+    assert plan.purpose.endswith("pix2block stripe wharf.toml --without pdf --hand left")
+    own.write_bytes(plan.data)
+    assert print_of(stripe_plan(own, Options(hand="left")).chart) == print_of(session.chart)
     again = Session(session.folder)
     again.mend([("paint", "rows 1 to 2=Slate")])
+    (plan,) = plan_files(again).values()
+    own.write_bytes(plan.data)
+    by_stripes = stripe_plan(own, Options(hand="left")).chart
+    assert (by_stripes.blocks == again.chart.blocks).all()
+    assert b"[3, 1, 2" in plan.data
     again.choose("part-1-order", "Slate, Chalk")
     assert len(again.chart.mends) == 1
     assert again.chart.width == 5
@@ -289,7 +300,8 @@ def test_a_stripe_plan_is_changed_by_its_words(tmp_path: Path) -> None:
         again.choose("part-9-rows", "2")
     with pytest.raises(BadInput, match="a stripe plan has none"):
         again.choose("colors", "2")
-    assert "stripes.csv" in again.files(["stripes.csv"])
+    with pytest.raises(BadInput, match="unknown file"):  # it is in stripes as planned no more
+        again.files(["stripes.csv"])
 
 
 def test_a_piece_becomes_stripes_of_its_yarns_and_a_shawl(laid: Session, tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from pix2block.drawing.web_fonts import WEB_FONTS
+from pix2block.web.plan_away import plan_files
 from pix2block.web.session import Session
 
 if TYPE_CHECKING:
@@ -60,6 +61,10 @@ def file_list(session: Session) -> Any:
             {"name": row.name, "purpose": row.purpose, "written": row.name in written}
             for row in sorted(outputs_of(study), key=lambda row: row.name not in _TO_USE)
             if row.name in written or (row.is_asked(study.options) and row.can(study))
+        ]
+        + [
+            {"name": name, "purpose": file.purpose, "written": True}
+            for name, file in plan_files(session).items()
         ],
     }
 
@@ -68,7 +73,8 @@ def piece_file(session: Session, name: str) -> Response:
     """A file of the piece as it stands."""
     from starlette.responses import Response
 
-    data = session.files([name])[name]
+    plan = plan_files(session).get(name)
+    data = plan.data if plan else session.files([name])[name]
     kind = _KINDS.get(Path(name).suffix, "application/octet-stream")
     return Response(data, media_type=kind, headers=_APART)
 
@@ -79,7 +85,8 @@ def zipped(session: Session) -> Response:
 
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, data in sorted(session.files().items()):
+        plan = {name: file.data for name, file in plan_files(session).items()}
+        for name, data in sorted({**session.files(), **plan}.items()):
             archive.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), data)
     named = f'attachment; filename="{session.folder.name.encode("ascii", "replace").decode()}.zip"'
     headers = {"content-disposition": named.replace("\r", "").replace("\n", "")}

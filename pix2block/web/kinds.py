@@ -113,7 +113,7 @@ def striped_plan(
     else:
         _shape(data, kind, side_cm, None)
     if not shelf:
-        data["yarn"] = [_table(yarn) for yarn in yarns]
+        data["yarn"] = [yarn_table(yarn) for yarn in yarns]
     data["part"] = [{"order": [yarn.name for yarn in yarns[:_MOST_IN_TURN]], "rows": _ROWS}]
     return text_of(data)
 
@@ -150,7 +150,7 @@ def _shape(data: dict[str, Any], kind: str, side_cm: float, full: str | None) ->
     data["length"] = full or f"{long} cm"
 
 
-def _table(yarn: Yarn) -> dict[str, Any]:
+def yarn_table(yarn: Yarn) -> dict[str, Any]:
     """A yarn as a plan has it."""
     cells = ((name, getattr(yarn, name)) for name in FIELDS)
     plain = (int, float, str)

@@ -16,6 +16,7 @@ from pix2block.web.jobs import AHEAD, FILES, LOOK, Job, told_fault
 from pix2block.web.making import STRIPES_SAMPLE, stripes_asked
 from pix2block.web.palettes import WORD, judged
 from pix2block.web.plan import data_of
+from pix2block.web.plan_away import keep_plan
 from pix2block.web.rows import row_json, strand_json
 from pix2block.web.seen import seen_png
 from pix2block.web.session import Session
@@ -307,6 +308,7 @@ def again(session: Session, asked: Asked) -> Any:
 def settle(session: Session, asked: Asked) -> Any:
     def work(_: Job) -> Any:
         session.settle()
+        keep_plan(session)
         return file_list(session)
 
     return asked.jobs.begin("files", work, FILES)

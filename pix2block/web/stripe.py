@@ -21,7 +21,7 @@ def striped_json(study: Study) -> dict[str, Any] | None:
     (of what it takes, where that is unknown), and where it ends."""
     amounts = study.amounts
     runs = amounts.chart.runs
-    if len(runs) > runs.rows or len(np.unique(runs.color)) < 2:
+    if not are_stripes(amounts):
         return None
     rows = np.unique(np.linspace(1, runs.rows, min(_STEPS, runs.rows)).round().astype(int))
     return {
@@ -29,6 +29,12 @@ def striped_json(study: Study) -> dict[str, Any] | None:
         "rows": rows.tolist(),
         "balls": [_ball(amounts, end, rows) for end in yarn_ends(amounts)],
     }
+
+
+def are_stripes(amounts: Amounts) -> bool:
+    """Whether every row is of one yarn, and there are two of them."""
+    runs = amounts.chart.runs
+    return len(runs) == runs.rows and len(np.unique(runs.color)) > 1
 
 
 def _ball(amounts: Amounts, end: YarnEnd, rows: np.ndarray) -> dict[str, Any]:
