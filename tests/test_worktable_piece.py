@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import io
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,11 +14,14 @@ from PIL import Image
 from playwright.sync_api import Page
 from worktables import TOKEN, Asking, picture_bytes, served
 
+from pix2block.chart.reading import write_chart
 from pix2block.color.deficiency import in_sight
 from pix2block.ground.errors import BadInput
+from pix2block.mending.back import undo
 from pix2block.picture.blocks import Frame, block_means, frame_picture
 from pix2block.picture.picture import open_picture
 from pix2block.web.aside import MOST, go_on_with, laid_aside, lay_aside
+from pix2block.web.changes import cost_words_of, refuse_many, without_group
 from pix2block.web.jobs import Jobs
 from pix2block.web.session import Session
 from pix2block.web.shown import piece_json
@@ -191,6 +195,39 @@ def test_a_change_is_taken_out_and_stays_out_after_a_restart(folder: Any, alone:
     assert (again.chart.blocks == session.chart.blocks).all()
     again.take_back()
     assert len(again.chart.mends) == 2
+
+
+def test_lines_of_a_change_come_out_together_as_one_by_one(folder: Any) -> None:
+    session = Session(folder)
+    session.mend([("paint", f"row {row}=Tar") for row in (3, 5, 7)])
+    session.mend([("paint", "row 9=Moss"), ("fill", "column 1, line 7=Chalk")])
+    chart, steps = session.chart, []
+    session.take_out(1, alone=True)
+    for number in (3, 2, 1):
+        chart = undo(chart, f"line:{number}").after
+    assert write_chart(session.chart) == write_chart(chart)
+    session.take_back()
+    without_group(session.chart, 1, True, lambda done, of: steps.append((done, of)))
+    assert steps == [(done, 5) for done in range(5)]
+
+
+def test_costs_that_take_long_are_left_untold(folder: Any) -> None:
+    chart = Session(folder).chart
+    every = [[("paint", "row 3=Tar")], [("paint", "row 3=Moss")] * 2000]
+    told = cost_words_of(chart, every)
+    assert told[0].endswith("tails more")
+    assert told[1].startswith("2000 mends at once")
+    assert cost_words_of(chart, every, seconds=-1) == ["", ""]
+
+
+def test_no_more_mends_at_once_than_a_maker_waits_for(folder: Any) -> None:
+    session = Session(folder)
+    with pytest.raises(BadInput, match="1001 mends at once: do at most 1000 on a piece of 6 x 7"):
+        session.mend([("paint", "row 3=Tar")] * 1001)
+    large = replace(session.chart, blocks=np.zeros((700, 800), dtype=int), last_row=1499)
+    refuse_many(large, 7)
+    with pytest.raises(BadInput, match="at most 7 on a piece of 800 x 700 blocks"):
+        refuse_many(large, 8)
 
 
 @pytest.mark.parametrize("crop", [(0, 0, 100, 100), (10, 5, 80, 70)])

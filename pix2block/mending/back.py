@@ -15,6 +15,7 @@ from pix2block.chart.yarn_order import renamed
 from pix2block.drawing.marks import with_marks
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
+from pix2block.ground.progress import Progress
 from pix2block.ground.units import say_count
 from pix2block.mending.apply import Call, Mended, act
 from pix2block.mending.asked import Done, Given, no_file
@@ -109,7 +110,7 @@ def undo(chart: Chart, which: int | str) -> Mended:
     """
     found = _LINE.fullmatch(str(which))
     if found:
-        return _undo_line(chart, int(found[1]))
+        return without_lines(chart, [int(found[1])])
     if not re.fullmatch(r"[1-9]\d{0,5}", str(which)):
         raise BadInput(Ask("undo", which), ': write how many of the last, or "line:5"')
     count, lines = int(which), []
@@ -127,22 +128,29 @@ def _refuse_more(chart: Chart, ask: Ask, count: int) -> None:
         raise BadInput(ask, f": the journal has {say_count(len(chart.mends), 'line')}")
 
 
-def _undo_line(chart: Chart, number: int) -> Mended:
-    """Its group is made again from its first line on, so that what was calmed at its end is by what
-    is then touched."""
-    _refuse_more(chart, Ask("undo", f"line:{number}"), number)
+def without_lines(chart: Chart, numbers: Sequence[int], progress: Progress | None = None) -> Mended:
+    """The chart without lines of one group of its journal, counted from 1, rising. The group is
+    made again from its first line on, so that what was calmed at its end is by what is then
+    touched. progress: called with later lines done again, and in all.
+
+    Raises BadInput where there is no such line, or a later one would come out otherwise.
+    """
+    number = numbers[0]
+    _refuse_more(chart, Ask("undo", f"line:{numbers[-1]}"), numbers[-1])
     steps = steps_of(replace(chart, done=None))
-    gone = steps[number - 1]
+    gone = [steps[number - 1] for number in numbers]
     more = tuple({y.name: y for step in steps[number - 1 :] for y in step.before.yarns}.values())
     more += chart.yarns
-    first = next(i for i, step in enumerate(steps) if step.line.group == gone.line.group)
+    first = next(i for i, step in enumerate(steps) if step.line.group == gone[0].line.group)
     try:
         start = with_made(chart, steps[first].before)
     except BadInput as error:
         raise BadInput(f"line {number} of the journal stays: {error}") from None
-    call = Call(start, amounts_of(start), gone.line.group)
+    call = Call(start, amounts_of(start), gone[0].line.group)
     for at, step in enumerate(steps[first:], first + 1):
-        if step is gone:
+        if progress:
+            progress(at - first - 1, len(steps) - first)
+        if at in numbers:
             continue
         if step.line.group != call.group:
             call = Call(call.chart, call.amounts, step.line.group)
@@ -154,8 +162,9 @@ def _undo_line(chart: Chart, number: int) -> Mended:
         if not same:
             raise _otherwise(number, at, step.line.words)
         call = call.with_done(again, (step.line.mend, step.line.value))
-    words, blocks = gone.line.words, gone.line.cost.get("blocks", 0)
-    return Mended(chart, call.chart, blocks, (f"Taken back: {words}",))
+    blocks = sum(step.line.cost.get("blocks", 0) for step in gone)
+    words = tuple(f"Taken back: {step.line.words}" for step in reversed(gone))
+    return Mended(chart, call.chart, blocks, words)
 
 
 def _then(step: Step, more: Sequence[Yarn]) -> Done:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Sequence
 from itertools import groupby
 from typing import Any
@@ -9,12 +10,16 @@ from typing import Any
 from pix2block.chart.chart import Chart
 from pix2block.chart.mend import Mend
 from pix2block.ground.errors import BadInput
+from pix2block.ground.progress import Progress
 from pix2block.ground.units import say_count
 from pix2block.mending.apply import apply_mends
-from pix2block.mending.back import undo
+from pix2block.mending.back import undo, without_lines
 
 _LISTED = 3
 _MOST_SHOWN = 20_000  # blocks of a change whose place is shown
+_MOST_MENDS, _FEWEST_MENDS = 1000, 4  # at once
+_MOST_WORK = 4_000_000  # mends at once times blocks: a few seconds
+_SECONDS = 4.0  # for what several changes would cost
 _OF_BLOCKS = ("paint", "fill", "patch")
 
 
@@ -36,8 +41,17 @@ def changes_json(chart: Chart) -> dict[str, Any]:
     }
 
 
-def without_group(chart: Chart, group: int, alone: bool) -> Chart:
+def refuse_many(chart: Chart, count: int) -> None:
+    """Raises BadInput for more mends at once than a maker would wait for."""
+    most = min(_MOST_MENDS, max(_FEWEST_MENDS, _MOST_WORK // chart.blocks.size))
+    if count > most:
+        size = f"{chart.width} x {chart.height} blocks"
+        raise BadInput(f"{count} mends at once: do at most {most} on a piece of {size}")
+
+
+def without_group(chart: Chart, group: int, alone: bool, progress: Progress | None = None) -> Chart:
     """The chart without a group of mends; alone: with the later ones, else without them too.
+    progress: called with later mends done again, and in all.
 
     Raises BadInput where there is no such group, or where later ones would come out otherwise.
     """
@@ -46,16 +60,22 @@ def without_group(chart: Chart, group: int, alone: bool) -> Chart:
         raise BadInput("there is no such change: it was taken back already")
     if not alone or numbers[-1] == len(chart.mends):
         return undo(chart, len(chart.mends) - numbers[0] + 1).after
-    for number in reversed(numbers):
-        chart = undo(chart, f"line:{number}").after
-    return chart
+    return without_lines(chart, numbers, progress).after
 
 
-def cost_words_of(chart: Chart, every: Sequence[Sequence[tuple[str, str]]]) -> list[str]:
-    """What each of several groups of mends would cost, or why it cannot be; none is done."""
-    said = []
+def cost_words_of(
+    chart: Chart, every: Sequence[Sequence[tuple[str, str]]], seconds: float = _SECONDS
+) -> list[str]:
+    """What each of several groups of mends would cost, or why it cannot be; none is done. seconds:
+    after which the rest is left untold, ""."""
+    said: list[str] = []
+    until = time.monotonic() + seconds
     for mends in every:
+        if time.monotonic() > until:
+            said.append("")
+            continue
         try:
+            refuse_many(chart, len(mends))
             done = apply_mends(chart, mends).after.mends[len(chart.mends) :]
             said.append(_cost(done))
         except BadInput as error:

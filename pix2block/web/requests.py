@@ -219,8 +219,13 @@ def without(session: Session, asked: Asked) -> Any:
     group, alone = asked.value("group"), asked.value("alone")
     if not isinstance(group, int) or not isinstance(alone, bool):
         raise BadInput('say which: {"group": number, "alone": true or false}')
-    session.take_out(group, alone)
-    return piece(session, asked)
+
+    def work(job: Job) -> Any:
+        job.counting("later changes done again")
+        session.take_out(group, alone, job)
+        return piece(session, asked)
+
+    return asked.jobs.begin("", work)
 
 
 def seen(session: Session, asked: Asked) -> Any:

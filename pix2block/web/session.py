@@ -19,7 +19,7 @@ from pix2block.recipes.keeping import CHART, SUMMARY, as_written, recorded
 from pix2block.recipes.outputs import files_of, save
 from pix2block.study.study import Study
 from pix2block.web.again import Again
-from pix2block.web.changes import without_group
+from pix2block.web.changes import refuse_many, without_group
 from pix2block.web.chosen import absolute_word, chosen_state
 from pix2block.web.jobs import Job
 from pix2block.web.log import Entry, Log, damaged
@@ -27,7 +27,6 @@ from pix2block.web.slip_yarns import spare_of
 from pix2block.web.states import State, Step, packed_state, said_by, unpacked_state
 from pix2block.web.wanted import Value, keep, print_of, wanted_of
 
-_MOST_MENDS = 5000  # of one stroke
 _TRIES = 3  # of long work beside which the piece is changed
 _IN_MEMORY = 200  # pieces as they were, to be taken back at once
 _VERSIONS = count(time.time_ns() // 1000)  # so that no two programs give the same
@@ -93,8 +92,7 @@ class Session:
     def mend(self, mends: Sequence[tuple[str, str]]) -> None:
         """Mends in order, as one group. Raises BadInput with every one that cannot be, and nothing
         is changed."""
-        if len(mends) > _MOST_MENDS:
-            raise BadInput(f"{len(mends)} mends at once: do at most {_MOST_MENDS}")
+        refuse_many(self.chart, len(mends))
         self.change({"mends": [list(mend) for mend in mends]})
 
     def choose(
@@ -111,10 +109,10 @@ class Session:
         does."""
         return self._tried_on(self.state, word, value, job)
 
-    def take_out(self, group: int, alone: bool) -> None:
-        """Without a group of mends: alone, or with all that came after it. Raises BadInput where
-        later ones would come out otherwise."""
-        self.change({"without": group, "alone": alone})
+    def take_out(self, group: int, alone: bool, job: Job | None = None) -> None:
+        """Without a group of mends: alone, or with all that came after it. job: counts, and stops,
+        what is done again. Raises BadInput where later ones would come out otherwise."""
+        self.change({"without": group, "alone": alone}, job)
 
     def take_back(self) -> None:
         """Without the last change. Raises BadInput where there is none."""
@@ -244,7 +242,8 @@ class Session:
         if "undo" in entry:
             return self._without_group(before)
         if "without" in entry:
-            chart = without_group(before.study.chart, entry["without"], entry["alone"])
+            of, group, alone = before.study.chart, entry["without"], entry["alone"]
+            chart = without_group(of, group, alone, job)
             return State(replace(before.study, chart=chart), before.wanted)
         mends = [(name, value) for name, value in entry.get("mends", ())]
         chart = apply_mends(before.study.chart, mends, spare_of(before.study)).after

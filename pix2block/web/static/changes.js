@@ -23,7 +23,7 @@ function show(change) {
 /** @param {Change} change */
 function takeBack(change) {
   api.without(change.group, true).then((now) => { rested = -1; keep(Promise.resolve(now), `Taken back: ${change.words}`); }, (error) => {
-    if (!(error instanceof api.Fault)) throw error;
+    if (!(error instanceof api.Fault)) { tell(error); return; }
     rested = change.group;
     tell(error);
     keep(api.piece(), "");
