@@ -99,6 +99,45 @@ def test_a_change_is_on_the_disk_before_it_is_answered(table: Asking, folder: Pa
     assert [line.words for line in again.chart.mends] == [one["words"] for one in after["journal"]]
 
 
+@pytest.mark.skipif(not Path("/proc/self/fd").exists(), reason="open files are told by /proc")
+@pytest.mark.usefixtures("few_files")
+def test_what_is_answered_was_synced_in_its_order(
+    table: Asking, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What the system is asked for: to sync what, to move what; and when it is answered."""
+    done: list[str] = []
+    fsync, replace = os.fsync, os.replace
+
+    def synced(held: int) -> None:
+        done.append(f"sync {Path(os.readlink(f'/proc/self/fd/{held}')).name}")
+        fsync(held)
+
+    def replaced(what: Any, to: Any) -> None:
+        done.append(f"move {Path(to).name}")
+        replace(what, to)
+
+    monkeypatch.setattr(os, "fsync", synced)
+    monkeypatch.setattr(os, "replace", replaced)
+    monkeypatch.setattr("pix2block.ground.files._is_python", lambda _: False)
+    for mend in ("column 1, line 1=Tar", "column 2, line 1=Tar"):
+        table.json("/api/mend", {"mends": [["paint", mend]]})
+        done.append("answered")
+    of_first = [f"sync {LOG}", "sync piece", "answered"]  # a new log, so its folder too
+    assert done == [*of_first, f"sync {LOG}", "answered"]
+    done.clear()
+    table.json("/api/settle", {})
+    moved = [one.removeprefix("move ") for one in done if one.startswith("move ")]
+    assert {"chart.json", "summary.json", "pattern.txt"} < set(moved)
+    listed = len(done) - 1 - done[::-1].index("move list.json")
+    first = min(done.index(f"move {name}") for name in moved if name != "list.json")
+    assert done.index(f"sync {LOG}") < listed < first
+    for name in (*moved, "new", "old"):
+        assert name == "list.json" or done.index(f"sync {name}") < listed, name
+    assert done[listed - 1] == "sync list.json.part"
+    assert done[listed + 1 : listed + 3] == ["sync .pix2block", "sync piece"]
+    assert done[-1] == "sync piece"
+
+
 def test_a_change_is_taken_back_also_after_a_restart(table: Asking, folder: Path) -> None:
     table.json("/api/mend", PAINT)
     table.json("/api/choose", {"word": "habit", "value": "carry"})
