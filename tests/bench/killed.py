@@ -1,7 +1,8 @@
 """Programs ended with signal 9 at random moments: how many left a mixed set, lost what they had
 answered, or left something hidden that the next run does not clear.
 
-Run: PYTHONPATH=tests:. python tests/bench/killed.py [KILLS [saving|chart|mend|worktable …]]
+Run: PYTHONPATH=tests:. python tests/bench/killed.py [KILLS [WHAT …]]
+with saving, chart, mend, worktable, together as WHAT.
 """
 
 from __future__ import annotations
@@ -22,9 +23,10 @@ from pathlib import Path
 from PIL import Image
 from test_swap import hidden, killed_at_random, settled
 
-from pix2block.chart.reading import read_chart
 from pix2block.command.cli import run
 from pix2block.ground.swap import sha256_of
+from pix2block.recipes import outputs
+from pix2block.web.log import LOG
 from pix2block.web.session import Session
 
 QUICK = ["--without", "pdf,proof,preview"]
@@ -85,41 +87,68 @@ def runs_killed(
     return ended, mixed, left
 
 
-def edits_killed(kills: int, folder: Path) -> tuple[int, int]:
-    """A worktable that paints a block an edit, ended at random; how many edits it had answered in
-    all, and how many of these the piece did not have when it was opened next."""
+def edits_killed(kills: int, folder: Path) -> tuple[int, int, int]:
+    """A worktable that paints a block an edit, and now and then writes its files, ended at random
+    among edits: after the first that it has answered, before the last. How many were, how many
+    edits it had answered in all, and how many times the piece, opened next, had not the last one
+    that was answered, or files that do not belong together."""
     wait = random.Random(4)
-    answered = lost = 0
+    ended = answered = lost = 0
     for number in range(kills):
         read, write = os.pipe()
+        told = bytearray()
 
         def edits(number: int = number, write: int = write) -> None:
             session = Session(folder)
-            os.write(write, b"open\n")
             start = len(session.chart.mends)
-            for edit in range(60):
+            for edit in range(2000):
                 at = (start + edit) % 48
                 color = "AB"[(start + edit) // 48 % 2]
                 session.mend([("paint", f"column {at % 8 + 1}, line {at // 8 + 1}={color}")])
                 os.write(write, b"%d\n" % (start + edit + 1))
-                if edit % 20 == 19 and number % 3 == 0:
+                if edit % 5 == 4 and number % 3 == 0:
                     session.settle()
 
-        ended_after(edits, wait.uniform(0.0, 0.6), partial(os.read, read, 5))
+        def first_answered(read: int = read, told: bytearray = told) -> None:
+            told += os.read(read, 1)
+
+        ended += ended_after(edits, wait.uniform(0.0, 0.25), first_answered)
         os.close(write)
-        with os.fdopen(read) as told:
-            lines = told.read().split("\n")[:-1]
+        with os.fdopen(read, "rb") as rest:
+            lines = (told + rest.read()).split(b"\n")[:-1]
         settled(folder)
-        now = len(Session(folder).chart.mends)
+        session = Session(folder)
         answered += len(lines)
-        lost += bool(lines) and not int(lines[-1]) <= now <= int(lines[-1]) + 1
-        read_chart((folder / "chart.json").read_bytes(), "chart.json")
-    return answered, lost
+        lost += not int(lines[-1]) <= len(session.chart.mends) <= int(lines[-1]) + 1
+        lost += not is_whole(folder)
+        if len(session.chart.mends) > 300:  # a journal of an evening: begin anew
+            while session.steps:
+                session.take_back()
+            session.settle()
+            (folder / LOG).unlink()
+    return ended, answered, lost
+
+
+def together(pairs: int, call: Callable[[str], object], folder: Path) -> int:
+    """Two runs into one folder at once, so many times: how often it was neither's whole set."""
+    mixed = 0
+    for number in range(pairs):
+        titles = [f"Title {2 * number + one}" for one in (0, 1)]
+        children = []
+        for title in titles:
+            child = os.fork()
+            if child == 0:
+                os._exit(int(call(title) != 0))
+            children.append(child)
+        codes = [os.waitpid(child, 0)[1] for child in children]
+        kept = json.loads((folder / "chart.json").read_bytes())["title"]
+        mixed += any(codes) or kept not in titles or not is_whole(folder) or bool(hidden(folder))
+    return mixed
 
 
 def main() -> None:
     kills = int(sys.argv[1]) if len(sys.argv) > 1 else 200
-    what = sys.argv[2:] or ["saving", "chart", "mend", "worktable"]
+    what = sys.argv[2:] or ["saving", "chart", "mend", "worktable", "together"]
     with tempfile.TemporaryDirectory() as name:
         base = Path(name)
         if "saving" in what:
@@ -151,6 +180,8 @@ def main() -> None:
             print("mend: {} ended: {} mixed sets, {} not cleared next".format(*found), flush=True)
         if "worktable" in what:
             out = base / "table"
+            rows = [row for row in outputs.OUTPUTS if not row.name.endswith((".png", ".html"))]
+            outputs.OUTPUTS = tuple(row for row in rows if not row.name.endswith((".svg", ".pdf")))
             (base / "grid.csv").write_text(("A," * 7 + "A\n") * 6)
             ended_after(
                 lambda: quietly(["report", str(base / "grid.csv"), *QUICK, "--out", str(out)]), None
@@ -158,8 +189,12 @@ def main() -> None:
             session = Session(out)
             session.mend([("add", "B #ff0000")])
             session.settle()
-            answered, lost = edits_killed(kills, out)
-            print(f"worktable: {kills} ended, {answered} edits answered: {lost} times one was lost")
+            ended, answered, lost = edits_killed(kills, out)
+            print(f"worktable: {ended} ended, {answered} edits answered: {lost} times one was lost")
+        if "together" in what:
+            out = base / "together"
+            mixed = together(kills, lambda title: quietly([*made, str(out), "--title", title]), out)
+            print(f"together: {kills} pairs of runs into one folder: {mixed} mixed sets")
 
 
 if __name__ == "__main__":
