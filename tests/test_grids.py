@@ -400,6 +400,12 @@ def test_rows_are_read_as_they_stand() -> None:
         ("Row 1", "Row 2", ["row 2: told twice"]),
         ("Rows 2 to 3, 1 block each", "Row 2, wrong side, 1 block", ["row 3: it is told nowhere"]),
         ("rows 1 to 3", "rows 0 to 3", ["row 0: it is told nowhere"]),
+        (
+            "rows 1 to 3",
+            "rows 9 to 3",
+            ["row 2: the head line says rows 9 to 3"],
+        ),
+        ("rows 1 to 3", "rows 1 to 999999", ["row 4: it is told nowhere"]),
         ("Row 1, right side, 1 block: 1", "Row 9, right side, 1 block:", ["no run", "row 9: the"]),
         ("each: 1", "each: 2", ["row 2: its run has 2 blocks, its line says 1"]),
         ("3, 1 block each: 1", "3, 2 to 4 blocks, 1 more in each:", ["do not go from 2 to 4"]),
@@ -408,7 +414,7 @@ def test_rows_are_read_as_they_stand() -> None:
             "rows 1 to 3, start corner bottom right, right hand, dc blocks, US terms, late turns.\n"
             "Row 1, right side, 1 block: 1 Moss.",
             "rows 2 to 3, start corner bottom right, right hand, dc blocks, US terms, late turns.",
-            ["begin with row 2: a piece begins with 1"],
+            ["its rows are 2 to 3: a piece begins with 1"],
         ),
     ],
 )

@@ -102,14 +102,14 @@ def test_a_change_is_on_the_disk_before_it_is_answered(table: Asking, folder: Pa
 @pytest.mark.skipif(not Path("/proc/self/fd").exists(), reason="open files are told by /proc")
 @pytest.mark.usefixtures("few_files")
 def test_what_is_answered_was_synced_in_its_order(
-    table: Asking, folder: Path, monkeypatch: pytest.MonkeyPatch
+    table: Asking, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """What the system is asked for: to sync what, to move what; and when it is answered."""
     done: list[str] = []
     fsync, replace = os.fsync, os.replace
 
     def synced(held: int) -> None:
-        done.append(f"sync {Path(os.readlink(f'/proc/self/fd/{held}')).name}")
+        done.append(f"sync {Path(f'/proc/self/fd/{held}').readlink().name}")
         fsync(held)
 
     def replaced(what: Any, to: Any) -> None:

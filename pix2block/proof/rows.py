@@ -43,18 +43,19 @@ def read_rows(text: str, place: str) -> Told:
         except BadInput as error:
             faults.append(error)
             rows |= {entry.number: ()} if entry.number else {}
-    asked = range(head.first_row, head.last_row + 1)
+    first, last = head.first_row, head.last_row
+    asked = range(first, last + 1)
     faults += [
-        BadInput(f"{place}, row {n}: the head line says rows {asked[0]} to {asked[-1]}")
+        BadInput(f"{place}, row {n}: the head line says rows {first} to {last}")
         for n in rows
         if n not in asked
     ]
-    missing = [n for n in asked if n not in rows]
-    if missing and not faults:
-        raise BadInput(f"{place}, row {missing[0]}: it is told nowhere: write its line again")
+    missing = next((n for n in asked if n not in rows), None)
+    if missing is not None and not faults:
+        raise BadInput(f"{place}, row {missing}: it is told nowhere: write its line again")
     refuse(faults)
-    if head.first_row != 1:
-        raise BadInput(f"{place}: its rows begin with row {head.first_row}: a piece begins with 1")
+    if first != 1 or last < 1:
+        raise BadInput(f"{place}: its rows are {first} to {last}: a piece begins with 1")
     return Told(place, head, tuple(rows[n] for n in asked))
 
 
