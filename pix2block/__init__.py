@@ -97,11 +97,12 @@ if TYPE_CHECKING:
     from pix2block.pattern.pattern import PatternRow
     from pix2block.picture.picture import Picture, open_picture
     from pix2block.proof.compare import Proof
+    from pix2block.recipes.again import chart_again
+    from pix2block.recipes.as_asked import with_options
     from pix2block.recipes.from_file import check_chart, open_chart
-    from pix2block.recipes.from_picture import chart_picture, with_options
+    from pix2block.recipes.from_picture import chart_picture
     from pix2block.recipes.mended import mend, report_of, undo
     from pix2block.recipes.outputs import OUTPUTS, files_of, outputs_of, save
-    from pix2block.recipes.replay import chart_again
     from pix2block.recipes.supplies import open_shelf
     from pix2block.recipes.swatch import keep_swatch, swatch_lines
     from pix2block.reports.summary import summary
@@ -120,10 +121,8 @@ if TYPE_CHECKING:
     from pix2block.yarn.yarn import Yarn
 
 _HOME = {
-    "pix2block.recipes.from_picture": (
-        "chart_picture",
-        "with_options",
-    ),
+    "pix2block.recipes.as_asked": ("with_options",),
+    "pix2block.recipes.from_picture": ("chart_picture",),
     "pix2block.recipes.supplies": ("open_shelf",),
     "pix2block.recipes.from_file": (
         "open_chart",
@@ -139,7 +138,7 @@ _HOME = {
         "Compared",
         "compared_lines",
     ),
-    "pix2block.recipes.replay": ("chart_again",),
+    "pix2block.recipes.again": ("chart_again",),
     "pix2block.recipes.mended": (
         "mend",
         "report_of",

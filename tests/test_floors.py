@@ -63,11 +63,11 @@ options.send options.opening
 study.output study.editions study.worked study.ways study.remade study.study
 reports.tables reports.workbook reports.shopping reports.forecast reports.summary reports.ways_words
 reports.words
-recipes.supplies recipes.grids recipes.subject_map recipes.looking
+recipes.supplies recipes.grids recipes.as_asked recipes.subject_map recipes.looking
 recipes.tones recipes.backdrop recipes.yarns
 recipes.from_picture recipes.rest recipes.from_file recipes.keeping recipes.by_hand
 recipes.mended
-recipes.replay recipes.making recipes.outputs recipes.swatch
+recipes.replay recipes.again recipes.making recipes.outputs recipes.swatch
 stripes.yarn_ends stripes.edges stripes.plan stripes.toml_file stripes.plan_file stripes.steps
 stripes.laying stripes.spans stripes.plan_check stripes.piece stripes.fill stripes.made
 stripes.connect stripes.words stripes.sheet stripes.connect_sheet stripes.striped stripes.recipe

@@ -25,7 +25,10 @@ SEARCHES = (
     "pix2block.design.kept_features.find_features",
     "pix2block.calming.charts.calmed_for",
 )
-HEAVY = ("skimage", "scipy.ndimage", "scipy.fft", "wasmtime", "unittest", "numpy.f2py.rules")
+HEAVY = (
+    *("skimage", "scipy.ndimage", "scipy.fft", "wasmtime", "unittest", "numpy.f2py.rules"),
+    *("pix2block.picture.picture", "pix2block.design.palette", "pix2block.mending.apply"),
+)
 
 
 @cache

@@ -33,9 +33,9 @@ from pix2block.options.table import Options
 from pix2block.pattern.pattern import write_rows
 from pix2block.pattern.text import pattern_text
 from pix2block.pattern.words import row_lines
+from pix2block.recipes.again import chart_again
 from pix2block.recipes.from_file import check_chart, open_chart
 from pix2block.recipes.outputs import save
-from pix2block.recipes.replay import chart_again
 from pix2block.reports.forecast import rip_back_lines
 from pix2block.reports.tables import bobbins_csv, rows_csv, strands_csv, tails_csv
 from pix2block.yarn.yarn import Yarn

@@ -46,8 +46,8 @@ from pix2block.ground.settings import (
     named_habit,
 )
 from pix2block.options.table import Options
+from pix2block.recipes.as_asked import with_options
 from pix2block.recipes.from_file import open_chart
-from pix2block.recipes.from_picture import with_options
 from pix2block.recipes.supplies import open_shelf
 from pix2block.reports.tables import bobbins_csv, rows_csv, strands_csv, tails_csv, yarn_csv
 from pix2block.yarn.swatch import OwnLoop, Swatch

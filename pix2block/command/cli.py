@@ -62,7 +62,7 @@ def _command(
 
 
 def _chart(picture: Path, options: Options, as_json: bool) -> None:
-    from pix2block.recipes.replay import chart_again
+    from pix2block.recipes.again import chart_again
 
     folder = _folder(options, picture)
     with (

@@ -6,7 +6,6 @@ import gc
 import os
 import sys
 from collections.abc import Sequence
-from importlib.abc import MetaPathFinder
 from importlib.machinery import ModuleSpec, PathFinder
 from importlib.util import LazyLoader
 from pathlib import Path
@@ -64,7 +63,7 @@ def with_streams() -> None:
     sys.stderr = sys.stderr or open(2, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
 
 
-class _Later(MetaPathFinder):
+class _Later:
     """Finds what SciPy names when it is imported, and nothing of ours touches: it is read where it
     is touched (https://docs.python.org/3/library/importlib.html#importlib.util.LazyLoader)."""
 

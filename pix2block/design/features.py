@@ -32,7 +32,6 @@ from pix2block.color.spaces import (
     to_hex,
     to_lab,
 )
-from pix2block.picture.blocks import coarser
 
 STANDS_OUT = 10.0  # CIEDE2000
 _LOST_SHARE = 0.5
@@ -112,9 +111,10 @@ def find_features(means: Bytes) -> tuple[Feature, ...]:
 
 @lru_cache(maxsize=4)  # calming guards them, reports judge them, trials do both for every palette
 def _found(data: bytes, shape: tuple[int, ...]) -> tuple[Feature, ...]:
-    every = np.frombuffer(data, dtype=np.uint8).reshape(shape)
+    from pix2block.picture.blocks import coarser
+
     together = max(1, math.ceil((shape[0] * shape[1] / _MOST_BLOCKS) ** 0.5))
-    means = coarser(every, together)
+    means = coarser(np.frombuffer(data, dtype=np.uint8).reshape(shape), together)
     lab = to_lab(means)
     regions, found = _clear(_standing_out(means, _proposals(lab)), lab), []
     for i in _clearest(regions, means.shape[1]):

@@ -26,7 +26,7 @@ from pix2block.ground.progress import Progress
 from pix2block.options.goals import EstimateOptions
 from pix2block.options.table import Options
 from pix2block.picture.picture import open_picture
-from pix2block.recipes.from_picture import title_of
+from pix2block.recipes.as_asked import title_of
 from pix2block.recipes.supplies import open_shelf
 from pix2block.study.output import Output
 

@@ -27,7 +27,8 @@ from pix2block.options.goals import EstimateOptions
 from pix2block.options.picture_rules import Backdrop
 from pix2block.options.table import Options
 from pix2block.picture.picture import Picture
-from pix2block.recipes.from_picture import Ready, ready_to_work, with_options, work
+from pix2block.recipes.as_asked import with_options
+from pix2block.recipes.from_picture import Ready, ready_to_work, work
 from pix2block.recipes.supplies import open_shelf
 from pix2block.study.study import Study
 from pix2block.study.ways import Way

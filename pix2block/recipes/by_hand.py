@@ -17,8 +17,6 @@ from pix2block.chart.grid import fit_last_row
 from pix2block.drawing.marks import with_marks
 from pix2block.ground.errors import BadInput
 from pix2block.ground.swap import sha256_of
-from pix2block.mending.apply import entered, next_group
-from pix2block.mending.asked import Done
 from pix2block.recipes.keeping import CHART, recorded
 from pix2block.yarn.yarn import Yarn, name_key
 
@@ -45,6 +43,9 @@ def with_hand_edit(chart: Chart, folder: Path) -> Chart:
             return chart
     else:
         changed = chart.blocks.size
+    from pix2block.mending.apply import entered, next_group
+    from pix2block.mending.asked import Done
+
     done = Done(with_marks(chart), f"{CHART} was changed by hand", changed)
     asked = ("edited", CHART)
     return entered(with_marks(before), done, asked, next_group(chart), amounts_of(before))[0]

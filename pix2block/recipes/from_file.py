@@ -19,14 +19,13 @@ from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput, refuse
 from pix2block.ground.files import finish_swap, noting_files, read_bytes, read_text
-from pix2block.mending.grids import blocks_in
 from pix2block.options.maker import open_maker, with_defaults
 from pix2block.options.table import Options
 from pix2block.pages.hookside_data import piece_key
 from pix2block.pattern.text import pattern_text
 from pix2block.proof.compare import Proof
 from pix2block.proof.rows import Told
-from pix2block.recipes.from_picture import title_of, with_options
+from pix2block.recipes.as_asked import title_of, with_options
 from pix2block.recipes.grids import is_grid, open_blocks, yarns_told
 from pix2block.recipes.rest import with_rest_calmed
 from pix2block.recipes.supplies import (
@@ -101,6 +100,8 @@ def _chart_of_grid(
     assert not isinstance(file, Chart)  # no chart.json has a grid's name
     told = isinstance(file, Told)
     known = yarns_told(path) if told and not shelf.yarns else shelf.yarns
+    from pix2block.mending.grids import blocks_in
+
     found = blocks_in(file, known)
     hand = options.hand or found.worked.get("hand") or settings.DEFAULT_HAND
     corner = options.corner or found.worked.get("start_corner")

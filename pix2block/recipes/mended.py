@@ -5,14 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from pix2block.chart.chart import Chart
 from pix2block.chart.drawn import Drawn
 from pix2block.ground.files import files_read, noting_files
-from pix2block.mending.apply import Asked, Mended, apply_mends
-from pix2block.mending.back import undo as undone
-from pix2block.mending.verbs import GRID
 from pix2block.options.table import Options
 from pix2block.proof.rows import Told
 from pix2block.recipes.by_hand import with_hand_edit
@@ -22,6 +19,9 @@ from pix2block.recipes.keeping import CHART
 from pix2block.recipes.supplies import open_shelf
 from pix2block.study.study import NOTHING_ASKED, Study
 from pix2block.yarn.yarn import Yarn
+
+if TYPE_CHECKING:
+    from pix2block.mending.apply import Asked, Mended
 
 Of = TypeVar("Of", Study, Chart)
 
@@ -74,6 +74,8 @@ def open_and_apply(
 
     Raises BadInput as that does, and with every mend that cannot be.
     """
+    from pix2block.mending.verbs import GRID
+
     path = Path(path)
     beside = chart_beside(path)
     study, shelf = open_to_mend(beside or path, options)
@@ -100,6 +102,8 @@ def undo(of: Of, which: int | str = 1) -> Of:
 
     Raises BadInput where there are fewer, or where a later line rests on it.
     """
+    from pix2block.mending.back import undo as undone
+
     return mended(of, undone(_chart(of), which))
 
 
@@ -111,6 +115,7 @@ def apply_asked(
 
     Raises BadInput with every one that cannot be.
     """
+    from pix2block.mending.apply import apply_mends
 
     def opened(name: str) -> Chart | Drawn | Told:
         return open_blocks(grid if grid and name == grid.name else name)

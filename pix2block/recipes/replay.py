@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
-from pix2block.chart.reading import read_chart
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
-from pix2block.ground.files import finish_swap, noting_files
 from pix2block.ground.progress import Progress
 from pix2block.ground.units import say_count
 from pix2block.mending.apply import Call
@@ -22,33 +19,10 @@ from pix2block.mending.back import Step, done_again, steps_of
 from pix2block.mending.made import with_made_rows
 from pix2block.mending.verbs import CALM, SHIELD
 from pix2block.options.table import Options
-from pix2block.recipes.by_hand import with_hand_edit
-from pix2block.recipes.from_picture import Ready, ready_to_work, work
-from pix2block.recipes.keeping import CHART
-from pix2block.study.study import NOTHING_ASKED, Study
+from pix2block.recipes.from_picture import Ready, work
+from pix2block.study.study import Study
 
 NOT_AGAIN = "Not done again: "  # before a mend that cannot be on the new chart
-
-
-@noting_files
-def chart_again(
-    picture: str | Path,
-    folder: str | Path,
-    options: Options = NOTHING_ASKED,
-    progress: Progress | None = None,
-    calming: Progress | None = None,
-) -> Study:
-    """A piece as `chart_picture` gives it; where the folder's chart.json is of the same picture and
-    was mended, with these mends done again: shields first, then yarns and calming, then the mends
-    in order. Those whose place or yarn is gone are told. Rows that are made stay as they are.
-    `fresh` leaves mends and made rows out.
-
-    Raises BadInput as that does, and where made rows would be worked otherwise.
-    """
-    ready = ready_to_work(picture, options, progress)
-    sha256 = ready.view.picture.sha256
-    kept = None if options.fresh else _kept(Path(folder), sha256)
-    return work_again(ready, kept, options, calming)
 
 
 def work_again(
@@ -79,20 +53,6 @@ def work_again(
         notes=(*study.notes, *left_out),
         decisions=(*study.decisions, decided),
     )
-
-
-def _kept(folder: Path, sha256: str) -> Chart | None:
-    """A folder's chart, where it is of the picture with that SHA-256, and its journal holds."""
-    finish_swap(folder)
-    path = folder / CHART
-    try:
-        chart, _ = read_chart(path.read_bytes(), str(path))
-        same = chart.source is not None and chart.source.sha256 == sha256
-        chart = with_hand_edit(chart, folder)
-        steps_of(replace(chart, done=None))
-        return chart if same else None
-    except (OSError, BadInput):
-        return None
 
 
 def shields_of(chart: Chart, steps: Sequence[Step]) -> tuple[tuple[int, int], ...]:

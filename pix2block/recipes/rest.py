@@ -8,8 +8,6 @@ from pix2block.drawing.marks import with_marks
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
-from pix2block.mending.apply import entered, next_group
-from pix2block.mending.calming_verbs import REST, calm_rest
 from pix2block.options.table import Options
 
 
@@ -28,6 +26,9 @@ def with_rest_calmed(chart: Chart, options: Options) -> tuple[Chart, tuple[Advic
             " is for a picture when it is charted, or for the rest of a piece that is begun: add ",
             Ask("done", "ROW"),
         )
+    from pix2block.mending.apply import entered, next_group
+    from pix2block.mending.calming_verbs import REST, calm_rest
+
     percent = settings.DEFAULT_CALM if options.calm is None else options.calm
     try:
         done = calm_rest(chart, percent, options.most_hanging)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from pix2block.amounts.rip_back import RipBack
 from pix2block.amounts.run_out import Forecast, RunOut
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import rgb_array, to_lab
-from pix2block.design.stand_in import Rescue, StandIn
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.units import (
     rounded,
@@ -18,6 +17,9 @@ from pix2block.ground.units import (
     say_metres_yards,
 )
 from pix2block.yarn.yarn import Yarn
+
+if TYPE_CHECKING:
+    from pix2block.design.stand_in import Rescue, StandIn
 
 _SHADES = (
     (1.0, "hardly to be told apart"),

@@ -9,7 +9,6 @@ from pix2block.amounts.yarn_use import Amounts, YarnAmount
 from pix2block.design.area_words import area_words, color_word, faded_words, named_color
 from pix2block.design.areas import Area
 from pix2block.design.hues import Faded
-from pix2block.design.remedies import more_yarn_words
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.settings import FRIENDLY_SIDE_CM, LARGE_SIDE_CM
 from pix2block.ground.units import (
@@ -156,6 +155,8 @@ def lost_lines(study: Study) -> list[str]:
     """What the yarns no longer show, a line each, with the yarn that brings it back, tried."""
     if not study.lost:
         return []
+    from pix2block.design.remedies import more_yarn_words
+
     names = {yarn.color: yarn.name for yarn in study.spare or ()}
     lines: list[str] = []
     small: list[str] = []

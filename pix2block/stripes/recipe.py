@@ -22,7 +22,7 @@ from pix2block.ground.files import noting_files, read_text
 from pix2block.ground.units import round_half_up, say_metres
 from pix2block.options.maker import Maker, open_maker, with_defaults
 from pix2block.options.table import Options
-from pix2block.recipes.from_picture import title_of, with_options
+from pix2block.recipes.as_asked import title_of, with_options
 from pix2block.recipes.keeping import own_folder
 from pix2block.recipes.supplies import (
     fit_options,

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from pix2block.amounts.bobbins import Bobbin
 from pix2block.amounts.money import Costs, costs_of
@@ -28,10 +28,6 @@ from pix2block.design.areas import Area
 from pix2block.design.features import Feature
 from pix2block.design.kept_features import with_features
 from pix2block.design.likeness import error_figures, with_seen
-from pix2block.design.remedies import Remedy, one_more_yarn
-from pix2block.design.stand_in import Rescue, find_stand_ins
-from pix2block.design.subject import SubjectMap
-from pix2block.design.view import View
 from pix2block.drawing.marks import with_marks
 from pix2block.drawing.shapes import Drawing
 from pix2block.ground.settings import Habit, StartCorner
@@ -47,6 +43,12 @@ from pix2block.study.remade import Again, Remade
 from pix2block.study.ways import Better, better_ways, compare_ways
 from pix2block.study.worked import Worked, lost_in_yarns, measured
 from pix2block.yarn.yarn import Yarn
+
+if TYPE_CHECKING:
+    from pix2block.design.remedies import Remedy
+    from pix2block.design.stand_in import Rescue
+    from pix2block.design.subject import SubjectMap
+    from pix2block.design.view import View
 
 NOTHING_ASKED = Options()
 MOST_REMEDIES = 6  # lost features for which a remedy is looked for, the most important first
@@ -200,6 +202,8 @@ class Study:
         means, spare = self.chart.block_means, self.spare
         if means is None:
             return ()
+        from pix2block.design.remedies import one_more_yarn
+
         others = None if spare is None else rgb_array([yarn.color for yarn in spare])
         return tuple(
             one_more_yarn(feature, means, self.chart.yarn_rgb, others)
@@ -261,7 +265,11 @@ class Study:
     def rescue(self) -> Rescue | None:
         """What could step in for yarns that run out, of a piece that is under way."""
         of, run_out = self.under_way, self.run_out
-        return find_stand_ins(run_out, of.shelf) if of and run_out else None
+        if of is None or run_out is None:
+            return None
+        from pix2block.design.stand_in import find_stand_ins
+
+        return find_stand_ins(run_out, of.shelf)
 
     # What is drawn, told and written
 

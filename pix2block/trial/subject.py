@@ -21,7 +21,7 @@ from pix2block.ground.files import read_bytes
 from pix2block.options.table import TRIAL, Options, specs
 from pix2block.picture.picture import Picture, open_picture
 from pix2block.picture.profile import srgb_profile
-from pix2block.recipes.from_picture import title_of
+from pix2block.recipes.as_asked import title_of
 from pix2block.recipes.supplies import open_shelf
 
 _OF_PICTURES = ("width", "height", "size", "crop", "look", "calm", "most_hanging", "background")

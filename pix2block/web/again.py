@@ -16,8 +16,9 @@ from pix2block.ground.errors import BadInput
 from pix2block.ground.progress import Progress, heed
 from pix2block.mending.back import steps_of
 from pix2block.options.table import CHART, REPORT, STRIPE, Options, specs
+from pix2block.recipes.as_asked import with_options
 from pix2block.recipes.from_file import open_chart
-from pix2block.recipes.from_picture import Ready, ready_to_work, with_options
+from pix2block.recipes.from_picture import Ready, ready_to_work
 from pix2block.recipes.replay import done_on, work_again
 from pix2block.recipes.supplies import open_shelf
 from pix2block.stripes.plan_check import refuse_what_cannot_end
