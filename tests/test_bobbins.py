@@ -92,3 +92,23 @@ def test_one_run_alone_by_hand() -> None:
     amounts = amounts_of(chart_of("11 01", habit=HABITS["pickup"]))
     told = [(b.yarn, b.number, b.first_row, b.last_row) for b in amounts.bobbins]
     assert told == [(1, 1, 1, 3), (0, None, 2, 2)]
+
+
+def test_a_strand_as_long_as_its_skein_is_not_longer() -> None:
+    chart = chart_of("01 10")
+    longest = max(b.metres for b in amounts_of(chart).bobbins)
+    for metres, over in ((longest, False), (longest - 1e-6, True)):
+        yarns = tuple(replace(yarn, metres=metres) for yarn in chart.yarns)
+        whole = amounts_of(replace(chart, yarns=yarns)).bobbins
+        assert any(b.over_skein for b in whole) == over
+
+
+def test_stripes_come_straight_off_the_skein() -> None:
+    """A yarn a row, none twice at once; not so where a row has two."""
+    stripes = chart_of("3210 2103 1032", habit=HABITS["cut"])
+    assert all(bobbin.from_skein for bobbin in amounts_of(stripes).bobbins)
+    carried = amounts_of(chart_of("2220 2201 2010", habit=HABITS["carry"])).bobbins
+    assert (carried[0].first_row, carried[0].last_row) == (1, 3)
+    assert all(bobbin.from_skein for bobbin in carried)
+    spot = chart_of("3210 2103 1002", habit=HABITS["cut"])
+    assert not any(bobbin.from_skein for bobbin in amounts_of(spot).bobbins)

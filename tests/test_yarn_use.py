@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from makers import YARNS, chart_of, charts
 from reference import read_reference
 
-from pix2block.amounts.measures import measures_of
+from pix2block.amounts.measures import class_of_blocks, measures_of
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.ground.settings import Pace, named_habit
@@ -102,6 +102,12 @@ def test_a_yarn_of_another_class_has_its_own_loop_and_the_charts_block() -> None
     assert with_swatch.bands[3] == (0.75, 1.30)
 
 
+def test_the_class_of_a_piece_is_that_of_what_is_worked() -> None:
+    """Tar is of class 5; a yarn without blocks tells nothing."""
+    assert class_of_blocks(chart_of("03")) == 5
+    assert class_of_blocks(chart_of("01")) is None
+
+
 def test_one_block_by_hand() -> None:
     """Row 1: ch 6 and 3 dc are 18 loops; two tails; no float."""
     amounts = amounts_of(chart_of("0"))
@@ -115,7 +121,7 @@ def test_one_block_by_hand() -> None:
 def test_a_yarns_figures_by_hand() -> None:
     """Chalk is the last block: joined, 3 chains and 3 dc are 16 loops, the stop one more."""
     yarns = (
-        Yarn("Moss", "#5c6b3c", metres=1.0, grams=4.0, skeins=1, price=3.0),
+        Yarn("Moss", "#5c6b3c", metres=2.0, grams=4.0, skeins=0.5, price=3.0),
         Yarn("Chalk", "#f1ede2", grams=50.0, price=2.0),
         Yarn("Tar", "#222222", metres=9.0, skeins=2),
     )
@@ -134,15 +140,15 @@ def test_a_yarns_figures_by_hand() -> None:
     assert moss.metres == pytest.approx(in_cm / 100)
     assert moss.metres_low == pytest.approx(0.75 * moss.metres)
     assert moss.metres_high == pytest.approx(1.30 * moss.metres * 1.10)
-    assert moss.grams == pytest.approx(4 * moss.metres)
+    assert moss.grams == pytest.approx(2 * moss.metres)
     assert not moss.grams_guessed
-    assert moss.skeins == math.ceil(moss.metres_high)
-    assert moss.skeins_likely == pytest.approx(moss.metres)
+    assert moss.skeins == math.ceil(moss.metres_high / 2)
+    assert moss.skeins_likely == pytest.approx(moss.metres / 2)
     assert moss.short_by == pytest.approx(moss.metres_high - 1)
-    assert (moss.leftover, moss.on_hand) == (0, 1)
-    assert moss.to_buy == math.ceil(moss.metres_high - 1)
+    assert (moss.leftover, moss.on_hand) == (0, 0.5)
+    assert moss.to_buy == math.ceil((moss.metres_high - 1) / 2)
     assert moss.cost == 3.0 * moss.to_buy
-    assert moss.worth == pytest.approx(3.0 * moss.metres)
+    assert moss.worth == pytest.approx(1.5 * moss.metres)
     assert (tar.leftover, tar.short_by, tar.to_buy, tar.cost) == (18, 0, 0, None)
     assert tar.grams_guessed
     assert amounts.joins_of_runs(range(len(chart.runs))) is None

@@ -117,18 +117,23 @@ class Seen:
             share = 1.0 if test.startswith(own) else self._share(test, begins)
             return -noticed[test], (0.01 + self.seconds[test]) / (0.02 + share)
 
-        # The best of each file in turn, since files look at different things.
+        # Half of the time by promise, half the best of each file in turn.
+        ordered = [*sorted(mine, key=promise), *sorted(beside, key=promise)]
         rounds: Counter[str] = Counter()
         turn: dict[str, int] = {}
-        for test in [*sorted(mine, key=promise), *sorted(beside, key=promise)]:
-            file = test.partition("::")[0]
-            rounds[file] += 1
-            turn[test] = 0 if noticed[test] else rounds[file]
+        for test in ordered:
+            rounds[test.partition("::")[0]] += 1
+            turn[test] = rounds[test.partition("::")[0]]
+        first = self._within(ordered, LIMIT / 2)
+        others = sorted((test for test in ordered if test not in set(first)), key=turn.__getitem__)
+        return [*first, *self._within(others, LIMIT / 2)]
+
+    def _within(self, tests: Sequence[str], limit: float) -> list[str]:
         chosen: list[str] = []
         spent = 0.0
-        for test in sorted(turn, key=turn.__getitem__):
+        for test in tests:
             spent += self.seconds[test]
-            if spent <= LIMIT or not chosen:
+            if spent <= limit or not chosen:
                 chosen.append(test)
         return chosen
 
