@@ -70,6 +70,10 @@ def test_the_list_by_hand() -> None:
     assert costs.unpriced == ("Tar",)
     assert costs.yarn == pytest.approx(2.5 * moss.metres / 3 + 6 * chalk.metres / 200)
     assert costs.work == pytest.approx(10 * (amounts.hours + amounts.weave_in_hours))
+    assert costs.piece == pytest.approx((costs.yarn or 0) + (costs.work or 0))
+    plain = costs_of(amounts)
+    assert plain.work is plain.piece is None
+    assert costs_of(amounts_of(chart_of("1 1")), Money("EUR", 9.0)).piece is None  # without prices
     assert tar.to_buy is None
 
 
