@@ -87,7 +87,8 @@ def test_a_grid_of_which_rows_are_made(tmp_path: Path) -> None:
     assert study.under_way is not None
     assert study.under_way.done.row == 2
     plain = open_chart(path, Options.from_words({"shelf": str(shelf)}))
-    assert plain.chart.done is plain.under_way is None
+    assert plain.chart.done is None
+    assert plain.under_way is None
     with pytest.raises(BadInput, match="left tells what is left at some row"):
         open_chart(path, Options.from_words({"shelf": str(shelf), "left": "Moss 3 m"}))
 

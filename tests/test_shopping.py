@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from makers import YARNS, chart_of, charts
 
-from pix2block.amounts.money import Money, costs_of
+from pix2block.amounts.money import Money, all_hours, costs_of
 from pix2block.amounts.yarn_use import amounts_of
-from pix2block.chart.chart import Chart
+from pix2block.chart.chart import Border, Chart
 from pix2block.ground.settings import HABITS
 from pix2block.ground.units import say_metres
 from pix2block.pattern.text import pattern_text
@@ -71,6 +71,9 @@ def test_the_list_by_hand() -> None:
     assert costs.yarn == pytest.approx(2.5 * moss.metres / 3 + 6 * chalk.metres / 200)
     assert costs.work == pytest.approx(10 * (amounts.hours + amounts.weave_in_hours))
     assert costs.piece == pytest.approx((costs.yarn or 0) + (costs.work or 0))
+    around = amounts_of(replace(amounts.chart, border=Border(1, "sc", 1)))
+    assert around.border is not None
+    assert all_hours(around) == pytest.approx(all_hours(amounts) + around.border.hours)
     plain = costs_of(amounts)
     assert plain.work is plain.piece is None
     assert costs_of(amounts_of(chart_of("1 1")), Money("EUR", 9.0)).piece is None  # without prices
