@@ -13,7 +13,8 @@ from PIL import Image
 
 from pix2block.ground.errors import BadInput
 from pix2block.options.table import Options
-from pix2block.recipes.from_picture import chart_picture, see, title_of
+from pix2block.recipes.as_asked import title_of
+from pix2block.recipes.from_picture import chart_picture, see
 from pix2block.study.study import Study
 
 SHELF = "name,color\nSky,#a0c8f0\nTar,#222222\nMoss,#5c6b3c\nRose,#d08080\n"
