@@ -84,7 +84,7 @@ web.slip_nouns web.plan web.letters web.rest web.kinds web.evenings
 web.paragraph web.log web.states
 web.slip_sizes web.slip_picture web.slip_yarns web.advice web.palettes
 web.slips web.shelf_photo web.chosen
-web.session web.shown web.since web.plan_away
+web.session web.pending web.shown web.since web.plan_away
 web.subject web.aside
 web.phone web.making web.finding web.instead web.table web.guard web.answering
 web.address web.files_away web.requests web.server

@@ -27,6 +27,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.recipes.from_file import open_chart
 from pix2block.recipes.outputs import files_of, save
 from pix2block.web.choices import places_of
+from pix2block.web.files_away import file_list
 from pix2block.web.log import LOG
 from pix2block.web.session import Session
 from pix2block.web.shown import blocks_text
@@ -193,6 +194,44 @@ def test_a_piece_is_changed_while_its_files_are_written(
     again = Session(folder)
     assert (again.chart.habit.name, again.back_words) == ("carry", "1 block Tar")
     assert open_chart(folder / "chart.json").chart.mends == ()
+
+
+def test_two_worktables_lose_nothing_of_each_other(folder: Path) -> None:
+    one, other = Session(folder), Session(folder)
+    one.mend([("paint", "column 1, line 1=Tar")])
+    with pytest.raises(BadInput, match="another program has changed this piece"):
+        other.mend([("paint", "column 2, line 2=Moss")])
+    other = Session(folder)
+    other.mend([("paint", "column 2, line 2=Moss")])
+    with pytest.raises(BadInput, match="another program has changed this piece"):
+        one.take_back()
+    assert len(Session(folder).chart.mends) == 2
+
+
+@pytest.mark.usefixtures("few_files")
+def test_a_run_and_a_worktable_lose_nothing_of_each_other(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    mend = ["mend", str(folder / "chart.json"), "--recolor", "Tar=#123456", "--without", "pdf"]
+    session = Session(folder)
+    session.mend([("paint", "column 1, line 1=Tar")])
+    before = (folder / "chart.json").read_bytes()
+    assert run(mend) == 2
+    assert "changes at the worktable that its files do not hold" in capsys.readouterr().err
+    assert (folder / "chart.json").read_bytes() == before
+    session.settle()
+    session.take_back()
+    session.put_again()
+    session.settle()
+    assert run(mend) == 0
+    theirs = (folder / "chart.json").read_bytes()
+    with pytest.raises(BadInput, match="another program has changed this piece"):
+        session.mend([("paint", "column 2, line 2=Moss")])
+    session._written = None
+    session.settle()
+    assert (folder / "chart.before-1.json").read_bytes() == theirs
+    said = ["chart.json was changed by another program meanwhile: kept as chart.before-1.json"]
+    assert file_list(session)["notes"] == said
 
 
 def test_a_change_while_files_change_places_outlives_the_program(

@@ -118,7 +118,9 @@ def _finish(study: Study, folder: Path, as_json: bool) -> None:
     from pix2block.recipes.outputs import save
     from pix2block.reports.ways_words import ways_lines
     from pix2block.reports.words import note_lines, study_lines
+    from pix2block.web.pending import refuse_pending
 
+    refuse_pending(folder)
     with ProgressBar("comparing ways", "way") as comparing:
         study = replace(study, comparing=comparing)
         saved = save(study, folder)

@@ -10,7 +10,7 @@ import click
 
 from pix2block.command.help import OPEN_GROUPS, GroupedHelp, as_click, given_words
 from pix2block.command.progress import ProgressBar
-from pix2block.command.say import echo
+from pix2block.command.say import echo, note
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
 from pix2block.options.asking import specs_of
@@ -61,6 +61,8 @@ def _open(place: Path | None, options: Options, no_browser: bool) -> None:
 
     serve(table, opened)
     if table.session is not None:
+        for said in table.session.log.notes:
+            echo(note(said), err=True)
         echo(f"Everything is in {table.session.folder}")
 
 
@@ -70,6 +72,7 @@ def _folder(place: Path, options: Options) -> Path:
     from pix2block.recipes.keeping import CHART, own_folder
     from pix2block.recipes.outputs import save
     from pix2block.stripes.recipe import stripe_plan
+    from pix2block.web.pending import refuse_pending
     from pix2block.web.wanted import begin
 
     if place.is_dir() and not (place / CHART).is_file():
@@ -80,6 +83,7 @@ def _folder(place: Path, options: Options) -> Path:
                 raise BadInput(Ask(spec.name), " goes with a picture: the chart has its own")
         return place if place.is_dir() else place.parent
     folder = Path(options.out) if options.out else own_folder(place)
+    refuse_pending(folder)
     if place.suffix.lower() == ".toml":
         striped = stripe_plan(place, options)
         begin(folder, place, options, striped.kept)

@@ -102,7 +102,7 @@ def find(
     notes: list[str] = []
 
     def keep(name: str, why: str) -> None:
-        aside[name] = _free_name(folder, name)
+        aside[name] = free_name(folder, name)
         notes.append(f"{name} {why}: kept as {aside[name]}")
 
     for name, sha256 in new.items():
@@ -197,7 +197,7 @@ def _same(one: Path, other: Path) -> bool:
     return one.exists() and other.exists() and one.samefile(other)
 
 
-def _free_name(folder: Path, name: str) -> str:
+def free_name(folder: Path, name: str) -> str:
     """ "chart.before-2.json" for "chart.json", the first that is not taken."""
     stem, dot, ending = name.rpartition(".")
     number = 1

@@ -51,12 +51,14 @@ _TO_USE = ("pattern.pdf", "pattern.html", "hookside.html", "preview.png", "shopp
 
 
 def file_list(session: Session) -> Any:
-    """The names of the piece's files, each with what it is for, and whether it is written."""
+    """The names of the piece's files, each with what it is for, and whether it is written; and
+    what became of files that another program wrote."""
     from pix2block.recipes.outputs import outputs_of
 
     study, written = session.study, session.written
     return {
         "folder": session.folder.name.encode(errors="replace").decode(),
+        "notes": session.log.notes,
         "files": [
             {"name": row.name, "purpose": row.purpose, "written": row.name in written}
             for row in sorted(outputs_of(study), key=lambda row: row.name not in _TO_USE)

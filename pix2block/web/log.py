@@ -12,26 +12,31 @@ import base64
 import json
 import os
 import zlib
-from collections.abc import Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
 from pix2block.chart.chart import Chart
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.ground.errors import BadInput
-from pix2block.ground.files import read_bytes
+from pix2block.ground.files import read_bytes, save_all
 from pix2block.ground.swap import sync_folder
+from pix2block.recipes.keeping import CHART, free_name
 
 LOG = ".worktable.jsonl"
 Entry = Mapping[str, Any]
 
 
 class Log:
-    """The changes of a folder's piece, the oldest first."""
+    """The changes of a folder's piece, the oldest first. notes: what is said of files that another
+    program wrote meanwhile."""
 
     def __init__(self, folder: Path) -> None:
-        self.path = folder / LOG
+        self.path, self.chart = folder / LOG, folder / CHART
+        self.notes: list[str] = []
+        self._seen = _stamp(self.path), _stamp(self.chart)
+        self._moving = False  # the chart changes by this program's hand
 
     def read(self) -> list[Entry]:
         """Its lines. A last one that was not written to its end was never answered, and is left
@@ -55,14 +60,40 @@ class Log:
     def append(self, entry: Entry) -> None:
         """Keep one more line: it is on the disk when this returns.
 
-        Raises BadInput where it cannot be written.
+        Raises BadInput where it cannot be written, or where another program has changed the piece.
         """
+        self._refuse_others()
         self._write([entry], "ab")
 
     def begin(self, entries: Sequence[Entry]) -> None:
-        """These lines, in place of all there were. Raises BadInput where they cannot be written."""
+        """These lines, in place of all there were. Raises BadInput as `append` does."""
+        self._refuse_others()
         self._write(entries, "wb")
         sync_folder(self.path.parent)
+
+    @contextmanager
+    def files_move(self) -> Iterator[None]:
+        """While the piece's files are written anew: a chart.json that another program wrote since
+        is kept beside first."""
+        if _stamp(self.chart) not in (self._seen[1], None):
+            name = free_name(self.chart.parent, CHART)
+            save_all(self.chart.parent, {name: self.chart.read_bytes()})
+            self.notes.append(f"{CHART} was changed by another program meanwhile: kept as {name}")
+        self._moving = True
+        try:
+            yield
+        finally:
+            self._seen = self._seen[0], _stamp(self.chart)
+            self._moving = False
+
+    def _refuse_others(self) -> None:
+        """Raises BadInput where the log, or the chart, is not as this program left it."""
+        log, chart = _stamp(self.path), _stamp(self.chart)
+        if log != self._seen[0] or (chart != self._seen[1] and not self._moving):
+            raise BadInput(
+                "another program has changed this piece since it was opened here: stop this "
+                "worktable with Ctrl+C and open the piece again, which has all that was kept"
+            )
 
     def _write(self, entries: Sequence[Entry], mode: str) -> None:
         data = b"".join(json.dumps(entry).encode() + b"\n" for entry in entries)
@@ -74,15 +105,26 @@ class Log:
                 os.fsync(file.fileno())
         except OSError as error:
             self._cut(end)
+            self._seen = _stamp(self.path), self._seen[1]
             raise BadInput(
                 f"{self.path.parent} cannot be written to ({error.strerror or error}); nothing is "
                 "lost but this change: make room, or open the folder for writing"
             ) from None
+        self._seen = _stamp(self.path), self._seen[1]
 
     def _cut(self, end: int) -> None:
         """Without the part of a line that a full disk took."""
         with suppress(OSError):  # it is left out when the file is read
             os.truncate(self.path, end)
+
+
+def _stamp(path: Path) -> tuple[int, int, int] | None:
+    """What tells a file from what it was and will be, None where there is none."""
+    try:
+        of = path.stat()
+    except OSError:
+        return None
+    return of.st_ino, of.st_size, of.st_mtime_ns
 
 
 def damaged() -> BadInput:

@@ -39,7 +39,7 @@ class Session:
     def __init__(self, folder: Path, made: Study | None = None) -> None:
         """made: the piece as it was just made, where it was. Raises BadInput where the folder has
         no chart that can be read."""
-        self.folder = folder
+        self.folder, self.log = folder, Log(folder)
         self.lock = threading.RLock()
         self.again = Again(folder, made.view if made else None)
         study = open_chart(folder / CHART)
@@ -55,7 +55,6 @@ class Session:
         self.told: dict[int, Entry] = {}  # as pages were told it, by version
         self.steps: list[Step] = []
         self.undone: list[Step] = []
-        self.log = Log(folder)
         self._base = self.state  # before the first step
         self._lines = 0  # of the log, 0 before it has begun with this piece
         self._saving = threading.Lock()
@@ -170,19 +169,19 @@ class Session:
                 ways = {print_of(self.first.study.chart): self.first.wanted}
                 keep(self.folder, {**ways, print_of(study.kept): state.wanted})
             first = State(replace(study, chart=study.kept), state.wanted)
-            with self.lock:
+            with self.log.files_move():
                 # On the disk before the files are: a program that is ended while they change places
                 # leaves those of then or of now, and the log is of both.
-                self._coming = [
-                    {"settled": print_of(study.kept), "at": max(1, lines), **packed_state(first)}
-                ]
-                if self._lines:
-                    self.log.append(self._coming[0])
-                    self._lines += 1
-            try:
-                save(study, self.folder)
-            finally:
-                self._coming = []
+                with self.lock:
+                    settled = {"settled": print_of(study.kept), "at": max(1, lines)}
+                    self._coming = [{**settled, **packed_state(first)}]
+                    if self._lines:
+                        self.log.append(self._coming[0])
+                        self._lines += 1
+                try:
+                    save(study, self.folder)
+                finally:
+                    self._coming = []
             with self.lock:
                 self._written, self.first = state, first
 

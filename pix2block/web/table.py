@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from itertools import chain, count
 from pathlib import Path
 from typing import Any
@@ -131,8 +132,13 @@ class Table:
         return next(path for path in chain([first], numbered) if not path.exists())
 
     def _lay(self, folder: Path, made: Study | None = None) -> Session:
+        same = self.session is not None and self.session.folder == folder
+        if same:
+            with suppress(BadInput):  # another program has changed it: as that left it
+                self.settle()
         session = Session(folder, made)
-        self.settle()
+        if not same:
+            self.settle()
         self.session = session
         for place in (folder, self.root):
             self.kept(place)

@@ -71,6 +71,7 @@ function fill(place) {
   deeds.className = "deeds";
   deeds.append(link("/files.zip", "All as one zip"), deed("Work from it beside the hook", openHookside), deed("To a phone in this home", sendToPhone));
   place.append(told, deeds);
+  for (const note of files?.notes ?? []) place.append(paragraph(note));
   if (away.sent) place.append(sent(away.sent));
   if (files) place.append(lines(files));
 }
