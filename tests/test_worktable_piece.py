@@ -303,10 +303,20 @@ def test_two_lie_beside_one_another(page: Page, table: Asking) -> None:
     page.click("text=Lay beside")
     page.wait_for_selector("#laid-words >> text=Laid aside")
     page.click("text=Only this piece again")
-    table.json("/api/mend", {"mends": [["paint", "row 5=Tar"]]})
+    for row in (5, 6):
+        table.json("/api/mend", {"mends": [["paint", f"row {row}=Tar"]]})
+    before = table.json("/api/aside")[0]
     page.reload()
-    page.click("text=Lay beside")
+    page.click("text=Lay beside: before and now")
     page.wait_for_selector("#instead >> text=outlined in the second")
+    assert page.inner_text("#laid-words").startswith("Laid aside at")
+    page.click("text=Before the last change")
+    page.wait_for_selector("#laid-words >> text=Before the last change")
+    assert before["number"] == 0
+    assert before["piece"]["blocks"] != table.json("/api/piece")["blocks"]
+    was = table.ask("/seen/far.png?aside=0")[1]
+    assert was != table.ask("/seen/far.png")[1]
+    page.click("text=Laid aside at")
     page.click("[data-seen=what]")
     one, other = (
         page.eval_on_selector(f"#{name}", "c => c.width") for name in ("piece", "laid-piece")

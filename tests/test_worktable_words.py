@@ -25,6 +25,7 @@ from pix2block.options.table import Options, specs
 from pix2block.stripes.recipe import stripe_plan
 from pix2block.web.advice import advice_of
 from pix2block.web.evenings import hours_left
+from pix2block.web.files_away import file_list
 from pix2block.web.jobs import Jobs
 from pix2block.web.making import STRIPES_SAMPLE, stripes_asked
 from pix2block.web.palettes import judged
@@ -281,6 +282,8 @@ def test_a_stripe_plan_is_changed_by_its_words(tmp_path: Path) -> None:
         assert made.pop(path.name) == path.read_bytes(), path.name
     assert made == {}
     session.settle()
+    names = {one["name"] for one in file_list(Session(session.folder))["files"]}
+    assert {"stripes.csv", "wharf.toml"} <= names
     own = tmp_path / "changed.toml"
     (plan,) = plan_files(session).values()
     assert plan.purpose.endswith("pix2block stripe wharf.toml --without pdf --hand left")
@@ -471,6 +474,10 @@ def test_a_choice_is_tried_on_kept_and_as_it_was(page: Page, table: Asking) -> N
     page.keyboard.press("Escape")
     assert page.evaluate(seen) == [6, False, False]
     assert table.json("/api/piece") == before
+    long = "import('/static/page.js').then(({ piece, page: { state } }) => { piece.showForeign({"
+    long += "...state, width: 2, height: 30, blocks: btoa('\\0'.repeat(60)) });"
+    page.evaluate(long + " return new Promise(requestAnimationFrame); })")
+    assert page.evaluate("() => document.body.classList.contains('lying')") is False  # it stays
     page.keyboard.press("ArrowRight")
     page.keyboard.press("Enter")
     page.wait_for_selector("text=As it was")

@@ -46,8 +46,26 @@ def laid_aside(session: Session) -> list[dict[str, Any]]:
     ]
 
 
+def all_beside(session: Session) -> list[dict[str, Any]]:
+    """What can be seen beside the piece: as it was before the last change, as number 0, where there
+    was one; then what lies aside."""
+    before, lying = _before_last(session), laid_aside(session)
+    if before is None:
+        return lying
+    return [{"number": 0, "at": 0, "piece": study_json(before.study, before.wanted)}, *lying]
+
+
+def _before_last(session: Session) -> State | None:
+    with session.lock:
+        return session.before_last() if session.steps else None
+
+
 def aside_state(session: Session, number: int) -> State:
-    """One that lies aside, as it stood. Raises BadInput where there is none."""
+    """One that lies aside, as it stood; number 0: as it was before the last change. Raises BadInput
+    where there is none."""
+    before = None if number else _before_last(session)
+    if before:
+        return before
     return unpacked_state(_of(session, number), session.state, session.folder)
 
 

@@ -55,7 +55,8 @@ def file_list(session: Session) -> Any:
     what became of files that another program wrote."""
     from pix2block.recipes.outputs import outputs_of
 
-    study, written = session.study, session.written
+    state, written = session.state, session.written
+    study = session.again.whole(state.study, state.wanted) if state.wanted.plan else state.study
     return {
         "folder": session.folder.name.encode(errors="replace").decode(),
         "notes": session.log.notes,

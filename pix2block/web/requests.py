@@ -7,7 +7,7 @@ from typing import Any
 from pix2block.ground.errors import BadInput, Pix2blockError
 from pix2block.web.advice import advice_json
 from pix2block.web.answering import PICTURE, Asked
-from pix2block.web.aside import aside_state, go_on_with, lay_aside
+from pix2block.web.aside import all_beside, aside_state, go_on_with, lay_aside
 from pix2block.web.changes import cost_words_of
 from pix2block.web.files_away import STATIC, file_list
 from pix2block.web.finding import words_json
@@ -195,7 +195,8 @@ def row(session: Session, asked: Asked) -> Any:
 
 
 def lay_by(session: Session, _: Asked) -> Any:
-    return lay_aside(session)
+    lay_aside(session)
+    return all_beside(session)
 
 
 def go_on(session: Session, asked: Asked) -> Any:

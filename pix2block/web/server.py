@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from pix2block.web import address, requests
 from pix2block.web.answering import answering
-from pix2block.web.aside import laid_aside
+from pix2block.web.aside import all_beside
 from pix2block.web.files_away import file_list, piece_file, shipped, zipped
 from pix2block.web.guard import Guard
 from pix2block.web.making import warm
@@ -68,7 +68,7 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_piece("/api/bring", requests.bring, "POST", "name"),
             of_piece("/api/row/{number:int}", requests.row, "GET", "narrow"),
             of_piece("/api/strand/{row:int}/{run:int}", requests.strand),
-            of_piece("/api/aside", lambda of, _: laid_aside(of)),
+            of_piece("/api/aside", lambda of, _: all_beside(of)),
             of_piece("/api/aside", requests.lay_by, "POST"),
             of_piece("/api/aside/{number:int}", requests.go_on, "POST", "since"),
             of_piece("/api/costs", requests.costs, "POST", "every"),

@@ -117,7 +117,7 @@ class Session:
         """Without the last change. Raises BadInput where there is none."""
         with self.lock:
             if self.steps:
-                self._keep({"back": True}, self._before_last())
+                self._keep({"back": True}, self.before_last())
                 self.undone.append(self.steps.pop())
             elif self.chart.mends:  # by an earlier program's hand
                 after = self._without_group(self.state)
@@ -258,7 +258,7 @@ class Session:
                 self.tried[word, value] = found
         return found
 
-    def _before_last(self) -> State:
+    def before_last(self) -> State:
         """How the piece stood before the last step."""
         if len(self.steps) == 1:
             return self._base

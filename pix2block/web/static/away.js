@@ -16,7 +16,7 @@ function showFoot() {
   if (back) foot.append(deed(`Take back: ${short(back)}`, () => keep(api.back(), `Taken back: ${back}`), "Take back"));
   if (again) foot.append(deed(`Put again: ${short(again)}`, () => keep(api.again(), `Put again: ${again}`), "Put again"));
   if (insteadOf() === "hand") return;
-  if (insteadOf() !== "beside") foot.append(deed("Lay beside", layBeside, "Beside"));
+  if (insteadOf() !== "beside") foot.append(deed(back ? "Lay beside: before and now" : "Lay beside", layBeside, "Beside"));
   if (insteadOf() !== "files") foot.append(deed("Pattern and files", openFiles, "Pattern"));
 }
 

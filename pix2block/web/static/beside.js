@@ -23,8 +23,9 @@ let shown = null;
 export async function layBeside() {
   try {
     laid = await api.layAside();
-    open(laid.length > 1 && isNow(laid[laid.length - 1]) ? laid[laid.length - 2] : laid[laid.length - 1]);
-    say(laid.length > 1 ? "Two beside one another" : "Laid aside as it is: change something, and see both");
+    const others = laid.filter((aside) => !isNow(aside));
+    open(others[others.length - 1] ?? laid[laid.length - 1]);
+    say(others.length ? "Two beside one another" : "Laid aside as it is: change something, and see both");
   } catch (error) { tell(error); }
 }
 
@@ -39,6 +40,12 @@ export async function openBeside() {
 
 /** @param {Aside} aside */
 const isNow = (aside) => aside.piece.blocks === page.state.blocks && wordsOf(aside.piece).join() === wordsOf(page.state).join();
+
+/** How one is called that is seen beside the piece. @param {Aside} aside */
+function nameOf({ number, at }) {
+  if (!number) return "Before the last change";
+  return `Laid aside at ${new Date(at * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" })}`;
+}
 
 /** @param {PieceState} state what its words say */
 const wordsOf = (state) => state.paragraph.flat().flatMap((part) => (typeof part === "string" ? [] : [part.text]));
@@ -105,12 +112,11 @@ function fill(place) {
   first.append(count || "They are of another shape.");
   place.append(first, paragraph(cost(shown.piece, page.state)));
   if (alike.length) place.append(paragraph(`Alike in both: ${alike.slice(0, 12).join(", ")}.`));
-  const time = new Date(shown.at * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
-  caption(by("laid-words"), `Laid aside at ${time}: `, words.map(([was]) => was), shown.piece, false);
-  by("laid-words").append(deed("Go on with this one", () => { const { number } = shown ?? { number: 0 }; closeInstead(); keep(api.goOnWith(number), "Gone on with what lay aside"); }));
+  caption(by("laid-words"), `${nameOf(shown)}: `, words.map(([was]) => was), shown.piece, false);
+  if (shown.number) by("laid-words").append(deed("Go on with this one", () => { const { number } = shown ?? { number: 0 }; closeInstead(); keep(api.goOnWith(number), "Gone on with what lay aside"); }));
   caption(by("now-words"), "Now: ", words.map(([, now]) => now), page.state, true);
   const more = laid.filter((aside) => aside !== shown && !isNow(aside));
-  if (more.length) place.append(paragraph("Also laid aside:"), also(more));
+  if (more.length) place.append(paragraph("See beside it instead:"), also(more));
 }
 
 /** @param {HTMLElement} place @param {string} lead @param {string[]} words @param {PieceState} state @param {boolean} marked */
@@ -153,7 +159,7 @@ function also(more) {
     const button = document.createElement("button"), { piece: of } = aside;
     button.type = "button";
     button.className = "choice";
-    button.append(flatPicture(blocksOf(of.blocks), of.width, of.height, of.yarns.map((yarn) => yarn.color)), `${of.tails} tails, ${used(of)} yarns`);
+    button.append(flatPicture(blocksOf(of.blocks), of.width, of.height, of.yarns.map((yarn) => yarn.color)), `${nameOf(aside)}: ${of.tails} tails, ${used(of)} yarns`);
     button.addEventListener("click", () => open(aside));
     list.append(button);
   }

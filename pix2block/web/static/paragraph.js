@@ -80,6 +80,8 @@ async function openPath(words) {
   });
   slip?.element.remove();
   slip = opened;
+  opened.element.classList.add("opening"); // once, not whenever the paragraph is written
+  opened.element.addEventListener("animationend", () => opened.element.classList.remove("opening"), { once: true });
   showParagraph(page.state);
   try {
     await opened.load(true);

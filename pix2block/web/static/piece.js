@@ -33,7 +33,7 @@ export class Piece extends View {
     this.drawn = [];
     this.pictures = new Pictures(() => this.draw());
     this.fabric = new Fabric();
-    this.aside = 0; // its number where it lies aside
+    this.aside = -1; // its number where it lies aside
     this.count = 0; // of states: pictures of the server are of one
     this.frame = 0;
     this.dragged = false; // by the mouse while Space is held
@@ -169,7 +169,7 @@ export class Piece extends View {
     if (this.foreign || document.body.classList.contains("becoming")) return null; // the server has it not
     const state = /** @type {PieceState} */ (this.state);
     const of = what === "tiles" ? `${state.yarns.map((yarn) => yarn.color)} ${state.corner} ${state.hand}` : what === "picture" ? state.pictured : state.blocks;
-    return this.pictures.get(`/seen/${what}.png?eyes=${this.seen.eyes}&pixels=${pixels}&of=${printOf(of)}${this.aside ? `&aside=${this.aside}` : ""}`);
+    return this.pictures.get(`/seen/${what}.png?eyes=${this.seen.eyes}&pixels=${pixels}&of=${printOf(of)}${this.aside >= 0 ? `&aside=${this.aside}` : ""}`);
   }
 
   /** @param {CanvasRenderingContext2D} context @param {PieceState} state @param {Layout} at */

@@ -234,8 +234,9 @@ whenShown(() => {
   const stripe = held && stripes()[held.at];
   if (held && stripe && !edge) [held.first, held.last] = stripe;
 });
-new ResizeObserver(() => { if (page.state) showBalls(); }).observe(by("balls").parentElement ?? document.body);
-piece.drawn.push(() => { if (document.body.classList.contains("lying") !== piece.lying) showBalls(); });
+new ResizeObserver(() => { if (page.state && !piece.foreign) showBalls(); }).observe(by("balls").parentElement ?? document.body);
+// What is only tried on is drawn where the piece lies: were the page laid out anew for it, the choice would leave the pointer.
+piece.drawn.push(() => { if (!piece.foreign && document.body.classList.contains("lying") !== piece.lying) showBalls(); });
 
 // A line across the piece where a yarn ends; the held stripe's outline, with a handle on each edge.
 piece.marks.push((context, { side, ratio }) => {
