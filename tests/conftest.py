@@ -55,7 +55,7 @@ settings.register_profile(
 settings.load_profile("pix2block")
 
 # Where the program that moves a folder's files is tested, or a process that may be ended.
-SWAPPING = {"test_swap", "test_cli", "test_foreign", "test_host", "test_worktable"}
+SWAPPING = {"test_swap", "test_foreign", "test_host", "test_worktable"}
 
 
 @pytest.fixture(scope="module", autouse=True)
