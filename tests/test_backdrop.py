@@ -54,7 +54,18 @@ def picture(tmp_path: Path) -> Path:
 BOX = (22.0, 10.0, 56.0, 80.0)
 
 
+MADE: dict[object, pix2block.Study] = {}
+
+
 def made(picture: Path, backdrop: str, **more: object) -> pix2block.Study:
+    """A chart of the animal; the same only once."""
+    key = (backdrop, *sorted(more.items()))
+    if key not in MADE:
+        MADE[key] = charted(picture, backdrop, **more)
+    return MADE[key]
+
+
+def charted(picture: Path, backdrop: str, **more: object) -> pix2block.Study:
     asked = Options(width=40, colors=5, look="photo", subject=BOX, without=("pdf", "proof"))
     options = replace(asked, backdrop=BackdropRule().read(backdrop), **more)  # type: ignore[arg-type]
     return pix2block.chart_picture(picture, options)

@@ -229,8 +229,9 @@ def test_a_size_is_the_size_with_its_border(
     border: str, size: tuple[float, float], swatch: str | None
 ) -> None:
     """The nearest: half a block at most."""
-    options = Options.from_words({"border": border})
-    options = replace(options, size=size, shelf=SHELF, colors=3, swatch=swatch)
+    quick = Options(look="photo", calm=0.0, aim="area", subject="none", size=size, colors=3)
+    asked = Options.from_words({"border": border}).border
+    options = replace(quick, border=asked, shelf=SHELF, swatch=swatch)
     amounts = chart_picture(BADGE, options).amounts
     assert amounts.border
     for wanted, found in zip(size, amounts.whole_size_cm, strict=True):

