@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import atexit
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -13,7 +14,7 @@ from PIL import Image
 
 from pix2block.ground.errors import BadInput
 from pix2block.options.table import Options
-from pix2block.recipes.as_asked import title_of
+from pix2block.recipes.as_asked import title_of, with_options
 from pix2block.recipes.from_picture import chart_picture, see
 from pix2block.study.study import Study
 
@@ -99,3 +100,23 @@ def test_calming_has_something_to_trade() -> None:
 )
 def test_a_title_from_a_name(name: str, title: str) -> None:
     assert title_of(name) == title
+
+
+def test_what_calming_did_is_counted_as_the_piece_is_worked() -> None:
+    chart = charted(calm=5).chart
+    assert with_options(chart, Options()).calmed is chart.calmed
+    assert with_options(chart, Options(hand="right")).calmed is chart.calmed
+    for words in ({"corner": "top-left"}, {"habit": "cut"}):
+        other = with_options(chart, Options.from_words(words))
+        assert other.calmed is not None
+        assert other.calmed.tails_after == other.plan.tails
+
+
+def test_a_pace_keeps_what_a_file_says_beside_it() -> None:
+    chart = charted().chart
+    pace = replace(chart.pace, extra={"mine": 1})
+    after = with_options(replace(chart, pace=pace), Options.from_words({"pace": "1 2 3"}))
+    assert (after.pace.block, after.pace.change, after.pace.tail) == (1, 2, 3)
+    assert after.pace.extra == {"mine": 1}
+    rest = with_options(chart, Options.from_words({"rest": "1"})).habit
+    assert (rest.reach, rest.rest, rest.edge) == (chart.habit.reach, 1, chart.habit.edge)

@@ -11,16 +11,18 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from makers import charts, random_blocks
+from makers import chart_of, charts, random_blocks
 
 from pix2block.amounts.run_out import forecast, left_metres, runs_done
 from pix2block.amounts.under_way import Done, Left
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Border, Chart
+from pix2block.chart.made import made_up_to
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.command.cli import run
 from pix2block.design.stand_in import find_stand_ins, first_row_for
 from pix2block.ground.errors import BadInput
+from pix2block.ground.settings import HABITS
 from pix2block.options.table import Options
 from pix2block.recipes.from_file import open_chart
 from pix2block.reports.forecast import forecast_lines
@@ -132,6 +134,54 @@ def test_loops_beyond_what_hands_differ_by_are_weighed_again(factor: float, doub
     assert line.startswith("  Moss: weigh again. ") == doubtful
     if doubtful:
         assert f"loops {'longer' if factor > 1 else 'shorter'} than hands differ by" in line
+
+
+def test_joins_are_yarn_too() -> None:
+    """Skeins of two metres: worked and rest together are what the piece takes."""
+    short = tuple(replace(yarn, metres=2.0) for yarn in SHELF)
+    amounts = amounts_of(replace(piece(), yarns=short))
+    assert amounts.run_joins.sum() > 20
+    out = forecast(amounts, Done(9), [])
+    used = used_up(amounts, out.done_runs, 1.0)
+    for one, of in zip(out.yarns, amounts.yarns, strict=True):
+        assert one.need + used[one.yarn] == pytest.approx(of.metres)
+
+
+@pytest.mark.parametrize("row", [5, 6])
+def test_a_bobbin_that_was_cut_left_a_tail(row: int) -> None:
+    """Worked as planned, weighed as planned: tails of bobbins that hung and were cut in row 5 are
+    in what is used."""
+    yarns = tuple(replace(yarn, held=1, metres=200.0, skeins=1.0) for yarn in SHELF)
+    first = made_up_to(
+        replace(chart_of("\n".join(["0011"] * 6), habit=HABITS["carry"]), yarns=yarns), 4
+    )
+    chart = made_up_to(replace(first, habit=HABITS["cut"]), row)
+    amounts = amounts_of(chart)
+    cut = amounts.plan.cuts[5]
+    assert cut
+    done = Done(row)
+    used = used_up(amounts, runs_done(chart, done), 1.0)
+    for strand in cut:  # its last run is before row 5, where `used_up` counts its end already
+        assert chart.runs.row[amounts.plan.last_runs[strand]] < 5
+    told = [Left(yarn.name, 200 - used[i], "m") for i, yarn in enumerate(chart.yarns) if used[i]]
+    out = forecast(amounts, done, told)
+    for one in out.yarns:
+        assert one.loop_cm == pytest.approx(one.loop_cm_planned)
+        assert one.need + used[one.yarn] == pytest.approx(amounts.yarns[one.yarn].metres)
+
+
+@pytest.mark.parametrize(("used_m", "refused"), [(4.9, False), (5.0, True)])
+def test_weighing_may_be_out_three_times(used_m: float, refused: bool) -> None:
+    """One block: 18 loops of 3.255 cm and a tail, 0.74 m; a metre off twice is 1.41 m, three times
+    that 4.24 m."""
+    stock = tuple(replace(yarn, held=1, metres=200.0, skeins=1.0) for yarn in SHELF)
+    chart = replace(chart_of("00 00", habit=HABITS["carry"]), yarns=stock)
+    told = [Left("Moss", 200 - used_m, "m")]
+    if not refused:
+        assert forecast(amounts_of(chart), Done(1), told).yarns[0].measured
+        return
+    with pytest.raises(BadInput, match="18 loops are worked, likely 1 m: weigh again"):
+        forecast(amounts_of(chart), Done(1), told)
 
 
 def test_nothing_told_leaves_the_plan() -> None:
