@@ -222,6 +222,19 @@ def test_a_mend_that_reaches_a_finished_row_is_refused_whole() -> None:
             apply_mends(chart, [(name, value)])
 
 
+@pytest.mark.parametrize(
+    ("row", "run", "said"),
+    [
+        (1, None, "row 1 is made"),
+        (1, 1, "1 run of row 1 is made"),
+        (2, 1, "row 1 and 1 run of row 2 are made"),
+        (4, None, "rows 1 to 4 are made"),
+    ],
+)
+def test_what_is_made_is_said(row: int, run: int | None, said: str) -> None:
+    assert MadeRows(row, run, ()).are_made == said
+
+
 def test_mends_without_a_place_hold_from_the_next_row_on() -> None:
     chart = made_up_to(solid_and_spots(), 8)
     rows = chart.layout.row_numbers()

@@ -47,9 +47,7 @@ def refuse_rip_back(chart: Chart, row: int) -> None:
     if chart.done is None:
         raise BadInput(Ask("rip_back", row), ": no row is made yet: add ", Ask("done", "ROW"))
     if row > chart.done.row:
-        raise BadInput(
-            Ask("rip_back", row), f": {chart.done.words} are made: name the first row to undo"
-        )
+        raise BadInput(Ask("rip_back", row), f": {chart.done.are_made}: name the first row to undo")
 
 
 def rip_back(chart: Chart, row: int) -> RipBack:

@@ -86,6 +86,12 @@ class MadeRows(Kept):
         runs = f"{say_count(self.run, 'run')} of row {self.row}"
         return f"{rows} and {runs}" if whole else runs
 
+    @property
+    def are_made(self) -> str:
+        """ "row 1 is made", "rows 1 to 40 are made"."""
+        alone = (self.row, self.run) == (1, None) or (self.row == 1 and self.run == 1)
+        return f"{self.words} {'is' if alone else 'are'} made"
+
 
 def runs_made(runs: Runs, row: int, run: int | None) -> int:
     """How many runs are worked. Raises BadInput for a row or run that is not in the piece."""
@@ -117,7 +123,7 @@ def begun_of(done: MadeRows, runs: Runs) -> Begun:
     except BadInput as error:
         raise error.within("done") from None
     if done.of is not None and done.of != print_of(runs, worked):
-        raise BadInput(f"{done.words} are made and stay as they are: change later blocks alone")
+        raise BadInput(f"{done.are_made} and stay as they are: change later blocks alone")
     following = np.full(worked, -1, dtype=np.int64)
     firsts = []
     met = np.zeros(worked, dtype=np.int64)

@@ -96,7 +96,7 @@ def nearest(word: str, known: Iterable[str], likeness: float = 0.5) -> str | Non
 
 def unknown(kind: str, word: str, known: Iterable[str]) -> str:
     """'unknown KIND "word": did you mean "near"?' or the list of what there is."""
-    words = list(known)
+    words = list(dict.fromkeys(known))
     near = nearest(word, words)
     hint = f'did you mean "{near}"?' if near else f"known: {', '.join(words) or 'none'}"
     return f'unknown {kind} "{word}": {hint}'

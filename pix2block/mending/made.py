@@ -19,7 +19,7 @@ OF_SHAPE = frozenset({"mirror", "rotate", "cut", "frame", "extend", "repeat"})
 def refuse_other_shape(chart: Chart, mend: str) -> None:
     """Raise BadInput for a mend of the whole piece's shape where rows of it are made."""
     if chart.done and mend in OF_SHAPE:
-        raise BadInput(f"{chart.done.words} are made, and the piece keeps its shape: leave it out")
+        raise BadInput(f"{chart.done.are_made}, and the piece keeps its shape: leave it out")
 
 
 def refuse_made(chart: Chart, at: Mask | None) -> None:
@@ -28,7 +28,7 @@ def refuse_made(chart: Chart, at: Mask | None) -> None:
     if chart.done and reached is not None and reached.any():
         row = int(chart.layout.row_numbers()[reached].min())
         raise BadInput(
-            f"it reaches row {row}, and {chart.done.words} are made: name later ones, or see what "
+            f"it reaches row {row}, and {chart.done.are_made}: name later ones, or see what "
             "ripping back takes, with ",
             Ask("rip_back", row),
         )
@@ -85,4 +85,4 @@ def _refuse_other_way(before: Chart, chart: Chart) -> None:
     changed = [name for name in _WAY if getattr(before, name) != getattr(chart, name)]
     if changed and before.done:
         what = ", ".join(name.replace("_", " ") for name in changed)
-        raise BadInput(f"{before.done.words} are made, and the piece keeps its {what}")
+        raise BadInput(f"{before.done.are_made}, and the piece keeps its {what}")

@@ -164,7 +164,7 @@ def _from_next_row(chart: Chart, options: Options, done: MadeRows) -> tuple[str,
     changed = {"habit": chart.habit != after.habit, "turn": chart.turn != after.turn}
     what = " and ".join(name for name, is_new in changed.items() if is_new)
     verb = "hold" if all(changed.values()) else "holds"
-    said = f"{done.words} {'is' if done.words == 'row 1' else 'are'} made and stay: the new {what}"
+    said = f"{done.are_made} and stay: the new {what}"
     return (f"{said} {verb} from row {done.row + 1} on",) if what else ()
 
 
