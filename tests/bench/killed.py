@@ -16,6 +16,7 @@ import signal
 import sys
 import tempfile
 import time
+import traceback
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -48,6 +49,8 @@ def ended_after(
         code = 3
         try:
             code = 0 if call() in (0, None) else 2
+        except BaseException:
+            traceback.print_exc()
         finally:
             os._exit(code)
     if seconds is not None:
