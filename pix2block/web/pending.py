@@ -7,8 +7,6 @@ from pathlib import Path
 from pix2block.ground.errors import BadInput
 from pix2block.recipes.keeping import CHART
 from pix2block.web.log import LOG
-from pix2block.web.session import Session
-from pix2block.web.wanted import print_of
 
 
 def refuse_pending(folder: Path) -> None:
@@ -16,6 +14,9 @@ def refuse_pending(folder: Path) -> None:
     hold: a run there would lose them."""
     if not ((folder / LOG).is_file() and (folder / CHART).is_file()):
         return
+    from pix2block.web.session import Session
+    from pix2block.web.wanted import print_of
+
     try:
         session = Session(folder)
     except BadInput:  # of no use to the worktable either
