@@ -6,11 +6,12 @@ from collections.abc import Callable
 
 import pytest
 from makers import chart_of
-from test_proof import instead, moss, named, two_rows
+from test_proof import FIVE_BY_THREE, instead, moss, named, proof_of, two_rows
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.ground.settings import HABITS
 from pix2block.pattern.text import pattern_text
+from pix2block.proof.compare import prove
 from pix2block.proof.fabric import Block, Fabric, Unworkable, lay_out
 from pix2block.proof.parts import KINDS
 from pix2block.proof.reader import read_words
@@ -181,3 +182,14 @@ def test_the_newest_block_is_before_the_next() -> None:
     fabric.work_in_chains((4, 5, 6))
     assert not fabric.blocks[1].right_side
     assert fabric.st == 6
+
+
+def test_what_cannot_be_read_is_not_worked_and_long_ways_are_cut() -> None:
+    unread = proof_of(instead("Row 2, wrong side", "Row 2, other side"))
+    assert (unread.rows, unread.blocks, unread.stitches, unread.more) == (0, 0, 0, 0)
+    worked = proof_of(FIVE_BY_THREE)
+    # Rows of the craft's table: chains, stitches and slip stitches of 15 blocks.
+    assert worked.stitches == (6 + 9 + 12 + 12 + 9 + 6 + 3) + 45 + (0 + 1 + 2 + 3 + 6 + 6 + 5)
+    planned = [[(row, 1) for row in range(1, 7)], [(7, 1)]]
+    told = [str(fault) for fault in prove(FIVE_BY_THREE, moss(), planned).faults]
+    assert "row 1, run 1: no strand goes 1.1 2.1 3.1 4.1 5.1 6.1, as planned" in told
