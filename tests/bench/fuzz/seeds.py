@@ -264,14 +264,16 @@ def worktable() -> list[bytes]:
         {"path": "/api/bring?name=p.ppm", "raw": PPM},
         {"path": "/api/bring?name=s.csv", "raw": SHELF},
     ]
-    return [json.dumps(one).encode() for one in asked]
+    heavy = ("colors", "lock", "backdrop", "palettes", "one_more", "hours", "blocks", "size", PPM)
+    light = [one for one in asked if not any(f'"{word}"' in json.dumps(one) for word in heavy)]
+    return [json.dumps(one).encode() for one in (*asked, *light, *light, *light)]
 
 
 def logs() -> list[bytes]:
     """What worktables on the small chart leave when they are stopped."""
 
     def painted(session: Session) -> None:
-        session.mend([("paint", "row 3.2=Tar"), ("paint", "row 4.1=Moss")])
+        session.mend([("paint", "row 3.2=Tar")])
 
     def chosen(session: Session) -> None:
         session.choose("turn", "early")
@@ -285,7 +287,7 @@ def logs() -> list[bytes]:
     def settled(session: Session) -> None:
         session.mend([("swap", "Moss=Tar")])
         session.settle()
-        session.take_out(1, alone=True)
+        session.take_back()
 
     found = []
     for change in (painted, chosen, put_again, settled):
