@@ -263,7 +263,10 @@ def test_a_last_line_that_was_cut_is_left_out(table: Asking, folder: Path) -> No
     table.json("/api/mend", PAINT)
     with (folder / LOG).open("ab") as file:
         file.write(b'{"mends": [["paint", "column 3')
-    assert len(Session(folder).chart.mends) == 2
+    again = Session(folder)
+    assert len(again.chart.mends) == 2
+    again.mend([("paint", "column 3, line 1=Tar")])  # not behind half a line
+    assert len(Session(folder).chart.mends) == 3
 
 
 @pytest.mark.parametrize("mends", [[["paint"]], [["paint", 3.5]], [[1, "x"]], 7, None])

@@ -26,6 +26,7 @@ from pix2block.recipes.keeping import CHART, free_name
 
 LOG = ".worktable.jsonl"
 Entry = Mapping[str, Any]
+_FLAGS = os.O_WRONLY | os.O_CREAT | getattr(os, "O_BINARY", 0)
 
 
 class Log:
@@ -37,6 +38,7 @@ class Log:
         self.notes: list[str] = []
         self._seen = _stamp(self.path), _stamp(self.chart)
         self._moving = False  # the chart changes by this program's hand
+        self._end = self._seen[0][1] if self._seen[0] else 0  # of what can be read, in bytes
 
     def read(self) -> list[Entry]:
         """Its lines. A last one that was not written to its end was never answered, and is left
@@ -47,6 +49,7 @@ class Log:
         if not self.path.is_file():
             return []
         entries: list[Entry] = []
+        end = 0
         for line in read_bytes(self.path, "log").split(b"\n")[:-1]:
             try:
                 entry = json.loads(line)
@@ -55,20 +58,22 @@ class Log:
             if not isinstance(entry, dict):
                 break
             entries.append(entry)
+            end += len(line) + 1
+        self._end = end
         return entries
 
     def append(self, entry: Entry) -> None:
-        """Keep one more line: it is on the disk when this returns.
+        """Keep one more line, behind what can be read: it is on the disk when this returns.
 
         Raises BadInput where it cannot be written, or where another program has changed the piece.
         """
         self._refuse_others()
-        self._write([entry], "ab")
+        self._write([entry], self._end)
 
     def begin(self, entries: Sequence[Entry]) -> None:
         """These lines, in place of all there were. Raises BadInput as `append` does."""
         self._refuse_others()
-        self._write(entries, "wb")
+        self._write(entries, 0)
         sync_folder(self.path.parent)
 
     @contextmanager
@@ -95,22 +100,23 @@ class Log:
                 "worktable with Ctrl+C and open the piece again, which has all that was kept"
             )
 
-    def _write(self, entries: Sequence[Entry], mode: str) -> None:
+    def _write(self, entries: Sequence[Entry], start: int) -> None:
         data = b"".join(json.dumps(entry).encode() + b"\n" for entry in entries)
-        end = self.path.stat().st_size if mode == "ab" and self.path.exists() else 0
         try:
-            with self.path.open(mode) as file:
+            with os.fdopen(os.open(self.path, _FLAGS, 0o666), "wb") as file:
+                file.seek(start)
+                file.truncate()
                 file.write(data)
                 file.flush()
                 os.fsync(file.fileno())
         except OSError as error:
-            self._cut(end)
+            self._cut(start)
             self._seen = _stamp(self.path), self._seen[1]
             raise BadInput(
                 f"{self.path.parent} cannot be written to ({error.strerror or error}); nothing is "
                 "lost but this change: make room, or open the folder for writing"
             ) from None
-        self._seen = _stamp(self.path), self._seen[1]
+        self._seen, self._end = (_stamp(self.path), self._seen[1]), start + len(data)
 
     def _cut(self, end: int) -> None:
         """Without the part of a line that a full disk took."""

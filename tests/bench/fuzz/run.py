@@ -14,10 +14,10 @@ import warnings
 from pathlib import Path
 
 import atheris
-import seeds
 from tally import Tally
 
 with atheris.instrument_imports(include=["pix2block", "PIL", "openpyxl"]):
+    import seeds
     from doors import DOORS, changed, into, prepare
 
 
