@@ -5,15 +5,19 @@ from __future__ import annotations
 import json
 import re
 import shlex
+from dataclasses import replace
 from pathlib import Path
 from shutil import copytree
 
 import pytest
+from conftest import DRAWN
 from page_tables import FILES, MANUAL, OPTIONS, everyday_table, files_table, table_in
+from small import small_sample
 
 from pix2block.command.cli import run
 from pix2block.command.help import every_spec
-from pix2block.stripes.recipe import stripe_plan
+from pix2block.stripes.plan import Length
+from pix2block.stripes.recipe import open_plan, stripe_plan
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -75,6 +79,16 @@ def test_what_the_pages_show_and_name_is_there() -> None:
 
 
 @pytest.fixture(scope="module")
+def small_samples(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The samples with pictures of fewer pixels, for commands of which nothing is shown."""
+    place = tmp_path_factory.mktemp("samples")
+    for path in (ROOT / "sample_images").iterdir():
+        drawn = path.suffix in (".png", ".jpg")
+        (place / path.name).symlink_to(small_sample(path.name) if drawn else path)
+    return place
+
+
+@pytest.fixture(scope="module")
 def badge_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """What stands in output/club_badge where a command changes it or reads it; made once."""
     place = tmp_path_factory.mktemp("badge")
@@ -95,24 +109,27 @@ def test_commands_run(
     capsys: pytest.CaptureFixture[str],
     request: pytest.FixtureRequest,
     badge_folder: Path,
+    small_samples: Path,
 ) -> None:
     """Each on the samples, after what it needs, and it prints what is shown. Those of the manual
     that only choose something make no drawings: the README's and those about drawings do."""
     monkeypatch.chdir(tmp_path)
-    (tmp_path / "sample_images").symlink_to(ROOT / "sample_images")
+    shown = commands()[line]
+    (tmp_path / "sample_images").symlink_to(ROOT / "sample_images" if shown else small_samples)
     words = shlex.split(line)[1:]
     if words[0] in ("report", "check", "mend") and words[1].endswith("chart.json"):
         copytree(badge_folder, Path(words[1]).parent)
-    if line not in README and not {"--draw", "--distance", "--page"} & set(words):
+    if line not in README and not {"--draw", "--distance"} & set(words):
         request.getfixturevalue("few_files")
     if "--undo" in words:
         assert run(["mend", words[1], "--drop", "Lantern"]) == 0
     capsys.readouterr()
     assert run(words) == 0
     printed = capsys.readouterr().out.splitlines()
-    assert [shown for shown in commands()[line] if shown not in printed] == []
+    assert [told for told in shown if told not in printed] == []
 
 
+@pytest.mark.usefixtures("few_files")
 def test_python_example_gives_the_files_of_the_first_command(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -121,10 +138,11 @@ def test_python_example_gives_the_files_of_the_first_command(
     (example,) = blocks("python")
     names: dict[str, object] = {}
     exec(compile(example, "README.md", "exec"), names)
-    written, kept = contents(tmp_path / "output" / "tallow_cat"), contents(TALLOW_CAT)
-    assert set(written) == {*kept, "pattern.pdf"}
-    # What test_examples holds against the command itself; bytes of pictures depend on the machine.
-    same = [name for name in kept if not name.endswith((".png", ".xlsx", "summary.json"))]
+    written = contents(tmp_path / "output" / "tallow_cat")
+    kept = {name: of for name, of in contents(TALLOW_CAT).items() if not name.endswith(DRAWN)}
+    assert set(written) == set(kept)
+    # What test_examples holds against the command itself; bytes of tables depend on the machine.
+    same = [name for name in kept if not name.endswith((".xlsx", "summary.json"))]
     assert {name: written[name] for name in same} == {name: kept[name] for name in same}
     told, before = (json.loads(of["summary.json"]) | {"files": None} for of in (written, kept))
     assert told == before
@@ -132,10 +150,11 @@ def test_python_example_gives_the_files_of_the_first_command(
 
 
 def test_the_stripe_plan_is_one(tmp_path: Path) -> None:
-    (plan,) = (block for block in blocks("toml", MANUAL_TEXT) if "[[part]]" in block)
-    (tmp_path / "plan.toml").write_text(plan, encoding="utf-8")
+    (words,) = (block for block in blocks("toml", MANUAL_TEXT) if "[[part]]" in block)
+    (tmp_path / "plan.toml").write_text(words, encoding="utf-8")
     shelf = (ROOT / "sample_images" / "shelf_12.csv").read_bytes()
     (tmp_path / "shelf_12.csv").write_bytes(shelf)
-    worked = stripe_plan(tmp_path / "plan.toml")
+    plan = open_plan(tmp_path / "plan.toml")
+    worked = stripe_plan(replace(plan, length=Length(140)))  # nearly all: not searched for
     assert worked.chart.width == 15
     assert worked.spans[0].ended is not None
