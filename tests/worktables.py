@@ -165,19 +165,16 @@ def opened_at(table: Asking, sign: str, where: str = "", **settings: Any) -> Ite
     import browser
 
     faults: list[str] = []
-    settings = {"viewport": {"width": 1366, "height": 850}, **settings}
-    context = browser.the_browser().new_context(**settings)
-    opened = context.new_page()
-    opened.on("pageerror", lambda error: faults.append(str(error)))
-    opened.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
-    opened.goto(f"http://127.0.0.1:{table.port}/{table.token}{where}")
-    opened.wait_for_selector(sign)
-    try:
+    view = settings.pop("viewport", {"width": 1366, "height": 850})
+    origin = f"http://127.0.0.1:{table.port}"
+    with browser.fresh_page(origin, view["width"], view["height"], **settings) as opened:
+        opened.on("pageerror", lambda error: faults.append(str(error)))
+        opened.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
+        opened.goto(f"{origin}/{table.token}{where}")
+        opened.wait_for_selector(sign)
         yield opened
         told = ("status of 422", "net::ERR_FAILED")  # what the page tells by itself
         assert [fault for fault in faults if not any(one in fault for one in told)] == []
-    finally:
-        context.close()
 
 
 def drop(page: Page, path: Path) -> None:
