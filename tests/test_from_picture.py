@@ -5,6 +5,7 @@ from __future__ import annotations
 import atexit
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -12,11 +13,14 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from pix2block.design.palette import Palette
 from pix2block.ground.errors import BadInput
 from pix2block.options.table import Options
 from pix2block.recipes.as_asked import title_of, with_options
 from pix2block.recipes.from_picture import chart_picture, see
+from pix2block.recipes.yarns import _moved_words
 from pix2block.study.study import Study
+from pix2block.yarn.yarn import Yarn
 
 SHELF = "name,color\nSky,#a0c8f0\nTar,#222222\nMoss,#5c6b3c\nRose,#d08080\n"
 
@@ -120,3 +124,69 @@ def test_a_pace_keeps_what_a_file_says_beside_it() -> None:
     assert after.pace.extra == {"mine": 1}
     rest = with_options(chart, Options.from_words({"rest": "1"})).habit
     assert (rest.reach, rest.rest, rest.edge) == (chart.habit.reach, 1, chart.habit.edge)
+
+
+def test_what_needs_a_shelf_or_other_looks_is_refused() -> None:
+    for words in ({"lock": "Moss"}, {"ban": "Moss"}, {"tone": "keep"}):
+        with pytest.raises(BadInput, match="lock, ban and tone go with the yarns of a shelf"):
+            charted(**vars_of(words))
+    with pytest.raises(BadInput, match="leave out tone"):
+        charted(look="tones", tone="fit", shelf=str(folder() / "shelf.csv"))
+    with pytest.raises(BadInput, match="within_shelf goes with the yarns of a shelf"):
+        charted(within_shelf=True)
+    for name in ("lock", "ban"):
+        with pytest.raises(BadInput, match='unknown yarn "Mos"'):
+            charted(**{name: ("Mos",)}, shelf=str(folder() / "shelf.csv"))
+
+
+def vars_of(words: dict[str, str]) -> dict[str, object]:
+    """The options of these words that are given."""
+    asked = Options.from_words(words)
+    return {name: getattr(asked, name) for name in words}
+
+
+def test_tones_part_by_light_and_dark_alone() -> None:
+    study = charted(look="tones")
+    chart = study.chart
+    assert study.view is not None
+    light = study.view.means.mean(axis=2)
+    spans = [(light[chart.blocks == i].min(), light[chart.blocks == i].max()) for i in range(3)]
+    spans.sort()
+    assert all(one[1] <= other[0] + 6 for one, other in pairwise(spans))
+
+
+def test_a_locked_yarn_comes_and_a_banned_one_does_not() -> None:
+    shelf = str(folder() / "shelf.csv")
+    names = [yarn.name for yarn in charted(shelf=shelf, lock=("tar",), ban=("Sky",)).chart.yarns]
+    assert "Tar" in names
+    assert "Sky" not in names
+
+
+def test_yarns_of_which_it_is_not_told_how_much_is_on_hand_are_left_out() -> None:
+    for moss, told in (("", True), ("200", False)):
+        shelf = folder() / f"stock{moss}.csv"
+        lines = [f"Sky,#a0c8f0,200,3\nMoss,#5c6b3c,{moss},3\nRose,#d08080,200,3\n"]
+        shelf.write_text("name,color,metres,skeins\n" + lines[0])
+        study = charted(shelf=str(shelf), within_shelf=True)
+        note = "Left out, since it is not told how much is on hand: Moss."
+        assert (note in study.decisions) == told
+        assert ("Moss" in [yarn.name for yarn in study.chart.yarns]) != told
+
+
+@pytest.mark.parametrize(
+    ("moves", "said"),
+    [
+        ([], ""),
+        ([(0, 1)], "To keep within what is on hand, 1 block of Y0 became Y1."),
+        ([(0, 1), (0, 1), (1, 2)], "2 blocks of Y0 became Y1; 1 block of Y1 became Y2."),
+        ([(0, 1), (1, 2), (2, 3), (3, 4)], "1 block of Y3 became Y4."),
+        ([(0, 1), (1, 2), (2, 3), (3, 4), (4, 0)], "Y3 became Y4; and 1 smaller exchange."),
+    ],
+)
+def test_blocks_that_moved_are_told(moves: list[tuple[int, int]], said: str) -> None:
+    yarns = tuple(Yarn(f"Y{i}", f"#{40 * i:02x}0000") for i in range(5))
+    colors = [[(40 * old, 0, 0) for old, _ in moves] + [(0, 0, 0)]]
+    blocks = np.array([[new for _, new in moves] + [0]])
+    told = _moved_words(Palette(yarns, blocks, np.array(colors, dtype=np.uint8)))
+    assert told.endswith(said)
+    assert bool(told) == bool(said)

@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from makers import chart_of, charts, habits, random_blocks
 
-from pix2block.amounts.rip_back import rip_back
+from pix2block.amounts.rip_back import Rejoin, rip_back
 from pix2block.amounts.run_out import forecast
 from pix2block.amounts.under_way import Done
 from pix2block.amounts.yarn_use import amounts_of
@@ -367,6 +367,13 @@ def test_ripping_back_tells_what_it_takes_and_saves() -> None:
     assert first.startswith("Ripping back to row 4: undo rows 6 back to 4, 12 blocks")
     assert bool(join) == bool(ripped.rejoin)
     assert f"{chart.plan.tails} tails become {after.plan.tails}" in str(last)
+    # Moss ends in row 3, the second run of which would go on to row 4: 12 tails become 6 and 2.
+    assert ripped.rejoin == (Rejoin(yarn=0, number=1, row=3, run=2),)
+    assert ripped.saves == 12 - 6 - 2
+    whole = rip_back(chart, 1)
+    assert (whole.blocks, whole.rejoin) == (int(chart.runs.blocks[chart.runs.row <= 6].sum()), ())
+    rows = rows_csv(amounts_of(chart)).splitlines()[1:7]
+    assert whole.minutes == pytest.approx(sum(float(row.split(",")[-1]) for row in rows))
     with pytest.raises(BadInput, match="rip_back 7: rows 1 to 6 are made"):
         rip_back(chart, 7)
     with pytest.raises(BadInput, match="no row is made yet"):
