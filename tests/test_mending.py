@@ -538,7 +538,7 @@ def test_a_line_alone_is_taken_back_where_later_ones_allow() -> None:
 
 def test_what_a_file_gave_does_not_fit_another_size() -> None:
     chart = mended(PIECE, ("extend", "left 1 Chalk"), ("insert", "little.csv@column 1, line 1"))
-    with pytest.raises(BadInput, match="line 2 rests on it .*the piece is of another size now"):
+    with pytest.raises(BadInput, match=r"line 2 rests on it .*the piece is of another size now"):
         undo(chart, "line:1")
     chart = mended(PIECE, ("paint", "row 5=Tar"), ("insert", "little.csv@column 1, line 1"))
     alone = mended(PIECE, ("insert", "little.csv@column 1, line 1"))
