@@ -536,6 +536,13 @@ def test_a_line_alone_is_taken_back_where_later_ones_allow() -> None:
     assert undo(added, "line:1").after.mends[0].value == "row 1=Sky"
 
 
+def test_a_patch_needs_a_mend_that_kept_the_shape() -> None:
+    with pytest.raises(BadInput, match="there was no mend before it"):
+        mended(PIECE, ("patch", "column 1, line 1"))
+    with pytest.raises(BadInput, match="the last mend changed the piece's shape"):
+        mended(PIECE, ("extend", "left 1 Chalk"), ("patch", "column 1, line 1"))
+
+
 def test_what_a_file_gave_does_not_fit_another_size() -> None:
     chart = mended(PIECE, ("extend", "left 1 Chalk"), ("insert", "little.csv@column 1, line 1"))
     with pytest.raises(BadInput, match=r"line 2 rests on it .*the piece is of another size now"):

@@ -10,6 +10,7 @@ import pytest
 from makers import YARNS, chart_of, random_blocks
 
 import pix2block
+from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.chart.source import Source
@@ -19,6 +20,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.mending.apply import apply_mends
 from pix2block.mending.back import undo
 from pix2block.mending.calming_verbs import AROUND
+from pix2block.pattern.text import pattern_text
 from pix2block.recipes.grids import open_blocks
 from pix2block.yarn.yarn import Yarn
 
@@ -47,6 +49,15 @@ def test_a_charts_yarns_go_by_name_and_its_own_colours_win(tmp_path: Path) -> No
     assert "Sky, #80a0ff, comes in" in after.mends[0].words
 
 
+def test_a_pattern_lies_on_the_chart(tmp_path: Path) -> None:
+    """Its rows, by the names of the chart's yarns; it fits to the last column and line."""
+    path = tmp_path / "pattern.txt"
+    path.write_text(pattern_text(amounts_of(chart_of("31 13"))), encoding="utf-8")
+    after = pix2block.mend(PIECE, [("insert", f"{path}@column 3, line 2")])
+    assert after.blocks.tolist() == [[0, 0, 1, 1], [0, 2, 3, 1], [3, 3, 1, 3]]
+    assert len(after.yarns) == len(PIECE.yarns)
+
+
 def test_a_yarn_without_a_colour_comes_last_with_a_stand_in(tmp_path: Path) -> None:
     path = tmp_path / "leaf.csv"
     path.write_text("Wexel,Tar\n", encoding="utf-8")
@@ -62,6 +73,8 @@ def test_a_yarn_without_a_colour_comes_last_with_a_stand_in(tmp_path: Path) -> N
         ("heart.csv", 'write it as "FILE@PLACE"'),
         ("gone.csv@column 1, line 1", "no such file"),
         ("heart.csv@column 4, line 3", "reach to column 5, line 4: the chart has 4 x 3"),
+        ("heart.csv@column 4, line 1", "reach to column 5, line 2: the chart has 4 x 3"),
+        ("heart.csv@column 1, line 3", "reach to column 2, line 4: the chart has 4 x 3"),
         ("heart.csv@line 1", "line 1 is more than one block: name the top left one"),
         ("heart.csv@the middle", 'no place "the middle"'),
         ("odd.csv@column 1, line 1", 'line 2, column 1: unknown yarn "Mos": did you mean "Moss"?'),
