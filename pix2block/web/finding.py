@@ -16,7 +16,7 @@ from pix2block.web.wanted import Wanted
 # Everyday names, from memory; those of the trade are common practice.
 EVERYDAY: Mapping[str, str] = {
     "title": "name, rename, call",
-    "kind": "blanket, scarf, cushion, throw, afghan, shape",
+    "kind": "blanket, scarf, cushion, throw, afghan, shape, stripes, shawl, triangle",
     "size": "how large, width, height, dimensions, measurements, cm, inches, bigger, smaller",
     "blocks": "squares, stitches across, resolution, detail, grid, columns, rows, width, height",
     "look": "photo, drawing, logo, flat, cartoon, type of picture",

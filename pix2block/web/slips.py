@@ -151,6 +151,15 @@ def _journal(_: Study, __: Wanted) -> Slip:
     return Slip("journal", "the mends made by hand", WHAT_MENDS_ARE, own="journal")
 
 
+def _most_hanging(study: Study, wanted: Wanted) -> Slip:
+    """How many may hang, and from which row on most do."""
+    found = _with_beside("most_hanging", "calm", "habit", "butterfly")(study, wanted)
+    attached = study.plan.attached_by_row
+    most, row = int(attached.max()), int(attached.argmax()) + 1
+    hang = f"{say_count(most, 'yarn')} hang{'s' if most == 1 else ''} at once, first in row {row}."
+    return replace(found, help=f"{hang} {found.help}")
+
+
 def _picture(_: Study, wanted: Wanted) -> Slip:
     field = Field("", "the picture", "file", "picture")
     return Slip("picture", "the picture", "" if wanted.picture else _NEEDS_PICTURE, fields=(field,))
@@ -202,7 +211,7 @@ _OWN: Mapping[str, Callable[[Study, Wanted], Slip]] = {
     "pace": pace_slip,
     EVENINGS: pace_slip,
     FIRST_DAY: pace_slip,
-    "most_hanging": _with_beside("most_hanging", "calm", "habit", "butterfly"),
+    "most_hanging": _most_hanging,
     "hook": _with_beside("hook", "weight", "gauge", "swatch"),
     "done": _done,
     "page": _with_beside("page", "ink", "rows", "every_row", "letters", "credit"),

@@ -61,6 +61,7 @@ function open(aside) {
   other.show(aside.piece);
   other.canvas.setAttribute("aria-label", `${aside.piece.title} as it was laid aside`);
   fitBoth();
+  by("laid").scrollIntoView({ block: "nearest" });
 }
 
 function close() {

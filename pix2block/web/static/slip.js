@@ -13,6 +13,8 @@ import { tryOn } from "./tried.js";
  * @typedef {{place: Place, element: HTMLButtonElement, filled: Filled|null}} Choice
  */
 
+const AS_IT_IS = "as it is"; // what is now, where it has no other name
+
 let openings = 0;
 let filling = 0; // slips whose choices are being worked out
 
@@ -93,7 +95,7 @@ export class OpenSlip {
     list.setAttribute("role", "radiogroup");
     list.setAttribute("aria-label", slip.what);
     const now = slip.places.find((place) => place.now);
-    if (this.was === null && now) { this.was = keyOf(slip, now); this.wasWords = now.words; }
+    if (this.was === null && now) { this.was = keyOf(slip, now); this.wasWords = now.words === AS_IT_IS ? "" : now.words; }
     for (const place of slip.places) {
       const choice = { place, element: document.createElement("button"), filled: this.known.get(keyOf(slip, place)) ?? null };
       this.choices.push(choice);
