@@ -38,9 +38,13 @@ def kind_slip(study: Study, wanted: Wanted) -> Slip:
     """What opens under its word."""
     places = [Place(None, "as it is", True, "kind")]
     if wanted.plan:
-        places += [_sized(name, "kind", name) for name in ("lap blanket", "scarf")]
+        full = _full(data_of(wanted.plan))
+        for name in ("lap blanket", "scarf"):
+            words = f"a {name}, {USUAL_CM[name][0]} cm wide, {FULL_LENGTH}"
+            places.append(Place(name, words, False, "kind") if full else _sized(name, "kind", name))
         if not study.chart.is_triangle:
-            places.append(Place(SHAWL, f"a shawl, {SHAWL_CM} cm from tip to tip", False, "kind"))
+            words = f"a shawl, {FULL_LENGTH if full else f'{SHAWL_CM} cm from tip to tip'}"
+            places.append(Place(SHAWL, words, False, "kind"))
         picture = Field("", "or a piece from a picture", "file", "picture")
         return Slip("kind", "what kind of piece it is", "", tuple(places), True, (picture,))
     wide = study.chart.width > study.chart.height
