@@ -269,7 +269,7 @@ class SlowKernel:
         draw = self.below(32)
         if draw == 0:
             color = self.below(len(self.color))
-        elif draw < 12:
+        elif draw < 20:
             color = self.color_linked(at)
         elif draw % 6 < 4:
             other = self.beside[at][draw % 6]
@@ -313,21 +313,21 @@ class SlowKernel:
     def proposal(self, at: int) -> tuple[list[int], int]:
         """Blocks about one of them, and the colour to try; -1 where there is none."""
         draw = self.below(100)
-        if draw < 28:
+        if draw < 11:
             run = self.run_of(at)
-            forward = draw < 10 if draw < 20 else self.below(2) == 1
+            forward = draw < 4 if draw < 8 else self.below(2) == 1
             color = self.color_at_end(run, forward)
-            if draw < 20:
+            if draw < 8:
                 run = [b for b in run if (b >= at if forward else b <= at)]
             return run, color
         color = self.color_near(at)
-        if color < 0 or draw < 68:
+        if color < 0 or draw < 50:
             return [at], color
-        if draw < 75:
+        if draw < 62:
             return self.run_of(at), color
-        if draw < 90:
+        if draw < 85:
             return list(self.line(at)), color
-        return (self.area(at) if draw < 97 else self.strand(at)), color
+        return (self.area(at) if draw < 95 else self.strand(at)), color
 
     def anneal(
         self,
@@ -346,10 +346,10 @@ class SlowKernel:
                 hot *= falls
             if n % (4 * WINDOW) == 0:
                 base = (base + WINDOW) % blocks
-            allowed = -hot * math.log(((self.draw() >> 11) + 1) * 2.0**-53)
             with suppress(TooMany):
                 moved, color = self.proposal((base + self.below(WINDOW)) % blocks)
                 if color >= 0 and len(moved) <= MOST_MOVED:
+                    allowed = -hot * math.log(((self.draw() >> 11) + 1) * 2.0**-53)
                     taken += self.recolour(moved, color, prices, allowed)
         return taken
 

@@ -138,7 +138,7 @@ static int color_linked(int at) {
 static int color_near(int at) {
     int draw = below(32), color = -1;
     if (draw == 0) color = below(yarns);
-    else if (draw < 12) color = color_linked(at);
+    else if (draw < 20) color = color_linked(at);
     else if (draw % 6 < 4) {
         int other = k.beside[4 * at + draw % 6];
         if (other >= 0) color = k.label[other];
@@ -150,24 +150,27 @@ static int color_near(int at) {
    it can be: inside large areas it mostly is the blocks' own, and nothing more need be done. */
 static int try_one(int at) {
     int draw = below(100), color, count;
-    if (draw < 28) { /* in its row: from here to an end of the run, or the run */
+    if (draw < 11) { /* in its row: from here to an end of the run, or the run */
         int first = first_of_run(at), last = last_of_run(at);
-        int forward = draw < 20 ? draw < 10 : below(2);
+        int forward = draw < 8 ? draw < 4 : below(2);
         color = forward ? color_after(last) : color_before(first);
-        if (draw < 20) count = forward ? stretch(at, last) : stretch(first, at);
+        if (draw < 8) count = forward ? stretch(at, last) : stretch(first, at);
         else count = stretch(first, last);
     } else {
         color = color_near(at);
         if (color < 0) return 0;
-        if (draw < 68) count = stretch(at, at);
-        else if (draw < 75) count = stretch(first_of_run(at), last_of_run(at));
-        else if (draw < 90) {
+        if (draw < 50) count = stretch(at, at);
+        else if (draw < 62) count = stretch(first_of_run(at), last_of_run(at));
+        else if (draw < 85) {
             int side = below(4), turn = -1;
             if (below(3) == 0) turn = side < 2 ? 2 + below(2) : below(2);
             count = line(at, side, turn, 2 + below(LONGEST_LINE - 1));
-        } else count = draw < 97 ? area(at) : strand(at);
+        } else count = draw < 95 ? area(at) : strand(at);
     }
-    return count > 0 && color >= 0 && recolour(count, color);
+    if (count == 0 || color < 0) return 0;
+    chance = ((next_random() >> 11) + 1) * 0x1p-53; /* above 0, at most 1 */
+    most_cost = -1;
+    return recolour(count, color);
 }
 
 /* Try so many proposals, the temperature falling evenly in its logarithm from hot to cold; of
@@ -184,8 +187,6 @@ EXPORT(anneal) int anneal(double tail, double border, double beyond, double most
     for (int n = 0; n < proposals; n++) {
         if (n % 256 == 255) heat *= falls;
         if (n % (4 * WINDOW) == 0) base = (base + WINDOW) % blocks;
-        chance = ((next_random() >> 11) + 1) * 0x1p-53; /* above 0, at most 1 */
-        most_cost = -1;
         int at = base + below(WINDOW);
         if (at >= blocks) at %= blocks;
         taken += try_one(at);
