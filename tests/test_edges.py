@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from pix2block.color.spaces import Bytes, Floats, decode, encode_bytes
+from pix2block.color.spaces import Bytes, Floats, decode, encode_bytes, to_lab
 from pix2block.design.edges import crisp
 from pix2block.design.features import Feature
 from pix2block.design.outlines import edges_near_outline, with_outlines
@@ -16,19 +16,20 @@ RED, BLUE = (200, 50, 40), (40, 60, 160)
 
 
 def seen(fine: Bytes, samples: int) -> tuple[Bytes, Floats]:
+    """Block means, and CIELAB of the samples."""
     light = decode(fine / 255.0)
     height, width = (side // samples for side in fine.shape[:2])
     means = light.reshape(height, samples, width, samples, 3).mean(axis=(1, 3))
-    return encode_bytes(means), light
+    return encode_bytes(means), to_lab(fine)
 
 
 def test_a_blend_takes_the_larger_side() -> None:
     for edge in (41, 42, 43, 44):
         fine = np.full((80, 80, 3), RED, dtype=np.uint8)
         fine[:, edge:] = BLUE
-        means, light = seen(fine, 5)
+        means, closely = seen(fine, 5)
         assert (means[:, 8] != means[:, 7]).any()
-        out = crisp(means, light)
+        out = crisp(means, closely)
         side = RED if edge > 42 else BLUE
         assert (np.abs(out[:, 8].astype(int) - side) <= 1).all()
         np.testing.assert_array_equal(np.delete(out, 8, axis=1), np.delete(means, 8, axis=1))
@@ -38,8 +39,8 @@ def test_a_line_and_a_spot_stay() -> None:
     fine = np.full((80, 80, 3), RED, dtype=np.uint8)
     fine[:, 41:43] = BLUE  # two fifths of a block
     fine[21:24, 61:64] = BLUE
-    means, light = seen(fine, 5)
-    np.testing.assert_array_equal(crisp(means, light), means)
+    means, closely = seen(fine, 5)
+    np.testing.assert_array_equal(crisp(means, closely), means)
 
 
 def test_the_top_of_something_round_is_a_blend() -> None:
@@ -47,15 +48,15 @@ def test_the_top_of_something_round_is_a_blend() -> None:
     fine = np.full((80, 80, 3), (160, 190, 216), dtype=np.uint8)
     fine[43:60, 35:45] = (24, 20, 18)
     fine[47:60, 30:50] = (24, 20, 18)
-    means, light = seen(fine, 5)
-    out = crisp(means, light)
+    means, closely = seen(fine, 5)
+    out = crisp(means, closely)
     assert means[8, 7].tolist() not in ([160, 190, 216], [24, 20, 18])
     assert np.abs(out[8, 7].astype(int) - (160, 190, 216)).max() < 3
 
 
 def test_too_few_samples_leave_the_means() -> None:
-    means, light = seen(np.full((20, 20, 3), RED, dtype=np.uint8), 2)
-    assert crisp(means, light) is means
+    means, closely = seen(np.full((20, 20, 3), RED, dtype=np.uint8), 2)
+    assert crisp(means, closely) is means
 
 
 def test_specks_go_but_not_parts_nor_what_stands_out() -> None:

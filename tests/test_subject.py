@@ -11,7 +11,7 @@ from PIL import Image
 
 import pix2block
 from pix2block.color.names import nearest_names
-from pix2block.color.spaces import Bytes, Floats, decode
+from pix2block.color.spaces import Bytes, Floats, to_lab
 from pix2block.design.likeness import error_figures
 from pix2block.design.parts import small_parts
 from pix2block.design.subject import cover, find_subject, subject_weights
@@ -25,16 +25,16 @@ from pix2block.recipes.subject_map import subject_words
 CAT = Path(__file__).parents[1] / "sample_images" / "tallow_cat.jpg"
 
 
-def light_of(pixels: np.ndarray, width: int, samples: int) -> tuple[Floats, int]:
+def lab_of(pixels: np.ndarray, width: int, samples: int) -> tuple[Floats, int]:
     height = round(width * pixels.shape[0] / pixels.shape[1])
     size = (width * samples, height * samples)
-    return decode(np.asarray(Image.fromarray(pixels).resize(size)) / 255.0), samples
+    return to_lab(np.asarray(Image.fromarray(pixels).resize(size))), samples
 
 
 def test_what_stands_on_a_plain_ground_is_the_subject() -> None:
     pixels = np.full((400, 400, 3), (60, 90, 120), dtype=np.uint8)
     pixels[120:300, 140:280] = (220, 140, 60)
-    found = find_subject(*light_of(pixels, 40, 5))
+    found = find_subject(*lab_of(pixels, 40, 5))
     inside = np.zeros((40, 40), dtype=bool)
     inside[13:29, 15:27] = True
     assert found.share[inside].mean() > 0.8
@@ -44,19 +44,19 @@ def test_what_stands_on_a_plain_ground_is_the_subject() -> None:
 
 def test_an_even_texture_has_no_subject() -> None:
     for pixels in (skimage.data.grass(), skimage.data.gravel()):
-        found = find_subject(*light_of(np.stack([pixels] * 3, axis=2), 60, 5))
+        found = find_subject(*lab_of(np.stack([pixels] * 3, axis=2), 60, 5))
         assert found.sure < 0.1
 
 
 def test_the_flower_is_ranked_before_what_is_behind_it() -> None:
     """skimage.data.coffee: the cup and its saucer against the table."""
-    found = find_subject(*light_of(skimage.data.coffee(), 60, 5))
+    found = find_subject(*lab_of(skimage.data.coffee(), 60, 5))
     on_cup, on_table = found.share[8:28, 22:40], found.share[:, 52:]
     assert on_cup.mean() > 3 * on_table.mean()
 
 
 def test_small_pictures_have_none() -> None:
-    found = find_subject(np.full((6, 6, 3), 0.5), 1)
+    found = find_subject(np.full((6, 6, 3), 50.0), 1)
     assert found.sure == 0
     assert (subject_weights(found.share * found.sure, ()) == 1).all()
 

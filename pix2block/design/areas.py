@@ -208,27 +208,32 @@ _Places = tuple[NDArray[np.int64], NDArray[np.int64]]
 def across_border(mask: Bools) -> tuple[_Places, _Places]:
     """Lines and columns of pairs of blocks on both sides of a border, each a block further off
     where there is one, since blocks right on a border are blends."""
-    height, width = mask.shape
-    pairs = []
-    for down, across in _STEPS:
-        line, column = np.nonzero(mask)
-        there = (line + down >= 0) & (line + down < height)
-        there &= (column + across >= 0) & (column + across < width)
-        line, column = line[there], column[there]
-        out = ~mask[line + down, column + across]
-        line, column = line[out], column[out]
-        inner = _further(mask, line, column, (-down, -across))
-        outer = _further(~mask, line + down, column + across, (down, across))
-        pairs.append((*inner, *outer))
-    a, b, c, d = (np.concatenate(part) for part in zip(*pairs, strict=True))
-    return (a, b), (c, d)
+    line, column = np.nonzero(mask)
+    down, across = (np.array(way)[:, None] for way in zip(*_STEPS, strict=True))
+    there = _inside(mask.shape, line + down, column + across)
+    step, at = np.nonzero(there & ~mask[_within(mask.shape, line + down, column + across)])
+    line, column, down, across = line[at], column[at], down[step, 0], across[step, 0]
+    inner = _further(mask, line, column, (-down, -across))
+    return inner, _further(~mask, line + down, column + across, (down, across))
+
+
+def _inside(shape: tuple[int, ...], line: NDArray[np.int64], column: NDArray[np.int64]) -> Bools:
+    return (line >= 0) & (line < shape[0]) & (column >= 0) & (column < shape[1])
+
+
+def _within(shape: tuple[int, ...], line: NDArray[np.int64], column: NDArray[np.int64]) -> _Places:
+    """The nearest places that there are."""
+    down, across = (
+        np.minimum(np.maximum(at, 0), side - 1)
+        for at, side in zip((line, column), shape, strict=True)
+    )
+    return down, across
 
 
 def _further(
-    side: Bools, line: NDArray[np.int64], column: NDArray[np.int64], step: tuple[int, int]
+    side: Bools, line: NDArray[np.int64], column: NDArray[np.int64], step: _Places
 ) -> _Places:
-    lines = np.clip(line + step[0], 0, side.shape[0] - 1)
-    columns = np.clip(column + step[1], 0, side.shape[1] - 1)
+    lines, columns = _within(side.shape, line + step[0], column + step[1])
     goes = side[lines, columns]
     return np.where(goes, lines, line), np.where(goes, columns, column)
 

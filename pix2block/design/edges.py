@@ -15,8 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.color.difference import quick_differences
-from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes, from_lab, to_lab
+from pix2block.color.spaces import Bytes, Floats, decoding_table, from_lab, to_lab
 from pix2block.design.features import Feature
+
+Ints = NDArray[np.int64]
 
 _AXES = ((0, 1), (1, 0), (1, 1), (1, -1))
 _STRONG = 10.0  # CIEDE2000 between the sides of an edge
@@ -30,11 +32,11 @@ _LEAST_SAMPLES = 3
 _AROUND, _TEXTURE = 7, 0.5  # so many blocks around, so much of them on edges: a texture
 
 
-def crisp(means: Bytes, light: Floats, parts: Sequence[Feature] = ()) -> Bytes:
+def crisp(means: Bytes, closely: Floats, parts: Sequence[Feature] = ()) -> Bytes:
     """(height, width, 3) block means, blends on edges replaced by the larger side's colour.
 
-    light: (height * n, width * n, 3) linear sRGB of the same part of the picture; with n below 3
-    there is nothing to vote on, and the means stay. A line or a spot of a block's width is no
+    closely: (height * n, width * n, 3) CIELAB of the same part of the picture; with n below 3 there
+    is nothing to vote on, and the means stay. A line or a spot of a block's width is no
     blend: what lies beside it is alike on both sides; where half the blocks thereabouts
     would vote, it is a texture, and they stay. parts: small ones, that a vote would take away, stay
     too.
@@ -42,24 +44,24 @@ def crisp(means: Bytes, light: Floats, parts: Sequence[Feature] = ()) -> Bytes:
     from scipy.ndimage import uniform_filter
 
     height, width = means.shape[:2]
-    samples = light.shape[0] // height
+    samples = closely.shape[0] // height
     if samples < _LEAST_SAMPLES or min(height, width) < 3:
         return means
-    lab = _smoothed(to_lab(encode_bytes(light)), samples)
-    blocks = lab.reshape(height, samples, width, samples, 3).swapaxes(1, 2)
     voting = _on_edge(means)
     voting &= uniform_filter(voting.astype(np.float64), _AROUND) < _TEXTURE
     for part in parts:
         voting &= ~part.mask
     lines, columns = np.nonzero(voting)
-    here = blocks[lines, columns].reshape(len(lines), samples**2, 3)
+    down, across = np.divmod(np.arange(samples**2), samples)
+    at = lines[:, None] * samples + down, columns[:, None] * samples + across
     out = means.copy()
-    out[lines, columns] = from_lab(_most_like_all(here))
+    out[lines, columns] = from_lab(_most_like_all(_smoothed(closely, samples, at)))
     return out
 
 
-def _smoothed(lab: Floats, samples: int) -> Floats:
-    """Each sample the mean of the calmest of four windows that it is a corner of."""
+def _smoothed(lab: Floats, samples: int, at: tuple[Ints, Ints]) -> Floats:
+    """Of the samples at some lines and columns each the mean of the calmest of four windows that it
+    is a corner of."""
     from scipy.ndimage import uniform_filter
 
     side = samples // 2 + 1
@@ -67,12 +69,16 @@ def _smoothed(lab: Floats, samples: int) -> Floats:
     means = np.stack([uniform_filter(lab[..., i], side, mode="nearest") for i in range(3)], axis=2)
     squares = uniform_filter((lab**2).sum(axis=2), side, mode="nearest")
     spread = squares - (means**2).sum(axis=2)
-    best, out = np.full(lab.shape[:2], np.inf), means.copy()
-    for down in (-1, 1):
-        for across in (-1, 1):
-            there = shifted(spread, (down, across), reach)
+    best, out = np.full(at[0].shape, np.inf), means[at]
+    for down in (-reach, reach):
+        for across in (-reach, reach):
+            corner = tuple(
+                np.clip(places + way, 0, side - 1)
+                for places, way, side in zip(at, (down, across), spread.shape, strict=True)
+            )
+            there = spread[corner]
             calmer = there < best
-            out[calmer] = shifted(means, (down, across), reach)[calmer]
+            out[calmer] = means[corner][calmer]
             best = np.where(calmer, there, best)
     return out
 

@@ -129,11 +129,8 @@ def kept_differences(features: Sequence[Feature], colors: Bytes) -> Floats:
     """(features,) CIEDE2000 of each from its ring, in (height, width, 3) 8-bit sRGB."""
     if not features:
         return np.zeros(0)
-    light = [
-        decoding_table()[colors[part]].mean(axis=0)
-        for feature in features
-        for part in (feature.mask, feature.ring)
-    ]
+    parts = [part for feature in features for part in (feature.mask, feature.ring)]
+    light = [decoding_table()[colors[part]].mean(axis=0) for part in parts]
     lab = to_lab(encode_bytes(np.stack(light)))
     return np.asarray(quick_differences(lab[::2], lab[1::2]), dtype=np.float64)
 
@@ -249,15 +246,16 @@ def _rows(proposals: Iterable[_Proposal], blocks: int) -> Any:
     """Sparse (regions, blocks): the labelled regions of a fitting size, each once."""
     from scipy.sparse import csr_array
 
-    rows, columns, count = [], [], 0
+    rows, columns, count = [np.zeros(0, np.int64)], [np.zeros(0, np.int64)], 0
     for labels, fewest, most in proposals:
-        size = np.bincount(labels.ravel())
+        size = np.bincount(flat := labels.ravel())
         fits = (size >= fewest) & (size <= most)
         fits[0] = False
-        (at,) = np.nonzero(fits[labels.ravel()])
-        rows.append((np.cumsum(fits) - 1)[labels.ravel()[at]] + count)
-        columns.append(at)
-        count += int(fits.sum())
+        if fits.any():  # most have none
+            (at,) = np.nonzero(fits[flat])
+            rows.append((np.cumsum(fits) - 1)[flat[at]] + count)
+            columns.append(at)
+            count += int(fits.sum())
     where = np.concatenate(rows), np.concatenate(columns)
     inside = csr_array((np.ones(len(where[0])), where), shape=(count, blocks))
     marks = inside @ np.random.default_rng(1).random(blocks)  # equal for equal regions only

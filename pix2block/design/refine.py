@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -89,9 +90,9 @@ def _fixed_first(chosen: tuple[int, ...], locked: tuple[int, ...]) -> list[int]:
     return [*locked, *(i for i in chosen if i not in locked)]
 
 
-def _table(lab1: Floats, lab2: Floats) -> NDArray[np.float32]:
+def _table(lab1: NDArray[Any], lab2: NDArray[Any]) -> NDArray[np.float32]:
     """CIEDE2000 in single precision: enough to search by."""
-    return quick_table(lab1.astype(np.float32), lab2.astype(np.float32))
+    return quick_table(*(lab.astype(np.float32, copy=False) for lab in (lab1, lab2)))
 
 
 def _settle(few: StandIns, centres: Floats, fixed: int) -> tuple[Floats, float]:
@@ -127,8 +128,8 @@ def _settle(few: StandIns, centres: Floats, fixed: int) -> tuple[Floats, float]:
 
 def _polish(lab: Floats, weight: Floats, colors: Bytes, fixed: int) -> Bytes:
     """Pattern search: each colour by a few sRGB levels, on all blocks, steps from 8 down to 1."""
-    colors = colors.copy()
-    table = _table(lab, to_lab(colors))
+    colors, single = colors.copy(), lab.astype(np.float32)
+    table = _table(single, to_lab(colors))
     step_of = np.zeros(len(colors), dtype=np.int64)
     for _ in range(_SWEEPS):
         moved = False
@@ -137,13 +138,13 @@ def _polish(lab: Floats, weight: Floats, colors: Bytes, fixed: int) -> Bytes:
             other = others.min(axis=1) if others.shape[1] else np.full(len(lab), np.inf)
             place = max(0, int(step_of[k]) - 1)
             while place < len(_STEPS):
-                better = _best_move(lab, weight, colors[k], table[:, k], other, _STEPS[place])
+                better = _best_move(single, weight, colors[k], table[:, k], other, _STEPS[place])
                 if better is None:
                     place += 1
                     continue
                 moved = True
                 colors[k] = better
-                table[:, k] = _table(lab, to_lab(better[None]))[:, 0]
+                table[:, k] = _table(single, to_lab(better[None]))[:, 0]
             step_of[k] = place
         if not moved:
             break
@@ -151,7 +152,7 @@ def _polish(lab: Floats, weight: Floats, colors: Bytes, fixed: int) -> Bytes:
 
 
 def _best_move(
-    lab: Floats,
+    lab: NDArray[np.float32],
     weight: Floats,
     color: Bytes,
     own: NDArray[np.floating],

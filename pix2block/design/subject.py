@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.chart.source import Place
-from pix2block.color.spaces import Floats, encode_bytes, to_lab
+from pix2block.color.spaces import Floats
 from pix2block.design.features import Feature
 from pix2block.ground.progress import heed
 from pix2block.picture.blocks import Frame
@@ -101,9 +101,8 @@ def cover(corners: Sequence[float], size: tuple[int, int], frame: Frame) -> Floa
     return np.asarray(shares)
 
 
-def find_subject(light: Floats, samples: int) -> SubjectMap:
-    """The subject of a picture of (height * samples, width * samples, 3) linear sRGB."""
-    lab = to_lab(encode_bytes(light))
+def find_subject(lab: Floats, samples: int) -> SubjectMap:
+    """The subject of a picture of (height * samples, width * samples, 3) CIELAB."""
     height, width = (side // samples for side in lab.shape[:2])
     if min(lab.shape[:2]) < 24:
         return SubjectMap(np.zeros((height, width)), 0.0)
@@ -203,7 +202,7 @@ def _background(pieces: _Pieces, apart: Floats) -> Floats:
     nearest = np.where(pieces.touching, apart, np.inf).min(axis=1)
     grain = float(nearest[np.isfinite(nearest)].mean())  # steps as small as any mean nothing
     step = np.where(linked, np.maximum(apart - grain, 0) + 1e-6, 0)
-    far = shortest_path(step, directed=False)
+    far = shortest_path(step)  # the same both ways
     together = np.exp(-((far / _CLEAR) ** 2) / 2)
     area = together.sum(axis=1)
     length = together @ pieces.at_border

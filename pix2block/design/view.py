@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.chart.source import Place
-from pix2block.color.spaces import Bytes, Floats, decoding_table
+from pix2block.color.spaces import Bytes, Floats, decoding_table, to_lab
 from pix2block.design.attention import place_in_frame
 from pix2block.design.edges import crisp
 from pix2block.design.flat_art import flat_blocks
@@ -78,10 +78,10 @@ class View:
 
     @cached_property
     def seen_closely(self) -> Floats:
-        """(height * n, width * n, 3) linear sRGB of the part that is shown, for finding what it is
-        of and where edges run."""
+        """(height * n, width * n, 3) CIELAB of the part that is shown, for finding what it is of
+        and where edges run."""
         samples = samples_to_see(self.frame.width, self.frame.height)
-        return block_light(self.picture, self.frame.finer(samples))
+        return to_lab(block_means(self.picture, self.frame.finer(samples)))
 
     @cached_property
     def subject(self) -> SubjectMap:
