@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.chart.source import Place
-from pix2block.color.spaces import Bytes, Floats, decoding_table, to_lab
+from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes, to_lab
 from pix2block.design.attention import place_in_frame
 from pix2block.design.edges import crisp
 from pix2block.design.flat_art import flat_blocks
@@ -81,7 +81,7 @@ class View:
         """(height * n, width * n, 3) CIELAB of the part that is shown, for finding what it is of
         and where edges run."""
         samples = samples_to_see(self.frame.width, self.frame.height)
-        return to_lab(block_means(self.picture, self.frame.finer(samples)))
+        return to_lab(encode_bytes(block_light(self.picture, self.frame.finer(samples))))
 
     @cached_property
     def subject(self) -> SubjectMap:
