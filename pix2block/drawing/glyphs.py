@@ -59,6 +59,9 @@ def _groups(table: bytes) -> set[int]:
 
 
 def missing(text: str) -> str:
-    """The characters of a text that the shipped font lacks, each once, in order."""
+    """The characters of a text that the shipped font lacks, each once, in order; it has all that
+    ASCII prints."""
+    if text.isascii() and text.isprintable():
+        return ""
     known = characters()
     return "".join(dict.fromkeys(c for c in text if not c.isspace() and ord(c) not in known))

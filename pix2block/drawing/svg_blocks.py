@@ -6,6 +6,8 @@ are mostly whole numbers, and the same blocks in another view are the same path.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -48,19 +50,30 @@ def _in_frame(item: Blocks) -> tuple[str, NDArray[np.float64]]:
     """The frame in which the first block lies from (0, 0) to (1, 1), as a transform, and (n, 2)
     the blocks' first corners in it."""
     centres = np.asarray(item.centres, dtype=np.float64)
-    angle = np.radians(item.turn)
-    along = np.array([np.cos(angle), np.sin(angle)]) * float(item.side)
-    axes = np.array([along, [-along[1], along[0]]])
-    x, y = (centres[0] - axes.sum(axis=0) / 2).tolist()
+    half, inverse = _axes(item.turn, item.side)
+    x, y = (centres[0] - half).tolist()
     turned = f" rotate({plain(item.turn)})" if item.turn else ""
     frame = f"translate({plain(x)} {plain(y)}){turned} scale({item.side:.8g})"
-    places = (centres - centres[0]) @ np.linalg.inv(axes)
+    if len(centres) == 1:
+        return frame, np.zeros((1, 2))
+    places = (centres - centres[0]) @ inverse
     nearest = np.rint(places)
     return frame, np.where(abs(places - nearest) < _ON_GRID, nearest, places)
 
 
+@lru_cache(1000)
+def _axes(turn: float, side: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """(2,) from a block's first corner to its middle; (2, 2) from the sheet to the frame."""
+    angle = np.radians(turn)
+    along = np.array([np.cos(angle), np.sin(angle)]) * float(side)
+    axes = np.array([along, [-along[1], along[0]]])
+    return axes.sum(axis=0) / 2, np.linalg.inv(axes)
+
+
 def _runs(places: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
     """(n, 2) each run's first block, (n,) its blocks."""
+    if len(places) == 1:
+        return places, np.ones(1, dtype=np.int64)
     places = places[np.lexsort((places[:, 0], places[:, 1]))]
     begins = np.ones(len(places), dtype=np.bool_)
     begins[1:] = (np.diff(places[:, 1]) != 0) | (np.diff(places[:, 0]) != 1)

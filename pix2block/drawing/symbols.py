@@ -86,6 +86,7 @@ class Symbols:
         return self.define("pattern", f" {size}><path{drawn}</pattern>")
 
 
+@lru_cache(1000)
 def _mark(mark: Mark, share: float, up: float, turn: float, more: str) -> str:
     """A mark's path without its tag, in a block of side 1."""
     path = "".join(

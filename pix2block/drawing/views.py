@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -52,6 +53,7 @@ def picture_view(chart: Chart) -> View:
     return View(block, np.eye(2) * block, np.zeros(2), width, height)
 
 
+@lru_cache(maxsize=2)  # every band of rows asks for it, and while bands are tried
 def held_view(chart: Chart) -> View:
     """The chart turned, right side facing, so that the start corner points down and rows lie
     level. It is turned, never mirrored."""

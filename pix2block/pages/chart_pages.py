@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -169,7 +170,7 @@ def _side_mm(chart: Chart, room: Room, cuts: list[tuple[int, int]]) -> float:
     margin_mm = _margin_mm(chart, room)
     across, down = room.width_mm - 2 * margin_mm, room.height_mm - room.number_mm
     view = held_view(chart)
-    low, high = _row_boxes(chart, view)
+    low, high = _row_boxes(chart)
     sides = []
     for first, last in cuts:
         width, height = (high[first - 1 : last].max(0) - low[first - 1 : last].min(0)) / view.block
@@ -177,8 +178,10 @@ def _side_mm(chart: Chart, room: Room, cuts: list[tuple[int, int]]) -> float:
     return float(min(sides))
 
 
-def _row_boxes(chart: Chart, view: View) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+@lru_cache(maxsize=2)
+def _row_boxes(chart: Chart) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """(rows, 2) least and greatest x and y of each row as held, in the view's units."""
+    view = held_view(chart)
     lines, columns, row_of = chart.layout.order
     there = row_of <= chart.last_row
     centres = view.place(np.stack([columns + 0.5, lines + 0.5], axis=1)[there])
@@ -192,7 +195,7 @@ def row_spans(chart: Chart) -> list[tuple[float, float]]:
     """Where each row of the piece as held begins and ends, from the left, in blocks from tip to
     tip."""
     view = held_view(chart)
-    low, high = _row_boxes(chart, view)
+    low, high = _row_boxes(chart)
     tip = view.block * 2**0.5
     left = low[:, 0].min()
     ends = zip(low[:, 0].tolist(), high[:, 0].tolist(), strict=True)
@@ -202,7 +205,7 @@ def row_spans(chart: Chart) -> list[tuple[float, float]]:
 def _band_view(chart: Chart, first: int, last: int) -> View:
     """A view whose blocks are those of the band."""
     view = held_view(chart)
-    low, high = _row_boxes(chart, view)
+    low, high = _row_boxes(chart)
     corner = low[first - 1 : last].min(0)
     width, height = (high[first - 1 : last].max(0) - corner).tolist()
     return replace(view, origin=view.origin - corner, width=width, height=height)
