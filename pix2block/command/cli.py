@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import logging
 import sys
 import warnings
@@ -297,7 +298,9 @@ def main() -> int:
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace")
     quicken()
-    return run()
+    code = run()
+    gc.freeze()  # the interpreter's end need not look through what is left
+    return code
 
 
 if __name__ == "__main__":

@@ -67,7 +67,12 @@ class _Later:
     """Finds what SciPy names when it is imported, and nothing of ours touches: it is read where it
     is touched (https://docs.python.org/3/library/importlib.html#importlib.util.LazyLoader)."""
 
-    names = frozenset({"numpy.f2py", "numpy.polynomial", "numpy.testing", "pydoc"})
+    names = frozenset(
+        {
+            *("numpy.f2py", "numpy.polynomial", "numpy.testing", "pydoc"),
+            *("scipy.cluster.hierarchy", "scipy.spatial.transform"),
+        }
+    )
 
     def find_spec(
         self, fullname: str, path: Sequence[str] | None, target: ModuleType | None = None

@@ -33,7 +33,7 @@ _PAGE = """
   margin: 0pt,
   fill: rgb(sys.inputs.paper),
 )
-#image(bytes(sys.inputs.svg), format: "svg", width: 100%)
+#image(bytes(sys.inputs.svg), format: "svg", width: 100%, height: 100%, fit: "stretch")
 """
 
 
