@@ -14,6 +14,7 @@ import pytest
 from PIL import Image
 
 from pix2block.design.palette import Palette
+from pix2block.design.tone import BETTER_BY, structure_kept
 from pix2block.ground.errors import BadInput
 from pix2block.options.table import Options
 from pix2block.recipes.as_asked import title_of, with_options
@@ -190,3 +191,25 @@ def test_blocks_that_moved_are_told(moves: list[tuple[int, int]], said: str) -> 
     told = _moved_words(Palette(yarns, blocks, np.array(colors, dtype=np.uint8)))
     assert told.endswith(said)
     assert bool(told) == bool(said)
+
+
+def structure(study: Study) -> float:
+    assert study.view is not None
+    return structure_kept(study.view.colors, study.chart.yarn_rgb[study.chart.blocks])
+
+
+def test_light_and_dark_are_fitted_where_that_keeps_more() -> None:
+    shelf = str(folder() / "shelf.csv")
+    unasked, kept, fitted = (
+        charted(shelf=shelf, **t) for t in ({}, {"tone": "keep"}, {"tone": "fit"})
+    )
+    fits = structure(fitted) > structure(kept) + BETTER_BY
+    chosen, other = (fitted, kept) if fits else (kept, fitted)
+    assert (unasked.chart.blocks == chosen.chart.blocks).all()
+    (told,) = [str(line) for line in unasked.decisions if "Light and dark" in str(line)]
+    assert told == (
+        f"Light and dark {'fitted to what the shelf spans' if fits else 'kept as they are'}: "
+        f"{100 * structure(chosen):.0f} % of their structure is kept, "
+        f"{100 * structure(other):.0f} % the other way (tone {'keep' if fits else 'fit'})."
+    )
+    assert not [line for line in kept.decisions if "Light and dark" in str(line)]

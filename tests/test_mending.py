@@ -216,6 +216,8 @@ def test_yarns_of_a_shelf_come_in_when_they_are_used() -> None:
         ("rename", "Moss=Chalk", "two yarns have the same name"),
         ("add", "moss #123456", "the piece has a yarn moss already"),
         ("add", "Rust", 'write it as "NAME #rrggbb"'),
+        ("add", "Sky blue", 'write it as "NAME #rrggbb"'),
+        ("add", "#80a0ff", 'write it as "NAME #rrggbb"'),
         ("drop", "Rust", 'unknown yarn "Rust"'),
         ("paint", "row 900=Moss", "row 900: the piece has 6 rows"),
         ("paint", "row 1=Rust", 'unknown yarn "Rust"'),

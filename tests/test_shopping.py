@@ -76,7 +76,10 @@ def test_the_list_by_hand() -> None:
     assert all_hours(around) == pytest.approx(all_hours(amounts) + around.border.hours)
     plain = costs_of(amounts)
     assert plain.work is plain.piece is None
-    assert costs_of(amounts_of(chart_of("1 1")), Money("EUR", 9.0)).piece is None  # without prices
+    bare = costs_of(amounts_of(chart_of("1 1")), Money("EUR", 9.0))  # neither price nor metres
+    assert bare.piece is bare.skeins_to_buy is bare.to_buy is bare.yarn is None
+    assert costs.skeins_to_buy == moss.to_buy
+    assert costs.to_buy == moss.cost
     assert tar.to_buy is None
 
 
