@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import zipfile
 from pathlib import Path
+from shutil import copytree
 from typing import Any
 
 import numpy as np
@@ -60,11 +61,18 @@ def drawn(lines: list[list[Any]]) -> bytes:
     return saved(book)
 
 
+@pytest.fixture(scope="module")
+def reported(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The piece's folder, made once."""
+    place = tmp_path_factory.mktemp("grids")
+    (place / "chart.json").write_bytes(write_chart(with_marks(PIECE)))
+    assert run(["report", str(place / "chart.json"), *CHEAP]) == 0
+    return place
+
+
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    (tmp_path / "chart.json").write_bytes(write_chart(with_marks(PIECE)))
-    assert run(["report", str(tmp_path / "chart.json"), *CHEAP]) == 0
-    return tmp_path
+def folder(reported: Path, tmp_path: Path) -> Path:
+    return copytree(reported, tmp_path, dirs_exist_ok=True)
 
 
 def chart_in(folder: Path) -> Chart:

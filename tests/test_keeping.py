@@ -344,6 +344,7 @@ def test_a_report_makes_editions_that_were_asked_for_again(capsys: Capture) -> N
         if name.startswith("pattern."):
             assert after[name] != before[name], name
     capsys.readouterr()
+    report[-1] = "proof,preview,pdf"
     assert run([*report, "--editions", "own"]) == 0
     assert "Removed, being of an earlier run" in capsys.readouterr().err
     assert not [name for name in seen("output/boat") if name.startswith("pattern.left")]
