@@ -10,7 +10,7 @@ import shutil
 import unicodedata
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +18,8 @@ import asking
 import changes
 import seeds
 
-from pix2block.amounts.yarn_use import amounts_of
+from pix2block.amounts.yarn_use import Amounts, amounts_of
+from pix2block.chart.chart import Chart
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.ground.errors import BadInput
 from pix2block.mending.apply import apply_mends
@@ -29,12 +30,14 @@ from pix2block.options.table import Options
 from pix2block.pattern.credit import open_credit
 from pix2block.picture.blocks import block_means, frame_picture, squares_of
 from pix2block.picture.picture import open_picture
+from pix2block.recipes import from_file
 from pix2block.recipes.from_file import check_chart, open_chart
 from pix2block.recipes.mended import apply_asked, report_of
 from pix2block.recipes.supplies import open_shelf, open_swatches
 from pix2block.stripes.recipe import open_plan, stripe_plan
+from pix2block.web import session
 from pix2block.web.log import LOG
-from pix2block.web.session import Session
+from pix2block.web.wanted import wanted_of
 
 
 @dataclass(frozen=True)
@@ -88,11 +91,23 @@ def chart(path: Path) -> None:
 
 
 def pattern(path: Path) -> None:
-    """Proved against its chart, and read as a mend of it."""
+    """Proved against its chart, and read as a mend of it. What the chart takes is worked out once
+    for each way that a head line tells."""
+    setattr(from_file, "amounts_of", _amounts_of_way)  # noqa: B010
     check_chart(_plain(), path)
     if len(path.read_bytes()) % 8 == 0:
         path.with_name("chart.json").write_bytes(_written())
         report_of(path)
+
+
+def _amounts_of_way(chart: Chart) -> Amounts:
+    way = (chart.hand, chart.start_corner, chart.block, chart.terms, chart.turn)
+    if way not in _ways:
+        _ways[way] = amounts_of(chart)
+    return _ways[way]
+
+
+_ways: dict[object, Amounts] = {}
 
 
 def beside(path: Path) -> None:
@@ -129,13 +144,21 @@ _written = cache(lambda: write_chart(_plain()))
 
 
 def log(path: Path) -> None:
-    """What a stopped worktable left, done again."""
+    """What a stopped worktable left, done again. The piece's chart, which stays, is read once."""
     folder = path.parent / "laid"
     if not folder.exists():
         folder.mkdir()
         (folder / "chart.json").write_bytes(_written())
+        opened = open_chart(folder / "chart.json")
+        wanted = wanted_of(folder, opened.chart)
+        for name, found in (("open_chart", opened), ("wanted_of", wanted)):
+            setattr(session, name, partial(_found, found))
     (folder / LOG).write_bytes(path.read_bytes())
-    Session(folder)
+    session.Session(folder)
+
+
+def _found(what: object, *_: object) -> object:
+    return what
 
 
 def _text(ends: str, of: Callable[[], Sequence[bytes]], call: Callable[[Path], object]) -> Door:
