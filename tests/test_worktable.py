@@ -282,7 +282,14 @@ def test_a_log_of_another_chart_is_not_done_again(table: Asking, folder: Path) -
     table.json("/api/mend", PAINT)
     text = (folder / "chart.json").read_text().replace('"tail_cm": 15', '"tail_cm": 14')
     (folder / "chart.json").write_text(text)
-    assert Session(folder).chart.mends == ()
+    log = (folder / LOG).read_bytes()
+    again = Session(folder)
+    assert again.chart.mends == ()
+    assert (folder / ".worktable.before-1.jsonl").read_bytes() == log
+    (said,) = again.log.notes
+    assert said.endswith("of another chart.json: they lie in .worktable.before-1.jsonl")
+    again.mend([("paint", "column 1, line 1=Tar")])
+    assert len(Session(folder).chart.mends) == 1
 
 
 def test_settling_writes_what_the_command_line_writes(table: Asking, folder: Path) -> None:

@@ -121,11 +121,11 @@ def _finish(study: Study, folder: Path, as_json: bool) -> None:
     from pix2block.reports.words import note_lines, study_lines
     from pix2block.web.pending import refuse_pending
 
-    refuse_pending(folder)
+    told = refuse_pending(folder)
     with ProgressBar("comparing ways", "way") as comparing:
         study = replace(study, comparing=comparing)
         saved = save(study, folder)
-    for said in (*note_lines(study), *saved.notes):
+    for said in (*note_lines(study), *told, *saved.notes):
         echo(note(said), err=True)
     if as_json:
         click.echo(saved.contents[SUMMARY].decode(), nl=False)

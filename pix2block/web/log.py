@@ -62,6 +62,22 @@ class Log:
         self._end = end
         return entries
 
+    def leave(self, entries: Sequence[Entry]) -> None:
+        """Begin anew: these lines are of another chart. Where they hold what no file held, they
+        are kept beside. Raises BadInput where that cannot be."""
+        held = [line.get("at") for line in entries if "settled" in line]
+        written = max((at for at in held if isinstance(at, int)), default=0)
+        if all("settled" in line for line in entries[written:]):
+            return
+        name = free_name(self.path.parent, LOG)
+        try:
+            self.path.replace(self.path.with_name(name))
+        except OSError as error:
+            raise BadInput(f"{self.path} cannot be kept beside: {error.strerror}") from None
+        sync_folder(self.path.parent)
+        self._seen, self._end = (None, self._seen[1]), 0
+        self.notes.append(f"the worktable's changes were of another {CHART}: they lie in {name}")
+
     def append(self, entry: Entry) -> None:
         """Keep one more line, behind what can be read: it is on the disk when this returns.
 

@@ -294,6 +294,7 @@ class Session:
         now = self._print()
         settled = [line["at"] for line in lines if line.get("settled") == now]
         if not settled:
+            self.log.leave(lines)
             return
         self._base = unpacked_state(lines[0], self.state, self.folder)
         self._lines = len(lines)
