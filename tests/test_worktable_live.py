@@ -197,6 +197,11 @@ def test_what_is_no_picture_is_told_and_what_was_filled_in_stays(
     first.fill("[name=size]", "as large as a boat")
     drop(first, soft_picture(tmp_path / "soft.png"))
     first.wait_for_selector("#fault >> text=as large as a boat")
+    first.select_option("select.kind", "striped scarf")  # which needs no picture
+    first.fill("[name=size]", "5 by 9 blocks")
+    first.click("text=Lay out the stripes")
+    first.wait_for_selector("[data-word=part-1-rows]")
+    first.wait_for_selector("[data-word=blocks] >> text=5 by 9 blocks")
 
 
 @pytest.mark.slow
