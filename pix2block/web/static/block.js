@@ -45,12 +45,12 @@ function fill(place) {
   const { at, row } = block, number = rowOf(page.state, ...at), yarn = piece.yarnAt(...at), { name } = page.state.yarns[yarn];
   const first = paragraph("This block is "), where = placesOf([at]);
   first.className = "sentence";
-  first.append(word("this", name, "its yarn"), `: ${where}, from the left and from the top. `);
+  first.append(word("this", name, "its yarn"), `: column ${at[0] + 1} from the left, line ${at[1] + 1} from the top. `);
   const rowWord = wordSpan(`row ${number}`, "chosen", () => openRow(number));
   if (row) {
     const own = row.blocks.findIndex(([x, y]) => x === at[0] && y === at[1]);
     const run = runOf(row, own);
-    first.append(`It is block ${own + 1} of ${row.blocks.length} of `, rowWord, ", as the numbers along the edges count, in a run of ", word("run", `${row.runs[run].count} ${name}`, "its run"), ".");
+    first.append(`It is block ${own + 1} of ${row.blocks.length} of `, rowWord, ", numbered along the edges, in a run of ", word("run", `${row.runs[run].count} ${name}`, "its run"), ".");
   } else first.append("It lies in ", rowWord, ".");
   place.append(first);
   if (block.opened === "this" || block.opened === "run") place.append(slip(yarn, where));
