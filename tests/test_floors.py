@@ -78,7 +78,7 @@ colorways.roles colorways.colorway colorways.sheet colorways.recipe
 estimate.piece estimate.goals estimate.grid estimate.search estimate.answer estimate.said
 estimate.other_ways estimate.words estimate.table estimate.page estimate.recipe
 sending.folder sending.server
-web.words web.light web.seen web.rows web.changes web.stripe
+web.words web.light web.cropped web.seen web.rows web.changes web.stripe
 web.jobs web.wanted web.again web.choices
 web.slip_nouns web.plan web.letters web.rest web.kinds web.evenings
 web.paragraph web.log web.states

@@ -11,14 +11,14 @@ from pathlib import Path
 from typing import Any
 
 from pix2block.chart.reading import write_chart
-from pix2block.design.view import View
+from pix2block.design.view import WHOLE, View
 from pix2block.ground.errors import BadInput
 from pix2block.ground.progress import Progress, heed
 from pix2block.mending.back import steps_of
 from pix2block.options.table import CHART, REPORT, STRIPE, Options, specs
 from pix2block.recipes.as_asked import with_options
 from pix2block.recipes.from_file import open_chart
-from pix2block.recipes.from_picture import Ready, ready_to_work
+from pix2block.recipes.from_picture import Ready, ready_to_work, see
 from pix2block.recipes.replay import done_on, work_again
 from pix2block.recipes.supplies import open_shelf
 from pix2block.stripes.plan_check import refuse_what_cannot_end
@@ -96,10 +96,12 @@ class Again:
 
     def known_view(self, wanted: Wanted, width: int, height: int) -> View | None:
         """The same where it need not be made; else None."""
+        crop = wanted.options(self.folder).crop or WHOLE
         for known in reversed(self._views):
             view = known.original or known
             frame, name = view.frame, view.picture.name
-            if (name, frame.width, frame.height) == (wanted.picture, width, height):
+            of = (name, frame.width, frame.height, view.viewing.crop)
+            if of == (wanted.picture, width, height, crop):
                 return view
         return None
 
@@ -111,8 +113,8 @@ class Again:
         known = self.known_view(wanted, width, height)
         if known is not None:
             return known
-        ready = self._made_ready(wanted, wanted.options(self.folder), None)
-        return ready.view.original or ready.view
+        self._made = see(self._at_hand(wanted), wanted.options(self.folder)).view
+        return self._made
 
     def from_plan(self, now: Study, wanted: Wanted) -> Study:
         """From the stripe plan as is wanted; mends are done again. Raises BadInput where rows do
@@ -162,9 +164,7 @@ class Again:
         try:  # in which nothing gives way: who is more urgent may wait for it
             ready = self._ready.pop(key, None)
             if ready is None:
-                path = in_place(self.folder, wanted.picture)
-                views = (view for view in self._views if view.picture.name == path.name)
-                ready = ready_to_work(next(views, path), options)
+                ready = ready_to_work(self._at_hand(wanted), options)
             self._ready[key] = ready
             self._made = None
             while len(self._ready) > _MOST_READY:
@@ -178,6 +178,11 @@ class Again:
         """Pictures in blocks that are at hand."""
         made = self._made
         return [*([made] if made else []), *(one.view for one in list(self._ready.values()))]
+
+    def _at_hand(self, wanted: Wanted) -> View | Path:
+        """The picture, decoded where it is in memory."""
+        path = in_place(self.folder, wanted.picture)
+        return next((view for view in self._views if view.picture.name == path.name), path)
 
     def _from_chart(self, now: Study, options: Options, name: str) -> Study:
         """As a report of the chart with this one option gives it."""

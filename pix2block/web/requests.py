@@ -9,6 +9,7 @@ from pix2block.web.advice import advice_json
 from pix2block.web.answering import PICTURE, Asked
 from pix2block.web.aside import all_beside, aside_state, go_on_with, lay_aside
 from pix2block.web.changes import cost_words_of
+from pix2block.web.cropped import crop_json
 from pix2block.web.files_away import STATIC, file_list
 from pix2block.web.finding import words_json
 from pix2block.web.instead import instead_of
@@ -27,7 +28,7 @@ from pix2block.web.slip_nouns import slip_json
 from pix2block.web.slip_yarns import shelf_json
 from pix2block.web.slips import slip_of
 from pix2block.web.states import kept_by_hand
-from pix2block.web.subject import bring_subject, subject_json
+from pix2block.web.subject import bring_subject, subject_json, view_of
 from pix2block.web.table import Table
 from pix2block.web.wanted import Value
 from pix2block.web.wanted import bring as bring_file
@@ -204,6 +205,10 @@ def go_on(session: Session, asked: Asked) -> Any:
     return piece(session, asked)
 
 
+def crop(session: Session, _: Asked) -> Any:
+    return crop_json(view_of(session))
+
+
 def subject(session: Session, _: Asked) -> Any:
     return subject_json(session)
 
@@ -234,6 +239,8 @@ def seen(session: Session, asked: Asked) -> Any:
     pixels, aside = asked.query.get("pixels", "32"), asked.query.get("aside", "")
     state = aside_state(session, int(aside)) if aside.isdecimal() else session.state
     chart, view = state.study.chart, state.study.view
+    if asked.path["what"] == "whole":
+        view = view_of(session)
     view = view or session.again.known_view(state.wanted, chart.width, chart.height)
     return seen_png(
         state.study,

@@ -14,13 +14,14 @@ from pix2block.color.vision import degrees_across
 from pix2block.design.view import View
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.study.study import Study
+from pix2block.web.cropped import whole_picture
 
 if TYPE_CHECKING:
     from starlette.responses import Response
 
 FAR_METRES = 3.0
 TILES = (16, 32, 64)  # pixels of a block's side that the page may ask for
-WHAT = ("tiles", "picture", "far")
+WHAT = ("tiles", "picture", "far", "whole")
 
 
 @lru_cache(maxsize=512)
@@ -34,7 +35,8 @@ def seen_picture(
     study: Study, what: str, sight: str, pixels: int, view: View | None = None
 ) -> Bytes:
     """(h, w, 3) 8-bit sRGB: "tiles" of the fabric, so many pixels a side; the "picture", a
-    pixel a block, finer where there is a view of it in so many blocks; the piece from "far".
+    pixel a block, finer where there is a view of it in so many blocks; the "whole" of it, small;
+    the piece from "far".
 
     Raises BadInput for what there is not.
     """
@@ -47,7 +49,9 @@ def seen_picture(
 
         pixels = min(TILES, key=lambda known: abs(known - pixels))
         return in_sight(fabric_tiles(chart, pixels), eyes)
-    if what == "picture":
+    if what == "whole" and view is not None:
+        return in_sight(whole_picture(view), eyes)
+    if what in ("picture", "whole"):
         means = chart.block_means
         if means is None:
             raise BadInput("this piece is not from a picture")

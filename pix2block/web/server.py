@@ -72,6 +72,7 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_piece("/api/aside", requests.lay_by, "POST"),
             of_piece("/api/aside/{number:int}", requests.go_on, "POST", "since"),
             of_piece("/api/costs", requests.costs, "POST", "every"),
+            of_piece("/api/crop", requests.crop),
             of_piece("/api/subject", requests.subject),
             of_piece("/api/subject", requests.brushed, "POST", "blocks"),
             of_piece("/api/without", requests.without, "POST", "group", "alone", "since"),

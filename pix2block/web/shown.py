@@ -64,9 +64,20 @@ def study_json(study: Study, wanted: Wanted | None = None) -> dict[str, Any]:
         "minutes": 60 * (study.amounts.hours + study.amounts.weave_in_hours),
         "hanging": int(study.amounts.plan.attached_by_row.max()),
         "striped": striped_json(study),
+        "border": _border(study),
         **changes_json(chart),
         "journal": [{"group": line.group, "words": line.words} for line in chart.mends],
     }
+
+
+def _border(study: Study) -> dict[str, Any] | None:
+    """The border's yarn and rounds, and how wide they are together, in sides of a block."""
+    amounts = study.amounts
+    if amounts.border is None:
+        return None
+    wide = amounts.border.added_cm / 2 / amounts.measures.block_cm
+    border = amounts.border.border
+    return {"yarn": border.yarn, "rounds": border.rounds, "blocks": round(wide, 3)}
 
 
 def _counted(chart: Chart) -> list[list[Any]]:

@@ -43,18 +43,17 @@ def crop_slip(study: Study, wanted: Wanted) -> Slip:
         places.append(Place(found, "the subject", now == found))
     places += [Place(value, words, now == value) for value, words in _CROPS]
     if now is not None and not any(one.now for one in places):
-        places.append(Place(now, "as it is", True))
+        places.insert(1, Place(now, "as it is", True))
     field = Field(str(now or ""), "left, top, width, height in per cent", "text", "crop")
     beside = neighbours(study, wanted, "mind", "spot")
-    return Slip(
-        "crop", "the part of the picture", "", tuple(places[:6]), True, (field,), beside=beside
-    )
+    said, own = "the part of the picture", "crop"
+    return Slip("crop", said, "", tuple(places[:6]), True, (field,), own, beside=beside)
 
 
 def _around_subject(study: Study) -> str | None:
     """A crop around what the picture is of, a tenth wider; None where that is all of it."""
     subject = study.subject
-    if subject is None or not subject.inside.any() or "crop" in str(study.options):
+    if subject is None or not subject.inside.any() or study.options.crop is not None:
         return None
     lines, columns = np.nonzero(subject.inside)
     height, width = subject.inside.shape

@@ -33,7 +33,7 @@ def subject_json(session: Session) -> dict[str, Any]:
     Raises BadInput where the picture is not at hand, or the piece has another shape since.
     """
     state = session.state
-    view = _view(session)
+    view = view_of(session)
     options = state.wanted.options(session.folder)
     subject = subject_of(view, options)
     if subject is None:
@@ -51,7 +51,7 @@ def bring_subject(session: Session, text: str) -> str:
 
     Raises BadInput where they do not fit, or are none or all.
     """
-    view = _view(session)
+    view = view_of(session)
     frame = view.frame
     try:
         data = base64.b64decode(text, validate=True)
@@ -65,7 +65,9 @@ def bring_subject(session: Session, text: str) -> str:
     return bring(session.folder, MASK, mask_png(view.picture.size, frame, inside))
 
 
-def _view(session: Session) -> View:
+def view_of(session: Session) -> View:
+    """The picture in the piece's blocks. Raises BadInput where it is not at hand, or the piece has
+    another shape since."""
     state = session.state
     height, width = state.study.chart.blocks.shape
     view = session.again.view(state.wanted, width, height)

@@ -8,8 +8,9 @@ import { version, whole } from "./since.js";
  * @typedef {{group: number, words: string}} Line
  * @typedef {{title: string, width: number, height: number, corner: string, hand: string,
  *   last_row: number, made: number, upright: string, counted: [number, number, number, string][], pictured: string,
- *   minutes: number, hanging: number, striped: Striped|null, changes: Change[], earlier: number, blocks: string, yarns: Yarn[], paragraph: (string|Word)[][], tails: number,
+ *   minutes: number, hanging: number, striped: Striped|null, border: Border|null, changes: Change[], earlier: number, blocks: string, yarns: Yarn[], paragraph: (string|Word)[][], tails: number,
  *   journal: Line[], back: string, again: string, version: number, told?: string}} PieceState
+ * @typedef {{yarn: number, rounds: number, blocks: number}} Border blocks: sides of a block that its rounds are wide
  * @typedef {{yarn: number, left: number[], last_row: number, out: number|null, words: string}} Ball
  * @typedef {{stripes: [number, number, number][], rows: number[], balls: Ball[]}} Striped
  * @typedef {{group: number, words: string, cost: string, blocks: [number, number][]}} Change
@@ -187,6 +188,8 @@ export const layAside = () => ask("/api/aside", {});
 export const goOnWith = (number) => changed(`/api/aside/${number}`, {});
 /** @returns {Promise<{blocks: string, told: boolean, clear: boolean}>} */
 export const subject = () => ask("/api/subject");
+/** Where the whole picture lies about the piece, in blocks: left, top, right, bottom; and what of it is charted, in per cent. @returns {Promise<{picture: [number, number, number, number], seen: [number, number, number, number], crop: [number, number, number, number]}>} */
+export const crop = () => ask("/api/crop");
 /** Keep what was brushed. @param {string} blocks @returns {Promise<{value: string}>} what the subject is then called */
 export const brushed = (blocks) => ask("/api/subject", { blocks });
 /** @param {[string, string][]} mends @returns {Promise<PieceState>} */

@@ -2,6 +2,7 @@
 
 import * as api from "./api.js";
 import { NO_BLOCK, blocksOf } from "./blocks.js";
+import { border } from "./border.js";
 import { by, deed, paragraph } from "./dom.js";
 import { closeInstead, insteadOf, openInstead } from "./instead.js";
 import { flatPicture } from "./layers.js";
@@ -13,6 +14,7 @@ import { Piece } from "./piece.js";
 
 const other = new Piece(/** @type {HTMLCanvasElement} */ (by("laid-piece")));
 other.marks.push((context, at) => edge(context, at, other));
+other.under.push((context, at) => border(context, at, other));
 
 /** @type {Aside[]} */
 let laid = [];

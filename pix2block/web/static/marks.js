@@ -67,7 +67,8 @@ function rowNumbers(context, { side, ratio, turn }) {
   for (const [row, x, y, entered] of state.counted) {
     if (row % step) continue;
     const out = { left: [-1, 0], right: [1, 0], top: [0, -1], bottom: [0, 1] }[entered] ?? [0, 0];
-    const [px, py] = piece.onCanvas(x + 0.5 + out[0] / 2, y + 0.5 + out[1] / 2);
+    const beside = 0.5 + (state.border?.blocks ?? 0);
+    const [px, py] = piece.onCanvas(x + 0.5 + out[0] * beside, y + 0.5 + out[1] * beside);
     const way = [out[0] * Math.cos(turn) - out[1] * Math.sin(turn), out[0] * Math.sin(turn) + out[1] * Math.cos(turn)];
     context.textAlign = way[0] < -0.5 ? "right" : way[0] > 0.5 ? "left" : "center";
     context.textBaseline = way[1] < -0.8 ? "bottom" : way[1] > 0.8 ? "top" : "middle";

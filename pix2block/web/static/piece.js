@@ -29,6 +29,10 @@ export class Piece extends View {
     this.cursor = null;
     /** @type {Mark[]} */
     this.marks = [];
+    /** @type {Mark[]} what lies under the blocks */
+    this.under = [];
+    /** @type {import("./view.js").Box} what is shown of the picture beyond the piece, in blocks */
+    this.beyond = [0, 0, 0, 0];
     /** @type {(() => void)[]} called when what is in sight has changed */
     this.drawn = [];
     this.pictures = new Pictures(() => this.draw());
@@ -45,12 +49,26 @@ export class Piece extends View {
     new ResizeObserver(() => this.drawNow()).observe(canvas);
   }
 
+  /** Its border, and what is shown of its picture. @returns {import("./view.js").Box} */
+  get around() {
+    const border = this.state?.border?.blocks ?? 0;
+    return /** @type {import("./view.js").Box} */ (this.beyond.map((blocks) => Math.max(blocks, border)));
+  }
+
+  /** Show so much of the picture beyond the piece. @param {import("./view.js").Box} beyond in blocks */
+  showBeyond(beyond) {
+    this.beyond = beyond;
+    this.whole();
+    this.draw();
+  }
+
   /** @param {PieceState} state */
   show(state) {
     this.foreign = false;
     this.crossOver(state);
     this.state = state;
     this.shape = state;
+    this.move(0, 0);
     this.blocks = blocksOf(state.blocks);
     this.tried = null;
     this.worked.clear();
@@ -139,6 +157,7 @@ export class Piece extends View {
     context.setTransform(1, 0, 0, 1, 0, 0);
     context.clearRect(0, 0, wide, high);
     this.place(context, at);
+    for (const mark of this.under) { context.save(); mark(context, at); context.restore(); }
     this.drawBlocks(context, state, at);
     if (this.before) this.drawBefore(context, state, at);
     for (const mark of this.marks) { context.save(); mark(context, at); context.restore(); }
@@ -168,7 +187,7 @@ export class Piece extends View {
   serverPicture(what, pixels = 0) {
     if (this.foreign || document.body.classList.contains("becoming")) return null; // the server has it not
     const state = /** @type {PieceState} */ (this.state);
-    const of = what === "tiles" ? `${state.yarns.map((yarn) => yarn.color)} ${state.corner} ${state.hand}` : what === "picture" ? state.pictured : state.blocks;
+    const of = what === "tiles" ? `${state.yarns.map((yarn) => yarn.color)} ${state.corner} ${state.hand}` : what === "picture" || what === "whole" ? state.pictured : state.blocks;
     return this.pictures.get(`/seen/${what}.png?eyes=${this.seen.eyes}&pixels=${pixels}&of=${printOf(of)}${this.aside >= 0 ? `&aside=${this.aside}` : ""}`);
   }
 

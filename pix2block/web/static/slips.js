@@ -1,6 +1,7 @@
 // What opens under words that are no row of choices.
 
 import * as api from "./api.js";
+import { openCrop } from "./crop.js";
 import { deed, paragraph, wordSpan } from "./dom.js";
 import { takeUp } from "./hand.js";
 import { page, tell } from "./page.js";
@@ -22,6 +23,7 @@ export function ownPart(slip, place, way) {
   else if (slip.own === "journal") fillJournal(place);
   else if (slip.own === "shelf") fillShelf(place, way.choose);
   else if (slip.own === "subject") fillSubject(place);
+  else if (slip.own === "crop") openCrop(place, way.choose).catch(tell);
   if (slip.word === "rest") fillPrefs(place);
 }
 

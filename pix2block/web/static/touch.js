@@ -6,7 +6,9 @@ import { canvas, piece } from "./page.js";
 /**
  * What touches do, as it is now.
  * @typedef {{works: () => boolean, begin: (block: Block, far: boolean) => boolean, over: (block: Block) => void,
- *   end: () => void, cancel: () => void, open: (block: Block) => void, outside?: (at: PointerEvent) => void, hover?: (block: Block|null) => void}} Hand
+ *   end: () => void, cancel: () => void, open: (block: Block) => void, outside?: (at: PointerEvent) => void, hover?: (block: Block|null) => void,
+ *   grip?: (at: PointerEvent) => boolean, drag?: (at: PointerEvent) => void, drop?: () => void}} Hand
+ * grip: whether what lies there is held, which is then dragged, wherever blocks are
  */
 
 const STILL = 6; // pixels that a finger may slip in a touch
@@ -14,7 +16,7 @@ const STILL = 6; // pixels that a finger may slip in a touch
 let hand = null;
 /** @type {Map<number, {x: number, y: number}>} */
 const down = new Map();
-/** @type {""|"touch"|"work"|"move"} */
+/** @type {""|"touch"|"work"|"move"|"drag"} */
 let doing = "";
 /** @type {{x: number, y: number}} */
 let from = { x: 0, y: 0 };
@@ -37,12 +39,13 @@ canvas.addEventListener("pointerdown", (event) => {
   down.set(event.pointerId, { x: event.clientX, y: event.clientY });
   canvas.setPointerCapture(event.pointerId);
   if (down.size > 1) {
-    if (doing === "work") hand?.cancel();
+    if (doing === "work" || doing === "drag") hand?.cancel();
     doing = "move";
     return;
   }
   from = { x: event.clientX, y: event.clientY };
   if (event.button === 1 || space) { event.preventDefault(); doing = "move"; piece.dragged = space; return; }
+  if (hand?.grip?.(event)) { doing = "drag"; return; }
   const block = piece.blockAt(event);
   doing = "touch";
   if (block) { piece.cursor = block; piece.draw(); }
@@ -63,6 +66,7 @@ canvas.addEventListener("pointermove", (event) => {
   }
   down.set(event.pointerId, { x: event.clientX, y: event.clientY });
   if (doing === "work") { const block = piece.blockAt(event); if (block) hand?.over(block); return; }
+  if (doing === "drag") { hand?.drag?.(event); return; }
   if (doing === "touch" && Math.hypot(event.clientX - from.x, event.clientY - from.y) > STILL && piece.near > 1) doing = "move";
   if (doing === "move") { piece.pan(event.clientX - was.x, event.clientY - was.y); piece.draw(); }
 });
@@ -72,6 +76,7 @@ canvas.addEventListener("pointerup", (event) => {
   const did = doing;
   doing = "";
   if (did === "work") { hand?.end(); return; }
+  if (did === "drag") { hand?.drop?.(); return; }
   if (did !== "touch" || Math.hypot(event.clientX - from.x, event.clientY - from.y) > STILL) return;
   const block = piece.blockAt(event);
   if (!block) hand?.outside?.(event);
@@ -82,7 +87,7 @@ canvas.addEventListener("pointerleave", () => hand?.hover?.(null));
 
 canvas.addEventListener("pointercancel", (event) => {
   down.delete(event.pointerId);
-  if (doing === "work") hand?.cancel();
+  if (doing === "work" || doing === "drag") hand?.cancel();
   doing = down.size ? "move" : "";
 });
 

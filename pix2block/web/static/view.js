@@ -5,6 +5,7 @@ const LONG = 2.2; // height : width from which on a piece lies on its side
 const LARGEST = 96; // pixels a block
 
 /** @typedef {{width: number, height: number, corner: string, striped?: object|null}} Shape */
+/** @typedef {[number, number, number, number]} Box left, top, right, bottom */
 /** @typedef {{ratio: number, wide: number, high: number, side: number, turn: number}} Layout */
 
 export class View {
@@ -17,6 +18,15 @@ export class View {
     this.most = Infinity; // pixels of the canvas a block of the whole piece, where another lies beside it
     this.near = 1;
     this.middle = [0.5, 0.5]; // of the canvas, in parts of the piece
+  }
+
+  /** What is seen beyond the piece, in blocks: left, top, right, bottom. @returns {Box} */
+  get around() { return [0, 0, 0, 0]; }
+
+  /** The middle of the piece with what is around it, in parts of the piece. @returns {[number, number]} */
+  get centre() {
+    const { width, height } = this.shape ?? { width: 1, height: 1 }, [left, top, right, bottom] = this.around;
+    return [0.5 + (right - left) / 2 / width, 0.5 + (bottom - top) / 2 / height];
   }
 
   /** Whether a long piece lies on its side. */
@@ -50,8 +60,9 @@ export class View {
     const ratio = window.devicePixelRatio || 1, turn = this.turn();
     const pad = this.narrow ? NARROW_PAD : PAD * this.larger;
     const wide = (this.canvas.clientWidth - 2 * pad) * ratio, high = (this.canvas.clientHeight - 2 * pad) * ratio;
-    const cos = Math.abs(Math.cos(turn)), sin = Math.abs(Math.sin(turn));
-    return Math.max(0.5, Math.min(wide / (shape.width * cos + shape.height * sin), high / (shape.width * sin + shape.height * cos)));
+    const cos = Math.abs(Math.cos(turn)), sin = Math.abs(Math.sin(turn)), [left, top, right, bottom] = this.around;
+    const across = shape.width + left + right, down = shape.height + top + bottom;
+    return Math.max(0.5, Math.min(wide / (across * cos + down * sin), high / (across * sin + down * cos)));
   }
 
   /** How blocks lie on the canvas, in its own pixels. @returns {Layout} */
@@ -126,12 +137,12 @@ export class View {
   goNear(pixels, block) { this.zoomAbout(pixels / this.blockPixels, block); }
 
   /** The whole piece. */
-  whole() { this.near = 1; this.middle = [0.5, 0.5]; }
+  whole() { this.near = 1; this.middle = this.centre; }
 
   /** Another part of the piece, so many columns and lines on. @param {number} columns @param {number} lines */
   move(columns, lines) {
     if (!this.shape) return;
-    if (this.near <= 1) { this.middle = [0.5, 0.5]; return; }
+    if (this.near <= 1) { this.middle = this.centre; return; }
     const { width, height } = this.shape;
     this.middle = [[0, columns / width], [1, lines / height]].map(([i, by]) => Math.min(1, Math.max(0, this.middle[i] + by)));
   }
