@@ -16,6 +16,7 @@ from worktables import TOKEN, Asking, picture_bytes, served
 
 from pix2block.chart.reading import write_chart
 from pix2block.color.deficiency import in_sight
+from pix2block.design.view import WHOLE
 from pix2block.ground.errors import BadInput
 from pix2block.mending.back import undo
 from pix2block.picture.blocks import Frame, block_means, frame_picture
@@ -263,7 +264,7 @@ def test_the_subject_is_brushed_on_the_piece_and_kept(tmp_path: Path) -> None:
         x, y = _middle(opened)
         opened.mouse.click(x, y)
         opened.click("text=Keep this outline")
-        opened.wait_for_selector("text=Take back")
+        opened.wait_for_selector("#foot >> text=the subject, drawn by hand")
         opened.close()
         told = table.json("/api/subject")
         inside = np.frombuffer(base64.b64decode(told["blocks"]), dtype=np.uint8).reshape(9, 12)
@@ -271,6 +272,38 @@ def test_the_subject_is_brushed_on_the_piece_and_kept(tmp_path: Path) -> None:
         assert inside.sum() == 49
         assert inside[1:8, 3:10].all() or inside[1:8, 2:9].all()
         assert table.ask("/api/subject", {"blocks": base64.b64encode(bytes(9)).decode()})[0] == 422
+        for word, value in (("hand", "left"), ("width", "8"), ("crop", "10,10,80,80")):
+            table.json("/api/choose", {"word": word, "value": value})
+            assert table.json("/api/subject")["told"], word  # the outline stays hers
+
+
+def test_the_picture_is_that_of_the_part_that_is_charted(tmp_path: Path) -> None:
+    """Also once parts of as many blocks were only tried on."""
+    laid = Table(root=tmp_path / "output")
+    laid.make("window.png", picture_bytes(), {"width": "8"}, Jobs().begin("", lambda _: None))
+    session = laid.piece
+    tried = session.tried_on("crop", "20,20,60,60").study.chart
+    assert tried.blocks.shape == session.chart.blocks.shape
+    known = session.again.known_view(session.state.wanted, tried.width, tried.height)
+    assert known is None or known.viewing.crop == WHOLE
+
+
+def test_a_border_lies_around_the_piece(page: Page, table: Asking) -> None:
+    assert table.json("/api/piece")["border"] is None
+    page.click("[data-word=border]")
+    page.fill(".slip .field input", "2 sc Tar")
+    page.press(".slip .field input", "Enter")
+    page.wait_for_selector("[data-word=border].changed")
+    piece = table.json("/api/piece")
+    assert piece["yarns"][piece["border"]["yarn"]]["name"] == "Tar"
+    assert 0.3 < piece["border"]["blocks"] < 2
+    x, y = page.evaluate(ON_SCREEN, [-piece["border"]["blocks"] / 4, 3.3])  # the first round
+    box = page.locator("#piece").bounding_box()
+    assert box
+    pixel = _pixel(page, (x - box["x"]) / box["width"], (y - box["y"]) / box["height"])
+    tar = piece["yarns"][piece["border"]["yarn"]]["color"]
+    assert pixel == [int(tar[at : at + 2], 16) for at in (1, 3, 5)]
+    table.json("/api/back", {})
 
 
 def test_a_piece_laid_aside_survives_and_is_gone_on_with(folder: Path) -> None:

@@ -61,6 +61,7 @@ def go(page: Page, state: str) -> None:
         "subject": ".sentence, .instead p",
         "row-3": ".runs",
         "block-2-2": "#instead p",
+        "stripe-1": "#instead p",
         "stripe-2": "#instead p",
     }
     page.wait_for_selector(sign.get(state, "#slip .slip-foot"))
@@ -273,3 +274,134 @@ def test_single_keys_work_only_where_they_belong(laid: Asking) -> None:
         page.keyboard.press("Escape")
         assert laid.json("/api/piece")["blocks"] == before["blocks"]
         assert page.locator(".in-hand").count() == 0
+
+
+def on_screen(page: Page, column: float, line: float) -> list[float]:
+    """Where a place of the piece lies on the screen; column and line with their parts."""
+    place: list[float] = page.evaluate(
+        """(at) => import('/static/page.js').then(({ piece }) => {
+          const box = piece.canvas.getBoundingClientRect(), [x, y] = piece.onCanvas(...at);
+          return [box.left + x, box.top + y]; })""",
+        [column, line],
+    )
+    return place
+
+
+def test_a_crop_is_a_frame_that_is_dragged(laid: Asking) -> None:
+    """By its corner, at an edge, as a whole; the picture beyond it stays in sight."""
+    with opened_at(laid, ".sentence") as page:
+        go(page, "crop")
+        page.wait_for_selector("text=Drag the frame on the piece")
+        first, top, last, low = laid.json("/api/crop")["picture"]
+        wide, high = last - first, low - top
+        for begin, end in (
+            ((first, top), (first + wide / 4, top + high / 4)),  # the corner
+            ((last, low - high / 2), (last - wide / 4, low)),  # an edge: only across
+            ((first + wide / 2, low - high / 2), (first + wide / 4, low - high / 2)),  # all of it
+        ):
+            page.mouse.move(*on_screen(page, *begin))
+            page.mouse.down()
+            page.mouse.move(*on_screen(page, *end), steps=3)
+            page.mouse.up()
+        left, top, wide, high = map(float, page.input_value(".slip .field input").split(","))
+        assert [left, wide] == pytest.approx([0, 50], abs=3)
+        assert [top, high] == pytest.approx([25, 75], abs=3)
+        page.click("text=Keep the part in the frame")
+        page.wait_for_selector("[data-word=crop] >> text=a part of it")
+        page.wait_for_selector("text=Drag the frame on the piece")
+        told = laid.json("/api/crop")
+        assert told["crop"] == [left, top, wide, high]
+        width, height = (laid.json("/api/piece")[side] for side in ("width", "height"))
+        assert told["picture"] == pytest.approx([0, -height / 3, 2 * width, height], abs=1.5)
+        right, low = on_screen(page, told["picture"][2], told["picture"][3])
+        box = page.locator("#piece").bounding_box()
+        assert box
+        assert right < box["x"] + box["width"]
+        assert low < box["y"] + box["height"]
+    laid.json("/api/back", {})
+
+
+def test_all_that_is_dragged_is_done_without_dragging(laid: Asking) -> None:
+    """Touches at single places and typed numbers alone (WCAG 2.5.7): a crop, a line of blocks, the
+    subject's line, what is in sight, a stripe."""
+    begun = laid.json("/api/piece")
+    with opened_at(laid, ".sentence") as page:
+        go(page, "crop")
+        page.wait_for_selector("text=Drag the frame on the piece")
+        page.fill(".slip .field input", "10,10,80,80")
+        page.click("text=Keep the part in the frame")
+        page.wait_for_selector("[data-word=crop] >> text=a part of it")
+        page.click("#foot >> text=Take back")
+        page.wait_for_selector("[data-word=crop] >> text=all of it")
+        go(page, "")
+        page.focus("#piece")
+        page.keyboard.press("2")
+        page.click("#instead >> text=a line")
+        page.mouse.click(*on_screen(page, 0.5, 0.5))
+        page.mouse.click(*on_screen(page, 5.5, 4.5))
+        page.wait_for_selector(".changes li")
+        page.click("#foot >> text=Take back")
+        page.wait_for_selector(".changes li", state="detached")
+        page.click("#foot >> text=Lay the yarn down")
+        go(page, "subject")
+        page.wait_for_selector("text=The line runs around")
+        page.mouse.click(*on_screen(page, 0.5, 0.5))
+        page.wait_for_selector("text=otherwise than when you began")
+        page.click("text=Back to the piece")
+        page.focus("#piece")
+        for _ in range(6):
+            page.keyboard.press("+")
+        box = page.locator("#whole").bounding_box()
+        assert box
+        page.mouse.click(box["x"] + box["width"] - 2, box["y"] + 2)
+        right, top = on_screen(page, begun["width"], 0)
+        canvas = page.locator("#piece").bounding_box()
+        assert canvas
+        assert (right, top) == pytest.approx(
+            (canvas["x"] + canvas["width"] / 2, canvas["y"] + canvas["height"] / 2), abs=60
+        )
+        keep(page, "api.mend([['paint', 'rows 1 to 3=' + name], ['paint', 'rows 4 on=' + other]])")
+        page.wait_for_selector("#balls circle")
+        go(page, "stripe-1")
+        page.fill("[data-again=last]", "5")
+        page.press("[data-again=last]", "Enter")
+        page.wait_for_selector("#instead >> text=5 rows")
+    for _ in range(2):
+        laid.json("/api/back", {})
+    assert laid.json("/api/piece")["blocks"] == begun["blocks"]
+
+
+def test_what_a_stroke_encloses_follows_it(laid: Asking) -> None:
+    with opened_at(laid, ".sentence") as page:
+
+        def follows(before: str, now: str, added: int) -> list[int]:
+            """Of five lines of figures, 1 where a block is of the subject."""
+            shape = {"width": 5, "height": 5}
+            blocks = [[int(one) for one in text if one in "01"] for text in (before, now)]
+            found: list[int] = page.evaluate(
+                """([shape, before, now, added]) => import('/static/enclosed.js').then((of) =>
+                  of.enclosed(shape, Uint8Array.from(before), Uint8Array.from(now), added))""",
+                [shape, *blocks, added],
+            )
+            return sorted(found)
+
+        ring, none = "00000 01110 01010 01110 00000", "00000 00000 00000 00000 00000"
+        assert follows(none, ring, 1) == [12]
+        assert follows(ring, ring, 1) == []  # that hole was there
+        assert follows(none, "00000 00000 01110 01010 01010", 1) == [17, 22]  # to the piece's edge
+        assert follows(none, "00100 00100 00100 00100 00100", 1) == []  # from edge to edge
+        arm = "00000 11110 11000 11111 00000"
+        assert follows(arm, arm.replace("11110", "11010"), 0) == [8]  # what is cut off
+
+
+def test_a_line_that_was_drawn_is_kept_for_who_comes_back(laid: Asking) -> None:
+    with opened_at(laid, ".sentence") as page:
+        go(page, "subject")
+        page.wait_for_selector("text=The line runs around")
+        page.mouse.click(*on_screen(page, 0.5, 0.5))
+        page.wait_for_selector("text=otherwise than when you began")
+        page.click("text=Back to the piece")
+        go(page, "subject")
+        page.wait_for_selector("text=otherwise than when you began")
+        page.click("text=Take back the last stroke")
+        page.wait_for_selector("text=otherwise than when you began", state="detached")

@@ -110,7 +110,7 @@ def served(laid: Table) -> Iterator[Asking]:
     port = listening.getsockname()[1]
     app = worktable(laid, TOKEN, port)
     server = uvicorn.Server(uvicorn.Config(app, log_level="critical", lifespan="off"))
-    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]})
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
     thread.start()
     yield Asking(port)
     server.should_exit = True

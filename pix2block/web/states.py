@@ -95,6 +95,8 @@ def said_by(entry: Entry, before: Chart, after: State) -> str:
     if entry.get("word") == GONE:
         gone = [line for line in before.mends if str(line.group) == entry["value"]]
         return f"without {' and '.join(f'“{words_in(line)}”' for line in gone)}"
+    if entry.get("word") == "subject" and str(entry["value"]).endswith(".png"):
+        return "the subject, drawn by hand"
     if "word" in entry and not entry["word"].startswith("mend:"):
         value = entry["value"]
         value = (

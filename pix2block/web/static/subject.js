@@ -3,6 +3,7 @@
 import * as api from "./api.js";
 import { between, blocksOf } from "./blocks.js";
 import { deed, paragraph, wordSpan } from "./dom.js";
+import { enclosed } from "./enclosed.js";
 import { closeInstead, insteadOf, openInstead } from "./instead.js";
 import { inkOnPaper, outline } from "./marks.js";
 import { canvas, keep, page, piece, refresh, say, tell } from "./page.js";
@@ -20,6 +21,10 @@ let inside = null;
 let line = null;
 /** @type {Uint8Array|null} as it was when it was opened */
 let found = null;
+/** @type {Uint8Array[]} as it was before each stroke */
+let strokes = [];
+/** @type {{found: string, inside: Uint8Array, strokes: Uint8Array[]}|null} what was drawn, not kept, and left for something else */
+let draft = null;
 let brush = 3, adds = true, drawing = false;
 /** @type {Block|null} */
 let last = null;
@@ -32,13 +37,16 @@ export async function openSubject() {
   try {
     const told = await api.subject();
     if (insteadOf() !== "subject") return;
-    inside = blocksOf(told.blocks);
-    found = inside.slice();
+    found = blocksOf(told.blocks);
+    const left = draft?.found === told.blocks ? draft : null;
+    inside = left?.inside ?? found.slice();
+    strokes = left?.strokes ?? [];
+    draft = null;
     before = setHand({
-      works: () => true, open: () => {}, cancel: () => { drawing = false; },
-      begin(block) { adds = !isInside(...block); drawing = true; last = block; paint([block]); return true; },
+      works: () => true, open: () => {}, cancel: () => { drawing = false; takeBack(); },
+      begin(block) { drawing = true; last = block; begin(block); return true; },
       over(block) { if (last) paint(between(last, block)); last = block; },
-      end() { drawing = false; refresh(); },
+      end() { drawing = false; follow(); refresh(); },
     });
     refresh();
     piece.draw();
@@ -58,7 +66,35 @@ export async function showLine(slip) {
 
 function close() {
   if (before) setHand(before);
+  if (inside && found && changedBlocks()) draft = { found: textOf(found), inside, strokes };
   before = inside = found = last = null;
+  strokes = [];
+  piece.draw();
+}
+
+/** How many blocks are otherwise than when the brush was taken. */
+const changedBlocks = () => inside?.reduce((sum, one, at) => sum + (one === found?.[at] ? 0 : 1), 0) ?? 0;
+
+/** Begin a stroke. @param {Block} block */
+function begin(block) {
+  if (!inside) return;
+  adds = !isInside(...block);
+  strokes.push(inside.slice());
+  paint([block]);
+}
+
+/** What a stroke encloses follows it. */
+function follow() {
+  const was = strokes[strokes.length - 1];
+  if (!inside || !was) return;
+  for (const at of enclosed(page.state, was, inside, adds ? 1 : 0)) inside[at] = adds ? 1 : 0;
+  piece.draw();
+}
+
+/** Without the last stroke. */
+function takeBack() {
+  inside = strokes.pop() ?? inside;
+  refresh();
   piece.draw();
 }
 
@@ -84,15 +120,21 @@ function fill(place) {
   told.className = "sentence";
   place.append(told);
   if (!inside || !found) { told.textContent = "What is this a picture of? …"; return; }
-  const changed = inside.reduce((sum, one, at) => sum + (one === found?.[at] ? 0 : 1), 0);
-  told.append("The line runs around what this is a picture of. Draw outside it to add, inside it to take away. Brush: ", again("brush", wordSpan(OF[brush], "chosen", () => {
+  const changed = changedBlocks();
+  told.append("The line runs around what this is a picture of. Draw outside it to add, inside it to take away; what a stroke encloses follows. Brush: ", again("brush", wordSpan(OF[brush], "chosen", () => {
     brush = BRUSHES[(BRUSHES.indexOf(brush) + 1) % BRUSHES.length];
     refresh();
     piece.draw();
   })), ".");
-  place.append(paragraph(changed ? `${changed} ${changed === 1 ? "block is" : "blocks are"} otherwise than when you began. By keys: arrows walk, Space brushes.` : "By keys: arrows walk, Space brushes."));
-  if (!changed) return;
-  place.append(deed("Keep this outline", keepIt), " ", deed("As it was", () => { inside = found?.slice() ?? null; refresh(); piece.draw(); }));
+  if (changed) place.append(paragraph(`${changed} ${changed === 1 ? "block is" : "blocks are"} otherwise than when you began.`));
+  const keys = paragraph("By keys: arrows walk, Space brushes.");
+  keys.className = "for-keys";
+  place.append(keys);
+  const deeds = paragraph("");
+  if (changed) deeds.append(deed("Keep this outline", keepIt), " ");
+  if (strokes.length) deeds.append(deed("Take back the last stroke", takeBack), " ");
+  if (changed) deeds.append(deed("As it was", () => { inside = found?.slice() ?? null; strokes = []; refresh(); piece.draw(); }));
+  if (deeds.childElementCount) place.append(deeds);
 }
 
 /** @param {string} name @param {HTMLElement} element */
@@ -105,6 +147,7 @@ async function keepIt() {
   if (!inside) return;
   try {
     const { value } = await api.brushed(textOf(inside));
+    inside = found; // nothing is left to be kept
     closeInstead();
     keep(api.choose("subject", value), "The subject is as you drew it");
   } catch (error) { tell(error); }
@@ -114,8 +157,8 @@ async function keepIt() {
 canvas.addEventListener("keyup", (event) => {
   if (event.key !== " " || !inside || !piece.cursor || piece.dragged) return;
   event.stopImmediatePropagation();
-  adds = !isInside(...piece.cursor);
-  paint([piece.cursor]);
+  begin(piece.cursor);
+  follow();
   refresh();
   say(adds ? "Added" : "Taken away");
 }, { capture: true });
