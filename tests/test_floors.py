@@ -87,7 +87,7 @@ web.slips web.shelf_photo web.chosen
 web.session web.pending web.shown web.since web.plan_away
 web.subject web.aside
 web.phone web.making web.finding web.instead web.table web.guard web.answering
-web.address web.files_away web.requests web.server
+web.address web.files_away web.picture_requests web.requests web.server
 command.say command.ending command.help command.program command.progress command.trial command.mend
 command.send command.compare command.recolor command.estimate command.worktable command.cli
 """

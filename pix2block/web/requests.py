@@ -7,9 +7,8 @@ from typing import Any
 from pix2block.ground.errors import BadInput, Pix2blockError
 from pix2block.web.advice import advice_json
 from pix2block.web.answering import PICTURE, Asked
-from pix2block.web.aside import all_beside, aside_state, go_on_with, lay_aside
+from pix2block.web.aside import all_beside, go_on_with, lay_aside
 from pix2block.web.changes import cost_words_of
-from pix2block.web.cropped import crop_json
 from pix2block.web.files_away import STATIC, file_list
 from pix2block.web.finding import words_json
 from pix2block.web.instead import instead_of
@@ -19,7 +18,6 @@ from pix2block.web.palettes import WORD, judged
 from pix2block.web.plan import data_of
 from pix2block.web.plan_away import keep_plan
 from pix2block.web.rows import row_json, strand_json
-from pix2block.web.seen import seen_png
 from pix2block.web.session import Session
 from pix2block.web.shelf_photo import keep_shelf, photo_json, read_photo
 from pix2block.web.shown import choice_json
@@ -28,7 +26,6 @@ from pix2block.web.slip_nouns import slip_json
 from pix2block.web.slip_yarns import shelf_json
 from pix2block.web.slips import slip_of
 from pix2block.web.states import kept_by_hand
-from pix2block.web.subject import bring_subject, subject_json, view_of
 from pix2block.web.table import Table
 from pix2block.web.wanted import Value
 from pix2block.web.wanted import bring as bring_file
@@ -36,7 +33,6 @@ from pix2block.web.wanted import bring as bring_file
 _MOST_VALUES, _MOST_CHOICES = 300, 24
 _LONGEST_VALUE = 20_000  # a subject's outline
 _LONGEST_WORD = 200  # of an option, or a file's name
-_MOST_BRUSHED = 1_400_000  # characters of 1,000 by 1,000 blocks
 _OF_FILES = ("insert",)  # the page names no path of this machine
 
 
@@ -205,18 +201,6 @@ def go_on(session: Session, asked: Asked) -> Any:
     return piece(session, asked)
 
 
-def crop(session: Session, _: Asked) -> Any:
-    return crop_json(view_of(session))
-
-
-def subject(session: Session, _: Asked) -> Any:
-    return subject_json(session)
-
-
-def brushed(session: Session, asked: Asked) -> Any:
-    return {"value": bring_subject(session, asked.text("blocks", _MOST_BRUSHED))}
-
-
 def strand(session: Session, asked: Asked) -> Any:
     return strand_json(session.study, asked.path["row"], asked.path["run"])
 
@@ -232,23 +216,6 @@ def without(session: Session, asked: Asked) -> Any:
         return piece(session, asked)
 
     return asked.jobs.begin("", work)
-
-
-def seen(session: Session, asked: Asked) -> Any:
-    """A picture of the piece, or of one that lies aside."""
-    pixels, aside = asked.query.get("pixels", "32"), asked.query.get("aside", "")
-    state = aside_state(session, int(aside)) if aside.isdecimal() else session.state
-    chart, view = state.study.chart, state.study.view
-    if asked.path["what"] == "whole":
-        view = view_of(session)
-    view = view or session.again.known_view(state.wanted, chart.width, chart.height)
-    return seen_png(
-        state.study,
-        asked.path["what"],
-        asked.query.get("eyes", "normal"),
-        int(pixels) if pixels.isdecimal() else 0,
-        view and (view.original or view),
-    )
 
 
 def mend(session: Session, asked: Asked) -> Any:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
-from pix2block.web import address, requests
+from pix2block.web import address, picture_requests, requests
 from pix2block.web.answering import answering
 from pix2block.web.aside import all_beside
 from pix2block.web.files_away import file_list, piece_file, shipped, zipped
@@ -72,11 +72,11 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_piece("/api/aside", requests.lay_by, "POST"),
             of_piece("/api/aside/{number:int}", requests.go_on, "POST", "since"),
             of_piece("/api/costs", requests.costs, "POST", "every"),
-            of_piece("/api/crop", requests.crop),
-            of_piece("/api/subject", requests.subject),
-            of_piece("/api/subject", requests.brushed, "POST", "blocks"),
+            of_piece("/api/crop", picture_requests.crop),
+            of_piece("/api/subject", picture_requests.subject),
+            of_piece("/api/subject", picture_requests.brushed, "POST", "blocks"),
             of_piece("/api/without", requests.without, "POST", "group", "alone", "since"),
-            of_piece("/seen/{what}.png", requests.seen, "GET", *SEEN),
+            of_piece("/seen/{what}.png", picture_requests.seen, "GET", *SEEN),
             of_piece("/api/mend", requests.mend, "POST", "mends", "since"),
             of_piece("/api/choose", requests.choose, "POST", *CHOOSE),
             of_piece("/api/back", requests.back, "POST", "since"),
