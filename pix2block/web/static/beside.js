@@ -46,7 +46,7 @@ const isNow = (aside) => aside.piece.blocks === page.state.blocks && wordsOf(asi
 /** How one is called that is seen beside the piece. @param {Aside} aside */
 function nameOf({ number, at }) {
   if (!number) return "Before the last change";
-  return `Laid aside at ${new Date(at * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" })}`;
+  return `Laid aside at ${new Date(at * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false })}`;
 }
 
 /** @param {PieceState} state what its words say */
