@@ -339,9 +339,12 @@ def test_all_that_is_dragged_is_done_without_dragging(laid: Asking) -> None:
         page.click("#instead >> text=a line")
         page.mouse.click(*on_screen(page, 0.5, 0.5))
         page.mouse.click(*on_screen(page, 5.5, 4.5))
-        page.wait_for_selector(".changes li")
+        page.wait_for_function(
+            """(was) => import('/static/page.js').then(({ page }) => page.state.blocks !== was)""",
+            arg=begun["blocks"],
+        )
         page.click("#foot >> text=Take back")
-        page.wait_for_selector(".changes li", state="detached")
+        page.wait_for_selector("#foot >> text=Put again")
         page.click("#foot >> text=Lay the yarn down")
         go(page, "subject")
         page.wait_for_selector("text=The line runs around")
