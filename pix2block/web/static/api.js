@@ -58,7 +58,7 @@ const LOOK_AGAIN = 120; // milliseconds
 /** @type {((work: Work) => void)[]} */
 const working = [];
 
-/** Requests that change something: how many there were, and how many are not answered yet. */
+/** Requests that change the piece: how many there were, and how many are not answered yet. */
 export const asked = { count: 0, open: 0 };
 
 let answered = new Date(); // when the worktable answered last
@@ -100,18 +100,6 @@ export const stop = (job, take) => ask(`/api/jobs/${job}/stop`, { take });
  * @returns {Promise<any>}
  */
 export async function ask(path, body, onPart) {
-  if (body === undefined) return answerTo(path, body, onPart);
-  asked.count++;
-  asked.open++;
-  try {
-    return await answerTo(path, body, onPart);
-  } finally {
-    asked.open--;
-  }
-}
-
-/** @param {string} path @param {object} [body] @param {(part: any) => void} [onPart] @returns {Promise<any>} */
-async function answerTo(path, body, onPart) {
   /** @type {Response} */
   let answer;
   try {
@@ -136,7 +124,14 @@ async function answerTo(path, body, onPart) {
  * A piece that is asked for. @param {string} path @param {object} [body] @param {(part: any) => void} [onPart]
  * @returns {Promise<PieceState>}
  */
-const pieceOf = async (path, body, onPart) => whole(await ask(path, body, onPart)) ?? pieceOf("/api/piece");
+async function pieceOf(path, body, onPart) {
+  const changes = body === undefined ? 0 : 1;
+  asked.count += changes;
+  asked.open += changes;
+  try {
+    return whole(await ask(path, body, onPart)) ?? pieceOf("/api/piece");
+  } finally { asked.open -= changes; }
+}
 
 /** The same of the piece on the page, of which what the page has is not told again. @param {string} path @param {object} [body] */
 const changed = (path, body) => pieceOf(`${path}?since=${version()}`, body);
