@@ -6,6 +6,7 @@ is told (processor time), and how long the page takes to draw it anew in Chromiu
 
 from __future__ import annotations
 
+import json
 import statistics
 import sys
 import tempfile
@@ -20,6 +21,7 @@ from pix2block.chart.chart import Chart
 from pix2block.recipes.outputs import save
 from pix2block.web.session import Session
 from pix2block.web.shown import piece_json
+from pix2block.web.since import told_since
 from pix2block.web.table import Table
 from pix2block.yarn.yarn import Yarn
 
@@ -60,17 +62,22 @@ def blobs(width: int, height: int) -> Chart:
     return Chart("Blobs", blocks.astype(np.int64), yarns, width + height - 1)
 
 
-def edited(session: Session) -> float:
-    """Median processor time of an edit, in seconds."""
-    chart, took = session.chart, []
+def edited(session: Session) -> tuple[float, int, int]:
+    """Medians of an edit: processor time in seconds, up to the bytes that the page is told, how
+    many these are, and how many the whole piece would be."""
+    chart, took, told = session.chart, [], []
+    since = told_since(session, "")["version"]
     for n in range(EDITS):
         yarn = chart.yarns[n % len(chart.yarns)].name
         place = f"column {5 * n % chart.width + 1}, line {7 * n % chart.height + 1}"
         before = time.process_time()
         session.mend([("paint", f"{place}={yarn}")])
-        piece_json(session)
+        answer = told_since(session, str(since))
+        told.append(len(json.dumps(answer).encode()))
         took.append(time.process_time() - before)
-    return statistics.median(took)
+        since = session.version
+    whole = len(json.dumps(piece_json(session)).encode())
+    return statistics.median(took), int(statistics.median(told)), whole
 
 
 def drawn(session: Session) -> tuple[float, float]:
@@ -94,11 +101,11 @@ def main() -> int:
             folder = Path(place) / f"{width}"
             save(blobs(width, height), folder, only=["chart.json"])
             session = Session(folder)
-            edit = edited(session)
+            edit, told, all_bytes = edited(session)
             whole, near = drawn(session)
             print(
-                f"{width} x {height}: an edit {1000 * edit:.0f} ms; drawn whole {whole:.1f} ms, "
-                f"near {near:.1f} ms"
+                f"{width} x {height}: an edit {1000 * edit:.0f} ms, told in {told:,} bytes "
+                f"of {all_bytes:,}; drawn whole {whole:.1f} ms, near {near:.1f} ms"
             )
     return 0
 
