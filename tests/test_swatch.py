@@ -21,6 +21,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.options.table import Options
 from pix2block.recipes.from_file import open_chart
 from pix2block.recipes.from_picture import chart_picture
+from pix2block.recipes.swatch import swatch_json
 from pix2block.yarn.swatch import (
     Measured,
     differing_blocks,
@@ -325,3 +326,18 @@ def test_a_label_told_with_the_swatch_gives_skeins(here: Path) -> None:
         ("Moss", 200.0, 100.0),
         ("Tar", None, None),
     ]
+
+
+def test_figures_for_programs_have_four_digits_and_keep_letters() -> None:
+    one = Measured(
+        (6, 6), (12.3, 12.1), yarn="Moosgrün", grams=20.3, label_metres=170.0, label_grams=50.0
+    )
+    text, swatch = swatch_json((one,)), swatch_of((one,))
+    told = json.loads(text)
+    assert text.startswith('{\n "block_cm": ')
+    assert '"Moosgrün"' in text
+    assert (told["block_cm"], told["loop_cm"]) == (2.0333, round(swatch.loop_cm, 4))
+    assert swatch.block_cm_error
+    assert swatch.loop_cm_error
+    errors = round(swatch.block_cm_error, 4), round(swatch.loop_cm_error, 4)
+    assert (told["block_cm_error"], told["loop_cm_error"]) == errors
