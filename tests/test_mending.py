@@ -538,6 +538,12 @@ def test_a_line_alone_is_taken_back_where_later_ones_allow() -> None:
     assert undo(added, "line:1").after.mends[0].value == "row 1=Sky"
 
 
+@pytest.mark.parametrize(("way", "words"), [("left", "left by a quarter"), ("half", "by half")])
+def test_a_turn_is_told(way: str, words: str) -> None:
+    line = mended(PIECE, ("rotate", way)).mends[0].words
+    assert line.startswith(f"The piece is turned {words}, lettering with it. ")
+
+
 def test_a_patch_needs_a_mend_that_kept_the_shape() -> None:
     with pytest.raises(BadInput, match="there was no mend before it"):
         mended(PIECE, ("patch", "column 1, line 1"))
