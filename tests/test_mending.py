@@ -538,6 +538,35 @@ def test_a_line_alone_is_taken_back_where_later_ones_allow() -> None:
     assert undo(added, "line:1").after.mends[0].value == "row 1=Sky"
 
 
+@pytest.mark.parametrize(
+    ("mend", "value", "corners"),
+    [
+        ("extend", "left 1 Chalk", (2, 0.5, 4, 2)),
+        ("extend", "top 1 Chalk", (1, 1.5, 3, 3)),
+        ("extend", "right 1 Chalk", (1, 0.5, 3, 2)),
+        ("frame", "1 Chalk", (2, 1.5, 4, 3)),
+        ("cut", "0,0,2,3", (1, 0.5, 2, 2)),
+        ("cut", "2,1,2,2", (0, 0, 1, 1)),
+        ("cut", "0,0,4,1", (1, 0.5, 3, 1)),
+        ("cut", "3,0,1,3", None),
+        ("cut", "0,2,4,1", None),
+        ("cut", "0,0,1,3", None),
+    ],
+)
+def test_a_place_that_was_minded_moves_with_its_blocks(
+    mend: str, value: str, corners: tuple[float, ...] | None
+) -> None:
+    piece = with_picture(chart_of("0123 1230 2301"))
+    assert piece.source
+    minded = (Place("asked", 1, 0.5, 3, 2, 5.0),)
+    source = mended(
+        replace(piece, source=replace(piece.source, minded=minded)), (mend, value)
+    ).source
+    assert source
+    found = [(place.left, place.top, place.right, place.bottom) for place in source.minded]
+    assert found == ([] if corners is None else [corners])
+
+
 @pytest.mark.parametrize(("way", "words"), [("left", "left by a quarter"), ("half", "by half")])
 def test_a_turn_is_told(way: str, words: str) -> None:
     line = mended(PIECE, ("rotate", way)).mends[0].words

@@ -13,6 +13,8 @@ from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS
 from pix2block.options.table import Options
 from pix2block.recipes.from_file import open_chart
+from pix2block.recipes.mended import open_to_mend
+from pix2block.recipes.outputs import save
 from pix2block.study.study import Study
 
 GRID = "Moss,Chalk,Moss\nChalk,Moss,Chalk\nMoss,Chalk,Moss\n"
@@ -103,3 +105,37 @@ def test_what_a_kept_chart_refuses(tmp_path: Path) -> None:
         with pytest.raises(BadInput, match=f"{next(iter(words))}: row 2 is done, and rows that"):
             opened(tmp_path, 2, **words)
     opened(tmp_path, 2, corner="bottom-right", hand="right", block="dc")
+
+
+def test_a_shelf_goes_with_mends(tmp_path: Path) -> None:
+    """Its yarns are for mends alone, and for the rest of a piece that is begun."""
+    path, shelf = tmp_path / "chart.json", tmp_path / "shelf.csv"
+    shelf.write_text("name,color\nRust,#a04020\n")
+    chart = chart_of("010 101 010")
+    path.write_bytes(write_chart(chart))
+    study, yarns = open_to_mend(path, Options(shelf=str(shelf)))
+    assert [yarn.name for yarn in yarns] == ["Rust"]
+    assert study.options.shelf == str(shelf)
+    assert shelf in study.read
+    assert study.spare is None
+    assert study.under_way is None
+    study, _ = open_to_mend(path, Options.from_words({"shelf": str(shelf), "done": "2"}))
+    assert study.under_way is not None
+    assert [yarn.name for yarn in study.under_way.shelf] == ["Rust"]
+    study, _ = open_to_mend(path, Options.from_words({"shelf": str(shelf), "border": "1 sc Rust"}))
+    assert study.chart.border is not None
+    assert open_to_mend(path)[1] == ()
+
+
+def test_only_the_folders_own_chart_is_noted_as_edited(tmp_path: Path) -> None:
+    only = ["chart.json", "chart.csv", "yarn.csv", "summary.json"]
+    save(Study(chart_of("010 101 010")), tmp_path, only=only)
+    path, other = tmp_path / "chart.json", tmp_path / "other.json"
+    assert open_to_mend(path)[0].chart.mends == ()
+    edited = path.read_text().replace("[0,1,0]", "[0,0,0]", 1)
+    for place in (path, other):
+        place.write_text(edited)
+    (line,) = open_to_mend(path)[0].chart.mends
+    assert (line.mend, line.cost["blocks"]) == ("edited", 1)
+    assert open_to_mend(other)[0].chart.mends == ()
+    assert open_chart(path).chart.mends == ()

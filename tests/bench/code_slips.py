@@ -147,6 +147,8 @@ class Slip(Walk):
         return self._left_out(node)
 
     def visit_If(self, node: ast.If) -> ast.AST:
+        if isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING":
+            return node
         if self._is_it(node.test, "never"):
             self.line = node.body[0].lineno  # whoever works what is left out would notice
             self.at = self.key()
