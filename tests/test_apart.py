@@ -56,13 +56,13 @@ def test_a_process_ends_when_it_is_not_wanted(monkeypatch: pytest.MonkeyPatch) -
     assert begun[0].returncode == -9
 
 
-@pytest.mark.parametrize("line", [b"", json.dumps([TOLD, HOW]).encode() + b"\n"])
+@pytest.mark.parametrize("line", [b"", b'[["#set', json.dumps([TOLD, HOW]).encode() + b"\n"])
 def test_no_process_is_left_by_one_that_ended(line: bytes) -> None:
     """Killed, say: what it held open is closed."""
     call = [sys.executable, "-c", _BEGIN]
     done = subprocess.run(call, input=line, capture_output=True, check=False, timeout=60)
     assert done.returncode == 1
-    assert done.stdout == b""
+    assert done.stdout == done.stderr == b""
 
 
 def test_yarns_are_searched_for_as_long_as_they_are_wanted(tmp_path: Path) -> None:

@@ -85,6 +85,8 @@ def work() -> None:
     line = sys.stdin.buffer.readline()
     threading.Thread(target=_end_with_input, daemon=True).start()
     made, head = b"", dict[str, Any]()
+    if not line.endswith(b"\n"):  # who asks has ended
+        os._exit(1)
     try:
         told, how = json.loads(line)
         made, head["warnings"] = typeset(*told, **how)
