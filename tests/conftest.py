@@ -78,18 +78,23 @@ def pictures_looked_at_once() -> Iterator[None]:
         yield
 
 
-DRAWN = (".png", ".svg", ".pdf", ".html")
+DRAWN = (".png", ".svg", ".pdf", ".html", ".xlsx")
 
 
 @pytest.fixture
 def few_files(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
     """A piece's folder without what is drawn, which takes more time than all the rest together:
-    for tests of what becomes of a chart. Those marked `every_file` have the whole table."""
-    if request.node.get_closest_marker("every_file"):
+    for tests of what becomes of a chart. Those marked `every_file` have the whole table, or what
+    is drawn of the endings that are named there."""
+    every = request.node.get_closest_marker("every_file")
+    if every and not every.args:
         return
+    named = every.args if every else ()
     from pix2block.recipes import outputs
 
-    rows = tuple(row for row in outputs.OUTPUTS if not row.name.endswith(DRAWN))
+    rows = tuple(
+        row for row in outputs.OUTPUTS if not row.name.endswith(DRAWN) or row.name.endswith(named)
+    )
     monkeypatch.setattr(outputs, "OUTPUTS", rows)
 
 

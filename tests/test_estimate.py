@@ -22,7 +22,7 @@ from PIL import Image
 
 from pix2block.command.cli import run
 from pix2block.design.likeness import seen_figures
-from pix2block.estimate.answer import Answer
+from pix2block.estimate.answer import Answer, felt
 from pix2block.estimate.goals import Goals, goals_of
 from pix2block.estimate.grid import (
     EVERY_WAY,
@@ -273,6 +273,7 @@ def test_within_the_shelf_nothing_lacks(estimate: Estimate) -> None:
     assert not answer.reached or not answer.best.lacks
 
 
+@pytest.mark.usefixtures("few_files")
 def test_the_command_makes_the_piece(
     here: Path, estimate: Estimate, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -317,6 +318,7 @@ def test_two_runs_give_the_same_bytes(here: Path) -> None:
     assert tables[0] == tables[1]
 
 
+@pytest.mark.usefixtures("few_files")
 def test_a_plain_backdrop_is_told_beside_the_piece_and_comes_so(
     here: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -329,9 +331,10 @@ def test_a_plain_backdrop_is_told_beside_the_piece_and_comes_so(
     assert run([*words, "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["tails"] == answer.plain.tails
     told = "\n".join(map(str, answer_lines(answer)))
-    assert ("plain backdrop" in told) == (answer.plain.tails < answer.best.tails)
+    assert ("plain backdrop" in told) == felt(answer.best, answer.plain.tails)
 
 
+@pytest.mark.usefixtures("few_files")
 def test_a_crop_is_told_beside_the_piece_and_comes_so(
     here: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -399,6 +402,7 @@ def interrupted(*_: Any) -> None:
     raise KeyboardInterrupt
 
 
+@pytest.mark.usefixtures("few_files")
 def test_an_interruption_leaves_the_best_so_far(
     here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:

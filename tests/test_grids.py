@@ -32,7 +32,7 @@ from pix2block.yarn.yarn import Yarn
 
 PIECE = chart_of("0011\n0211\n3300")
 CHEAP = ["--without", "pdf,preview,proof"]
-pytestmark = pytest.mark.usefixtures("few_files")
+pytestmark = [pytest.mark.usefixtures("few_files"), pytest.mark.every_file(".xlsx")]
 
 
 def fill(color: str) -> PatternFill:
