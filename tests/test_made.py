@@ -90,7 +90,7 @@ def begun(draw: st.DrawFn, /, most_side: int = 7, **settings: Any) -> Chart:
     return made_up_to(chart, row, run)
 
 
-@settings(max_examples=25)
+@settings(max_examples=15)
 @given(begun(), habits, st.sampled_from(["early", "late"]), st.integers(0, 2**32 - 1))
 def test_rows_that_are_made_stay_whatever_comes_later(
     chart: Chart, habit: Habit, turn: Turn, seed: int
@@ -380,6 +380,7 @@ def test_ripping_back_tells_what_it_takes_and_saves() -> None:
         rip_back(replace(chart, done=None), 2)
 
 
+@settings(max_examples=25)
 @given(begun(), st.integers(0, 2**32 - 1))
 def test_ripping_back_leaves_earlier_rows_as_they_were(chart: Chart, seed: int) -> None:
     row = done_of(chart).row

@@ -141,6 +141,7 @@ def test_marks_that_cannot_be() -> None:
         with_marks(replace(chart, marks={"Moss": "ring", "Chalk": "ring"}))
 
 
+@pytest.mark.usefixtures("few_files")
 def test_reports_keep_marks(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     words = ["chart", str(SAMPLES / "club_badge.png"), "--width", "16", "--colors", "4"]
     extras = ["--without", "proof,pdf,preview", "--out", str(tmp_path)]

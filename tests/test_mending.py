@@ -274,7 +274,7 @@ def test_mirrored_and_turned() -> None:
     assert (place.left, place.top, place.right, place.bottom) == (0.5, 2, 1, 2.75)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(charts())
 def test_turns_undo_each_other(chart: Chart) -> None:
     chart = with_marks(with_picture(chart))
@@ -461,7 +461,7 @@ def fits(chart: Chart, mend: tuple[str, str]) -> bool:
     )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(st.data())
 def test_every_mend_and_its_undo_give_the_same_bytes(data: st.DataObject) -> None:
     chart = data.draw(charts())

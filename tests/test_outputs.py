@@ -8,6 +8,7 @@ import threading
 from collections.abc import Callable
 from dataclasses import fields
 from pathlib import Path
+from shutil import copy
 from typing import Any
 
 import pytest
@@ -26,7 +27,15 @@ from pix2block.study.study import Study
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
 BADGE, SHELF = str(SAMPLES / "club_badge.png"), str(SAMPLES / "shelf_24.csv")
-MAKER, SCARF = str(SAMPLES / "maker.toml"), str(SAMPLES / "ferry_scarf.toml")
+MAKER, SCARF = str(SAMPLES / "maker.toml"), "scarf.toml"
+PLAN = """title = "Ferry scarf"
+width = 6
+length = 20
+shelf = "shelf_12.csv"
+[[part]]
+order = ["Chalk", "Slate", "Deep Channel"]
+rows = 2
+"""
 
 
 def contents(folder: Path) -> dict[str, str]:
@@ -34,26 +43,26 @@ def contents(folder: Path) -> dict[str, str]:
 
 
 def badge() -> Study:
-    of = Options(width=14, colors=3, shelf=SHELF, maker=MAKER, distance=3.0, calm=2.0, curve=True)
+    of = Options(width=9, colors=3, shelf=SHELF, maker=MAKER, distance=3.0, calm=2.0, curve=True)
     return pix2block.chart_picture(BADGE, of)
 
 
 def reported() -> Study:
-    kept = pix2block.chart_picture(BADGE, Options(width=14, colors=3, shelf=SHELF))
+    kept = pix2block.chart_picture(BADGE, Options(width=9, colors=3, shelf=SHELF))
     save(kept, "kept", only=["chart.json"])
     of = Options(done=pix2block.Done(9), shelf=SHELF, page="phone", editions="all", compare="ways")
     return pix2block.open_chart("kept/chart.json", of)
 
 
 def trial() -> Any:
-    of = [Options(width=12, colors=n) for n in (3, 4)]
+    of = [Options(width=9, colors=n) for n in (3, 4)]
     return pix2block.try_palettes(BADGE, [SHELF], of)
 
 
 DOORS: dict[str, tuple[Callable[[], Any], str]] = {
     "chart": (
         badge,
-        f"chart {BADGE} --width 14 --colors 3 --shelf {SHELF} --maker {MAKER} --distance 3m "
+        f"chart {BADGE} --width 9 --colors 3 --shelf {SHELF} --maker {MAKER} --distance 3m "
         "--calm 2 --curve",
     ),
     "report": (
@@ -69,7 +78,7 @@ DOORS: dict[str, tuple[Callable[[], Any], str]] = {
         lambda: pix2block.stripe_side_by_side([SCARF, SCARF]),
         f"stripe {SCARF} {SCARF}",
     ),
-    "trial": (trial, f"trial {BADGE} {SHELF} --width 12 --colors 3,4"),
+    "trial": (trial, f"trial {BADGE} {SHELF} --width 9 --colors 3,4"),
 }
 
 
@@ -78,6 +87,8 @@ def test_the_same_bytes_through_every_door(
     job: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
+    Path(SCARF).write_text(PLAN, encoding="utf-8")
+    copy(SAMPLES / "shelf_12.csv", tmp_path)
     make, words = DOORS[job]
     paths = save(make(), "from_python").paths
     command = [w if w != "DEEP" else "Deep Channel" for w in words.split()]
@@ -250,7 +261,7 @@ def test_nouns_are_short_to_look_at() -> None:
     for noun in nouns:
         assert len(repr(noun)) <= 200, repr(noun)
         assert "\n" not in repr(noun)
-    assert repr(study.chart) == "Chart('Club badge', 14 x 14 blocks, 3 yarns)"
+    assert repr(study.chart) == "Chart('Club badge', 9 x 9 blocks, 3 yarns)"
     assert repr(Options(width=60, colors=8)) == "Options(width=60, colors=8)"
 
 

@@ -198,7 +198,7 @@ def test_held_charts_have_one_hairline_between_blocks() -> None:
     chart = chart_of("\n".join(["0" * 6] * 6))
     sheet = chart_sheet(amounts_of(chart), held=True)
     item = blocks_on(sheet)[0]
-    scale = 8.0
+    scale = 5.0
     image = np.asarray(Image.open(io.BytesIO(png(sheet, scale))).convert("L"), dtype=float)
     centre = item.centres[len(item.centres) // 2]
     reach = item.side / 2**0.5
@@ -212,7 +212,8 @@ def test_held_charts_have_one_hairline_between_blocks() -> None:
 
 def test_a_png_has_at_most_its_pixels_and_every_block_whole_ones() -> None:
     for wide, high in ((3, 2), (60, 75), (300, 300), (1000, 1000), (30, 1000)):
-        chart = chart_of("\n".join(["0" * wide] * high))
+        blocks = np.zeros((high, wide), dtype=np.int64)
+        chart = Chart("Large", blocks, YARNS, wide + high - 1)
         sheet = chart_sheet(amounts_of(chart))
         scale = png_scale(chart)
         assert sheet.width * scale * sheet.height * scale <= MOST_PIXELS

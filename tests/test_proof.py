@@ -798,6 +798,7 @@ def test_check_on_the_command_line(tmp_path: Path, capsys: pytest.CaptureFixture
     assert "no such file" in capsys.readouterr().err
 
 
+@pytest.mark.usefixtures("few_files")
 def test_reports_prove_unless_told_not_to(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -21,9 +21,9 @@ pytestmark = pytest.mark.usefixtures("few_files")
 @pytest.fixture
 def picture(tmp_path: Path) -> Path:
     """A little photo: soft colours with a dark spot."""
-    y, x = np.mgrid[0:96, 0:120]
+    y, x = np.mgrid[0:60, 0:72]
     light = np.stack([120 + x, 90 + y, 160 - x / 2], axis=2) + 25 * np.sin(x / 5 + y / 7)[..., None]
-    light[40:56, 30:46] = 20
+    light[25:35, 18:28] = 20
     path = tmp_path / "buoy.png"
     Image.fromarray(np.clip(light, 0, 255).astype(np.uint8)).save(path)
     return path
@@ -34,7 +34,7 @@ def chart_in(folder: Path) -> Chart:
 
 
 def charted(picture: Path, folder: Path, *more: str) -> int:
-    size = [] if "--width" in more else ["--width", "15"]
+    size = [] if "--width" in more else ["--width", "12"]
     words = ["chart", str(picture), "--look", "photo", "--colors", "5", "--out", str(folder)]
     return run([*words, *size, *more, *CHEAP])
 
@@ -87,12 +87,12 @@ def test_what_is_gone_is_named(
     alike = ("--aim", "area", "--subject", "none")  # so that another width has the same yarns
     assert charted(picture, folder, *alike) == 0
     names = [yarn.name for yarn in chart_in(folder).yarns]
-    words = ["--paint", f"row 26={names[0]}", "--paint", f"row 2={names[0]}"]
+    words = ["--paint", f"row 20={names[0]}", "--paint", f"row 2={names[0]}"]
     assert run(["mend", str(folder / "chart.json"), *words, *CHEAP]) == 0
     capsys.readouterr()
-    assert charted(picture, folder, "--width", "12", *alike) == 0
+    assert charted(picture, folder, "--width", "9", *alike) == 0
     err = capsys.readouterr().err
-    assert f'Not done again: --paint "row 26={names[0]}": row 26: the piece has 21 rows' in err
+    assert f'Not done again: --paint "row 20={names[0]}": row 20: the piece has 16 rows' in err
     assert [line.value for line in chart_in(folder).mends] == [f"row 2={names[0]}"]
 
 
@@ -103,7 +103,7 @@ def test_shields_come_before_calming(picture: Path, tmp_path: Path) -> None:
     assert charted(picture, folder, "--calm", "12") == 0
     calmed = chart_in(folder).blocks != plain.blocks
     line, column = np.argwhere(calmed)[0] + 1
-    at = f"column {16 - column}, line {line}"
+    at = f"column {13 - column}, line {line}"
     words = ["--mirror", "--shield", at, "--mirror"]
     assert run(["mend", str(folder / "chart.json"), *words, *CHEAP]) == 0
     assert charted(picture, folder, "--calm", "12") == 0

@@ -216,13 +216,13 @@ def test_the_label_tells_the_row() -> None:
 
 
 def test_strips_of_a_big_chart_are_small_and_quick() -> None:
-    """Noise of 200 x 150 blocks, the worst there is; measured: 0.5 s of one core."""
+    """Noise of 100 x 75 blocks, the worst there is; measured: 0.12 s of one core."""
     rng = np.random.default_rng(7)
-    chart = Chart("Big", random_blocks(rng, 200, 150, 4), YARNS, last_row=349)
+    chart = Chart("Big", random_blocks(rng, 100, 75, 4), YARNS, last_row=174)
     rows, marks = rows_of(chart), marks_of(chart)
     begin = process_time()
     sizes = [len(svg(row_strip(chart, row, marks))) for row in rows]
-    assert process_time() - begin < 5
+    assert process_time() - begin < 1.5
     drawn = [sum(min(blocks, IN_SHORT) for blocks, _ in row.runs) for row in rows]
     for size, blocks in zip(sizes, drawn, strict=True):
         assert size < 3000 + 600 * min(blocks, 18) + 300 * blocks

@@ -377,6 +377,7 @@ def kept(tmp_path: Path) -> Path:
     return tmp_path
 
 
+@pytest.mark.usefixtures("few_files")
 def test_the_report_tells(kept: Path, capsys: pytest.CaptureFixture[str]) -> None:
     words = ["report", str(kept / "chart.json"), "--done", "13", "--left", "Moss 6 m"]
     assert run([*words, "--shelf", str(kept / "shelf.csv"), "--without", "proof"]) == 0

@@ -327,11 +327,11 @@ def short_in(chart: Chart, layout: Layout, rows: list[int]) -> set[int]:
 
 
 def test_the_longest_length_is_that_of_trying_every_one() -> None:
-    """80 random plans; that feasibility is not monotone occurs among them, and parts that end
+    """60 random plans; that feasibility is not monotone occurs among them, and parts that end
     before the turn of the yarn that is out."""
     rng = np.random.default_rng(40)
     most, gaps, none, early = 11, 0, 0, 0
-    for _ in range(80):
+    for _ in range(60):
         plan = random_plan(rng)
         chart = Chart("T", np.zeros((1, 1), dtype=np.int64), plan.yarns, 1, turn="early")
         if rng.random() < 0.3:
@@ -489,7 +489,7 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-@pytest.mark.usefixtures("here")
+@pytest.mark.usefixtures("here", "few_files")
 def test_the_rest_is_laid_anew_from_what_is_left(capsys: Capture) -> None:
     """Rows that are made stay, in colour and way of working; with less left the piece is shorter,
     with more it is longer; the same call again gives the same piece."""
@@ -642,7 +642,7 @@ def test_plans_of_the_scenario(name: str, here: Path, capsys: Capture) -> None:
     seen = {color for _, color in picture.getcolors(1 << 24) or []}
     used = np.flatnonzero(chart.blocks_by_yarn)
     assert {chart.yarns[i].rgb for i in used} <= seen
-    if name == "ferry_scarf":  # test_outputs makes it twice
+    if name != "ferry_scarf":  # the quickest to make again
         return
     before = {path.name: path.read_bytes() for path in folder.iterdir()}
     assert run(["stripe", str(SAMPLES / f"{name}.toml"), "--out", "again"]) == 0
@@ -659,14 +659,14 @@ def test_several_plans_side_by_side(here: Path, capsys: Capture) -> None:
         "plans.svg",
         "plans.png",
     }
-    assert run(["stripe", *paths, "--json", "--out", "o"]) == 0
+    assert run(["stripe", *paths[:2], "--json", "--out", "o"]) == 0
     figures = json.loads(capsys.readouterr().out)
-    assert [one["plan"] for one in figures] == [f"{name}.toml" for name in PLANS]
+    assert [one["plan"] for one in figures] == [f"{name}.toml" for name in PLANS[:2]]
 
 
 def test_what_connects_two_colors(here: Path, capsys: Capture) -> None:
-    plan = str(SAMPLES / "ferry_scarf.toml")
-    assert run(["stripe", plan, "--connect", "Deep Channel", "chalk", "--out", "o"]) == 0
+    plan, quick = str(SAMPLES / "ferry_scarf.toml"), ["--without", "pdf,preview,proof"]
+    assert run(["stripe", plan, "--connect", "Deep Channel", "chalk", "--out", "o", *quick]) == 0
     out = capsys.readouterr().out
     assert "From Deep Channel to Chalk the colour step is " in out
     assert "\n  Slate: " in out

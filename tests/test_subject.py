@@ -123,7 +123,7 @@ def test_none_and_area_is_the_least_error(tmp_path: Path) -> None:
     Image.fromarray(skimage.data.chelsea()).save(tmp_path / "cat.png")
 
     def error(**more: object) -> float:
-        options = pix2block.Options(width=40, colors=6, calm=0, **more)  # type: ignore[arg-type]
+        options = pix2block.Options(width=24, colors=6, calm=0, **more)  # type: ignore[arg-type]
         study = pix2block.chart_picture(tmp_path / "cat.png", options)
         mean, _ = error_figures(study.chart)
         assert mean is not None

@@ -89,7 +89,7 @@ def killed_at_random(folder: Path, kills: int, seed: int) -> tuple[int, int]:
 
 @posix
 def test_signal_9_at_any_moment_leaves_a_whole_set(tmp_path: Path) -> None:
-    assert killed_at_random(tmp_path / "out", 20, seed=5) == (0, 0)
+    assert killed_at_random(tmp_path / "out", 10, seed=5) == (0, 0)
 
 
 @posix
@@ -243,7 +243,7 @@ def test_files_go_and_are_kept_with_the_same_swap(tmp_path: Path) -> None:
 
 def test_two_runs_at_once_leave_a_whole_set(tmp_path: Path) -> None:
     folder = tmp_path / "deep" / "out"
-    programs = [writer(folder, first, first + 8) for first in (0, 100, 200)]
+    programs = [writer(folder, first, first + 4) for first in (0, 100, 200)]
     for program in programs:
         _, err = program.communicate()
         assert program.returncode == 0, err

@@ -288,6 +288,7 @@ def test_what_the_command_refuses(
     assert not list(here.iterdir())
 
 
+@pytest.mark.usefixtures("few_files")
 def test_a_chart_by_a_swatch(here: Path) -> None:
     swatch = replace(MOSS, yarn="", weight=5, hook_mm=6.5)
     (here / "swatch.toml").write_text(write_swatches((swatch,)), encoding="utf-8")

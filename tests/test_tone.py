@@ -65,7 +65,7 @@ def test_the_rule_chooses_for_a_low_contrast_picture() -> None:
     shelf = str(SAMPLES / "shelf_24.csv")
 
     def made(tone: str | None) -> pix2block.Made:
-        options = pix2block.Options(width=40, colors=8, shelf=shelf, tone=tone)  # type: ignore[arg-type]
+        options = pix2block.Options(width=24, colors=8, shelf=shelf, tone=tone)  # type: ignore[arg-type]
         return pix2block.chart_picture(SAMPLES / "fog_morning.png", options)
 
     fit, keep, by_rule = made("fit").chart, made("keep").chart, made(None)

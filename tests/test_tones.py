@@ -87,7 +87,7 @@ def test_tones_keep_more_of_light_and_dark_and_are_told() -> None:
     """Four yarns and the cat's face: nearest colours lose its eyes' pupils and its nose."""
 
     def made(**more: object) -> pix2block.Study:
-        return pix2block.chart_picture(CAT, Options(width=40, colors=4, **more))  # type: ignore[arg-type]
+        return pix2block.chart_picture(CAT, Options(width=28, colors=4, **more))  # type: ignore[arg-type]
 
     usual, tones = made(), made(look="tones")
     kept = []

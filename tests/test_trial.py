@@ -359,9 +359,9 @@ def test_shelves_and_counts_are_tried_once_each() -> None:
 
 def test_sizes_are_compared() -> None:
     eyes = "20,40,60,20"  # of the cat
-    asked = options_to_try({"width": "12,36,60", "colors": "6", "calm": "0", "mind": (eyes,)})
+    asked = options_to_try({"width": "12,36,48", "colors": "6", "calm": "0", "mind": (eyes,)})
     trial = try_palettes(CAT, SHELVES[1:2], asked)
-    assert [size[0] for size in trial.sizes] == [12, 36, 60]
+    assert [size[0] for size in trial.sizes] == [12, 36, 48]
     by_width = {t.chart.width: t for t in trial.tried}
     assert len(by_width[12].lost) > len(by_width[36].lost)
     lines = [line for line in trial_lines(trial) if line.startswith("12 × 15 blocks show")]
@@ -431,7 +431,7 @@ def test_the_picture_of_the_sheet() -> None:
 
 
 def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    words = ["trial", str(CAT), *SHELVES[:2], "--width", "10", "--colors", "3,4"]
+    words = ["trial", str(CAT), *SHELVES[:2], "--width", "8", "--colors", "3,4"]
     assert run([*words, "--calm", "0", "--distance", "4m", "--out", str(tmp_path / "t")]) == 0
     printed = capsys.readouterr().out
     assert "1. shelf_" in printed

@@ -123,6 +123,9 @@ def test_carrying_is_told_with_its_cost() -> None:
     assert better_lines(better_of(chart_of("00 00"))) == []
 
 
+ASKED = Options(width=18, colors=4)
+
+
 @pytest.fixture(scope="module")
 def photo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The cat of scikit-image (CC0), as a file."""
@@ -131,9 +134,14 @@ def photo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
-def test_what_is_promised_is_what_a_chart_so_asked_for_gives(photo: Path) -> None:
+@pytest.fixture(scope="module")
+def study(photo: Path) -> Study:
+    """Its chart, whose other ways are worked out once."""
+    return chart_picture(photo, ASKED)
+
+
+def test_what_is_promised_is_what_a_chart_so_asked_for_gives(photo: Path, study: Study) -> None:
     """Tails of another corner and of carrying are those of a chart calmed for them."""
-    study = chart_picture(photo, Options(width=30, colors=5))
     ways = {(way.corner, way.habit.name): way for way in study.ways if way.calmed}
     assert len(ways) == 4 * 4
     others: tuple[tuple[StartCorner, HabitName], ...] = (
@@ -141,7 +149,7 @@ def test_what_is_promised_is_what_a_chart_so_asked_for_gives(photo: Path) -> Non
         ("bottom-right", "carry"),
     )
     for corner, habit in others:
-        asked = Options(width=30, colors=5, corner=corner, habit=habit)
+        asked = replace(ASKED, corner=corner, habit=habit)
         assert ways[corner, habit].tails == chart_picture(photo, asked).plan.tails
     carried = study.better.carried
     assert carried is not None
@@ -151,15 +159,13 @@ def test_what_is_promised_is_what_a_chart_so_asked_for_gives(photo: Path) -> Non
     assert not as_it_is.calmed
 
 
-def test_a_kept_chart_promises_the_same(photo: Path, tmp_path: Path) -> None:
-    study = chart_picture(photo, Options(width=24, colors=5))
+def test_a_kept_chart_promises_the_same(study: Study, tmp_path: Path) -> None:
     save(study, tmp_path, only=["chart.json"])
     again = open_chart(tmp_path / "chart.json")
     assert better_lines(again.better) == better_lines(study.better) != []
 
 
-def test_ways_say_what_they_are_of(photo: Path) -> None:
-    study = chart_picture(photo, Options(width=20, colors=4))
+def test_ways_say_what_they_are_of(study: Study) -> None:
     table = list(csv.DictReader(io.StringIO(ways_csv(study.ways))))
     calmed = [line for line in table if line["calmed"] == "yes"]
     assert {(line["corner"], line["habit"]) for line in calmed} == {
@@ -170,8 +176,8 @@ def test_ways_say_what_they_are_of(photo: Path) -> None:
     assert all("at most" in line for line in of_this)  # none of a preset
 
 
-def test_a_chart_changed_by_hand_is_counted_as_it_is(photo: Path) -> None:
-    chart = chart_picture(photo, Options(width=20, colors=4)).chart
+def test_a_chart_changed_by_hand_is_counted_as_it_is(study: Study) -> None:
+    chart = study.chart
     blocks = chart.blocks.copy()
     blocks[0, 0] = (blocks[0, 0] + 1) % len(chart.yarns)
     better = Study(replace(chart, blocks=blocks)).better

@@ -11,6 +11,7 @@ import pytest
 from PIL import Image
 from scipy.optimize import linprog
 from scipy.sparse import diags_array, eye_array, kron
+from small import small_sample
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.color.difference import difference_table
@@ -25,7 +26,18 @@ from pix2block.recipes.from_picture import chart_picture
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
 SHELF = str(SAMPLES / "shelf_24.csv")
-CAT = SAMPLES / "tallow_cat.jpg"
+CAT = small_sample("tallow_cat.jpg")
+
+
+@pytest.fixture(scope="module")
+def quarter(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """The shelf with a quarter of each yarn, for pieces half as wide."""
+    path = tmp_path_factory.mktemp("within") / "quarter.csv"
+    lines = [line.split(",") for line in Path(SHELF).read_text(encoding="utf-8").splitlines()]
+    at = lines[0].index("skeins")
+    less = [[*one[:at], str(float(one[at]) / 4), *one[at + 1 :]] for one in lines[1:]]
+    path.write_text("\n".join(map(",".join, [lines[0], *less])), encoding="utf-8")
+    return str(path)
 
 
 def best_of_all(problem: KMedian, blocks: np.ndarray, room: np.ndarray) -> Choice:
@@ -88,10 +100,10 @@ def test_enough_room_changes_nothing() -> None:
         assert solve_within(problem, blocks, everything).cost == pytest.approx(best.cost)
 
 
-def test_a_chart_within_the_shelf() -> None:
-    plain = chart_picture(CAT, Options(width=40, colors=6, shelf=SHELF))
+def test_a_chart_within_the_shelf(quarter: str) -> None:
+    plain = chart_picture(CAT, Options(width=20, colors=6, shelf=quarter))
     assert any(of.short_by for of in amounts_of(plain.chart).yarns)
-    made = chart_picture(CAT, Options(width=40, colors=6, shelf=SHELF, within_shelf=True))
+    made = chart_picture(CAT, Options(width=20, colors=6, shelf=quarter, within_shelf=True))
     amounts = amounts_of(made.chart)
     assert not any(of.short_by for of in amounts.yarns)
     assert all(of.to_buy == 0 for of in amounts.yarns)
@@ -107,8 +119,8 @@ def test_where_all_fits_the_choice_is_the_usual_one() -> None:
     assert (within.blocks == plain.blocks).all()
 
 
-def test_what_lacks_least_is_told() -> None:
-    options = Options(width=60, colors=2, shelf=SHELF, within_shelf=True)
+def test_what_lacks_least_is_told(quarter: str) -> None:
+    options = Options(width=30, colors=2, shelf=quarter, within_shelf=True)
     made = chart_picture(CAT, options)
     lacks = [
         (yarn.name, of.to_buy)
@@ -154,9 +166,9 @@ def test_yarns_of_unknown_stock_are_left_out(tmp_path: Path) -> None:
         chart_picture(SAMPLES / "club_badge.png", Options(width=9, within_shelf=True))
 
 
-def test_blocks_move_where_no_choice_of_whole_yarns_fits() -> None:
+def test_blocks_move_where_no_choice_of_whole_yarns_fits(quarter: str) -> None:
     """Keeping every block in its nearest yarn, no eight yarns of the shelf are enough here."""
-    asked = Options(width=70, colors=8, shelf=SHELF, within_shelf=True)
+    asked = Options(width=35, colors=8, shelf=quarter, within_shelf=True)
     made = chart_picture(CAT, asked)
     assert not any(of.short_by for of in amounts_of(made.chart).yarns)
     (told,) = [d for d in made.decisions if "became" in d]

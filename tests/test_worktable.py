@@ -353,6 +353,7 @@ def test_what_a_choice_promises_is_what_comes(folder: Path, word: str) -> None:
         session.take_back()
 
 
+@pytest.mark.usefixtures("few_files")
 def test_rows_that_are_made_stay(tmp_path: Path) -> None:
     y, x = np.mgrid[0:48, 0:60]
     light = np.stack([120 + x, 90 + 2 * y, 160 - x], axis=2) + 25 * np.sin(x / 5 + y / 7)[..., None]

@@ -90,6 +90,7 @@ def test_made_again_from_the_picture_as_the_command_line_makes_it(
     assert (again.chart.width, again.chart.habit.name) == (12, "pickup")
 
 
+@pytest.mark.usefixtures("few_files")
 def test_mends_are_done_again(laid: Session, picture: Path, tmp_path: Path) -> None:
     laid.choose("without", "pdf")
     yarn = laid.chart.yarns[2].name
@@ -490,6 +491,7 @@ def test_a_choice_is_tried_on_kept_and_as_it_was(page: Page, table: Asking) -> N
     assert page.locator(".slip").count() == 1
 
 
+@pytest.mark.usefixtures("few_files")
 def test_a_picture_that_is_brought_again(laid: Session, picture: Path) -> None:
     bring(laid.folder, "mine.csv", b"name,color,metres\nFog,#cfd2d1,200\nTar,#1f1d1e,190\n")
     laid.choose("shelf", "mine.csv")
