@@ -153,7 +153,6 @@ SLOW = {
         test_bookmarks_and_page_numbers
     """,
     "test_reading": """
-        test_written_files_fit_the_schema
         test_what_is_written_is_read
     """,
     "test_readme": """

@@ -235,7 +235,8 @@ def encoded(data: Any) -> bytes:
 
 @settings(max_examples=25)
 @given(full_charts())
-def test_what_is_written_is_read_and_fits_the_schema(chart: Chart) -> None:
+def test_what_is_written_is_read(chart: Chart) -> None:
+    """And fits the schema."""
     data = write_chart(chart)
     assert not [e.message for e in VALID.iter_errors(json.loads(data))]
     lines = data.decode().split("\n")
