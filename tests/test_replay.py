@@ -39,7 +39,6 @@ def charted(picture: Path, folder: Path, *more: str) -> int:
     return run([*words, *size, *more, *CHEAP])
 
 
-@pytest.mark.every_file
 def test_charted_anew_a_picture_keeps_its_mends(
     picture: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -83,7 +83,7 @@ def test_the_band_keeps_its_word(
 ) -> None:
     """A small run of the simulation, which ends with 1 where it covers less than is stated."""
     bench = Path(__file__).parent / "bench" / "yarn_band.py"
-    monkeypatch.setattr(sys, "argv", [str(bench), "1000"])
+    monkeypatch.setattr(sys, "argv", [str(bench), "300"])
     with pytest.raises(SystemExit) as ended:
         runpy.run_path(str(bench), run_name="__main__")
     told = capsys.readouterr().out
