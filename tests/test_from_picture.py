@@ -13,12 +13,16 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from pix2block.chart.chart import Chart
+from pix2block.chart.made import made_up_to
 from pix2block.design.palette import Palette
 from pix2block.design.tone import BETTER_BY, structure_kept
 from pix2block.ground.errors import BadInput
+from pix2block.mending.apply import apply_mends
 from pix2block.options.table import Options
 from pix2block.recipes.as_asked import title_of, with_options
-from pix2block.recipes.from_picture import chart_picture, see
+from pix2block.recipes.from_picture import chart_picture, ready_to_work, see
+from pix2block.recipes.replay import work_again
 from pix2block.recipes.yarns import _moved_words
 from pix2block.study.study import Study
 from pix2block.yarn.yarn import Yarn
@@ -213,3 +217,28 @@ def test_light_and_dark_are_fitted_where_that_keeps_more() -> None:
         f"{100 * structure(other):.0f} % the other way (tone {'keep' if fits else 'fit'})."
     )
     assert not [line for line in kept.decisions if "Light and dark" in str(line)]
+
+
+def again(kept: Chart | None) -> tuple[Chart, list[str]]:
+    """The picture worked again where a chart of it was kept, and what is told of that."""
+    asked = Options(width=12, height=10, colors=3, calm=0)
+    study = work_again(ready_to_work(folder() / "hill_and_sky.png", asked), kept, asked)
+    return study.chart, [str(line) for line in study.decisions if "Done again" in str(line)]
+
+
+def test_what_was_mended_and_made_is_done_again() -> None:
+    plain = charted().chart
+    for kept in (None, plain):
+        chart, told = again(kept)
+        assert (chart.blocks == plain.blocks).all()
+        assert told == []
+    name = plain.yarns[2].name
+    painted = apply_mends(plain, [("paint", f"rows 8 to 9={name}"), ("shield", "row 10")]).after
+    chart, (told_line,) = again(painted)
+    assert (chart.blocks == painted.blocks).all()
+    assert told_line == "Done again as chart.json has them: 2 mends; leave them out: fresh"
+    chart, (told_line,) = again(made_up_to(plain, 2))
+    assert told_line == "Done again as chart.json has them: rows 1 to 2; leave them out: fresh"
+    assert chart.done is not None
+    chart, (told_line,) = again(made_up_to(painted, 1))
+    assert told_line.startswith("Done again as chart.json has them: 2 mends and row 1;")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+from dataclasses import replace
 from pathlib import Path
 from shutil import copytree
 from typing import Any
@@ -19,12 +20,14 @@ from openpyxl.styles.colors import Color
 import pix2block
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
+from pix2block.chart.made import made_up_to
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.chart.xlsx import drawn_xlsx
 from pix2block.command.cli import run
 from pix2block.drawing.marks import with_marks
 from pix2block.ground.errors import BadInput
 from pix2block.mending.apply import apply_mends
+from pix2block.mending.grids import Blocks, blocks_in, with_blocks
 from pix2block.pattern.text import pattern_text
 from pix2block.proof.rows import Told, known_as, read_rows
 from pix2block.reports.workbook import chart_xlsx
@@ -431,3 +434,44 @@ def test_rows_that_do_not_fit_are_told(old: str, new: str, told: list[str]) -> N
     with pytest.raises(BadInput) as error:
         read_rows(THREE_ROWS.replace(old, new, 1), "x")
     assert [part for part in told if part not in str(error.value)] == []
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        (THREE_ROWS.replace("3 x 1", "0 x 1"), "0 x 1 blocks: a side has 1 to 1000"),
+        (THREE_ROWS.replace("3 x 1", "3 x 1001"), "3 x 1001 blocks: a side has 1 to 1000"),
+        (
+            THREE_ROWS.replace("1 to 3", "1 to 4").replace("2 to 3", "2 to 4"),
+            "that size has 3 rows",
+        ),
+    ],
+)
+def test_rows_of_no_piece_are_told(text: str, told: str) -> None:
+    with pytest.raises(BadInput, match=told):
+        blocks_in(read_rows(text, "x"), YARNS)
+    assert blocks_in(read_rows(THREE_ROWS, "x"), YARNS).blocks.tolist() == [[0, 0, 0]]
+
+
+def test_blocks_of_a_file_come_in_with_their_yarns() -> None:
+    chart = replace(chart_of("01 10"), yarns=YARNS[:2])
+    yarns = (YARNS[1], Yarn("Sky", "#80a0ff"), Yarn("Rust", "#a04020"))
+    found = Blocks(np.array([[2, 0], [0, 1]]), yarns, {"hand": "left"})
+    done = with_blocks(chart, found, "x.csv")
+    assert [yarn.name for yarn in done.chart.yarns] == ["Moss", "Chalk", "Sky", "Rust"]
+    assert done.chart.blocks.tolist() == [[3, 1], [1, 2]]
+    told = "The blocks of x.csv; Sky, #80a0ff, comes in; Rust, #a04020, comes in; hand left"
+    assert (done.words, done.blocks) == (told, 2)
+    same = with_blocks(chart, Blocks(chart.blocks, chart.yarns, {"hand": "right"}), "x.csv")
+    assert same.chart is chart
+
+
+def test_blocks_of_a_file_stay_where_rows_are_made() -> None:
+    """Row 1 is the bottom right block, row 3 the top left one."""
+    chart = made_up_to(replace(chart_of("01 10"), yarns=YARNS[:2]), 1)
+    later, made = np.array([[1, 1], [1, 0]]), np.array([[0, 1], [1, 1]])
+    assert with_blocks(chart, Blocks(later, chart.yarns, {}), "x.csv").blocks == 1
+    with pytest.raises(BadInput, match=r"x.csv: .*row 1"):
+        with_blocks(chart, Blocks(made, chart.yarns, {}), "x.csv")
+    with pytest.raises(BadInput, match="is a chart, no grid"):
+        apply_mends(chart, [("grid", "x.json")], read=lambda _: chart)
