@@ -12,6 +12,7 @@ import io
 import json
 import os
 import random
+import shutil
 import signal
 import sys
 import tempfile
@@ -27,9 +28,9 @@ from test_swap import hidden, killed_at_random, settled
 from pix2block.command.cli import run
 from pix2block.ground.swap import sha256_of
 from pix2block.recipes import outputs
-from pix2block.web.log import LOG
 from pix2block.web.session import Session
 
+_MOST_MENDS = 60  # of a piece, before it is another
 QUICK = ["--without", "pdf,proof,preview"]
 
 
@@ -97,6 +98,7 @@ def edits_killed(kills: int, folder: Path) -> tuple[int, int, int]:
     that was answered, or files that do not belong together."""
     wait = random.Random(4)
     ended = answered = lost = 0
+    first = shutil.copytree(folder, folder.with_name("first"))
     for number in range(kills):
         read, write = os.pipe()
         told = bytearray()
@@ -124,11 +126,9 @@ def edits_killed(kills: int, folder: Path) -> tuple[int, int, int]:
         answered += len(lines)
         lost += not int(lines[-1]) <= len(session.chart.mends) <= int(lines[-1]) + 1
         lost += not is_whole(folder)
-        if len(session.chart.mends) > 300:  # a journal of an evening: begin anew
-            while session.steps:
-                session.take_back()
-            session.settle()
-            (folder / LOG).unlink()
+        if len(session.chart.mends) > _MOST_MENDS:
+            shutil.rmtree(folder)
+            shutil.copytree(first, folder)
     return ended, answered, lost
 
 
