@@ -19,7 +19,7 @@ from pix2block.command.ending import ended
 from pix2block.command.estimate import estimate_command
 from pix2block.command.help import SWATCH_GROUPS, GroupedHelp, as_click, given_words
 from pix2block.command.mend import mend_command
-from pix2block.command.program import Program, quicken, with_streams
+from pix2block.command.program import Program, keep_memory, quicken, with_streams
 from pix2block.command.progress import ProgressBar
 from pix2block.command.recolor import recolor_command
 from pix2block.command.say import echo, in_words, note
@@ -52,6 +52,7 @@ def _command(
         place = words.pop("place")
         as_json = words.pop("as_json")
         paths = [Path(one) for one in place] if several else Path(place)
+        keep_memory()
         does(paths, Options.from_words(given_words(words, of)), as_json)
 
     parameters: list[click.Parameter] = [
