@@ -17,11 +17,23 @@ from pix2block.options.goals import EstimateOptions
 from pix2block.options.table import Options
 from pix2block.recipes.from_picture import chart_picture
 from pix2block.reports.ways_words import better_lines
+from pix2block.study.study import Study
 from pix2block.study.ways import Better
 from pix2block.study.worked import Worked, keeps_all, measured
 
 CAT = Path(__file__).parents[1] / "sample_images" / "tallow_cat.jpg"
 SMALL: dict[str, Any] = {"width": 12, "colors": 4}
+
+
+MADE: dict[object, Study] = {}
+
+
+def charted(**asked: Any) -> Study:
+    """A small chart of the cat; the same only once."""
+    key = tuple(sorted(asked.items()))
+    if key not in MADE:
+        MADE[key] = chart_picture(CAT, Options(**SMALL | asked))
+    return MADE[key]
 
 
 def figures(of: Worked) -> tuple[Any, ...]:
@@ -40,7 +52,7 @@ def estimated(**worked: Any) -> dict[tuple[Any, ...], Worked]:
 
 
 def test_ways_compared_are_pieces_of_an_estimate() -> None:
-    study = chart_picture(CAT, Options(**SMALL, calm=10, corner="top-left"))
+    study = charted(calm=10, corner="top-left")
     ways = {(w.corner, w.habit.reach, 10.0): w for w in study.ways if w.calmed}
     pieces = estimated(calm=10, corner="top-left")
     assert len(pieces) == 4
@@ -49,7 +61,7 @@ def test_ways_compared_are_pieces_of_an_estimate() -> None:
 
 
 def test_the_curve_is_of_pieces_of_an_estimate() -> None:
-    study = chart_picture(CAT, Options(**SMALL, habit="carry", corner="top-left"))
+    study = charted(habit="carry", corner="top-left")
     assert study.curve is not None
     pieces = estimated(habit="carry", corner="top-left")
     of_curve = {("top-left", 3.0, point.calm): point for point in study.curve.points}
@@ -73,7 +85,7 @@ def test_the_curve_is_of_pieces_of_an_estimate() -> None:
 def test_what_is_advised_is_what_a_chart_so_asked_for_gives(
     name: str, change: dict[str, Any]
 ) -> None:
-    study = chart_picture(CAT, Options(**SMALL))
+    study = charted()
     remade, chart = study.remade, study.chart
     if name in ("calmer", "fewer"):
         way = remade.otherwise(**change)
@@ -81,7 +93,7 @@ def test_what_is_advised_is_what_a_chart_so_asked_for_gives(
         corner = change.get("corner", chart.start_corner)
         way = remade.seen_way(corner, HABITS[change.get("habit", "pickup")])
     assert way is not None
-    made = chart_picture(CAT, Options(**SMALL | change))
+    made = charted(**change)
     assert made.view is not None
     assert figures(way) == figures(measured(made.amounts, made.view.light()))
     now = measured(amounts_of(replace(chart, habit=HABITS["cut"])))  # which leaves more tails
@@ -98,7 +110,7 @@ def test_the_change_that_saves_most_is_told() -> None:
     nor carrying saves a quarter of the tails, and only where it loses nothing."""
     every: tuple[dict[str, Any], ...] = ({}, {"habit": "carry"})
     for asked in every:
-        study = chart_picture(CAT, Options(**SMALL, **asked))
+        study = charted(**asked)
         better = study.better
         tried = [w for w in (better.corner, better.carried, better.calmer, better.fewer) if w]
         hours = [way.all_hours for way in tried]
