@@ -18,6 +18,7 @@ from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import to_lab
 from pix2block.ground.errors import BadInput
 from pix2block.mending.apply import apply_mends
+from pix2block.mending.asked import Done
 from pix2block.mending.back import undo
 from pix2block.mending.calming_verbs import AROUND
 from pix2block.pattern.text import pattern_text
@@ -207,3 +208,30 @@ def test_a_file_that_is_placed_can_be_opened(tmp_path: Path) -> None:
     placed = open_blocks(str(tmp_path / "piece.json"))
     assert isinstance(placed, Chart)
     assert (placed.blocks == PIECE.blocks).all()
+
+
+def test_what_a_mend_touched() -> None:
+    """Blocks of another yarn, though it has the same colour; of another colour; and new ones."""
+    twins = (YARNS[0], replace(YARNS[0], name="Twin"), YARNS[1])
+    before = replace(chart_of("010 002 020"), yarns=twins)
+    none, first = np.zeros((3, 3), dtype=bool), np.zeros((3, 3), dtype=bool)
+    first[2, 2] = True
+    other = replace(before, blocks=np.where(before.blocks == 1, 0, before.blocks))
+    assert Done(other, "", 0).touched(before, none).tolist() == [[0, 1, 0], [0, 0, 0], [0, 0, 0]]
+    assert Done(other, "", 0).touched(before, first).tolist() == [[0, 1, 0], [0, 0, 0], [0, 0, 1]]
+    fewer = replace(before, blocks=np.where(before.blocks == 2, 1, 0), yarns=(twins[0], twins[2]))
+    assert Done(fewer, "", 0).touched(before, none).tolist() == [[0, 0, 0]] * 3
+    dyed = replace(before, yarns=(*twins[:2], replace(YARNS[1], color="#123456")))
+    assert Done(dyed, "", 0).touched(before, none).tolist() == [[0, 0, 0], [0, 0, 1], [0, 1, 0]]
+    wide = apply_mends(before, [("extend", "left 1 Chalk")]).after
+    grown = Done(
+        wide,
+        "",
+        0,
+        move=lambda array: np.pad(array, [(0, 0), (1, 0)] + [(0, 0)] * (array.ndim - 2)),
+    )
+    assert grown.touched(before, first).tolist() == [[1, 0, 0, 0], [1, 0, 0, 0], [1, 0, 0, 1]]
+    early = chart_of("..0 .00 000", last_row=3)
+    assert Done(early, "", 0, new=np.ones((3, 3), dtype=bool)).touched(early, none).tolist() == [
+        *([0, 0, 1], [0, 1, 1], [1, 1, 1])
+    ]

@@ -444,3 +444,23 @@ def test_habit_and_turn_hold_from_the_next_row_on(words: dict[str, str], tmp_pat
     assert before.rows[9:] != study.rows[9:]
     assert study.proof is not None
     assert study.proof.holds
+
+
+@pytest.mark.parametrize(("share", "verdict"), [(0.5, "short"), (0.9, "short"), (1.02, "tight")])
+def test_the_row_in_which_one_yarn_ends_by_hand(share: float, verdict: str) -> None:
+    """Row after row of what is likely, or, where that would do, of the most."""
+    stock = tuple(replace(yarn, held=1) for yarn in SHELF)
+    amounts = amounts_of(replace(chart_of("0000 0000 0000 0000"), yarns=stock))
+    need = forecast(amounts, Done(2), []).yarns[0].need
+    on_hand = used_up(amounts, 2, 1.0)[0] + need * share
+    stock = (replace(stock[0], skeins=on_hand / 200), *stock[1:])
+    amounts = amounts_of(replace(amounts.chart, yarns=stock))
+    out = forecast(amounts, Done(2), [Left("Moss", need * share, "m")])
+    one = out.yarns[0]
+    assert one.verdict == verdict
+    # By hand, with its loops as they came out, up to the row beyond what is left.
+    factor, so_far, row = 1 + (one.error if verdict == "tight" else 0), 0.0, 2
+    while so_far <= need * share:
+        so_far += float(out.need_m[row]) * factor
+        row += 1
+    assert one.ends_row == row
