@@ -113,8 +113,9 @@ class Again:
         known = self.known_view(wanted, width, height)
         if known is not None:
             return known
-        self._made = see(self._at_hand(wanted), wanted.options(self.folder)).view
-        return self._made
+        seen = see(self._at_hand(wanted), wanted.options(self.folder)).view
+        self._made = seen  # so that what comes next decodes nothing
+        return seen
 
     def from_plan(self, now: Study, wanted: Wanted) -> Study:
         """From the stripe plan as is wanted; mends are done again. Raises BadInput where rows do

@@ -12,17 +12,19 @@ const LINE = "rgba(34, 37, 42, 0.65)", LIGHT_LINE = "rgba(253, 252, 249, 0.5)", 
 const outlines = new WeakMap();
 
 /** @param {PieceState} state @param {Uint8Array} blocks */
-function outlineOf({ width, height }, blocks) {
+function outlineOf({ width, height, last_row: last }, blocks) {
   const known = outlines.get(blocks);
   if (known) return known;
-  const made = new Path2D(), is = (/** @type {number} */ x, /** @type {number} */ y) => x >= 0 && y >= 0 && x < width && y < height && blocks[y * width + x] !== NO_BLOCK;
+  const made = new Path2D();
+  outlines.set(blocks, made);
+  if (last === width + height - 1) { made.rect(0, 0, width, height); return made; }
+  const is = (/** @type {number} */ x, /** @type {number} */ y) => x >= 0 && y >= 0 && x < width && y < height && blocks[y * width + x] !== NO_BLOCK;
   for (let y = 0; y <= height; y++) {
     for (let x = 0; x <= width; x++) {
       if (is(x, y) !== is(x - 1, y)) { made.moveTo(x, y); made.lineTo(x, y + 1); }
       if (is(x, y) !== is(x, y - 1)) { made.moveTo(x, y); made.lineTo(x + 1, y); }
     }
   }
-  outlines.set(blocks, made);
   return made;
 }
 
