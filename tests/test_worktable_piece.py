@@ -26,7 +26,7 @@ from pix2block.web.changes import cost_words_of, refuse_many, without_group
 from pix2block.web.jobs import Jobs
 from pix2block.web.session import Session
 from pix2block.web.shown import piece_json
-from pix2block.web.subject import mask_png
+from pix2block.web.subject import mask_png, view_of
 from pix2block.web.table import Table
 
 ON_SCREEN = """async ([column, line]) => {
@@ -286,6 +286,13 @@ def test_the_picture_is_that_of_the_part_that_is_charted(tmp_path: Path) -> None
     assert tried.blocks.shape == session.chart.blocks.shape
     known = session.again.known_view(session.state.wanted, tried.width, tried.height)
     assert known is None or known.viewing.crop == WHOLE
+    assert view_of(session).viewing.crop == WHOLE
+    session.mend([("mirror", "")])
+    with pytest.raises(BadInput, match="lies otherwise than its picture"):
+        view_of(session)
+    for table in served(laid):  # what is shown of it is what the piece has
+        means = session.chart.block_means
+        assert (_png(table, "/seen/picture.png") == means).all()
 
 
 def test_a_border_lies_around_the_piece(page: Page, table: Asking) -> None:

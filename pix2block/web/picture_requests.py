@@ -9,7 +9,7 @@ from pix2block.web.aside import aside_state
 from pix2block.web.cropped import crop_json
 from pix2block.web.seen import seen_png
 from pix2block.web.session import Session
-from pix2block.web.subject import bring_subject, subject_json, view_of
+from pix2block.web.subject import bring_subject, lies_as_pictured, subject_json, view_of
 
 _MOST_BRUSHED = 1_400_000  # characters of 1,000 by 1,000 blocks
 
@@ -34,6 +34,7 @@ def seen(session: Session, asked: Asked) -> Any:
     if asked.path["what"] == "whole":
         view = view_of(session)
     view = view or session.again.known_view(state.wanted, chart.width, chart.height)
+    view = view if lies_as_pictured(chart) else None
     return seen_png(
         state.study,
         asked.path["what"],

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from pix2block.chart.chart import Chart
 from pix2block.design.subject import SubjectMap
 from pix2block.design.view import View
 from pix2block.ground.errors import BadInput
@@ -22,6 +23,7 @@ from pix2block.web.wanted import bring
 
 MASK = "subject.png"
 _PIXELS_A_BLOCK = 6  # of a mask
+_MOVE_BLOCKS = ("rotate", "cut", "extend", "repeat")  # mends
 
 Inside = NDArray[np.bool_]
 
@@ -66,14 +68,21 @@ def bring_subject(session: Session, text: str) -> str:
 
 
 def view_of(session: Session) -> View:
-    """The picture in the piece's blocks. Raises BadInput where it is not at hand, or the piece has
-    another shape since."""
+    """The picture in the piece's blocks. Raises BadInput where it is not at hand, or the piece
+    lies otherwise since."""
     state = session.state
     height, width = state.study.chart.blocks.shape
     view = session.again.view(state.wanted, width, height)
-    if (view.frame.height, view.frame.width) != (height, width):
-        raise BadInput("the piece has another shape than its picture now: take that back first")
+    moved = not lies_as_pictured(state.study.chart)
+    if moved or (view.frame.height, view.frame.width) != (height, width):
+        raise BadInput("the piece lies otherwise than its picture now: take that back first")
     return view
+
+
+def lies_as_pictured(chart: Chart) -> bool:
+    """Whether no mend has moved blocks to where the picture has others."""
+    mends = [line.mend for line in chart.mends]
+    return mends.count("mirror") % 2 == 0 and not any(one in _MOVE_BLOCKS for one in mends)
 
 
 def mask_png(size: tuple[int, int], frame: Frame, inside: Inside) -> bytes:
