@@ -17,7 +17,10 @@ function outlineOf({ width, height, last_row: last }, blocks) {
   if (known) return known;
   const made = new Path2D();
   outlines.set(blocks, made);
-  if (last === width + height - 1) { made.rect(0, 0, width, height); return made; }
+  if (last === width + height - 1) { // four lines alike; a rectangle's would be mitred
+    for (const [x, y, right, low] of [[0, 0, width, 0], [0, height, width, height], [0, 0, 0, height], [width, 0, width, height]]) { made.moveTo(x, y); made.lineTo(right, low); }
+    return made;
+  }
   const is = (/** @type {number} */ x, /** @type {number} */ y) => x >= 0 && y >= 0 && x < width && y < height && blocks[y * width + x] !== NO_BLOCK;
   for (let y = 0; y <= height; y++) {
     for (let x = 0; x <= width; x++) {
