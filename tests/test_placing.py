@@ -19,10 +19,11 @@ from pix2block.color.spaces import to_lab
 from pix2block.ground.errors import BadInput
 from pix2block.mending.apply import apply_mends
 from pix2block.mending.asked import Done
-from pix2block.mending.back import undo
+from pix2block.mending.back import steps_of, undo
 from pix2block.mending.calming_verbs import AROUND
 from pix2block.pattern.text import pattern_text
 from pix2block.recipes.grids import open_blocks
+from pix2block.recipes.replay import shields_of
 from pix2block.yarn.yarn import Yarn
 
 PIECE = chart_of("0011\n0211\n3300")
@@ -235,3 +236,23 @@ def test_what_a_mend_touched() -> None:
     assert Done(early, "", 0, new=np.ones((3, 3), dtype=bool)).touched(early, none).tolist() == [
         *([0, 0, 1], [0, 1, 1], [1, 1, 1])
     ]
+
+
+@pytest.mark.parametrize(
+    ("mends", "shielded"),
+    [
+        ([("shield", "row 2")], ((1, 3), (2, 2))),
+        ([("mirror", ""), ("shield", "column 1, line 1")], ((0, 3),)),
+        ([("shield", "column 1, line 1"), ("paint", "row 1=Tar")], ((0, 0),)),
+        ([("extend", "left 1 Chalk"), ("shield", "column 1, line 1")], ()),
+        ([("extend", "left 1 Chalk"), ("shield", "column 2, line 1")], ((0, 0),)),
+        ([("cut", "1,1,3,2"), ("shield", "column 1, line 1")], ((1, 1),)),
+        ([("shield", "row 1"), ("shield", "column 1, line 2")], ((1, 0), (2, 3))),
+        ([("paint", "row 1=Tar")], ()),
+    ],
+)
+def test_shields_are_found_before_any_mend(
+    mends: list[tuple[str, str]], shielded: tuple[tuple[int, int], ...]
+) -> None:
+    """Row 1 is the bottom right block of four columns and three lines."""
+    assert shields_of(PIECE, steps_of(pix2block.mend(PIECE, mends))) == shielded
