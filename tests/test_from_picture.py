@@ -92,6 +92,16 @@ def test_a_number_of_yarns_is_chosen_anew_and_a_way_is_not() -> None:
     assert (corner.blocks == study.chart.blocks).all()
 
 
+def test_weights_are_kept_where_blocks_count_unevenly() -> None:
+    alike = charted(subject="none", aim="area").chart.source
+    minded = charted(subject="none", aim="area", **vars_of({"mind": "0,0,50,50"})).chart.source
+    assert alike is not None
+    assert alike.weights is None
+    assert minded is not None
+    assert minded.weights is not None
+    assert minded.weights[0, 0] > minded.weights[-1, -1]
+
+
 def test_calming_has_something_to_trade() -> None:
     with pytest.raises(BadInput, match="most_hanging needs something to trade: raise calm above 0"):
         charted(most_hanging=2)

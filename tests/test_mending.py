@@ -24,7 +24,7 @@ from pix2block.design.likeness import error_figures
 from pix2block.drawing.marks import with_marks
 from pix2block.ground.errors import BadInput
 from pix2block.mending.apply import apply_mends
-from pix2block.mending.back import journal_lines, steps_of, undo
+from pix2block.mending.back import journal_lines, steps_of, undo, without_lines
 from pix2block.mending.places import Line, blocks_at, place_of, straight
 from pix2block.recipes.replay import done_on
 from pix2block.reports.tables import chart_csv
@@ -526,7 +526,14 @@ def test_a_line_alone_is_taken_back_where_later_ones_allow() -> None:
     chart = mended(
         PIECE, ("paint", "row 1=Tar"), ("exchange", "Chalk=Tar"), ("paint", "line 1=Moss")
     )
-    less = undo(chart, "line:1").after
+    taken = undo(chart, "line:1")
+    assert taken.lines == (f"Taken back: {chart.mends[0].words}",)
+    last_two = tuple(f"Taken back: {line.words}" for line in (chart.mends[2], chart.mends[1]))
+    assert undo(chart, 2).lines == last_two
+    steps: list[tuple[int, int]] = []
+    without_lines(chart, [2], lambda done, of_all: steps.append((done, of_all)))
+    assert steps == [(0, 3), (1, 3), (2, 3)]
+    less = taken.after
     assert [line.value for line in less.mends] == ["Chalk=Tar", "line 1=Moss"]
     expected = mended(PIECE, ("exchange", "Chalk=Tar"), ("paint", "line 1=Moss"))
     assert (less.blocks == expected.blocks).all()
