@@ -45,13 +45,15 @@ def test_flags_are_found() -> None:
     assert [flags_in(text) for text in texts_of(code)] == [["--colors"], ["--left"], []]
 
 
-@pytest.mark.parametrize(
-    "path",
-    [p for p in sorted(PACKAGE.rglob("*.py")) if p.parent.name != "command"],
-    ids=lambda p: f"{p.parent.name}.{p.stem}",
-)
-def test_no_room_below_the_doors_says_a_flag(path: Path) -> None:
-    found = [flag for text in texts_of(path.read_text(encoding="utf-8")) for flag in flags_in(text)]
+def test_no_room_below_the_doors_says_a_flag() -> None:
+    files = [path for path in sorted(PACKAGE.rglob("*.py")) if path.parent.name != "command"]
+    assert len(files) > 300
+    found = []
+    for path in files:
+        source = path.read_text(encoding="utf-8")
+        if "--" in source:
+            told = [flag for text in texts_of(source) for flag in flags_in(text)]
+            found += [f"{path.parent.name}.{path.stem}: {flag}" for flag in told]
     assert not found
 
 
