@@ -13,7 +13,14 @@ from test_from_picture import folder
 from pix2block.ground.errors import BadInput
 from pix2block.options.table import Options
 from pix2block.recipes.from_picture import see
-from pix2block.recipes.looking import Matters, _rounded, _small_faces, viewing_of, what_matters
+from pix2block.recipes.looking import (
+    Matters,
+    _asked,
+    _rounded,
+    _small_faces,
+    viewing_of,
+    what_matters,
+)
 from pix2block.yarn.swatch import Swatch
 
 BLOCK_CM = 5.25 * 0.38  # class 4, as guessed
@@ -116,3 +123,36 @@ def test_weights_have_four_digits() -> None:
     assert _rounded(np.array([1.23456, 0.0123456, 123.456, 0.0])).tolist() == [
         *(1.235, 0.01235, 123.5, 0.0)
     ]
+
+
+FACE = (40.0, 30.0, 10.0, 15.0)
+
+
+@pytest.mark.parametrize(
+    ("look", "words", "found"),
+    [
+        ("photo", {}, [("face", FACE, 2.5)]),
+        ("photo", {"subject": "none"}, []),
+        ("photo", {"subject": "none", "mind": "faces"}, [("face", FACE, 2.5)]),
+        ("flat", {}, []),
+        ("flat", {"mind": "faces"}, [("face", FACE, 2.5)]),
+        ("flat", {"mind": "1,2,3,4"}, [("asked", (1, 2, 3, 4), 5.0)]),
+        ("flat", {"spot": "48,42"}, [("spot", (48, 42, 0, 0), 1.0)]),
+    ],
+)
+def test_what_was_minded(look: str, words: dict[str, str], found: list[Any]) -> None:
+    """Faces of a photo by themselves, unless no subject is wanted."""
+    frame = SimpleNamespace(block=25, width=40)
+    size = SimpleNamespace(size=(1000, 800))
+    view: Any = SimpleNamespace(faces=(FACE,), picture=size, frame=frame, look=look)
+    minded, notes = _asked(view, Options.from_words(words))
+    assert minded == found
+    assert len(notes) == (found[:1] == [("face", FACE, 2.5)]) + ("faces" in words.values())
+
+
+def test_area_alone_counts_every_block_alike() -> None:
+    area, even = matters(aim="area"), matters()
+    assert (area.reads, even.reads) == (False, True)
+    assert (area.even == 1).all()
+    assert (area.weights == 1).all()
+    assert not (even.weights == 1).all()

@@ -12,18 +12,22 @@ from makers import YARNS, chart_of, random_blocks
 import pix2block
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
+from pix2block.chart.made import made_up_to
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.chart.source import Source
 from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import to_lab
 from pix2block.ground.errors import BadInput
+from pix2block.ground.settings import HABITS
 from pix2block.mending.apply import apply_mends
 from pix2block.mending.asked import Done
 from pix2block.mending.back import steps_of, undo
 from pix2block.mending.calming_verbs import AROUND
+from pix2block.options.table import Options
 from pix2block.pattern.text import pattern_text
 from pix2block.recipes.grids import open_blocks
 from pix2block.recipes.replay import shields_of
+from pix2block.recipes.rest import with_rest_calmed
 from pix2block.yarn.yarn import Yarn
 
 PIECE = chart_of("0011\n0211\n3300")
@@ -256,3 +260,36 @@ def test_shields_are_found_before_any_mend(
 ) -> None:
     """Row 1 is the bottom right block of four columns and three lines."""
     assert shields_of(PIECE, steps_of(pix2block.mend(PIECE, mends))) == shielded
+
+
+@pytest.mark.parametrize(
+    ("asked", "value", "over"),
+    [
+        ({"calm": "20"}, "20", False),
+        ({"calm": "20", "most_hanging": "1"}, "20, 1 hanging", True),
+        ({"calm": "20", "most_hanging": "6"}, "20, 6 hanging", False),
+        ({"most_hanging": "4"}, "3, 4 hanging", True),
+        ({"calm": "0"}, "", False),
+        ({}, "", False),
+    ],
+)
+def test_the_rest_is_calmed_as_it_is_asked(asked: dict[str, str], value: str, over: bool) -> None:
+    chart = made_up_to(replace(noisy(), habit=HABITS["carry"]), 8)
+    after, told = with_rest_calmed(chart, Options.from_words(asked))
+    assert [(line.mend, line.value, line.group) for line in after.mends] == (
+        [("rest", value, 1)] if value else []
+    )
+    assert after is chart or value
+    most = after.plan.attached_by_row[8:].max()
+    wanted = f"{most} yarns still hang in a row after those that are made, over the "
+    assert [str(line).startswith(wanted) for line in told] == [True] * over
+    assert over == (most > int(asked.get("most_hanging", "99")))
+
+
+def test_the_rest_of_what_is_not_begun_is_not_calmed() -> None:
+    for asked in ({"calm": "3"}, {"most_hanging": "3"}):
+        name = next(iter(asked))
+        with pytest.raises(BadInput, match=f"{name} is for a picture when it is charted"):
+            with_rest_calmed(noisy(), Options.from_words(asked))
+    with pytest.raises(BadInput, match=r"^calm: "):
+        with_rest_calmed(made_up_to(PIECE, 2), Options.from_words({"calm": "3"}))

@@ -12,6 +12,7 @@ from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import Bytes, Floats, to_lab
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import DEFAULT_SEED, MOST_CALM
+from pix2block.ground.units import say_count
 from pix2block.mending.asked import Done, Given, pairs
 from pix2block.mending.made import still_open
 from pix2block.mending.places import Mask, blocks_at, place_of
@@ -70,7 +71,7 @@ def calm_rest(chart: Chart, percent: float, most_hanging: int | None) -> Done:
     first = chart.layout.row_numbers()[at].min()
     words = f"Rows from {first} on calmed by {percent:g} %"
     if most_hanging:
-        words += f", at most {most_hanging} yarns hanging"
+        words += f", at most {say_count(most_hanging, 'yarn')} hanging"
     return Done(after, words, int((after.blocks != chart.blocks).sum()))
 
 
