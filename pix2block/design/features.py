@@ -180,6 +180,8 @@ def _proposals(lab: Floats) -> Iterator[_Proposal]:
         for far in (quick_differences(lab, middle), *away, *-away):
             for threshold in _THRESHOLDS:
                 there = far > threshold
+                if np.count_nonzero(there) < fewest:
+                    break  # and no more of them differ by more
                 yield label(there, np.ones((3, 3)))[0], fewest, min(most, at_most)
                 if radius > _DISCS[0]:  # and without thin bridges
                     there = binary_opening(there, np.ones((2, 2)))

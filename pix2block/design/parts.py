@@ -7,6 +7,8 @@ both; of boxes that overlap the clearest stays.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -46,24 +48,21 @@ def small_parts(colors: Bytes, share: Floats, most: int = MOST) -> tuple[Feature
             found.append((worth, line + 1, column + 1, box))
     found.sort(key=lambda one: (-one[0], *one[1:]))
     taken = np.zeros(share.shape, dtype=bool)
-    parts: list[Feature] = []
+    masks: list[NDArray[np.bool_]] = []
     for _, line, column, box in found:
         here = np.s_[line : line + box[0], column : column + box[1]]
-        if len(parts) < most and not taken[here].any():
+        if len(masks) < most and not taken[here].any():
             taken[
                 max(0, line - 1) : line + box[0] + 1, max(0, column - 1) : column + box[1] + 1
             ] = True
-            parts.append(_feature(colors, here))
-    return tuple(parts)
-
-
-def _feature(colors: Bytes, here: tuple[slice, slice]) -> Feature:
+            masks.append(np.zeros(share.shape, dtype=bool))
+            masks[-1][here] = True
     heed()
-    mask: NDArray[np.bool_] = np.zeros(colors.shape[:2], dtype=bool)
-    mask[here] = True
-    color = encode_bytes(decoding_table()[colors[mask]].mean(axis=0))
-    feature = Feature(mask, to_hex(color), 0.0)
-    return Feature(mask, to_hex(color), float(kept_differences([feature], colors)[0]))
+    light = (decoding_table()[colors[mask]].mean(axis=0) for mask in masks)
+    hexes = [to_hex(encode_bytes(of)) for of in light]
+    alone = [Feature(mask, color, 0.0) for mask, color in zip(masks, hexes, strict=True)]
+    differences = kept_differences(alone, colors).tolist()
+    return tuple(replace(part, difference=by) for part, by in zip(alone, differences, strict=True))
 
 
 def _totals(field: Floats) -> Floats:
