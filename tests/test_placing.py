@@ -13,6 +13,7 @@ import pix2block
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.chart.made import made_up_to
+from pix2block.chart.mend import Mend
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.chart.source import Source
 from pix2block.color.difference import ciede2000
@@ -23,6 +24,8 @@ from pix2block.mending.apply import apply_mends
 from pix2block.mending.asked import Done
 from pix2block.mending.back import steps_of, undo
 from pix2block.mending.calming_verbs import AROUND
+from pix2block.mending.journal import with_name
+from pix2block.mending.made import with_made, with_made_rows
 from pix2block.options.table import Options
 from pix2block.pattern.text import pattern_text
 from pix2block.recipes.grids import open_blocks
@@ -293,3 +296,40 @@ def test_the_rest_of_what_is_not_begun_is_not_calmed() -> None:
             with_rest_calmed(noisy(), Options.from_words(asked))
     with pytest.raises(BadInput, match=r"^calm: "):
         with_rest_calmed(made_up_to(PIECE, 2), Options.from_words({"calm": "3"}))
+
+
+@pytest.mark.parametrize(
+    ("mend", "value", "then"),
+    [
+        ("text", "HI at line 1 height 5 in Moss", "HI at line 1 height 5 in Fern"),
+        ("text", "Moss at line 1 height 5 in Tar", "Moss at line 1 height 5 in Tar"),
+        ("insert", "Moss@column 1, line 1", "Moss@column 1, line 1"),
+        ("grid", "Moss", "Moss"),
+        ("edited", "Moss", "Moss"),
+        ("frame", "2 Moss", "2 Fern"),
+        ("extend", "left 1 moss", "left 1 Fern"),
+        ("add", "Moss #123456", "Fern #123456"),
+        ("exchange", "Chalk=Moss in rows 1 to 2", "Chalk=Fern in rows 1 to 2"),
+        ("exchange", "moss=Chalk", "Fern=Chalk"),
+        ("paint", "row 1=Mossy", "row 1=Mossy"),
+    ],
+)
+def test_a_new_name_stands_wherever_the_yarn_was_named(mend: str, value: str, then: str) -> None:
+    line = Mend(mend, value, 1, "the Moss, not Mossy", {}, {}, ())
+    (renamed,) = with_name((line,), "Moss", "Fern")
+    assert (renamed.value, renamed.words) == (then, "the Fern, not Mossy")
+
+
+def test_rows_that_are_made_bring_their_yarns() -> None:
+    """Those that have blocks; a piece that is worked otherwise has none of these rows."""
+    before = made_up_to(chart_of("01 10"), 2)
+    after = with_made_rows(before, replace(chart_of("00 00"), yarns=(YARNS[0], YARNS[3])))
+    assert [yarn.name for yarn in after.yarns] == ["Moss", "Tar", "Chalk"]
+    assert after.blocks.tolist() == [[0, 2], [2, 0]]
+    other = chart_of("01 10", start_corner="top-left")
+    for brought in (with_made, with_made_rows):
+        with pytest.raises(
+            BadInput, match="are made, and the piece keeps its start corner"
+        ):
+            brought(before, other)
+        assert brought(other, before) is before
