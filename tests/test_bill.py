@@ -12,7 +12,7 @@ from bill import PAGE, PARTS, ROOT, SAID, SHIPPED, cyclonedx, page, says, stands
 from hatchling.builders.wheel import WheelBuilder
 
 PACKAGE = ROOT / "pix2block"
-OURS = {".py", ".md", ".txt", ".json", ".css", ".js", ".html", ".typ", ".typed", ".c"}
+OURS = {".py", ".md", ".toml", ".txt", ".json", ".css", ".js", ".html", ".typ", ".typed", ".c"}
 
 
 def test_the_page_is_the_bills() -> None:
