@@ -116,3 +116,16 @@ def test_what_is_typed_in_vain_is_told_beside_its_field(page: Page) -> None:
     assert told
     assert abs(told["y"] - (field["y"] + field["height"])) < 40
     assert 0 <= told["y"] < 850
+
+
+def test_escape_closes_what_is_open_wherever_the_focus_is(page: Page) -> None:
+    gutter = "getComputedStyle(document.documentElement).scrollbarGutter"
+    assert page.evaluate(gutter) == "stable"  # so that the piece stays where it lies
+    page.click("[data-word=border]")
+    page.wait_for_selector("#slip .choice")
+    page.click("#piece")
+    page.wait_for_selector("#instead:not([hidden])")
+    for left in ("#instead:not([hidden])", "#slip"):
+        page.focus("#piece")
+        page.keyboard.press("Escape")
+        page.wait_for_selector(left, state="detached")

@@ -121,3 +121,9 @@ whenShown((before) => {
   showParagraph(before);
   slip?.load(false).catch(tell);
 });
+
+document.addEventListener("keydown", (event) => { // wherever the focus is
+  if (event.key !== "Escape" || event.defaultPrevented || !slip || by("paragraph").hidden) return;
+  event.preventDefault();
+  closeSlip();
+});

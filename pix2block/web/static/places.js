@@ -57,11 +57,6 @@ export function goToAddress() {
 
 whenPlaced(follow);
 addEventListener("popstate", goToAddress);
-document.addEventListener("keydown", (event) => {
-  if (event.key !== "Escape" || event.defaultPrevented || insteadOf() || !page.open) return;
-  event.preventDefault();
-  closeSlip();
-});
 // The first three stops jump without an address.
 for (const jump of document.querySelectorAll(".jump a")) {
   jump.addEventListener("click", (event) => {
