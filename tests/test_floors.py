@@ -83,7 +83,7 @@ web.jobs web.wanted web.again web.choices
 web.slip_nouns web.plan web.letters web.rest web.kinds web.evenings
 web.paragraph web.log web.states
 web.slip_sizes web.slip_picture web.slip_yarns web.advice web.palettes
-web.slips web.shelf_photo web.chosen
+web.slips web.shelf_photo web.pasted web.chosen
 web.session web.pending web.shown web.since web.plan_away
 web.subject web.aside
 web.phone web.making web.finding web.instead web.table web.guard web.answering

@@ -30,6 +30,7 @@ from pix2block.web.jobs import Jobs
 from pix2block.web.making import STRIPES_SAMPLE, stripes_asked
 from pix2block.web.palettes import judged
 from pix2block.web.paragraph import paragraph_of
+from pix2block.web.pasted import pasted_shelf
 from pix2block.web.plan_away import plan_files
 from pix2block.web.rest import ELSEWHERE, SPECS
 from pix2block.web.session import Session
@@ -40,6 +41,7 @@ from pix2block.web.slips import slip_of
 from pix2block.web.states import kept_by_hand
 from pix2block.web.table import Table
 from pix2block.web.wanted import bring, print_of
+from pix2block.yarn.shelf import read_shelf
 
 ASKED = {"width": "12", "colors": "3"}
 
@@ -414,6 +416,33 @@ def test_what_is_lost_is_said_with_its_cure(tmp_path: Path) -> None:
     session.choose(place.word, place.value)
     assert len(session.chart.yarns) == 2
     assert all(cure not in sentence for sentence in advice_of(session.study, session.state.wanted))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Chalk #efe8dd, Deep Moss #5a6b3c, Rust off white",
+        "Chalk #efe8dd\r\nDeep Moss #5a6b3c;\nRust off white\n",
+        "Chalk, #efe8dd\nDeep Moss: #5A6B3C\nRust\toff white",
+    ],
+)
+def test_yarns_are_pasted_as_names_and_colours(text: str) -> None:
+    shelf = read_shelf(pasted_shelf(text.encode()).decode(), "it")
+    assert [yarn.name for yarn in shelf.yarns] == ["Chalk", "Deep Moss", "Rust"]
+    assert [yarn.color for yarn in shelf.yarns][:2] == ["#efe8dd", "#5a6b3c"]
+
+
+def test_what_was_pasted_is_your_list(laid: Session) -> None:
+    headed = b"name;color\nFog;#cfd2d1\nTar;#1f1d1e\n"
+    assert pasted_shelf(headed) == headed
+    for text, words in (
+        (b"Chalk #efe8dd, Moss", '^your list: "Moss": write each yarn as'),
+        (b"name,metres\nChalk,20\n", "^your list: no column color"),
+    ):
+        with pytest.raises(BadInput, match=words):
+            pasted_shelf(text)
+    laid.choose("shelf", bring(laid.folder, "pasted.csv", headed))
+    assert laid.back_words == "your list of yarns"
 
 
 def test_hours_of_weaving_in_are_kept_to(laid: Session) -> None:

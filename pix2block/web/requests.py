@@ -15,6 +15,8 @@ from pix2block.web.instead import instead_of
 from pix2block.web.jobs import AHEAD, FILES, LOOK, Job, told_fault
 from pix2block.web.making import STRIPES_SAMPLE, stripes_asked
 from pix2block.web.palettes import WORD, judged
+from pix2block.web.pasted import NAME as PASTED
+from pix2block.web.pasted import pasted_shelf
 from pix2block.web.plan import data_of
 from pix2block.web.plan_away import keep_plan
 from pix2block.web.rows import row_json, strand_json
@@ -184,7 +186,8 @@ def bring(session: Session, asked: Asked) -> Any:
     if not isinstance(asked.body, bytes):
         raise BadInput(f"send a file's bytes, as {PICTURE}")
     name = asked.query.get("name", "file")[:_LONGEST_WORD]
-    return {"name": bring_file(session.folder, name, asked.body)}
+    data = pasted_shelf(asked.body) if name == PASTED else asked.body
+    return {"name": bring_file(session.folder, name, data)}
 
 
 def row(session: Session, asked: Asked) -> Any:

@@ -97,6 +97,8 @@ def said_by(entry: Entry, before: Chart, after: State) -> str:
         return f"without {' and '.join(f'“{words_in(line)}”' for line in gone)}"
     if entry.get("word") == "subject" and str(entry["value"]).endswith(".png"):
         return "the subject, drawn by hand"
+    if entry.get("word") == "shelf" and entry["value"]:
+        return "your list of yarns"
     if "word" in entry and not entry["word"].startswith("mend:"):
         value = entry["value"]
         value = (

@@ -14,7 +14,7 @@ export function fillShelf(place, choose) {
   label.className = "field";
   pasted.rows = 4;
   pasted.spellcheck = false;
-  label.append("Paste cells of a spreadsheet, with a line of headings (name, color, …): ", pasted);
+  label.append("Paste your yarns, as Chalk #efe8dd, Moss #5a6b3c; or cells of a spreadsheet, with a line of headings (name, color, …): ", pasted);
   const read = deed("Take these as my shelf", () => {
     if (!pasted.value.trim()) { pasted.focus(); return; }
     const file = new File([pasted.value], "pasted.csv", { type: "text/csv" });
