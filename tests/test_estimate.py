@@ -40,7 +40,7 @@ from pix2block.estimate.words import answer_lines, rows_an_evening
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS
 from pix2block.ground.units import added_up, say_hours
-from pix2block.options.goal_rules import Between, Evenings, EveningsText, Hours, Sizes
+from pix2block.options.goal_rules import Between, Day, Evenings, EveningsText, Hours, Sizes
 from pix2block.options.goals import EstimateOptions
 from pix2block.options.table import Options
 from pix2block.recipes.from_picture import chart_picture
@@ -116,6 +116,19 @@ def test_times_are_read(words: str, hours: float) -> None:
 def test_what_is_no_time_is_refused(words: str) -> None:
     with pytest.raises(BadInput, match="write a time"):
         Hours().value(words)
+
+
+@pytest.mark.parametrize(
+    "words", ["2027-01-04", "4 January 2027", "January 4, 2027", " 4 jan 2027", "Jan. 4 2027"]
+)
+def test_a_day_is_read_as_people_write_it(words: str) -> None:
+    assert Day().value(words) == datetime.date(2027, 1, 4)
+
+
+@pytest.mark.parametrize("words", ["", "31 June 2027", "4 Janua 2027", "4 2027", "04/01/2027"])
+def test_what_is_no_day_is_refused(words: str) -> None:
+    with pytest.raises(BadInput, match="write a day as 2027-03-01"):
+        Day().value(words)
 
 
 def test_ranges_evenings_and_sizes_are_read() -> None:

@@ -22,6 +22,12 @@ _COLON = re.compile(r"(?P<h>\d+):(?P<m>[0-5]\d)")
 _EVENINGS = re.compile(
     r"(?P<h>.+?)\s*,\s*(?P<n>[\d.,]+)\s*(?:x|times|evenings?)?\s*(?:a|per|/)\s*week", re.I
 )
+_DAY_FIRST = re.compile(r"(?P<day>[0-9]{1,2})\.? (?P<month>[a-z]+)\.?,? (?P<year>[0-9]{4})", re.I)
+_MONTH_FIRST = re.compile(r"(?P<month>[a-z]+)\.? (?P<day>[0-9]{1,2}),? (?P<year>[0-9]{4})", re.I)
+_MONTHS = (
+    *("january", "february", "march", "april", "may", "june", "july", "august", "september"),
+    *("october", "november", "december"),
+)
 
 
 @dataclass(frozen=True)
@@ -144,14 +150,19 @@ class Sizes(Rule):
 
 
 class Day(Rule):
-    """A day of the calendar."""
+    """A day of the calendar, also with an English month's name: 4 January 2027, Jan 4, 2027."""
 
     metavar = "2027-03-01"
     wanted = "a day as 2027-03-01"
 
     def read(self, text: str) -> datetime.date:
+        said = " ".join(text.split())
+        named = _DAY_FIRST.fullmatch(said) or _MONTH_FIRST.fullmatch(said)
         try:
-            return datetime.date.fromisoformat(text.strip())
+            if not named:
+                return datetime.date.fromisoformat(said)
+            month = _month(named["month"])
+            return datetime.date(int(named["year"]), month, int(named["day"]))
         except ValueError:
             raise self.refusal(text) from None
 
@@ -162,6 +173,12 @@ class Day(Rule):
 
     def as_words(self, value: Any) -> str:
         return str(value.isoformat())
+
+
+def _month(name: str) -> int:
+    """Of its name, whole or in three letters. Raises ValueError for what is none."""
+    word = name.casefold()
+    return [month if len(word) > 3 else month[:3] for month in _MONTHS].index(word) + 1
 
 
 class EveningsText(Rule):
