@@ -125,8 +125,9 @@ def test_one_file_costs_no_other(monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(*_: Any, **__: Any) -> None:
         raise AssertionError("not asked for")
 
-    for name in ("editions_of", "better_ways", "lost_in_yarns", "one_more_yarn", "compare_ways"):
+    for name in ("editions_of", "better_ways", "lost_in_yarns", "compare_ways"):
         monkeypatch.setattr(f"pix2block.study.study.{name}", refuse)
+    monkeypatch.setattr("pix2block.design.remedies.one_more_yarn", refuse)
     study = Study(chart_of("011 100"))
     files = files_of(study, only=["yarn.csv", "chart.svg"])
     assert [*files] == ["yarn.csv", "chart.svg"]
@@ -166,7 +167,7 @@ def test_nothing_is_worked_out_twice(monkeypatch: pytest.MonkeyPatch) -> None:
     counted("pix2block.study.study.lost_in_yarns")
     counted("pix2block.study.study.calming_tails")
     counted("pix2block.study.editions.prove")
-    counted("pix2block.study.study.one_more_yarn")
+    counted("pix2block.design.remedies.one_more_yarn")
     files_of(study)
     pix2block.study_lines(study)
     pix2block.note_lines(study)
