@@ -26,6 +26,7 @@ from pix2block.stripes.recipe import stripe_plan
 from pix2block.web.advice import advice_of
 from pix2block.web.evenings import hours_left
 from pix2block.web.files_away import file_list
+from pix2block.web.instead import instead_of
 from pix2block.web.jobs import Jobs
 from pix2block.web.making import STRIPES_SAMPLE, stripes_asked
 from pix2block.web.palettes import judged
@@ -38,7 +39,7 @@ from pix2block.web.shelf_photo import keep_shelf, read_photo
 from pix2block.web.slip_nouns import Word
 from pix2block.web.slip_yarns import shelf_json
 from pix2block.web.slips import slip_of
-from pix2block.web.states import kept_by_hand
+from pix2block.web.states import hours_kept, kept_by_hand
 from pix2block.web.table import Table
 from pix2block.web.wanted import bring, print_of
 from pix2block.yarn.shelf import read_shelf
@@ -454,6 +455,15 @@ def test_hours_of_weaving_in_are_kept_to(laid: Session) -> None:
     assert float(str(laid.state.wanted.words["calm"])) > 0
     with pytest.raises(BadInput, match="even the fewest tails"):
         laid.choose("hours", "0.01")
+    assert hours_kept("hours", "90 min") == "At most 1.5 h of weaving in, as asked."
+    ways = instead_of(laid.chart, "hours", "0.01")
+    assert [slip_of(one["word"], laid.study, laid.state.wanted).word for one in ways] == [
+        *("habit", "ending", "yarns"),
+    ]
+    assert all("value" not in one for one in ways)
+    assert instead_of(laid.chart, "hours", "soon") == []
+    beside = slip_of("ending", laid.study, laid.state.wanted).beside[0]
+    assert "calm" in [part.name for part in beside if isinstance(part, Word)]
 
 
 def test_palettes_are_tried_and_judged(laid: Session) -> None:

@@ -11,9 +11,9 @@ from pix2block.chart.chart import Chart
 from pix2block.chart.drawn import Drawn
 from pix2block.ground.delimited import table
 from pix2block.ground.errors import BadInput
-from pix2block.ground.quantities import parse_number
 from pix2block.ground.units import say_hours
 from pix2block.mending.apply import apply_mends
+from pix2block.options.goal_rules import Hours
 from pix2block.options.table import CHART
 from pix2block.proof.rows import Told
 from pix2block.recipes.grids import open_blocks
@@ -98,7 +98,7 @@ def absolute_word(entry: Entry) -> str | None:
 def _within_hours(again: Again, state: State, value: str, job: Job | None) -> State:
     """The truest picture whose tails take at most so many hours to end. Raises BadInput where even
     the fewest take longer."""
-    most = parse_number(value)
+    most = Hours().read(value)
     for percent in _PERCENTS:
         tried = chosen_state(again, state, "calm", percent, job)
         hours = tried.study.amounts.weave_in_hours

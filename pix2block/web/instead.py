@@ -8,6 +8,7 @@ from pix2block.chart.chart import Chart
 from pix2block.ground.errors import BadInput
 from pix2block.ground.quantities import parse_size_cm
 from pix2block.ground.settings import MOST_YARNS
+from pix2block.options.goal_rules import Hours
 from pix2block.web.words import size_asked
 
 _OF_SIZE, _OF_BLOCKS, _OF_YARNS = ("size",), ("width", "height", "blocks"), ("colors", "yarns")
@@ -16,9 +17,12 @@ _MOST_DIGITS = 9
 
 
 def instead_of(chart: Chart, word: str, value: Any) -> list[dict[str, str]]:
-    """At most three choices near one that cannot be: {"words", "word", "value"}."""
+    """At most three choices near one that cannot be: {"words", "word", "value"}; without a value
+    it is a word that opens."""
     if not isinstance(value, str):
         return []
+    if word == "hours":
+        return _less_to_end(value)
     if word in _OF_SIZE:
         return _sizes(chart, value)
     parts = [part for part in value.replace("x", " ").split() if part.isdecimal()]
@@ -31,6 +35,18 @@ def instead_of(chart: Chart, word: str, value: Any) -> list[dict[str, str]]:
         most = min(max(numbers[0], 2), MOST_YARNS)
         return [_one(f"{most} yarns", "colors", str(most))]
     return []
+
+
+def _less_to_end(value: str) -> list[dict[str, str]]:
+    """What leaves fewer hours of weaving in; nothing where no hours were asked."""
+    try:
+        Hours().read(value)
+    except BadInput:
+        return []
+    ways = (("carry the yarn", "habit"), ("end tails another way", "ending"))
+    return [
+        {"words": words, "word": word} for words, word in (*ways, ("take fewer yarns", "yarns"))
+    ]
 
 
 def _sizes(chart: Chart, value: str) -> list[dict[str, str]]:

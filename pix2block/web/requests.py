@@ -27,7 +27,7 @@ from pix2block.web.since import told_since
 from pix2block.web.slip_nouns import slip_json
 from pix2block.web.slip_yarns import shelf_json
 from pix2block.web.slips import slip_of
-from pix2block.web.states import kept_by_hand
+from pix2block.web.states import hours_kept, kept_by_hand
 from pix2block.web.table import Table
 from pix2block.web.wanted import Value
 from pix2block.web.wanted import bring as bring_file
@@ -255,7 +255,8 @@ def choose(session: Session, asked: Asked) -> Any:
         job.instead = lambda: instead_of(session.chart, word, value)
         before = session.state
         session.choose(word, value, opening if isinstance(opening, str) else "", job)
-        return {**piece(session, asked), "told": kept_by_hand(before, session.state)}
+        told = [hours_kept(word, value), kept_by_hand(before, session.state)]
+        return {**piece(session, asked), "told": " ".join(filter(None, told))}
 
     return asked.jobs.begin(word, work)
 

@@ -30,7 +30,7 @@ from pix2block.web.rest import (
     option_slip,
     rest_slip,
 )
-from pix2block.web.slip_nouns import Field, Place, Slip
+from pix2block.web.slip_nouns import Field, Place, Slip, Word
 from pix2block.web.slip_picture import backdrop_slip, crop_slip, look_slip, subject_slip
 from pix2block.web.slip_sizes import blocks_slip, size_slip
 from pix2block.web.slip_yarns import YARN, spare_of, stock_slip, yarn_slip, yarns_slip
@@ -121,6 +121,14 @@ def _calm(study: Study, wanted: Wanted) -> Slip:
     return Slip("calm", "tails to end", said, places, True, (_MOST_HOURS,), beside=beside)
 
 
+def _tails(study: Study, wanted: Wanted) -> Slip:
+    """How tails end; and where the hours of it are bounded."""
+    found = _of_chart("ending", "how tails end", "tail", "border")(study, wanted)
+    bound = Word("calm", "so many hours", "chosen", "tails to end")
+    beside = (("Or ask for at most ", bound, " of weaving in."), *found.beside)
+    return replace(found, beside=beside)
+
+
 _MOST_HOURS = Field("", "at most so many hours of weaving in", "number", "hours")
 
 
@@ -206,7 +214,7 @@ _OWN: Mapping[str, Callable[[Study, Wanted], Slip]] = {
     "block": _of_chart("block", "the block", "weight", "hook"),
     "habit": _of_chart("habit", "what becomes of the yarn between", "reach", "rest", "edge"),
     "calm": _calm,
-    "tails": _of_chart("ending", "how tails end", "tail", "border"),
+    "tails": _tails,
     "turn": _of_chart("turn", "when a colour comes in at a turn"),
     "pace": pace_slip,
     EVENINGS: pace_slip,

@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from pix2block.chart.chart import Chart
-from pix2block.ground.units import say_count
+from pix2block.ground.units import plain, say_count
+from pix2block.options.goal_rules import Hours
 from pix2block.recipes.replay import NOT_AGAIN
 from pix2block.stripes.striped import Striped
 from pix2block.study.study import Study
@@ -15,7 +16,7 @@ from pix2block.web.changes import words_of
 from pix2block.web.letters import GONE, words_in
 from pix2block.web.log import Entry, packed, unpacked
 from pix2block.web.paragraph import paragraph_of, said_of
-from pix2block.web.wanted import Wanted
+from pix2block.web.wanted import Value, Wanted
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,6 +82,13 @@ def kept_by_hand(before: State, after: State) -> str:
         return f"Made anew, with your {count} done again."
     of = f"{len(now) or 'none'} of your {count} done again"
     return " ".join([f"Made anew, with {of}.", *(f"{note.rstrip('.')}." for note in lost)])
+
+
+def hours_kept(word: str, value: Value | None) -> str:
+    """That so many hours of weaving in are kept to, "" where none were asked."""
+    if word != "hours" or not isinstance(value, str):
+        return ""
+    return f"At most {plain(Hours().read(value))} h of weaving in, as asked."
 
 
 def without_plan(study: Study) -> Study:

@@ -33,7 +33,7 @@ import { version, whole } from "./since.js";
  * @typedef {{job: number, about: string, lane: string, state: "working"|"done"|"stopped"|"failed",
  *   said: string, done: number, of: number, best: string, parts: any[], result?: any,
  *   faults?: string[], instead?: Instead[]}} Work
- * @typedef {{words: string, word: string, value: string}} Instead
+ * @typedef {{words: string, word: string, value?: string}} Instead without a value the word opens
  * @typedef {{folder: string, notes: string[], files: {name: string, purpose: string, written: boolean}[]}} Files
  */
 

@@ -35,7 +35,9 @@ function tellAt(fault) {
 /** Two or three things that would do. @param {api.Fault} fault @param {string} word */
 function instead(fault, word) {
   const line = paragraph("Instead ");
-  for (const one of fault.instead) line.append(wordSpan(one.words, "chosen", () => keep(api.choose(one.word, one.value), `Kept: ${one.words}`)), "; ");
+  for (const { words, word: of, value } of fault.instead) {
+    line.append(wordSpan(words, "chosen", () => (value === undefined ? openSlip(of) : keep(api.choose(of, value), `Kept: ${words}`))), "; ");
+  }
   if (page.open !== word) line.append(wordSpan("another choice", "chosen", () => openSlip(word)), "; ");
   line.append(line.childNodes.length > 1 ? "or " : "", wordSpan("as it was", "chosen", () => { clear(); focusWord(word); }), ".");
   return line;
