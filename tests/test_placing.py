@@ -328,8 +328,6 @@ def test_rows_that_are_made_bring_their_yarns() -> None:
     assert after.blocks.tolist() == [[0, 2], [2, 0]]
     other = chart_of("01 10", start_corner="top-left")
     for brought in (with_made, with_made_rows):
-        with pytest.raises(
-            BadInput, match="are made, and the piece keeps its start corner"
-        ):
+        with pytest.raises(BadInput, match="are made, and the piece keeps its start corner"):
             brought(before, other)
         assert brought(other, before) is before

@@ -34,6 +34,12 @@ ON_SCREEN = """async ([column, line]) => {
   const [x, y] = piece.onCanvas(column, line);
   return [box.left + x, box.top + y];
 }"""
+INK = """(c) => {
+  const all = c.getContext("2d").getImageData(0, 0, c.width, c.height).data;
+  let count = 0;
+  for (let i = 0; i < all.length; i += 4) if (all[i] === 34 && all[i + 1] === 37) count++;
+  return count;
+}"""
 
 
 def _png(table: Asking, path: str) -> Any:
@@ -250,6 +256,7 @@ def test_the_subject_is_brushed_on_the_piece_and_kept(tmp_path: Path) -> None:
 
     laid = Table(root=tmp_path / "output")
     asked = {"width": "12", "colors": "3"}
+    held: list[Any] = []
     laid.make("window.png", picture_bytes(), asked, Jobs().begin("", lambda _: None))
     for table in served(laid):
         before = table.json("/api/subject")
@@ -263,8 +270,14 @@ def test_the_subject_is_brushed_on_the_piece_and_kept(tmp_path: Path) -> None:
         opened.click("[data-again=brush]")  # seven blocks
         x, y = _middle(opened)
         opened.mouse.click(x, y)
+        opened.route("**/api/choose*", lambda route: held.insert(0, route))
         opened.click("text=Keep this outline")
+        opened.wait_for_timeout(300)
+        while_made = opened.eval_on_selector("#piece", INK)
+        held[0].continue_()
         opened.wait_for_selector("#foot >> text=the subject, drawn by hand")
+        opened.wait_for_timeout(80)
+        assert while_made > opened.eval_on_selector("#piece", INK) + 1500  # her outline is shown
         opened.close()
         told = table.json("/api/subject")
         inside = np.frombuffer(base64.b64decode(told["blocks"]), dtype=np.uint8).reshape(9, 12)

@@ -109,6 +109,13 @@ export function closeSlip() {
   if (was) focusWord(was);
 }
 
+/** Close what is open while the piece is made otherwise. @returns {() => void} what opens it again, where nothing else is open then */
+export function closeForNow() {
+  const words = path;
+  closeSlip();
+  return () => { if (words.length && !slip && !by("paragraph").hidden) openPath(words); };
+}
+
 /** @param {string} name */
 export function focusWord(name) {
   const element = by("paragraph").querySelector(`[data-word="${CSS.escape(name)}"]`);

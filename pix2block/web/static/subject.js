@@ -7,6 +7,7 @@ import { enclosed } from "./enclosed.js";
 import { closeInstead, insteadOf, openInstead } from "./instead.js";
 import { inkOnPaper, outline } from "./marks.js";
 import { canvas, keep, page, piece, refresh, say, tell } from "./page.js";
+import { closeForNow } from "./paragraph.js";
 import { textOf } from "./since.js";
 import { setHand } from "./touch.js";
 
@@ -25,6 +26,8 @@ let found = null;
 let strokes = [];
 /** @type {{found: string, inside: Uint8Array, strokes: Uint8Array[]}|null} what was drawn, not kept, and left for something else */
 let draft = null;
+/** @type {Uint8Array|null} what is kept, until the piece is made of it */
+let coming = null;
 let brush = 3, adds = true, drawing = false;
 /** @type {Block|null} */
 let last = null;
@@ -147,9 +150,13 @@ async function keepIt() {
   if (!inside) return;
   try {
     const { value } = await api.brushed(textOf(inside));
+    const opensAgain = closeForNow();
+    coming = inside;
     inside = found; // nothing is left to be kept
     closeInstead();
-    keep(api.choose("subject", value), "The subject is as you drew it");
+    const made = api.choose("subject", value);
+    keep(made.finally(() => { coming = null; piece.draw(); }), "The subject is as you drew it");
+    made.then(opensAgain, opensAgain);
   } catch (error) { tell(error); }
 }
 
@@ -165,7 +172,7 @@ canvas.addEventListener("keyup", (event) => {
 
 // The line along the blocks' edges, and the brush about the cursor.
 piece.marks.push((context, { side, ratio }) => {
-  const told = line, state = piece.state;
+  const told = coming ? { of: canvas, blocks: coming } : line, state = piece.state;
   if (told && !told.of.isConnected) line = null;
   else if (told && state && told.blocks.length === state.width * state.height && insteadOf() === "") {
     outline(context, (x, y) => told.blocks[y * state.width + x] === 1, piece.inSight(), side, false);
