@@ -503,7 +503,8 @@ def test_a_brought_grid_is_placed_and_no_path_is_read(laid: Session) -> None:
 def test_a_choice_is_tried_on_kept_and_as_it_was(page: Page, table: Asking) -> None:
     before = table.json("/api/piece")
     page.click("[data-word='mend:frame']")
-    page.wait_for_selector(".choice:nth-child(2) canvas:not(.waiting)")
+    for i in (2, 3):
+        page.wait_for_selector(f".choice:nth-child({i}) canvas:not(.waiting)")
     seen = "import('/static/page.js').then(({ piece }) => [piece.state.width, piece.foreign, "
     seen += "Boolean(piece.foreign && piece.serverPicture('tiles', 24))])"
     assert page.evaluate(seen) == [6, False, False]
@@ -514,14 +515,27 @@ def test_a_choice_is_tried_on_kept_and_as_it_was(page: Page, table: Asking) -> N
     page.keyboard.press("Escape")
     assert page.evaluate(seen) == [6, False, False]
     assert table.json("/api/piece") == before
+    page.evaluate(
+        """() => { const choice = document.querySelector('.choice:nth-child(3)');
+          choice.dispatchEvent(new PointerEvent('pointerenter')); }"""  # the page moves under it
+    )
+    assert page.evaluate(seen) == [6, False, False]
+    page.hover(".choice:nth-child(3)")
+    assert page.evaluate(seen) == [12, True, False]
+    page.mouse.move(1, 1)
+    assert page.evaluate(seen) == [6, False, False]
+    page.focus(".choice[aria-checked=true]")
     long = "import('/static/page.js').then(({ piece, page: { state } }) => { piece.showForeign({"
     long += "...state, width: 2, height: 30, blocks: btoa('\\0'.repeat(60)) });"
     page.evaluate(long + " return new Promise(requestAnimationFrame); })")
     assert page.evaluate("() => document.body.classList.contains('lying')") is False  # it stays
     page.keyboard.press("ArrowRight")
+    page.route("**/api/fill*", lambda _: None)  # no choice is worked out anew
     page.keyboard.press("Enter")
     page.wait_for_selector("text=As it was")
     assert table.json("/api/piece")["width"] == 8
+    assert page.inner_text(".choice:nth-child(3) .cost") == "…"  # it was told from before
+    page.unroute("**/api/fill*")
     page.click("text=As it was")
     page.wait_for_function(
         "() => document.querySelector('[data-word=blocks]').textContent[0] == '6'"

@@ -23,7 +23,8 @@ import { version, whole } from "./since.js";
  * @typedef {{word: string, what: string, help: string, places: Place[], pictured: boolean,
  *   fields: Field[], own: string, verb: string, form: string, does: string,
  *   beside: (string|Word)[][]}} Slip
- * @typedef {PieceState & {choice: number, cost: string, said?: string, faults?: string[]}} Filled
+ * @typedef {PieceState & {choice: number, cost: string, said?: string, faults?: string[], of?: number}} Filled
+ *   of: the version of the piece that its cost is told from
  * @typedef {{name: string, color: string, number: number, takes: string, have: string, enough: string,
  *   locked: boolean, banned: boolean}} ShelfYarn
  */

@@ -5,7 +5,7 @@ import * as api from "./api.js";
 import { LYING, drawChoice, drawCutOuts } from "./cutout.js";
 import { deed, paragraph, wordSpan } from "./dom.js";
 import { keep, page, say, tell } from "./page.js";
-import { tryOn } from "./tried.js";
+import { pointerMoved, tryOn } from "./tried.js";
 
 /**
  * @typedef {import("./api.js").Slip} Slip @typedef {import("./api.js").Place} Place
@@ -39,6 +39,8 @@ export class OpenSlip {
     this.wasWords = "";
     this.kept = false;
     this.did = ""; // what a mend did, with its warnings
+    /** @type {Filled|null} what the pointer lets be tried on */
+    this.under = null;
     /** @type {Choice[]} */
     this.choices = [];
     /** @type {Map<string, Filled>} */
@@ -89,6 +91,7 @@ export class OpenSlip {
   /** @param {Slip} slip */
   showPlaces(slip) {
     this.choices = [];
+    this.under = null;
     if (!slip.places.length) return;
     const list = document.createElement("div");
     list.className = `choices${slip.pictured ? " pictured" : ""}`;
@@ -135,8 +138,12 @@ export class OpenSlip {
     element.tabIndex = place.now || (i === 0 && !this.choices.some((one) => one.place.now)) ? 0 : -1;
     element.addEventListener("click", () => this.choose(place.word || slip.word, place.value, place.words, place.now));
     element.addEventListener("focus", () => { tryOn(seen()); say(place.now ? `${place.words}, as it is` : `${place.words}: ${told(slip, choice.filled)}; Enter keeps`); });
-    element.addEventListener("pointerenter", () => tryOn(seen()));
-    element.addEventListener("pointerleave", () => tryOn(null));
+    element.addEventListener("pointermove", () => {
+      if (!pointerMoved() || this.under === choice.filled) return;
+      this.under = choice.filled;
+      tryOn(seen());
+    });
+    element.addEventListener("pointerleave", () => { if (this.under) tryOn(null); this.under = null; });
     element.addEventListener("blur", () => tryOn(null));
     element.addEventListener("keydown", (event) => {
       const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
@@ -153,9 +160,11 @@ export class OpenSlip {
       .filter(({ choice }) => !choice.place.now).sort((a, b) => a.far - b.far).map(({ choice }) => choice);
     const asked = order.map(({ place }) => [place.word || slip.word, place.value]);
     if (asked.length) {
+      const { version } = page.state;
       filling++;
       await api.fill(this.word, asked, (part) => {
         const choice = order[part.choice];
+        part.of = version;
         this.known.set(keyOf(slip, choice.place), part);
         choice.filled = part;
         if (this.slip === slip) this.showChoice(slip, choice);
@@ -272,6 +281,7 @@ const keyOf = (slip, place) => JSON.stringify([place.word || slip.word, place.va
 
 /** @param {Slip} slip @param {Filled|null} filled */
 function told(slip, filled) {
+  if (filled && filled.of !== page.state.version) return "…"; // told from what was before
   if (filled?.faults) return filled.faults[0];
   return filled ? [filled.cost, filled.said].filter(Boolean).join("; ") : slip.pictured ? "…" : "";
 }

@@ -7,6 +7,16 @@ import { page, piece } from "./page.js";
 
 let tried = false, another = false; // another: another size, or other yarns
 
+let x = NaN, y = NaN, moved = false;
+document.addEventListener("pointermove", ({ screenX, screenY }) => {
+  moved = screenX !== x || screenY !== y;
+  x = screenX;
+  y = screenY;
+}, true);
+
+/** Whether the pointer itself came where it is, and not the page under it. */
+export const pointerMoved = () => moved;
+
 /** @param {Filled|null} choice null for the piece as it is */
 export function tryOn(choice) {
   if (!choice || choice.faults) { leave(); return; }
