@@ -118,6 +118,16 @@ def test_what_is_typed_in_vain_is_told_beside_its_field(page: Page) -> None:
     assert 0 <= told["y"] < 850
 
 
+def test_each_mend_of_the_journal_is_taken_back_alone(page: Page, table: Asking) -> None:
+    for row in (3, 9):
+        table.json("/api/mend", {"mends": [["paint", f"row {row}=Tar"]]})
+    page.reload()
+    page.click("[data-word=journal]")
+    page.click("#slip li:first-child >> text=take back")
+    page.wait_for_selector("#slip li:nth-child(2)", state="detached")
+    assert "row 9" in table.json("/api/piece")["journal"][0]["words"]
+
+
 def test_escape_closes_what_is_open_wherever_the_focus_is(page: Page) -> None:
     gutter = "getComputedStyle(document.documentElement).scrollbarGutter"
     assert page.evaluate(gutter) == "stable"  # so that the piece stays where it lies

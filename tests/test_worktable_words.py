@@ -119,6 +119,10 @@ def test_what_became_of_mends_is_said_where_the_piece_is_made_anew(laid: Session
     for word, value in (("calm", "0"), ("width", "8"), ("title", "Hills")):
         laid.choose(word, value)
         states.append(laid.state)
+    laid.mend([("mirror", "")])  # which needs no yarn
+    before = laid.state
+    laid.choose("crop", "10,10,80,80")
+    assert "same columns and lines, where the picture may" in kept_by_hand(before, laid.state)
     said = [kept_by_hand(before, after) for before, after in pairwise(states)]
     assert said[0] == "Made anew, with your 2 mends by hand done again."
     assert "none of your 2 mends by hand done again. Not done again: paint" in said[1]

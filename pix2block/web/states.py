@@ -78,10 +78,19 @@ def kept_by_hand(before: State, after: State) -> str:
         return ""
     lost = [note for note in after.study.notes if note.startswith(NOT_AGAIN)]
     count = say_count(len(was), "mend by hand", "mends by hand")
+    again = "done again"
+    if now and _shows_another_part(before, after):
+        again += " at the same columns and lines, where the picture may now show something else"
     if len(now) == len(was):
-        return f"Made anew, with your {count} done again."
-    of = f"{len(now) or 'none'} of your {count} done again"
+        return f"Made anew, with your {count} {again}."
+    of = f"{len(now) or 'none'} of your {count} {again}"
     return " ".join([f"Made anew, with {of}.", *(f"{note.rstrip('.')}." for note in lost)])
+
+
+def _shows_another_part(before: State, after: State) -> bool:
+    """Whether blocks may lie elsewhere on the picture since."""
+    was, now = before.study.chart.blocks.shape, after.study.chart.blocks.shape
+    return was != now or before.wanted.words.get("crop") != after.wanted.words.get("crop")
 
 
 def hours_kept(word: str, value: Value | None) -> str:

@@ -20,7 +20,7 @@ function show(change) {
   piece.draw();
 }
 
-/** @param {Change} change */
+/** @param {{group: number, words: string}} change */
 function takeBack(change) {
   api.without(change.group, true).then((now) => { rested = -1; keep(Promise.resolve(now), `Taken back: ${change.words}`); }, (error) => {
     if (!(error instanceof api.Fault)) { tell(error); return; }
@@ -29,6 +29,15 @@ function takeBack(change) {
     keep(api.piece(), "");
     say("Later changes rest on it: choose back to here to take them back too");
   });
+}
+
+/** The word that takes a change back alone, or what came after it too where that rests on it. @param {{group: number, words: string}} change */
+export function backWord(change) {
+  const { group, words } = change, made = group === rested
+    ? wordSpan("back to here", "does", () => keep(api.without(group, false), "Taken back to there"))
+    : wordSpan("take back", "does", () => takeBack(change));
+  made.setAttribute("aria-label", `${made.textContent}: ${words}`);
+  return made;
 }
 
 /** The list of them. */
@@ -47,9 +56,7 @@ export function showChanges() {
     for (const [event, does] of /** @type {[string, boolean][]} */ ([["pointerenter", true], ["focus", true], ["pointerleave", false], ["blur", false]])) {
       what.addEventListener(event, () => show(does ? change : null));
     }
-    line.append(when, what, cost);
-    if (change.group === rested) line.append(wordSpan("back to here", "does", () => keep(api.without(change.group, false), "Taken back to there")));
-    else line.append(wordSpan("take back", "does", () => takeBack(change)));
+    line.append(when, what, cost, backWord(change));
     list.append(line);
   });
   if (page.state.earlier) {

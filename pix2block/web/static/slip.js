@@ -72,7 +72,7 @@ export class OpenSlip {
     this.showPlaces(slip);
     if (slip.verb && !slip.fields.length && !slip.places.length) this.body.append(deed(slip.does, () => this.mend("")));
     if (slip.verb && slip.form) this.body.append(deed(slip.does, () => this.mend(this.formed(slip.form))));
-    if (this.did) this.body.append(paragraph(this.did));
+    if (this.did) this.body.append(this.didWords(slip));
     this.own(slip, this.body, { open: this.way.open, choose: (to, value, words) => this.choose(to, value, words) });
     for (const sentence of slip.beside) this.body.append(this.sentence(sentence));
     this.fillFoot();
@@ -187,6 +187,13 @@ export class OpenSlip {
       this.did = this.slip?.verb ? state.journal.at(-1)?.words ?? "" : state.told ?? "";
       return state;
     }), `Kept: ${words}`);
+  }
+
+  /** What a choice did, and what takes back mends that were done again. @param {Slip} slip */
+  didWords(slip) {
+    const told = paragraph(this.did);
+    if (!slip.verb && page.state.journal.length && this.did.includes("by hand")) told.append(" ", wordSpan("Take some of them back", "does", () => this.way.open("journal")), ".");
+    return told;
   }
 
   /** @param {string} value */

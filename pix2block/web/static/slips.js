@@ -1,6 +1,7 @@
 // What opens under words that are no row of choices.
 
 import * as api from "./api.js";
+import { backWord } from "./changes.js";
 import { openCrop } from "./crop.js";
 import { deed, paragraph, wordSpan } from "./dom.js";
 import { takeUp } from "./hand.js";
@@ -113,10 +114,12 @@ function fillSpare(place, spare, open) {
 
 /** @param {HTMLElement} place */
 function fillJournal(place) {
-  const list = document.createElement("ol");
-  for (const line of page.state.journal.slice(-20)) {
+  const list = document.createElement("ol"), lines = page.state.journal.slice(-20);
+  list.start = page.state.journal.length - lines.length + 1;
+  for (const [at, line] of lines.entries()) {
     const item = document.createElement("li");
-    item.textContent = line.words;
+    item.textContent = `${line.words} `;
+    if (line.group !== lines[at + 1]?.group) item.append(backWord(line)); // what was done at once goes at once
     list.append(item);
   }
   place.append(page.state.journal.length ? list : paragraph("Take up a yarn and touch the piece: every change stands here, and can be taken back."));
