@@ -134,7 +134,9 @@ def test_what_is_chosen_in_one_opening_is_one_change(laid: Session) -> None:
     for colors in ("2", "4", "5"):
         laid.choose("colors", colors, opening="yarns 1")
     assert len(laid.chart.yarns) == 5
+    assert laid.back_words == "how many, now five yarns"
     laid.take_back()
+    assert laid.again_words == "five yarns"
     assert len(laid.chart.yarns) == 3
 
 

@@ -80,7 +80,7 @@ class Session:
     def back_words(self) -> str:
         """What taking back would undo, "" where nothing can be."""
         if self.steps:
-            return self.steps[-1].words
+            return self.steps[-1].taken
         return "the last mend" if self.chart.mends else ""
 
     @property

@@ -18,6 +18,23 @@ from pix2block.web.log import Entry, packed, unpacked
 from pix2block.web.paragraph import paragraph_of, said_of
 from pix2block.web.wanted import Value, Wanted
 
+_NAMED = {  # what is taken back with a word, where what it says now does not tell that alone
+    "title": "name",
+    "kind": "kind",
+    "size": "size",
+    "blocks": "blocks",
+    "width": "blocks",
+    "height": "blocks",
+    "colors": "how many",
+    "corner": "start corner",
+    "calm": "tails",
+    "hours": "tails",
+    "pace": "hours",
+    "look": "reading",
+    "tails": "ending",
+    "ending": "ending",
+}
+
 
 @dataclass(frozen=True, eq=False)
 class State:
@@ -39,6 +56,12 @@ class Step:
     def words(self) -> str:
         """What it did, in a few words."""
         return str(self.entry.get("said", "a change"))
+
+    @property
+    def taken(self) -> str:
+        """What taking it back takes away: "size, now 100 × 120 cm"."""
+        name = _NAMED.get(self.entry.get("word", ""))
+        return f"{name}, now {self.words.removeprefix('about ')}" if name else self.words
 
 
 def packed_state(state: State) -> dict[str, Any]:

@@ -4,7 +4,7 @@ import * as api from "./api.js";
 import { layBeside } from "./beside.js";
 import { by, deed, paragraph, wordSpan } from "./dom.js";
 import { insteadDeeds, insteadOf, openInstead } from "./instead.js";
-import { keep, page, refresh, say, tell, whenShown } from "./page.js";
+import { keep, page, refresh, say, takenBack, tell, whenShown } from "./page.js";
 import { placeNamed } from "./places.js";
 
 const LONGEST = 28; // characters of what a deed takes back
@@ -13,7 +13,7 @@ function showFoot() {
   const { back, again } = page.state, foot = by("foot");
   foot.replaceChildren(...insteadDeeds());
   foot.classList.toggle("inside", insteadOf() !== "");
-  if (back) foot.append(deed(`Take back: ${short(back)}`, () => keep(api.back(), `Taken back: ${back}`), "Take back"));
+  if (back) foot.append(deed(`Take back: ${short(back)}`, () => keep(api.back(), takenBack(back)), "Take back"));
   if (again) foot.append(deed(`Put again: ${short(again)}`, () => keep(api.again(), `Put again: ${again}`), "Put again"));
   if (insteadOf() === "hand") return;
   if (insteadOf() !== "beside") foot.append(deed(back ? "Lay beside: before and now" : "Lay beside", layBeside, "Beside"));

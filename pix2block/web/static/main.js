@@ -10,7 +10,7 @@ import { closeInstead } from "./instead.js";
 import "./jobs.js";
 import "./keys.js";
 import "./keytable.js";
-import { keep, page, piece, show, tell } from "./page.js";
+import { keep, page, piece, show, takenBack, tell } from "./page.js";
 import { followNews } from "./news.js";
 import { closeSlip } from "./paragraph.js";
 import { goToAddress } from "./places.js";
@@ -27,7 +27,7 @@ document.addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z" || field || !page.state) return;
   event.preventDefault();
   if (event.shiftKey) { if (page.state.again) keep(api.again(), `Put again: ${page.state.again}`); return; }
-  if (page.state.back) keep(api.back(), `Taken back: ${page.state.back}`);
+  if (page.state.back) keep(api.back(), takenBack(page.state.back));
 });
 
 /**

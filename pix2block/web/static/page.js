@@ -32,6 +32,9 @@ export const whenPlaced = (puts) => { placed.push(puts); };
 /** The paragraph is written. */
 export const paragraphPlaced = () => { for (const puts of placed) puts(); };
 
+/** What is said once it is taken back: what it was is not now. @param {string} back */
+export const takenBack = (back) => `Taken back: ${back.replace(", now ", ", was ")}`;
+
 /**
  * Put something under the sentence that holds a word, or where there is none at the paragraph's end.
  * @param {string} word @param {HTMLElement} element
