@@ -321,6 +321,24 @@ def test_a_crop_is_a_frame_that_is_dragged(laid: Asking) -> None:
     laid.json("/api/back", {})
 
 
+def test_what_the_shape_leaves_of_a_crop_is_said_and_the_height_follows(laid: Asking) -> None:
+    width, height = (laid.json("/api/piece")[side] for side in ("width", "height"))
+    laid.json("/api/choose", {"word": "blocks", "value": f"{width}x{height}"})
+    with opened_at(laid, ".sentence") as page:
+        go(page, "crop")
+        page.wait_for_selector("text=Drag the frame on the piece")
+        page.fill(".slip .field input", "10,30,80,40")
+        page.wait_for_selector("text=% of the width of the frame, outside the dashed lines")
+        page.click("text=Let the height follow")
+        page.wait_for_selector("[data-word=crop] >> text=a part of it")
+    told = laid.json("/api/piece")
+    assert told["width"] == width
+    assert abs(told["height"] - height / 2) <= 1
+    assert "a part of it" in told["back"]
+    laid.json("/api/back", {})
+    laid.json("/api/back", {})
+
+
 def test_all_that_is_dragged_is_done_without_dragging(laid: Asking) -> None:
     """Touches at single places and typed numbers alone (WCAG 2.5.7): a crop, a line of blocks, the
     subject's line, what is in sight, a stripe."""

@@ -37,6 +37,7 @@ from pix2block.yarn.columns import FIELDS
 from pix2block.yarn.yarn import Yarn
 
 _MEND = "mend:"  # before a mend's name: a word that does it
+_OWN_SHAPE = "crop_shape"  # a crop with the height that follows from it
 _ONE_MORE = {"one_more": "lock", "spot_more": "spot"}  # a yarn, or a place that gets one
 _PERCENTS = ("0", "1", "2", "3", "4", "5", "6", "8", "10", "12", "15")  # the truest first
 _FROM_PICTURE = ("habit", "corner", "hand", "block", "calm")  # where it is at hand, else the chart
@@ -71,6 +72,10 @@ def chosen_state(
     if word == WORD:
         wanted = of_palette(state.wanted, str(value))
         return State(again.made(state.study, wanted, "shelf", job), wanted)
+    if word == _OWN_SHAPE:
+        wanted = state.wanted.with_word("crop", value)
+        wanted = wanted.with_word("width", str(state.study.chart.width))
+        return State(again.made(state.study, wanted, "crop", job), wanted)
     if word in _ONE_MORE:
         option = _ONE_MORE[word]
         values = (*_several(state.wanted.words.get(option, ())), str(value))
@@ -91,7 +96,7 @@ def absolute_word(entry: Entry) -> str | None:
     """The word of a choice whose other choices come out the same whatever was chosen of it before,
     None for what is no such choice."""
     word = entry.get("word", "") if entry.get("opening") else ""
-    relative = word.startswith((_MEND, "part-")) or word in (*_ONE_MORE, GONE, "kind")
+    relative = word.startswith((_MEND, "part-")) or word in (*_ONE_MORE, _OWN_SHAPE, GONE, "kind")
     return word if word and not relative else None
 
 

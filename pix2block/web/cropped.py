@@ -13,14 +13,16 @@ _PIXELS = 480  # of the longer side
 Box = tuple[float, float, float, float]
 
 
-def crop_json(view: View) -> dict[str, Box]:
+def crop_json(view: View, keeps: bool) -> dict[str, Box | bool]:
     """Left, top, right and bottom in blocks of the piece, of the whole picture and of what
-    `whole_picture` shows of it; the part that is charted, as the option has it."""
+    `whole_picture` shows of it; the part that is charted, as the option has it; keeps: whether both
+    sides are asked, so that the piece keeps its shape whatever part is charted."""
     width, height = view.picture.size
     return {
         "picture": _in_blocks(view, (0, 0, width, height)),
         "seen": _in_blocks(view, _frame(view).box),
         "crop": view.viewing.crop or WHOLE,
+        "keeps": keeps,
     }
 
 

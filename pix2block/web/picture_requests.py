@@ -15,7 +15,7 @@ _MOST_BRUSHED = 1_400_000  # characters of 1,000 by 1,000 blocks
 
 
 def crop(session: Session, _: Asked) -> Any:
-    return crop_json(view_of(session))
+    return crop_json(view_of(session), session.state.wanted.both_sides)
 
 
 def subject(session: Session, _: Asked) -> Any:

@@ -145,7 +145,7 @@ def said_by(entry: Entry, before: Chart, after: State) -> str:
             "as usual" if value is None else value if isinstance(value, str) else ", ".join(value)
         )
         return (
-            said_of(paragraph_of(after.study, after.wanted), entry["word"])
+            said_of(paragraph_of(after.study, after.wanted), entry["word"].removesuffix("_shape"))
             or f"{_plain(entry['word'])}: {value}"
         )
     if "aside" in entry:

@@ -69,6 +69,11 @@ class Wanted:
         told = {"evenings": self.evenings, "first_day": self.first_day}
         return {name: value for name, value in told.items() if value}
 
+    @property
+    def both_sides(self) -> bool:
+        """Whether both sides are asked, so that none follows from the picture."""
+        return "size" in self.words or {"width", "height"} <= self.words.keys()
+
     def with_blocks(self, value: str) -> Wanted:
         """With so many blocks across, or across and down, as "43" or "43x54". Raises BadInput."""
         found = re.fullmatch(r"\s*(\d{1,4})\s*(?:[x×*]\s*(\d{1,4})|by\s*(\d{1,4}))?\s*", value)

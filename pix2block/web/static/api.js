@@ -184,7 +184,7 @@ export const layAside = () => ask("/api/aside", {});
 export const goOnWith = (number) => changed(`/api/aside/${number}`, {});
 /** @returns {Promise<{blocks: string, told: boolean, clear: boolean}>} */
 export const subject = () => ask("/api/subject");
-/** Where the whole picture lies about the piece, in blocks: left, top, right, bottom; and what of it is charted, in per cent. @returns {Promise<{picture: [number, number, number, number], seen: [number, number, number, number], crop: [number, number, number, number]}>} */
+/** Where the whole picture lies about the piece, in blocks: left, top, right, bottom; what of it is charted, in per cent, and whether the piece keeps its shape. @returns {Promise<{keeps: boolean, picture: [number, number, number, number], seen: [number, number, number, number], crop: [number, number, number, number]}>} */
 export const crop = () => ask("/api/crop");
 /** Keep what was brushed. @param {string} blocks @returns {Promise<{value: string}>} what the subject is then called */
 export const brushed = (blocks) => ask("/api/subject", { blocks });

@@ -1,7 +1,7 @@
 // The part of the picture, as a frame on the piece: dragged at its edges and corners, moved, or typed.
 
 import * as api from "./api.js";
-import { deed, paragraph } from "./dom.js";
+import { deed, paragraph, wordSpan } from "./dom.js";
 import { inkOnPaper, PAPER } from "./marks.js";
 import { canvas, page, piece, say, whenPlaced, whenShown } from "./page.js";
 import { setHand } from "./touch.js";
@@ -15,8 +15,8 @@ const CURSORS = { "1000": "ew-resize", "0010": "ew-resize", "0100": "ns-resize",
 
 /**
  * picture, seen: the whole picture, and what is shown of it, in blocks; crop: the frame, in per cent of the picture;
- * was: the part that is charted now.
- * @type {{element: HTMLElement, field: HTMLInputElement|null, picture: Box, seen: Box, crop: Box, was: Box}|null}
+ * was: the part that is charted now; keeps: whether the piece keeps its shape; left: what that leaves away, in words.
+ * @type {{element: HTMLElement, keeps: boolean, left: HTMLElement, follows: HTMLElement, field: HTMLInputElement|null, picture: Box, seen: Box, crop: Box, was: Box}|null}
  */
 let frame = null;
 /** @type {[number, number, number, number]|null} which edges are held, 1 or 0 */
@@ -39,7 +39,8 @@ export async function openCrop(place, choose) {
     const told = await api.crop(), [left, top, width, height] = told.crop;
     if (!element.isConnected) return;
     const was = /** @type {Box} */ ([left, top, left + width, top + height]);
-    frame = { element, field: field instanceof HTMLInputElement ? field : null, picture: told.picture, seen: told.seen, crop: [...was], was };
+    const follows = wordSpan("Let the height follow the frame", "does", () => { if (frame) choose("crop_shape", words(), "the part in the frame, the height after it"); });
+    frame = { element, keeps: told.keeps, left: document.createElement("span"), follows, field: field instanceof HTMLInputElement ? field : null, picture: told.picture, seen: told.seen, crop: [...was], was };
   } catch (error) {
     if (!(error instanceof api.Fault)) throw error;
     element.textContent = error.message;
@@ -76,8 +77,12 @@ function words() {
 function said() {
   if (!frame) return;
   const moved = frame.crop.some((one, at) => Math.abs(one - /** @type {NonNullable<typeof frame>} */ (frame).was[at]) > 0.05);
-  if (!moved) frame.element.textContent = HOW;
-  else if (!frame.element.childElementCount) frame.element.replaceChildren(...deeds);
+  if (!moved) frame.element.replaceChildren(HOW, frame.left);
+  else if (!frame.element.querySelector("button")) frame.element.replaceChildren(...deeds, frame.left);
+  const lost = leftAway(), { width, height } = page.state;
+  if (lost === "") frame.left.replaceChildren();
+  else if (frame.left.dataset.said !== lost || !frame.left.childElementCount) frame.left.replaceChildren(` The piece keeps its shape, ${width} by ${height} blocks: ${lost} of the frame, outside the dashed lines, is left away. `, frame.follows, ".");
+  frame.left.dataset.said = lost;
   if (frame.field && document.activeElement !== frame.field) frame.field.value = moved || frame.field.value ? words() : "";
   piece.draw();
 }
@@ -95,6 +100,21 @@ function edges() {
   const { picture: [left, top, right, bottom], crop } = /** @type {NonNullable<typeof frame>} */ (frame);
   const x = (/** @type {number} */ part) => left + (part / 100) * (right - left), y = (/** @type {number} */ part) => top + (part / 100) * (bottom - top);
   return [x(crop[0]), y(crop[1]), x(crop[2]), y(crop[3])];
+}
+
+/** What of the frame the piece's shape has room for, in blocks as they are now. @returns {Box} */
+function inner() {
+  const [left, top, right, bottom] = edges(), { width, height } = page.state, block = Math.min((right - left) / width, (bottom - top) / height);
+  const across = (right - left - block * width) / 2, down = (bottom - top - block * height) / 2;
+  return [left + across, top + down, right - across, bottom - down];
+}
+
+/** How much of the frame the piece's shape leaves away, "" for next to nothing. */
+function leftAway() {
+  if (!frame?.keeps) return "";
+  const [left, top, right, bottom] = edges(), [first, high, last, low] = inner();
+  const across = Math.round(100 * (1 - (last - first) / (right - left))), down = Math.round(100 * (1 - (low - high) / (bottom - top)));
+  return Math.max(across, down) < 2 ? "" : across > down ? `${across} % of the width` : `${down} % of the height`;
 }
 
 /** Which edges lie at a place of the screen; all of them within the frame. @param {PointerEvent} at @returns {[number, number, number, number]|null} */
@@ -168,6 +188,14 @@ piece.marks.push((context, { side, ratio }) => {
   context.beginPath();
   context.rect(left, top, right - left, bottom - top);
   inkOnPaper(context, ratio, 2);
+  if (leftAway()) {
+    const [a, b, c, d] = inner().map((one) => one * side);
+    context.setLineDash([8 * ratio, 6 * ratio]);
+    context.beginPath();
+    context.rect(a, b, c - a, d - b);
+    inkOnPaper(context, ratio, 2);
+    context.setLineDash([]);
+  }
   const size = 6 * ratio * piece.larger;
   for (const [across, down] of [[left, top], [right, top], [left, bottom], [right, bottom], [(left + right) / 2, top], [(left + right) / 2, bottom], [left, (top + bottom) / 2], [right, (top + bottom) / 2]]) {
     context.beginPath();
