@@ -369,6 +369,17 @@ def test_two_lie_beside_one_another(page: Page, table: Asking) -> None:
     assert before["piece"]["blocks"] != table.json("/api/piece")["blocks"]
     was = table.ask("/seen/far.png?aside=0")[1]
     assert was != table.ask("/seen/far.png")[1]
+    page.click("#foot >> text=Take back")
+    page.wait_for_selector("#instead >> text=Nothing differs")
+    assert "The same" in page.inner_text("#laid-words")
+    page.click("#foot >> text=Put again")
+    page.wait_for_selector("#instead >> text=outlined in the second")
+    page.wait_for_timeout(250)  # blocks cross over
+    lines = page.eval_on_selector("#piece", INK)
+    page.click("[data-again=outlined]")
+    page.wait_for_selector("#instead >> text=not outlined in the second")
+    page.wait_for_timeout(80)
+    assert page.eval_on_selector("#piece", INK) < lines
     page.click("text=Laid aside at")
     page.click("[data-seen=what]")
     one, other = (

@@ -3,11 +3,11 @@
 import * as api from "./api.js";
 import { NO_BLOCK, blocksOf } from "./blocks.js";
 import { border } from "./border.js";
-import { by, deed, paragraph } from "./dom.js";
+import { by, deed, paragraph, wordSpan } from "./dom.js";
 import { closeInstead, insteadOf, openInstead } from "./instead.js";
 import { flatPicture } from "./layers.js";
 import { edge, inkOnPaper, outline } from "./marks.js";
-import { keep, page, piece, say, tell } from "./page.js";
+import { keep, page, piece, refresh, say, tell } from "./page.js";
 import { Piece } from "./piece.js";
 
 /** @typedef {import("./api.js").Aside} Aside @typedef {import("./api.js").PieceState} PieceState */
@@ -20,6 +20,7 @@ other.under.push((context, at) => border(context, at, other));
 let laid = [];
 /** @type {Aside|null} the one that is shown beside the piece */
 let shown = null;
+let outlined = true; // what differs
 
 /** Keep the piece as it is as a picture, and show both. */
 export async function layBeside() {
@@ -44,8 +45,9 @@ export async function openBeside() {
 const isNow = (aside) => aside.piece.blocks === page.state.blocks && wordsOf(aside.piece).join() === wordsOf(page.state).join();
 
 /** How one is called that is seen beside the piece. @param {Aside} aside */
-function nameOf({ number, at }) {
-  if (!number) return "Before the last change";
+function nameOf(aside) {
+  const { number, at } = aside;
+  if (!number) return isNow(aside) ? "The same" : "Before the last change";
   return `Laid aside at ${new Date(at * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false })}`;
 }
 
@@ -87,13 +89,16 @@ new ResizeObserver(fitBoth).observe(other.canvas);
 
 /** How both differ: the words of the first that are otherwise in the second. @param {PieceState} was @param {PieceState} now */
 function differences(was, now) {
-  const of = (/** @type {PieceState} */ state) => new Map(state.paragraph.flat().flatMap((part) => (typeof part === "string" ? [] : [[part.word, part.text]])));
+  const of = (/** @type {PieceState} */ state) => new Map(state.paragraph.flat().flatMap((part) => (typeof part === "string" ? [] : [[part.word, part.word === "most_hanging" ? hang(part.text) : part.text]])));
   const before = of(was), after = of(now), names = [...new Set([...before.keys(), ...after.keys()])];
   return {
     other: names.filter((name) => before.get(name) !== after.get(name)).map((name) => [before.get(name) ?? "", after.get(name) ?? ""]),
     alike: names.filter((name) => before.get(name) === after.get(name) && name !== "title").map((name) => before.get(name) ?? ""),
   };
 }
+
+/** Yarns that hang, told apart from the piece's own. @param {string} yarns */
+const hang = (yarns) => `${yarns} ${/^1\D/.test(yarns) ? "hangs" : "hang"} at once`;
 
 /** Blocks that differ; null where the shapes do. @returns {Set<number>|null} */
 function otherBlocks() {
@@ -111,15 +116,24 @@ function fill(place) {
   const { other: words, alike } = differences(shown.piece, page.state), blocks = otherBlocks();
   const first = paragraph(`Two of ${page.state.title}. `);
   first.className = "sentence";
-  const count = blocks === null ? "" : blocks.size ? `They differ in ${blocks.size} ${blocks.size === 1 ? "block" : "blocks"}, outlined in the second.` : "Their blocks are the same.";
-  first.append(count || "They are of another shape.");
-  place.append(first, paragraph(cost(shown.piece, page.state)));
-  if (alike.length) place.append(paragraph(`Alike in both: ${alike.slice(0, 12).join(", ")}.`));
+  if (blocks === null) first.append("They are of another shape.");
+  else if (blocks.size) first.append(`They differ in ${blocks.size} ${blocks.size === 1 ? "block" : "blocks"}, `, outlineWord(), " in the second.");
+  else first.append(words.length ? "Their blocks are the same." : "Nothing differs: both are as the piece is now.");
+  place.append(first);
+  if (words.length || blocks?.size !== 0) place.append(paragraph(cost(shown.piece, page.state)));
+  if (alike.length && words.length) place.append(paragraph(`Alike in both: ${alike.slice(0, 12).join(", ")}.`));
   caption(by("laid-words"), `${nameOf(shown)}: `, words.map(([was]) => was), shown.piece, false);
   if (shown.number) by("laid-words").append(deed("Go on with this one", () => { const { number } = shown ?? { number: 0 }; closeInstead(); keep(api.goOnWith(number), "Gone on with what lay aside"); }));
   caption(by("now-words"), "Now: ", words.map(([, now]) => now), page.state, true);
   const more = laid.filter((aside) => aside !== shown && !isNow(aside));
   if (more.length) place.append(paragraph("See beside it instead:"), also(more));
+}
+
+/** Whether what differs is outlined; touched, the other. */
+function outlineWord() {
+  const word = wordSpan(outlined ? "outlined" : "not outlined", "chosen", () => { outlined = !outlined; refresh(); piece.draw(); });
+  word.dataset.again = "outlined";
+  return word;
 }
 
 /** @param {HTMLElement} place @param {string} lead @param {string[]} words @param {PieceState} state @param {boolean} marked */
@@ -179,9 +193,9 @@ piece.drawn.push(() => {
   other.draw();
 });
 piece.marks.push((context, { side, ratio }) => {
-  if (!shown || insteadOf() !== "beside") return;
+  if (!shown || !outlined || insteadOf() !== "beside") return;
   const blocks = otherBlocks(), { width } = page.state;
   if (!blocks?.size) return;
   outline(context, (x, y) => blocks.has(y * width + x), piece.inSight(), side);
-  inkOnPaper(context, ratio);
+  inkOnPaper(context, ratio, 2, 1);
 });

@@ -8,9 +8,9 @@ import { piece } from "./page.js";
 const APART = 26; // pixels between two numbers, at least
 export const PAPER = "#fdfcf9", INK = "#22252a";
 
-/** A line that is seen on every yarn: ink with a paper rim. @param {CanvasRenderingContext2D} context @param {number} ratio @param {number} [wide] */
-export function inkOnPaper(context, ratio, wide = 2) {
-  for (const [color, pixels] of /** @type {[string, number][]} */ ([[PAPER, wide + 3], [INK, wide]])) {
+/** A line that is seen on every yarn: ink with a paper rim. @param {CanvasRenderingContext2D} context @param {number} ratio @param {number} [wide] @param {number} [rim] both its sides */
+export function inkOnPaper(context, ratio, wide = 2, rim = 3) {
+  for (const [color, pixels] of /** @type {[string, number][]} */ ([[PAPER, wide + rim], [INK, wide]])) {
     context.strokeStyle = color;
     context.lineWidth = pixels * ratio * piece.larger;
     context.stroke();
