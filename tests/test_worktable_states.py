@@ -170,6 +170,7 @@ def test_any_word_is_found_by_its_names(page: Page) -> None:
     page.wait_for_selector(".keys")
     page.click(":text-is('work')")
     page.keyboard.press("Escape")
+    page.wait_for_url("**/")  # a reload while it goes back would be ended by that
     page.keyboard.press("/")
     assert page.locator(".find").count() == 0
     page.reload()
