@@ -37,6 +37,7 @@ from pix2block.web.rest import ELSEWHERE, SPECS
 from pix2block.web.session import Session
 from pix2block.web.shelf_photo import keep_shelf, read_photo
 from pix2block.web.slip_nouns import Word
+from pix2block.web.slip_picture import backdrop_slip, said_of_backdrop
 from pix2block.web.slip_yarns import shelf_json
 from pix2block.web.slips import slip_of
 from pix2block.web.states import hours_kept, kept_by_hand
@@ -109,6 +110,15 @@ def test_mends_are_done_again(laid: Session, picture: Path, tmp_path: Path) -> N
     charted(picture, own, *words)
     assert (laid.folder / "chart.json").read_bytes() == (own / "chart.json").read_bytes()
     assert len(laid.chart.mends) == 1
+
+
+def test_a_plain_backdrop_names_its_yarn(laid: Session) -> None:
+    laid.choose("subject", "30,30,70,30,70,70,30,70")
+    laid.choose("backdrop", "plain")
+    study, wanted = laid.state.study, laid.state.wanted
+    name = f"plain {study.chart.yarns[int(study.chart.blocks[0, 0])].name}"
+    assert next(one.words for one in backdrop_slip(study, wanted).places if one.now) == name
+    assert [said_of_backdrop(value, study) for value in ("plain", "keep")] == [name, ""]
 
 
 def test_what_became_of_mends_is_said_where_the_piece_is_made_anew(laid: Session) -> None:

@@ -25,6 +25,7 @@ from pix2block.web.shelf_photo import keep_shelf, photo_json, read_photo
 from pix2block.web.shown import choice_json
 from pix2block.web.since import told_since
 from pix2block.web.slip_nouns import slip_json
+from pix2block.web.slip_picture import said_of_backdrop
 from pix2block.web.slip_yarns import shelf_json
 from pix2block.web.slips import slip_of
 from pix2block.web.states import hours_kept, kept_by_hand
@@ -161,6 +162,8 @@ def fill(session: Session, asked: Asked) -> Any:
             try:
                 states.append((i, session.tried_on(word, value, job)))
                 made = choice_json(session, states[-1][1])
+                if word == "backdrop":
+                    made["said"] = said_of_backdrop(value, states[-1][1].study)
             except Pix2blockError as error:
                 made = told_fault(error)
             job.give({"choice": i, **made})

@@ -77,19 +77,36 @@ def backdrop_slip(study: Study, wanted: Wanted) -> Slip:
     places = [
         Place("keep", "its backdrop", now == "keep"),
         Place("quiet", "quieter, in two yarns", now == "quiet"),
-        Place("plain", "plain", now == "plain"),
+        Place("plain", _plain_words(study) if now == "plain" else "plain", now == "plain"),
     ]
     places += [
         Place(f"plain:{name}", f"plain {name}", now == f"plain:{name}")
         for name in dict.fromkeys(names)
     ]
     if not any(one.now for one in places):
-        places[-1] = Place(now, "as it is", True)
+        kind, _, yarn = now.partition(":")
+        places[-1] = Place(now, f"plain {yarn}" if kind == "plain" else "as it is", True)
     field = Field("", "plain: and a yarn, or quiet: and a number", "text", "backdrop")
     beside = neighbours(study, wanted, "subject", "mind")
     said = "What is behind the subject."
     return Slip(
         "backdrop", said.rstrip("."), said, tuple(places), True, (field,), "subject", beside=beside
+    )
+
+
+def said_of_backdrop(value: object, study: Study) -> str:
+    """The yarn that a plain backdrop takes where none is named, "" of other choices."""
+    return _plain_words(study) if value == "plain" else ""
+
+
+def _plain_words(study: Study) -> str:
+    chart, subject = study.chart, study.subject
+    if subject is None or subject.inside.shape != chart.blocks.shape:
+        return "plain"
+    behind = chart.blocks[~subject.inside]
+    behind = behind[behind >= 0]
+    return (
+        f"plain {chart.yarns[int(np.bincount(behind).argmax())].name}" if behind.size else "plain"
     )
 
 
