@@ -116,6 +116,10 @@ def test_what_is_typed_in_vain_is_told_beside_its_field(page: Page) -> None:
     assert told
     assert abs(told["y"] - (field["y"] + field["height"])) < 40
     assert 0 <= told["y"] < 850
+    page.evaluate("import('/static/paragraph.js').then((of) => of.openSlip('shelf'))")
+    page.fill(".slip textarea", "Chalk #efe8dd, Moss")
+    page.click("text=Take these as my shelf")
+    page.wait_for_selector('.slip .field + .error >> text=your list: "Moss"')
 
 
 def test_each_mend_of_the_journal_is_taken_back_alone(page: Page, table: Asking) -> None:

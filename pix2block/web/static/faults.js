@@ -14,7 +14,7 @@ let told = null;
 /** @param {api.Fault} fault @returns {boolean} whether it stands at a word */
 function tellAt(fault) {
   clear();
-  const said = [page.open, fault.about, WORDS[fault.about]].filter(Boolean);
+  const said = [page.open, WORDS[page.open], fault.about, WORDS[fault.about]].filter(Boolean);
   const word = said.find((one) => by("paragraph").querySelector(`[data-word="${CSS.escape(one)}"]`));
   if (!page.state || by("paragraph").hidden || !word) return false;
   const element = document.createElement("div");

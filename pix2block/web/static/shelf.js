@@ -16,7 +16,8 @@ export function fillShelf(place, choose) {
   pasted.spellcheck = false;
   label.append("Paste your yarns, as Chalk #efe8dd, Moss #5a6b3c; or cells of a spreadsheet, with a line of headings (name, color, …): ", pasted);
   const read = deed("Take these as my shelf", () => {
-    if (!pasted.value.trim()) { pasted.focus(); return; }
+    pasted.focus(); // where a fault is told
+    if (!pasted.value.trim()) return;
     const file = new File([pasted.value], "pasted.csv", { type: "text/csv" });
     api.bring(file).then(({ name }) => choose("shelf", name, "the pasted shelf")).catch(tell);
   });
