@@ -418,6 +418,12 @@ def test_a_killed_worktable_loses_nothing_that_it_answered(folder: Path) -> None
 # First start
 
 
+def test_a_sample_is_made_as_the_sentence_says(empty: Asking) -> None:
+    asked = {"stripes": False, "size": "8 blocks", "yarns": "3", "hand": "left", "shelf": ""}
+    made = empty.json("/api/sample", asked)
+    assert (made["width"], len(made["yarns"]), made["hand"]) == (8, 3, "left")
+
+
 def test_a_picture_becomes_a_piece(empty: Asking, tmp_path: Path) -> None:
     assert empty.json("/api/pieces") == {"pieces": [], "open": False}
     assert empty.ask("/api/piece")[0] == 422

@@ -34,6 +34,19 @@ def test_states_have_addresses(page: Page) -> None:
     page.wait_for_selector("#paragraph", state="visible")
 
 
+def test_another_piece_is_begun_where_the_first_one_was_asked_for(page: Page) -> None:
+    said = page.inner_text("#paragraph")
+    page.click("[data-word=title]")
+    page.get_by_text("Begin another piece").click()
+    page.wait_for_selector("#which")
+    assert page.evaluate("location.hash") == "#start"
+    assert "Or go on with Grid" in page.inner_text("#paragraph")
+    page.go_back()
+    page.wait_for_selector(".sentence")
+    page.click("[data-word=title]")  # Back led to its slip
+    assert page.inner_text("#paragraph") == said
+
+
 def test_two_tabs_follow_one_another(page: Page, table: Asking) -> None:
     other = page.context.new_page()
     other.goto(f"http://127.0.0.1:{table.port}/#yarns")

@@ -60,7 +60,8 @@ def make(table: Table, asked: Asked) -> Any:
 
 def sample(table: Table, asked: Asked) -> Any:
     name = STRIPES_SAMPLE.name if asked.value("stripes") is True else "tallow_cat.jpg"
-    return _made(table, asked, name, (STATIC / name).read_bytes(), {})
+    words = {word: asked.text(word) for word in ("size", "yarns", "hand", "shelf")}
+    return _made(table, asked, name, (STATIC / name).read_bytes(), words)
 
 
 def stripes(table: Table, asked: Asked) -> Any:

@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 
 
 MAKE = ("name", "shelf", *ASKED)
-STRIPES = ("kind", "size", "yarns", "hand", "shelf")
+FIRST = ("size", "yarns", "hand", "shelf")
+STRIPES = ("kind", *FIRST)
 CHOOSE = ("word", "value", "opening", "since")
 PHOTO = ("file", "paper", "skeins", "keep")
 SEEN = ("eyes", "pixels", "aside", "of")  # of: the page's own, so that a browser asks anew
@@ -49,7 +50,7 @@ def worktable(table: Table, token: str, port: int) -> Starlette:
             of_table("/api/pieces", requests.pieces),
             of_table("/api/lay", requests.lay, "POST", "name"),
             of_table("/api/make", requests.make, "POST", *MAKE),
-            of_table("/api/sample", requests.sample, "POST", "stripes"),
+            of_table("/api/sample", requests.sample, "POST", "stripes", *FIRST),
             of_table("/api/stripes", requests.stripes, "POST", *STRIPES),
             of_table("/api/yarns", requests.yarns, "POST", "name"),
             of_table("/api/news", requests.news),

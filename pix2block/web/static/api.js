@@ -146,8 +146,8 @@ export const lay = (name) => pieceOf("/api/lay", { name });
  * @returns {Promise<PieceState>}
  */
 export const make = (file, asked, onPart) => pieceOf(`/api/make?${new URLSearchParams({ name: file.name, ...asked })}`, file, onPart);
-/** @param {boolean} stripes the striped scarf, not the cat @param {(stage: PieceState) => void} onPart @returns {Promise<PieceState>} */
-export const sample = (stripes, onPart) => pieceOf("/api/sample", { stripes }, onPart);
+/** @param {boolean} stripes the striped scarf, not the cat @param {Record<string, string>} asked @param {(stage: PieceState) => void} onPart @returns {Promise<PieceState>} */
+export const sample = (stripes, asked, onPart) => pieceOf("/api/sample", { stripes, ...asked }, onPart);
 /** A piece in stripes, which has no picture. @param {Record<string, string>} asked @param {(stage: PieceState) => void} onPart @returns {Promise<PieceState>} */
 export const stripes = (asked, onPart) => pieceOf("/api/stripes", asked, onPart);
 /** @param {File} file @returns {Promise<{name: string, yarns: number}>} */

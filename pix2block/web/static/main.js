@@ -10,10 +10,10 @@ import { closeInstead } from "./instead.js";
 import "./jobs.js";
 import "./keys.js";
 import "./keytable.js";
-import { keep, page, piece, show, takenBack, tell } from "./page.js";
+import { keep, page, piece, show, START, takenBack, tell } from "./page.js";
 import { followNews } from "./news.js";
 import { closeSlip } from "./paragraph.js";
-import { goToAddress } from "./places.js";
+import { goToAddress, placeNamed } from "./places.js";
 import { seeHeld } from "./seen.js";
 import { askForPiece, makeOf } from "./start.js";
 import "./strand.js";
@@ -66,12 +66,11 @@ function begin(name, made, file) {
     seeHeld(piece.held);
   }).catch((error) => {
     over();
-    if (before) show(before);
-    else if (starting) {
+    if (starting) {
       document.body.classList.add("starting");
       by("paragraph").replaceChildren(...asked);
       by("which").focus();
-    }
+    } else if (before) show(before);
     tell(error);
   });
 }
@@ -104,8 +103,27 @@ async function start() {
   const { pieces, open: laid } = await api.pieces();
   followNews();
   if (laid) { seeHeld(false); show(await api.piece()); goToAddress(); return; }
+  ask(pieces);
+}
+
+/** @param {{name: string, title: string, row: number}[]} pieces */
+function ask(pieces) {
   document.body.classList.add("starting");
   askForPiece(by("paragraph"), pieces, begin);
 }
+
+/** The first sentence again; the piece on the table is among those to go on with, and Back leads to it. */
+placeNamed(START, () => {
+  api.pieces().then(({ pieces }) => {
+    closeInstead(false);
+    if (page.open) closeSlip();
+    ask(pieces);
+  }).catch(tell);
+});
+addEventListener("popstate", () => {
+  if (!page.state || location.hash === `#${START}` || !document.body.classList.contains("starting")) return;
+  document.body.classList.remove("starting");
+  show(page.state);
+});
 
 start().catch(tell);

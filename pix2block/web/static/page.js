@@ -17,6 +17,9 @@ export const page = {
   inHand: -1, // the yarn in hand, -1 for none
 };
 
+/** The address of the first sentence while a piece is on the table. */
+export const START = "start";
+
 /** @type {((before: PieceState|undefined) => void)[]} */
 const shown = [];
 

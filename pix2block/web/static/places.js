@@ -3,7 +3,7 @@
 import { openBeside } from "./beside.js";
 import { openBlock } from "./block.js";
 import { closeInstead, insteadOf } from "./instead.js";
-import { page, piece, whenPlaced } from "./page.js";
+import { page, piece, START, whenPlaced } from "./page.js";
 import { closeSlip, openSlip } from "./paragraph.js";
 import { openRow } from "./row.js";
 import { openStripe } from "./stripes.js";
@@ -19,6 +19,7 @@ let now = "", waits = false;
 
 /** What is open, as an address has it. */
 function here() {
+  if (document.body.classList.contains("starting")) return page.state ? START : "";
   const instead = insteadOf();
   if (instead === "block") return piece.cursor ? `block-${piece.cursor[0] + 1}-${piece.cursor[1] + 1}` : "";
   return instead || page.open;

@@ -224,6 +224,7 @@ export class OpenSlip {
     } else {
       input.value = field.value;
       input.inputMode = field.kind === "number" ? "decimal" : "text";
+      input.addEventListener("pointerup", () => input.select(), { once: true }); // what is typed takes its place
       input.addEventListener("keydown", (event) => {
         if (event.key !== "Enter") return;
         event.preventDefault();

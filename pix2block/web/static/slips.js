@@ -5,7 +5,7 @@ import { backWord } from "./changes.js";
 import { openCrop } from "./crop.js";
 import { deed, paragraph, wordSpan } from "./dom.js";
 import { takeUp } from "./hand.js";
-import { page, tell } from "./page.js";
+import { page, START, tell } from "./page.js";
 import { fillPrefs } from "./prefs.js";
 import { fillShelf } from "./shelf.js";
 import { openSubject, showLine } from "./subject.js";
@@ -26,6 +26,11 @@ export function ownPart(slip, place, way) {
   else if (slip.own === "subject") fillSubject(place);
   else if (slip.own === "crop") openCrop(place, way.choose).catch(tell);
   if (slip.word === "rest") fillPrefs(place);
+  if (slip.word === "title") {
+    const another = paragraph("");
+    another.append(deed("Begin another piece", () => { location.hash = START; }));
+    place.append(another);
+  }
 }
 
 /** @param {HTMLElement} slip */

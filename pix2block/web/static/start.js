@@ -63,10 +63,15 @@ function kindField(changed) {
   return made;
 }
 
+/** What the sentence says of a piece that needs no picture of hers. */
+function filledIn() {
+  const { size, yarns, hand, shelf } = blanks;
+  return { size: size.value, yarns: yarns.value, hand: hand.value, shelf: shelf ? "yes" : "" };
+}
+
 /** Stripes need no picture. @param {Begin} begin */
 function makeStripes(begin) {
-  const { size, yarns, hand, shelf } = blanks;
-  const asked = { kind: STRIPED[blanks.kind.value], size: size.value, yarns: yarns.value, hand: hand.value, shelf: shelf ? "yes" : "" };
+  const asked = { kind: STRIPED[blanks.kind.value], ...filledIn() };
   begin(blanks.kind.selectedOptions[0].text, (onPart) => api.stripes(asked, onPart), null);
 }
 
@@ -165,8 +170,8 @@ function goOn(pieces, begin) {
   }
   told.append(first.length ? "; or begin from " : "Or begin from ",
     wordSpan("a chart, a grid or a stripe plan", "chosen", () => other.click()), ", or ",
-    wordSpan("our sample cat", "chosen", () => begin("Tallow cat", (onPart) => api.sample(false, onPart), null)), ", or ",
-    wordSpan("our striped scarf", "chosen", () => begin("Ferry scarf", (onPart) => api.sample(true, onPart), null)), ".");
+    wordSpan("our sample cat", "chosen", () => begin("Tallow cat", (onPart) => api.sample(false, filledIn(), onPart), null)), ", or ",
+    wordSpan("our striped scarf", "chosen", () => begin("Ferry scarf", (onPart) => api.sample(true, filledIn(), onPart), null)), ".");
   return told;
 }
 
