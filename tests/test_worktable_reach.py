@@ -318,6 +318,9 @@ def test_a_crop_is_a_frame_that_is_dragged(laid: Asking) -> None:
         assert box
         assert right < box["x"] + box["width"]
         assert low < box["y"] + box["height"]
+        go(page, "row-3")
+        whole = "import('/static/page.js').then(({ piece }) => !piece.beyond.some(Boolean))"
+        page.wait_for_function(whole)  # the frame is put away with its word
     laid.json("/api/back", {})
 
 

@@ -1,7 +1,7 @@
 // The part of the picture, as a frame on the piece: dragged at its edges and corners, moved, or typed.
 
 import * as api from "./api.js";
-import { deed, paragraph, wordSpan } from "./dom.js";
+import { by, deed, paragraph, wordSpan } from "./dom.js";
 import { inkOnPaper, PAPER } from "./marks.js";
 import { canvas, page, piece, say, whenPlaced, whenShown } from "./page.js";
 import { setHand } from "./touch.js";
@@ -37,7 +37,7 @@ export async function openCrop(place, choose) {
   (field?.closest("label") ?? place.firstChild)?.after(element);
   try {
     const told = await api.crop(), [left, top, width, height] = told.crop;
-    if (!element.isConnected) return;
+    if (isAway(element)) return;
     const was = /** @type {Box} */ ([left, top, left + width, top + height]);
     const follows = wordSpan("Let the height follow the frame", "does", () => { if (frame) choose("crop_shape", words(), "the part in the frame, the height after it"); });
     frame = { element, keeps: told.keeps, left: document.createElement("span"), follows, field: field instanceof HTMLInputElement ? field : null, picture: told.picture, seen: told.seen, crop: [...was], was };
@@ -165,7 +165,9 @@ canvas.addEventListener("pointermove", (event) => {
   canvas.style.cursor = at ? CURSORS[/** @type {"1000"} */ (at.join(""))] ?? "" : "";
 });
 
-const closeWhenGone = () => { if (frame && !frame.element.isConnected) close(); };
+/** Whether a slip's element is gone, or something else stands in the paragraph's place. @param {HTMLElement} element */
+const isAway = (element) => !element.isConnected || by("paragraph").hidden;
+const closeWhenGone = () => { if (frame && isAway(frame.element)) close(); };
 whenShown(closeWhenGone);
 whenPlaced(() => setTimeout(closeWhenGone)); // once the slip is put where it stands
 
