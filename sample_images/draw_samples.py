@@ -20,7 +20,7 @@ AT_THE_WORKTABLE = HERE.parent / "pix2block/web/static/tallow_cat.jpg"  # the fi
 def main() -> None:
     tallow = draw_tallow()
     tallow.save(HERE / "tallow_cat.jpg", quality=92, optimize=True)
-    small = tallow.resize((tallow.width // 2, tallow.height // 2), Image.Resampling.LANCZOS)
+    small = tallow.resize((tallow.width * 3 // 4, tallow.height * 3 // 4), Image.Resampling.LANCZOS)
     small.save(AT_THE_WORKTABLE, quality=85, optimize=True)
     draw_badge().save(HERE / "club_badge.png", optimize=True)
     draw_boathouse().save(HERE / "boathouse_lines.png", optimize=True)
