@@ -50,9 +50,19 @@ def laid(place: Path) -> Iterator[Asking]:
     yield from served(Table(Session(place / "lantern"), place))
 
 
+# To an address, once more where the page was still going back from what was just closed.
+GOES = """async (state) => {
+  for (let turn = 0; turn < 5; turn += 1) {
+    location.hash = state;
+    await new Promise((over) => { setTimeout(over, 60); });
+    if (location.hash.slice(1) === state) return;
+  }
+}"""
+
+
 def go(page: Page, state: str) -> None:
     """Go to a state by its address."""
-    page.evaluate("(state) => { location.hash = state; }", state)
+    page.evaluate(GOES, state)
     sign = {
         "": "#paragraph:not([hidden])",
         "files": ".files li",

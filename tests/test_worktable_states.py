@@ -34,6 +34,20 @@ def test_states_have_addresses(page: Page) -> None:
     page.wait_for_selector("#paragraph", state="visible")
 
 
+def test_what_is_opened_while_the_address_goes_back_stays_open(page: Page) -> None:
+    page.click("[data-word=habit]")
+    page.wait_for_url("**/#habit")
+    page.evaluate(
+        """() => {
+          const escape = new KeyboardEvent("keydown", { key: "Escape", bubbles: true });
+          document.querySelector("#slip").dispatchEvent(escape);
+          setTimeout(() => document.querySelector("[data-word=corner]").click());
+        }"""
+    )
+    page.wait_for_url("**/#corner")
+    assert page.get_attribute("[data-word=corner]", "aria-expanded") == "true"
+
+
 def test_another_piece_is_begun_where_the_first_one_was_asked_for(page: Page) -> None:
     said = page.inner_text("#paragraph")
     page.click("[data-word=title]")

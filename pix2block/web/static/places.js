@@ -16,6 +16,7 @@ const named = new Map([["subject", openSubject], ["beside", openBeside], ["hand"
 export const placeNamed = (name, opens) => { named.set(name, opens); };
 
 let now = "", waits = false;
+let returns = false; // on the way back from what was closed
 
 /** What is open, as an address has it. */
 function here() {
@@ -27,7 +28,7 @@ function here() {
 
 /** The address of what is open; several changes at once are one. */
 function follow() {
-  if (waits) return;
+  if (waits || returns) return;
   waits = true;
   setTimeout(() => {
     waits = false;
@@ -36,7 +37,7 @@ function follow() {
     const was = now, address = place ? `#${encodeURIComponent(place)}` : location.pathname;
     now = place;
     if (place && !was) history.pushState({ opened: true }, "", address);
-    else if (!place && history.state?.opened) history.back();
+    else if (!place && history.state?.opened) { returns = true; history.back(); }
     else history.replaceState(history.state, "", address);
   });
 }
@@ -57,7 +58,12 @@ export function goToAddress() {
 }
 
 whenPlaced(follow);
-addEventListener("popstate", goToAddress);
+addEventListener("popstate", () => {
+  const own = returns && !location.hash; // nobody asked for it: what was opened meanwhile stays
+  returns = false;
+  if (own) follow();
+  else goToAddress();
+});
 // The first three stops jump without an address.
 for (const jump of document.querySelectorAll(".jump a")) {
   jump.addEventListener("click", (event) => {
