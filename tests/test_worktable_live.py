@@ -9,6 +9,7 @@ import threading
 import time
 import zipfile
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +24,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.ground.progress import heed
 from pix2block.options.table import Options
 from pix2block.picture.picture import open_picture
+from pix2block.web import making
 from pix2block.web.files_away import STATIC
 from pix2block.web.jobs import AHEAD, KEEP, LOOK, Job, Jobs
 from pix2block.web.making import asked_of
@@ -143,6 +145,11 @@ def _as_long_as_wanted(*_: Any) -> None:
 # First start
 
 
+def _after_a_while(does: Callable[..., Any], *given: Any) -> Any:
+    time.sleep(0.6)
+    return does(*given)
+
+
 @pytest.fixture
 def first(empty: Asking) -> Iterator[Page]:
     """The first start's page."""
@@ -151,8 +158,10 @@ def first(empty: Asking) -> Iterator[Page]:
 
 
 def test_a_dropped_picture_comes_in_stages_and_is_the_command_lines(
-    first: Page, empty: Asking, tmp_path: Path
+    first: Page, empty: Asking, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    for later in ("with_yarns_chosen", "work"):  # each stage lasts until the page has looked
+        monkeypatch.setattr(making, later, partial(_after_a_while, getattr(making, later)))
     stages: list[str] = []
     first.expose_function("stage", lambda words: stages.append(words))
     first.evaluate(
@@ -260,7 +269,7 @@ def test_the_sample_is_the_one_that_was_drawn() -> None:
         Image.open(SAMPLES / "tallow_cat.jpg") as drawn,
         Image.open(STATIC / "tallow_cat.jpg") as small,
     ):
-        assert small.size == (drawn.width // 2, drawn.height // 2)
+        assert small.size == (drawn.width * 3 // 4, drawn.height * 3 // 4)
         drawn.thumbnail(small.size)
         assert np.abs(np.asarray(drawn, float) - np.asarray(small, float)).mean() < 3
 
