@@ -3,7 +3,7 @@
 import * as api from "./api.js";
 import { backWord } from "./changes.js";
 import { openCrop } from "./crop.js";
-import { deed, paragraph, wordSpan } from "./dom.js";
+import { deed, lozenge, paragraph, wordSpan } from "./dom.js";
 import { takeUp } from "./hand.js";
 import { page, START, tell } from "./page.js";
 import { fillPrefs } from "./prefs.js";
@@ -77,14 +77,6 @@ function fillTable(table, yarns, open) {
     other.setAttribute("aria-label", `${other.textContent}: ${yarn.name}`);
     row.insertCell().append(other);
   }
-}
-
-/** @param {string} color */
-function lozenge(color) {
-  const made = document.createElement("span");
-  made.className = "lozenge";
-  made.style.background = color;
-  return made;
 }
 
 /** @param {HTMLElement} place @param {ShelfYarn[]} spare @param {(word: string) => void} open */
