@@ -153,3 +153,12 @@ def test_memory_that_was_freed_is_used_again() -> None:
         [sys.executable, "-c", FAULTS], capture_output=True, text=True, check=True
     )
     assert int(done.stdout) < 500
+
+
+def test_docstrings_that_scipy_goes_through_are_left_alone_and_its_functions_work() -> None:
+    line = (
+        "from pix2block.command.program import quicken; quicken(); from scipy import fft, ndimage; "
+        "print(ndimage.label([1, 0, 1])[1], fft.dct([2.0])[0], [ndimage.label.__doc__])"
+    )
+    done = subprocess.run([sys.executable, "-c", line], capture_output=True, text=True, check=True)
+    assert done.stdout == "2 4.0 ['']\n"

@@ -5,8 +5,9 @@ from __future__ import annotations
 import gc
 import os
 import sys
+from collections import defaultdict
 from collections.abc import Sequence
-from importlib.machinery import ModuleSpec, PathFinder
+from importlib.machinery import ModuleSpec, PathFinder, SourceFileLoader
 from importlib.util import LazyLoader
 from pathlib import Path
 from types import ModuleType
@@ -77,10 +78,36 @@ class _Later:
     def find_spec(
         self, fullname: str, path: Sequence[str] | None, target: ModuleType | None = None
     ) -> ModuleSpec | None:
-        found = PathFinder.find_spec(fullname, path, target) if fullname in self.names else None
-        if found and found.loader:
+        if fullname not in self.names and fullname != _Undescribed.module:
+            return None
+        found = PathFinder.find_spec(fullname, path, target)
+        if found and found.origin and fullname == _Undescribed.module:
+            found.loader = _Undescribed(fullname, found.origin)
+        elif found and found.loader:
             found.loader = LazyLoader(found.loader)
         return found
+
+
+class _Undescribed(SourceFileLoader):
+    """Loads what SciPy goes through the docstrings of its functions with when it is imported, to
+    add a table to each: it finds all of them empty."""
+
+    module = "scipy._lib._docscrape"
+
+    def exec_module(self, module: ModuleType) -> None:
+        super().exec_module(module)
+        vars(module)["FunctionDoc"] = _NoSections
+
+
+class _NoSections(defaultdict[str, list[Any]]):
+    """The sections of a docstring that says nothing. Written out, a line for the signature comes
+    first, which SciPy takes off."""
+
+    def __init__(self, _: object) -> None:
+        super().__init__(list)
+
+    def __str__(self) -> str:
+        return "\n"
 
 
 def quicken() -> None:
