@@ -61,7 +61,8 @@ options.rules options.picture_rules options.yarn_rules options.goal_rules option
 options.table options.swatch options.mends options.goals options.maker
 options.send options.opening
 study.output study.editions study.worked study.ways study.remade study.study
-reports.tables reports.workbook reports.shopping reports.forecast reports.summary reports.ways_words
+reports.tables reports.lines_sheet reports.workbook reports.shopping reports.forecast
+reports.summary reports.ways_words
 reports.words
 recipes.supplies recipes.grids recipes.as_asked recipes.subject_map recipes.looking
 recipes.tones recipes.backdrop recipes.yarns
