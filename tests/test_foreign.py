@@ -197,3 +197,17 @@ def test_a_workbook_in_letters_that_nobody_knows_is_refused(tmp_path: Path) -> N
             packed.writestr(name, data)
     with pytest.raises(BadInput, match="is no workbook that can be read"):
         open_blocks(book)
+
+
+def test_a_workbook_under_a_password_is_refused(tmp_path: Path) -> None:
+    book = tmp_path / "grid.xlsx"
+    openpyxl.Workbook().save(book)
+    locked = bytearray(book.read_bytes())
+    for head, flags in ((b"PK\3\4", 6), (b"PK\1\2", 8)):  # of a part; of the list of parts
+        at = locked.find(head)
+        while at >= 0:
+            locked[at + flags] |= 1
+            at = locked.find(head, at + 1)
+    book.write_bytes(locked)
+    with pytest.raises(BadInput, match="is no workbook that can be read"):
+        open_blocks(book)

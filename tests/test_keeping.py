@@ -359,3 +359,38 @@ def test_a_report_keeps_the_paper() -> None:
     assert again.own.pdf == study.own.pdf
     a4 = pix2block.open_chart("out/chart.json", pix2block.Options(page="a4"))
     assert a4.own.pdf != study.own.pdf
+
+
+@pytest.mark.parametrize(
+    ("words", "folder"),
+    [
+        (("chart", "boat.png", "--width", "4", "--fresh"), "boat"),
+        (("report", "grid.csv"), "grid"),
+        (("stripe", "plan.toml"), "plan"),
+    ],
+)
+def test_what_a_maker_did_is_kept_where_a_chart_is_made_anew(
+    words: tuple[str, ...], folder: str, capsys: Capture
+) -> None:
+    succeeds(capsys, *words)
+    chart = Path("output", folder, "chart.json")
+    plain = chart.read_bytes()
+    succeeds(capsys, "mend", str(chart), "--add", "Zed #00ff00")
+    mended = chart.read_bytes()
+    assert "chart.json has mends that are not done again: kept" in succeeds(capsys, *words)
+    assert (chart.read_bytes(), chart.with_name("chart.before-1.json").read_bytes()) == (
+        plain,
+        mended,
+    )
+    succeeds(capsys, "report", str(chart), "--done", "2")
+    made = chart.read_bytes()
+    assert "chart.json tells rows that are made: kept as" in succeeds(capsys, *words)
+    assert chart.with_name("chart.before-2.json").read_bytes() == made
+    assert "kept" not in succeeds(capsys, *words)
+
+
+def test_a_mend_taken_back_keeps_no_chart_beside(capsys: Capture) -> None:
+    succeeds(capsys, "report", "grid.csv")
+    chart = "output/grid/chart.json"
+    succeeds(capsys, "mend", chart, "--add", "Zed #00ff00")
+    assert "kept" not in succeeds(capsys, "mend", chart, "--undo", "1")

@@ -13,6 +13,7 @@ import sys
 import threading
 import zipfile
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -23,12 +24,14 @@ from worktables import PAINT, TOKEN, Asking, picture_bytes, program, served
 
 from pix2block.chart.reading import read_chart
 from pix2block.command.cli import run
+from pix2block.command.worktable import _folder as folder_of
 from pix2block.ground.errors import BadInput
+from pix2block.options.table import Options
 from pix2block.recipes.from_file import open_chart
+from pix2block.recipes.keeping import LOG
 from pix2block.recipes.outputs import files_of, save
 from pix2block.web.choices import places_of
 from pix2block.web.files_away import file_list
-from pix2block.web.log import LOG
 from pix2block.web.session import Session
 from pix2block.web.shown import blocks_text
 from pix2block.web.table import Table
@@ -475,3 +478,32 @@ def test_no_other_folder_is_laid_on_the_table(table: Asking, folder: Path) -> No
     for name in ("aside", "..", "piece/../piece", "/", ""):
         assert table.ask("/api/lay", {"name": name})[0] == 422
     assert table.json("/api/lay", {"name": "piece"})["width"] == 6
+
+
+@pytest.mark.usefixtures("few_files")
+def test_what_was_opened_and_worked_on_is_gone_on_with(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("moon.png").write_bytes(picture_bytes())
+    Path("plan.toml").write_text(
+        'width = 3\nlength = 4\n[[yarn]]\nname = "A"\ncolor = "red"\n[[yarn]]\nname = "B"\n'
+        'color = "blue"\n[[part]]\norder = ["A", "B"]\nrows = 1\nlasts = "to the end"\n'
+    )
+    small = Options(width=5, colors=3, without=("pdf",))
+    for source, options in ((Path("moon.png"), small), (Path("plan.toml"), Options())):
+        folder = folder_of(source, options)
+        session = Session(folder)
+        session.mend([("add", "Zed #00ff00")])
+        assert folder_of(source, Options()) == folder  # ended before its files were written
+        session = Session(folder)
+        assert len(session.chart.mends) == 1
+        session.choose("corner", "top-left")
+        session.settle()
+        assert "worked on here" in capsys.readouterr().err
+        kept = (folder / "chart.json").read_bytes()
+        assert folder_of(source, Options()) == folder
+        assert (folder / "chart.json").read_bytes() == kept
+        assert folder_of(source, replace(options, hand="left")) == folder  # made anew
+        assert (folder / "chart.before-1.json").read_bytes() == kept
+        assert "kept as chart.before-1.json" in capsys.readouterr().err

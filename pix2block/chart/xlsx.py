@@ -19,7 +19,7 @@ _BEYOND = MOST_BLOCKS_A_SIDE + 2  # with counts, and one more, which is refused
 # What a file that is no workbook, or a spoilt one, makes its reader raise.
 _SPOILT = (
     *(ValueError, LookupError, TypeError, AttributeError, OverflowError, SyntaxError),
-    *(OSError, EOFError, NotImplementedError, zipfile.BadZipFile, zlib.error),
+    *(OSError, EOFError, RuntimeError, zipfile.BadZipFile, zlib.error),
 )
 # The theme's colours in the order in which cells number them.
 _ACCENTS = [f"accent{number}" for number in range(1, 7)]

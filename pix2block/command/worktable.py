@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import webbrowser
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -16,6 +17,9 @@ from pix2block.ground.errors import BadInput
 from pix2block.options.asking import specs_of
 from pix2block.options.opening import OpenOptions
 from pix2block.options.table import OPEN, Options, specs
+
+if TYPE_CHECKING:
+    from pix2block.study.study import Study
 
 _HELP = (
     "Opens the worktable: a piece in the browser, on this machine alone. A picture is charted, a "
@@ -68,11 +72,11 @@ def _open(place: Path | None, options: Options, no_browser: bool) -> None:
 
 def _folder(place: Path, options: Options) -> Path:
     """The folder of the piece; a picture is charted into one."""
-    from pix2block.recipes.from_picture import chart_picture
+    from pix2block.recipes.again import chart_again
     from pix2block.recipes.keeping import CHART, own_folder
     from pix2block.recipes.outputs import save
     from pix2block.stripes.recipe import stripe_plan
-    from pix2block.web.pending import refuse_pending
+    from pix2block.web.pending import is_left, refuse_pending
     from pix2block.web.wanted import begin
 
     if place.is_dir() and not (place / CHART).is_file():
@@ -83,14 +87,19 @@ def _folder(place: Path, options: Options) -> Path:
                 raise BadInput(Ask(spec.name), " goes with a picture: the chart has its own")
         return place if place.is_dir() else place.parent
     folder = Path(options.out) if options.out else own_folder(place)
+    if replace(options, out=None) == Options() and is_left(folder, place):
+        echo(
+            note(f"{folder} has a piece of it that was worked on here: it lies as it was left"),
+            err=True,
+        )
+        return folder
     refuse_pending(folder)
     if place.suffix.lower() == ".toml":
-        striped = stripe_plan(place, options)
-        begin(folder, place, options, striped.kept)
-        save(striped, folder)
-        return folder
-    with ProgressBar("averaging the picture") as progress, ProgressBar("calming") as calming:
-        study = chart_picture(place, options, progress, calming)
+        study: Study = stripe_plan(place, options)
+    else:
+        with ProgressBar("averaging the picture") as progress, ProgressBar("calming") as calming:
+            study = chart_again(place, folder, options, progress, calming)
     begin(folder, place, options, study.kept)
-    save(study, folder)
+    for said in (*study.notes, *save(study, folder).notes):
+        echo(note(said), err=True)
     return folder

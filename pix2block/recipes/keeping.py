@@ -1,8 +1,9 @@
 """What a run does with the files that it finds in a folder: its own go, a maker's are kept.
 
 A run's own files are those that the folder's summary.json lists, as long as they are what was
-written. A chart or a pattern's text that was changed, and what no run wrote, is kept under another
-name before it is replaced or removed, and that is said; a changed table is made again.
+written. A chart or a pattern's text that was changed, a chart with mends or made rows that the new
+one has not, and what no run wrote, is kept under another name before it is replaced or removed, and
+that is said; a changed table is made again.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
+from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,6 +22,7 @@ from pix2block.ground.errors import BadInput, refuse
 from pix2block.ground.swap import Moves, sha256_of
 
 CHART, SUMMARY = "chart.json", "summary.json"
+LOG = ".worktable.jsonl"  # of the worktable: each line that says of which files it is has a SHA-256
 WORKED_ON = (CHART, "chart.csv", "chart.xlsx", "pattern.txt")  # a report writes these anew
 _PRECIOUS = re.compile(r"chart\.(json|csv|xlsx)|pattern\.(.+\.)?txt")  # what a hand changes
 _TAKEN_IN = ("chart.csv", "chart.xlsx")  # once they are read, the chart has all they tell
@@ -177,11 +180,21 @@ def _why_kept(
 
 def _another(folder: Path, contents: Mapping[str, bytes], worked_on: Path | None) -> str | None:
     """Why the chart.json of a folder is another piece's, None where it is not."""
-    before, after = (_picture(data) for data in ((folder / CHART).read_bytes(), contents[CHART]))
+    data = (folder / CHART).read_bytes()
+    before, after = _picture(data), _picture(contents[CHART])
     if before[1] != after[1]:
         return f"is of another picture, {before[0]}" if before[0] else "is of another piece"
-    beside = worked_on and worked_on.name != CHART and _same(worked_on.parent, folder)
-    return "is not the chart that was reported on" if beside else None
+    if worked_on and _same(worked_on.parent, folder):
+        beside = worked_on.name != CHART
+        return "is not the chart that was reported on" if beside else None
+    (mends, rows), (of_new, rows_of_new) = map(_by_hand, (data, contents[CHART]))
+    if mends - of_new:
+        return "has mends that are not done again"
+    if rows > rows_of_new:
+        return "tells rows that are made"
+    log = (folder / LOG).read_bytes() if (folder / LOG).is_file() else b""
+    settled = hashlib.sha256(data).hexdigest().encode() in log
+    return "was worked on at the worktable" if settled else None
 
 
 def _picture(chart: bytes) -> tuple[str | None, str | None]:
@@ -191,6 +204,17 @@ def _picture(chart: bytes) -> tuple[str | None, str | None]:
         return str(source["picture"]), str(source["sha256"])
     except (ValueError, KeyError, TypeError, RecursionError):
         return None, None
+
+
+def _by_hand(chart: bytes) -> tuple[Counter[tuple[str, str]], int]:
+    """What a maker did to a chart.json: its mends as they were asked, and its last made row, 0
+    where none is."""
+    try:
+        kept = json.loads(chart)
+        lines, done = kept.get("mends") or (), kept.get("done") or {"row": 0}
+        return Counter((str(one["mend"]), str(one["value"])) for one in lines), int(done["row"])
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return Counter(), 0
 
 
 def _same(one: Path, other: Path) -> bool:

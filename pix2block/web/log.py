@@ -22,9 +22,8 @@ from pix2block.chart.reading import read_chart, write_chart
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes, save_all
 from pix2block.ground.swap import sync_folder
-from pix2block.recipes.keeping import CHART, free_name
+from pix2block.recipes.keeping import CHART, LOG, free_name
 
-LOG = ".worktable.jsonl"
 Entry = Mapping[str, Any]
 _FLAGS = os.O_WRONLY | os.O_CREAT | getattr(os, "O_BINARY", 0)
 

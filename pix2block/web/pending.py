@@ -1,12 +1,13 @@
-"""Changes at the worktable that a folder's files do not hold yet."""
+"""What a worktable left in a folder: changes that its files do not hold, a piece to go on with."""
 
 from __future__ import annotations
 
+import hashlib
 from pathlib import Path
 
 from pix2block.ground.errors import BadInput
-from pix2block.recipes.keeping import CHART
-from pix2block.web.log import LOG
+from pix2block.ground.files import read_bytes
+from pix2block.recipes.keeping import CHART, LOG
 
 
 def refuse_pending(folder: Path) -> list[str]:
@@ -30,3 +31,19 @@ def refuse_pending(folder: Path) -> list[str]:
             "there once more and stop it"
         )
     return session.log.notes
+
+
+def is_left(folder: Path, source: Path) -> bool:
+    """Whether a folder has a piece that was worked on at the worktable, and is of this very picture
+    or stripe plan: to be gone on with, not made anew. Raises BadInput where that cannot be read."""
+    if not ((folder / LOG).is_file() and (folder / CHART).is_file()):
+        return False
+    from pix2block.chart.reading import read_chart
+    from pix2block.web.wanted import wanted_of
+
+    data = read_bytes(source, "picture or plan")
+    chart, _ = read_chart(read_bytes(folder / CHART, "chart"), str(folder / CHART))
+    if chart.source is not None:
+        return chart.source.sha256 == hashlib.sha256(data).hexdigest()
+    plan = wanted_of(folder, chart).plan
+    return bool(plan) and plan == data.decode("utf-8-sig", "replace")

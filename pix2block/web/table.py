@@ -13,12 +13,11 @@ import msgspec
 
 from pix2block.ground.errors import BadInput
 from pix2block.options.table import Options
-from pix2block.recipes.keeping import CHART, SUMMARY, own_folder
+from pix2block.recipes.keeping import CHART, LOG, SUMMARY, own_folder
 from pix2block.recipes.outputs import save
 from pix2block.recipes.supplies import open_shelf
 from pix2block.study.study import Study
 from pix2block.web.jobs import AHEAD, Job, Jobs
-from pix2block.web.log import LOG
 from pix2block.web.making import make
 from pix2block.web.phone import Phone
 from pix2block.web.session import Session

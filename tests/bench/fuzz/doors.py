@@ -32,11 +32,11 @@ from pix2block.picture.blocks import block_means, frame_picture, squares_of
 from pix2block.picture.picture import open_picture
 from pix2block.recipes import from_file
 from pix2block.recipes.from_file import check_chart, open_chart
+from pix2block.recipes.keeping import LOG
 from pix2block.recipes.mended import apply_asked, report_of
 from pix2block.recipes.supplies import open_shelf, open_swatches
 from pix2block.stripes.recipe import open_plan, stripe_plan
 from pix2block.web import session
-from pix2block.web.log import LOG
 from pix2block.web.wanted import wanted_of
 
 

@@ -20,9 +20,9 @@ from pix2block.mending.apply import apply_mends
 from pix2block.options.table import Options
 from pix2block.pages.hookside_data import piece_key
 from pix2block.recipes.from_picture import chart_picture
+from pix2block.recipes.keeping import LOG
 from pix2block.recipes.outputs import files_of
 from pix2block.study.study import Study
-from pix2block.web.log import LOG
 from pix2block.web.session import Session
 from pix2block.yarn.yarn import Yarn
 
