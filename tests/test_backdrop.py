@@ -13,16 +13,29 @@ import pix2block
 from pix2block.calming.charts import calmed_for
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.color.spaces import Bytes, rgb_array, to_hex
-from pix2block.design.backdrop import in_few, own_candidates, propose, rim_of, smallest_step
+from pix2block.design.backdrop import (
+    Proposed,
+    in_few,
+    own_candidates,
+    propose,
+    rim_of,
+    smallest_step,
+)
 from pix2block.design.cutting import cut_out
 from pix2block.design.limits import full_of, parts_of, still_of
 from pix2block.design.palette import Palette
+from pix2block.design.subject import SubjectMap
+from pix2block.design.view import View, Viewing
 from pix2block.drawing.shapes import Shape
 from pix2block.ground.settings import HABITS
 from pix2block.options.picture_rules import BackdropRule
 from pix2block.options.table import Options
 from pix2block.pages.subject_sheet import subject_sheet
+from pix2block.picture.blocks import Frame
+from pix2block.recipes.backdrop import Behind, behind_subject, subject_blocks
+from pix2block.recipes.looking import Matters
 from pix2block.trial.recipe import try_palettes
+from pix2block.yarn.shelf import Shelf
 from pix2block.yarn.yarn import Yarn
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
@@ -252,3 +265,96 @@ def test_on_trial_each_palette_is_judged_against_its_own_backdrop(picture: Path)
     tried = try_palettes(picture, shelves, [asked]).tried
     assert max(one.near for one in tried) < 3
     assert all(not one.lost for one in tried)
+
+
+# The stage by itself, on a red patch in a meadow
+
+MEADOW, RED = (96, 132, 88), (200, 40, 40)
+
+
+def patch(look: str = "photo", told: bool = True) -> tuple[View, Matters]:
+    """(8, 8) blocks, the middle ones red, and what matters in them: the patch."""
+    share = np.zeros((8, 8))
+    share[2:6, 2:6] = 1
+    means = np.where(share[..., None] > 0, RED, MEADOW).astype(np.uint8)
+    frame = Frame(0.0, 0.0, 10.0, 8, 8)
+    viewing = Viewing(8, 8, (0.0, 0.0, 100.0, 100.0), "auto", "keep")
+    view = View(None, viewing, look, frame, means, means)  # type: ignore[arg-type]
+    ones = np.ones((8, 8))
+    spots = np.zeros((0, 3), dtype=np.uint8)
+    return view, Matters(means, ones, (), spots, ones, subject=SubjectMap(share, 0.5, told))
+
+
+DRAWN = (25.0, 25.0, 75.0, 25.0, 75.0, 75.0)  # three corners: taken as it is
+WOOL = Shelf((Yarn("Snow", "#f4f4f0"), Yarn("Rust", "#c03028"), Yarn("Reed", "#6a8050")))
+NONE = Shelf(())
+
+
+def behind(words: str, shelf: Shelf = NONE, read_as: str = "photo", **more: object) -> Behind:
+    asked = Options(backdrop=BackdropRule().read(words), subject=DRAWN)
+    return behind_subject(*patch(read_as), shelf, replace(asked, **more))  # type: ignore[arg-type]
+
+
+def test_a_backdrop_of_a_shelf_is_locked_and_one_of_ones_own_is_a_spot() -> None:
+    own, bought = behind("plain:#203040"), behind("plain:snow", WOOL)
+    assert (own.plain, own.few, own.options.lock) == ("#203040", 0, None)
+    assert own.matters.spots.tolist() == [[0x20, 0x30, 0x40]]
+    assert (bought.plain, bought.options.lock) == ("#f4f4f0", ("Snow",))
+    assert len(bought.matters.spots) == 0
+    assert own.inside is not None
+    assert (own.view.means[~own.inside] == (0x20, 0x30, 0x40)).all()
+    assert (own.view.means[own.inside] == RED).all()
+    both = behind("plain:snow", WOOL, lock=("Rust",))
+    assert both.options.lock == ("Rust", "Snow")
+
+
+def test_a_backdrops_yarn_is_proposed_from_what_is_allowed() -> None:
+    assert behind("plain", WOOL).plain == "#6a8050"  # the meadow's own
+    assert behind("plain", WOOL, ban=("reed",)).plain == "#f4f4f0"
+    assert behind("plain", read_as="flat").plain == "#608458"
+    with pytest.raises(pix2block.BadInput, match='unknown yarn "Reed"'):
+        behind("plain:Reed", WOOL, ban=("Reed",))
+    with pytest.raises(pix2block.BadInput, match="look tones takes its yarns from light and dark"):
+        behind("plain", look="tones")
+
+
+def test_how_clear_a_backdrop_is_of_the_outline_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    for contrast, told in ((10.0, "by 10 or more"), (9.9, "a difference of 10"), (31, "by 31 or")):
+        proposed = Proposed(0, contrast)
+        monkeypatch.setattr("pix2block.recipes.backdrop.propose", lambda *_, one=proposed: one)
+        assert told in behind("plain", WOOL).matters.decisions[-1]
+
+
+def test_a_quiet_backdrop_keeps_the_subject_and_has_so_many_yarns() -> None:
+    quiet = behind("quiet:3")
+    assert (quiet.few, quiet.plain) == (3, "")
+    assert quiet.matters.subject is not None
+    assert quiet.matters.subject.share.tolist() == patch()[1].subject.inside.tolist()  # type: ignore[union-attr]
+    assert "drawn in 3 yarns" in quiet.matters.decisions[-1]
+
+
+def test_what_was_found_clearly_can_be_cut_out_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is cut is what was drawn as a box, or found; a photo's box counts half of its own."""
+    monkeypatch.setattr("pix2block.recipes.backdrop.cut_out", lambda _, share: share)
+    view, matters = patch(told=False)
+    assert matters.subject is not None
+    whole = matters.subject.share
+    assert (subject_blocks(view, matters.subject, Options()) == whole).all()
+    told = SubjectMap(whole, told=True)
+    view.__dict__["subject"] = SubjectMap(np.full((8, 8), 0.6))
+    box = Options(subject=(25.0, 25.0, 50.0, 50.0))
+    assert subject_blocks(view, told, box) == pytest.approx(0.8 * whole)
+    assert (subject_blocks(replace(view, look="flat"), told, box) == whole).all()
+    assert (subject_blocks(view, told, Options(subject=DRAWN)) == told.inside).all()
+    monkeypatch.undo()
+    quiet = behind_subject(view, matters, NONE, Options(backdrop=BackdropRule().read("quiet:2")))
+    assert quiet.few == 2
+
+
+@pytest.mark.parametrize("share", [0.0, 1.0])
+def test_all_or_nothing_is_no_backdrop(share: float) -> None:
+    view, matters = patch()
+    matters = replace(matters, subject=SubjectMap(np.full((8, 8), share), told=True))
+    asked = Options(backdrop=BackdropRule().read("quiet:2"), subject=DRAWN)
+    with pytest.raises(pix2block.BadInput, match="leaves nothing before a backdrop, or nothing"):
+        behind_subject(view, matters, NONE, asked)

@@ -17,9 +17,12 @@ from page_tables import EVERY
 
 import pix2block
 from pix2block.command.cli import run
+from pix2block.drawing.svg import svg
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import EXTRAS
 from pix2block.options.table import Options
+from pix2block.pages.chart_sheet import chart_sheet
+from pix2block.recipes import making
 from pix2block.recipes.outputs import OUTPUTS, files_of, save
 from pix2block.reports.words import lost_lines
 from pix2block.study.output import Output, make_files
@@ -141,6 +144,18 @@ def test_what_is_named_is_made_though_it_was_not_asked_for() -> None:
     assert [*files_of(study, only=["ways.csv", "preview.png"])] == ["ways.csv", "preview.png"]
     with pytest.raises(BadInput, match=r"calm\.png"):
         files_of(study, only=["calm.png"])
+
+
+def test_floats_are_drawn_on_the_held_chart_where_asked() -> None:
+    for draw, floats in ((None, False), ("floats", True)):
+        study = Study(chart_of("011 100"), options=Options(draw=draw))  # type: ignore[arg-type]
+        drawn = svg(chart_sheet(study.amounts, held=True, floats=floats)).encode()
+        assert files_of(study, only=["held.svg"])["held.svg"] == drawn
+
+
+def test_a_sheet_to_look_at_is_half_as_large_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(making, "png", lambda _, scale: b"%g" % scale)
+    assert making.shelf(Study(chart_of("01"), spare=())) == b"1.5"
 
 
 def test_nothing_is_worked_out_twice(monkeypatch: pytest.MonkeyPatch) -> None:

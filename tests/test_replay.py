@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+from makers import chart_of
 from PIL import Image
 
 import pix2block
 from pix2block.chart.chart import Chart
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.command.cli import run
+from pix2block.mending.apply import Call, apply_mends
+from pix2block.mending.asked import Done
+from pix2block.mending.back import Step, done_again, steps_of
+from pix2block.recipes.replay import done_on, shields_of
+from pix2block.yarn.yarn import Yarn
 
 CHEAP = ["--without", "pdf,preview,proof"]
 pytestmark = pytest.mark.usefixtures("few_files")
@@ -90,7 +98,8 @@ def test_what_is_gone_is_named(
     assert run(["mend", str(folder / "chart.json"), *words, *CHEAP]) == 0
     capsys.readouterr()
     assert charted(picture, folder, "--width", "9", *alike) == 0
-    err = capsys.readouterr().err
+    out, err = capsys.readouterr()
+    assert "Done again as chart.json has them: 1 mend;" in out
     assert f'Not done again: --paint "row 20={names[0]}": row 20: the piece has 16 rows' in err
     assert [line.value for line in chart_in(folder).mends] == [f"row 2={names[0]}"]
 
@@ -113,6 +122,37 @@ def test_shields_come_before_calming(picture: Path, tmp_path: Path) -> None:
         after.yarn_rgb[after.blocks][there].tolist() == plain.yarn_rgb[plain.blocks][there].tolist()
     )
     assert len(after.mends) == 3
+
+
+def test_shields_lie_where_their_blocks_were(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Before any mend; what came in with one has no place there, and nothing is calmed for them."""
+    again: list[str] = []
+
+    def noted(call: Call, step: Step, more: Sequence[Yarn]) -> Done:
+        again.append(step.line.mend)
+        return done_again(call, step, more)
+
+    monkeypatch.setattr("pix2block.recipes.replay.done_again", noted)
+    plain = chart_of("012 120")
+    asked = [
+        *(("paint", "column 1, line 1=Chalk"), ("shield", "column 3, line 1"), ("mirror", "")),
+        *(("extend", "left 1 Moss"), ("shield", "columns 1 to 2, line 2"), ("drop", "Tar")),
+    ]
+    steps = steps_of(apply_mends(plain, asked).after)
+    assert shields_of(plain, steps) == ((0, 2), (1, 2))
+    assert again == [name for name, _ in asked[:5]]
+    calmed = replace(steps[0], line=replace(steps[0].line, mend="calm"))
+    assert shields_of(plain, [calmed, steps[1]]) == ((0, 2),)
+    assert again[5:] == ["shield"]
+    assert shields_of(plain, steps[:1]) == ()
+
+
+def test_groups_stay_groups_on_another_chart() -> None:
+    plain = chart_of("012 120")
+    mended = apply_mends(apply_mends(plain, [("paint", "row 1=Tar")]).after, [("drop", "Moss")])
+    narrow, left_out = done_on(chart_of("01 10"), steps_of(mended.after))
+    assert [line.group for line in narrow.mends] == [1, 2]
+    assert left_out == ()
 
 
 def test_another_picture_keeps_no_mends(picture: Path, tmp_path: Path) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -18,7 +17,6 @@ from pix2block.design.backdrop import (
     own_candidates,
     propose,
     quietened,
-    smallest_step,
 )
 from pix2block.design.cutting import cut_out
 from pix2block.design.palette import Palette
@@ -169,17 +167,3 @@ def _yarn_of(view: View, inside: NDArray[np.bool_], shelf: Shelf, options: Optio
     candidates = own if view.look == "flat" else own_candidates(colors, inside)
     best = candidates[propose(colors, inside, candidates).number][None]
     return Yarn(name_colors(best)[0], to_hex(best[0]))
-
-
-def outline_note(
-    blocks: NDArray[np.int64], yarns: Sequence[Yarn], inside: NDArray[np.bool_]
-) -> str:
-    """What a maker should know where the subject runs into what is behind it."""
-    steps = smallest_step(rgb_array([yarn.color for yarn in yarns]), blocks, inside)
-    near = float((steps < APART / 2).mean()) if len(steps) else 0.0
-    if near <= 0.05:
-        return ""
-    return (
-        f"along {100 * near:.0f} % of the outline the subject has the backdrop's yarn or one like "
-        "it."
-    )

@@ -23,7 +23,8 @@ def held(study: Study) -> bytes:
 
 def from_afar(study: Study) -> bytes:
     """The fabric from afar."""
-    metres = study.options.distance or 0
+    metres = study.options.distance
+    assert metres
     degrees = degrees_across(study.amounts.measures.block_cm, metres)
     return far_png(study.chart, degrees, f"{study.chart.title}, as seen from {metres:g} m")
 

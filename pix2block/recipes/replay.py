@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import dropwhile, groupby
 
 import numpy as np
 
@@ -13,7 +14,7 @@ from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
 from pix2block.ground.progress import Progress
 from pix2block.ground.units import say_count
-from pix2block.mending.apply import Call
+from pix2block.mending.apply import Call, next_group
 from pix2block.mending.asked import pairs
 from pix2block.mending.back import Step, done_again, steps_of
 from pix2block.mending.made import with_made_rows
@@ -57,11 +58,11 @@ def work_again(
 
 def shields_of(chart: Chart, steps: Sequence[Step]) -> tuple[tuple[int, int], ...]:
     """Line and column of the blocks that the steps shield, where they are before any step."""
-    last = max((i for i, step in enumerate(steps) if step.line.mend == SHIELD), default=-1)
+    up_to_last = [*dropwhile(lambda step: step.line.mend != SHIELD, reversed(steps))][::-1]
     origin = np.arange(1, chart.blocks.size + 1).reshape(chart.blocks.shape)  # 0: came in later
     shield = np.zeros(chart.blocks.size + 1, dtype=bool)
-    call = Call(chart, amounts_of(chart), 1)
-    for step in steps[: last + 1]:
+    call = Call(chart, amounts_of(chart), next_group(chart))
+    for step in up_to_last:
         if step.line.mend == CALM:
             continue
         try:
@@ -78,13 +79,15 @@ def shields_of(chart: Chart, steps: Sequence[Step]) -> tuple[tuple[int, int], ..
 def done_on(chart: Chart, steps: Sequence[Step]) -> tuple[Chart, tuple[Advice, ...]]:
     """The chart with the steps of another one's journal, and those that cannot be, a sentence
     each."""
-    call, left_out = Call(chart, amounts_of(chart), 0), []
-    for step in steps:
-        line = step.line
-        if line.group != call.group:
-            call = Call(call.chart, call.amounts, line.group)
-        try:
-            call = call.with_done(done_again(call, step, step.new_yarns), (line.mend, line.value))
-        except BadInput as error:
-            left_out.append(Advice(NOT_AGAIN, *error.advice.parts))
-    return call.chart, tuple(left_out)
+    amounts, left_out = amounts_of(chart), []
+    for group, of_group in groupby(steps, key=lambda step: step.line.group):
+        call = Call(chart, amounts, group)
+        for step in of_group:
+            line = step.line
+            try:
+                done = done_again(call, step, step.new_yarns)
+                call = call.with_done(done, (line.mend, line.value))
+            except BadInput as error:
+                left_out.append(Advice(NOT_AGAIN, *error.advice.parts))
+        chart, amounts = call.chart, call.amounts
+    return chart, tuple(left_out)

@@ -11,6 +11,7 @@ decorators, defaults, `strict=`, arrays set to be read only. Slow tests are not 
 
     python tests/bench/mutants.py seen SEEN.json craft,amounts test_runs.py test_yarn_use.py …
     python tests/bench/mutants.py try SEEN.json 40 craft.runs amounts.money …
+    python tests/bench/mutants.py try SEEN.json 40:2 craft.runs …   (another draw)
 
 `seen` with the same file adds to it, and takes the place of what it held of these tests.
 """
@@ -302,9 +303,9 @@ class Look(Loop):
 class Try(Loop):
     """Tries slips of modules."""
 
-    def __init__(self, names: Sequence[str], seen: Seen, count: int) -> None:
+    def __init__(self, names: Sequence[str], seen: Seen, count: int, draw: int) -> None:
         super().__init__(names)
-        self.seen, self.count = seen, count
+        self.seen, self.count, self.draw = seen, count, draw
 
     def done(self) -> None:
         self.items = {item.nodeid: item for item in self.session.items}
@@ -315,7 +316,7 @@ class Try(Loop):
     def module(self, name: str) -> None:
         source, began = _path(f"pix2block.{name}").read_text(), time.monotonic()
         every = slipped(source, -1)[1].found
-        chosen = sorted(random.Random(7).sample(range(every), min(self.count, every)))
+        chosen = sorted(random.Random(self.draw).sample(range(every), min(self.count, every)))
         left = 0
         for number in chosen:
             tree, slip = slipped(source, number)
@@ -323,7 +324,7 @@ class Try(Loop):
             if not (tests and self.is_noticed(name, tree, slip, tests)):
                 left += 1
                 worked = "" if tests else "   (no test works it)"
-                tell(f"  not noticed: {slip.where}{worked}")
+                tell(f"  not noticed: {number}, {slip.where}{worked}")
         count = len(chosen)
         share, took = 100 * (count - left) // max(1, count), time.monotonic() - began
         tell(f"{name}: {count - left} of {count} ({share} %), {every} in all, {took:.0f} s")
@@ -374,7 +375,8 @@ def main() -> None:
         tests = [f"tests/{name}" for name in sys.argv[4:]]
     else:
         seen = Seen.read(kept)
-        loop = Try(sys.argv[4:], seen, int(sys.argv[3]))
+        count, _, draw = sys.argv[3].partition(":")
+        loop = Try(sys.argv[4:], seen, int(count), int(draw or 1))
         tests = sorted({file for name in sys.argv[4:] for file in seen.nearest(name)})
     _be_silent()
     pytest.main([*QUICK, *tests], [NoShrinking(), loop])
