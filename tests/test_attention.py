@@ -23,7 +23,7 @@ from pix2block.drawing.style import NOW
 from pix2block.ground.advice import Advice
 from pix2block.ground.errors import BadInput
 from pix2block.picture.blocks import frame_picture
-from pix2block.picture.faces import find_faces, is_face
+from pix2block.picture.faces import find_faces, grouped_hits, is_face
 from pix2block.picture.picture import open_picture
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
@@ -89,6 +89,13 @@ def test_the_astronauts_face_is_found(tmp_path: Path) -> None:
     assert top < 15 < 30 < top + height
     Image.new("RGB", (20, 300), "grey").save(tmp_path / "narrow.png")
     assert find_faces(open_picture(tmp_path / "narrow.png")) == []
+
+
+def test_hits_of_a_face_agree_where_they_overlap() -> None:
+    near, nearer, beside = (0, 0, 10, 10), (3, 1, 10, 10), (7, 0, 10, 10)  # of near, 63 and 30 %
+    assert grouped_hits([near, beside]) == [(near, 1), (beside, 1)]
+    assert grouped_hits([near, nearer]) == [((1, 0, 10, 10), 2)]
+    assert grouped_hits([near, beside, nearer]) == [((1, 0, 10, 10), 2), (beside, 1)]
 
 
 def relit(pixels: np.ndarray, light: float) -> Image.Image:

@@ -17,9 +17,11 @@ from pix2block.picture.blocks import Frame, block_means, frame_picture
 from pix2block.picture.picture import Picture
 
 Box = tuple[float, float, float, float]
+Hit = tuple[int, int, int, int]  # left, top, width, height in pixels
 
 _SIDE = 320  # the picture's longer side, in pixels, when it is searched
-_AGREEING = 5  # hits that overlap make a find …
+_OVERLAPPING = 0.3  # of the smaller of two hits
+_AGREEING = 5  # hits that overlap so make a find …
 _SMALL, _LARGE = 0.15, 1 / 3  # … if so large a share of the shorter side; a single hit, so large
 # The second witness, in shares of a box: left, right, top, bottom.
 _PATCH = 40
@@ -49,22 +51,22 @@ def find_faces(picture: Picture) -> list[Box]:
     if smallest >= shorter:
         return []
     cascade = Cascade(lbp_frontal_face_cascade_filename())
-    found: list[tuple[int, int, int, int]] = []
-    for least, smallest_side in ((_AGREEING, smallest), (1, round(_LARGE * shorter))):
-        hits = cascade.detect_multi_scale(
-            img=(grey * 255).round().astype(np.uint8),
-            scale_factor=1.1,
-            step_ratio=1,
-            min_size=(smallest, smallest),
-            max_size=(shorter, shorter),
-            min_neighbor_number=least,
-            intersection_score_threshold=0.3,
-        )
-        found += [
-            (hit["c"], hit["r"], hit["width"], hit["height"])
-            for hit in hits
-            if hit["width"] >= smallest_side
-        ]
+    hits = cascade.detect_multi_scale(
+        img=(grey * 255).round().astype(np.uint8),
+        scale_factor=1.1,
+        step_ratio=1,
+        min_size=(smallest, smallest),
+        max_size=(shorter, shorter),
+        min_neighbor_number=1,
+        intersection_score_threshold=1.0,  # which none passes: each hit comes by itself
+    )
+    boxes = [(hit["c"], hit["r"], hit["width"], hit["height"]) for hit in hits]
+    large = round(_LARGE * shorter)
+    found = [
+        box
+        for box, agreeing in grouped_hits(boxes)
+        if box[2] >= (smallest if agreeing >= _AGREEING else large)
+    ]
     return [_in_per_cent(box, (wide, high)) for box in _merged(found)]
 
 
@@ -92,6 +94,32 @@ def is_face(picture: Picture, box: Box) -> bool:
         if darkest > (1 - _DARKER) * min(below, bridge + _DARKER * below / 2):
             return False
     return True
+
+
+def grouped_hits(hits: list[Hit]) -> list[tuple[Hit, int]]:
+    """Hits that overlap, one after the other put to those that they overlap most, as the mean of
+    each such group and how many are in it."""
+    groups: list[list[Hit]] = []
+    means: list[Hit] = []
+    for hit in hits:
+        overlaps = [_overlap(hit, mean) for mean in means]
+        most = max(overlaps, default=0.0)
+        if most <= _OVERLAPPING:
+            groups.append([hit])
+            means.append(hit)
+            continue
+        at = overlaps.index(most)
+        groups[at].append(hit)
+        x, y, w, h = (sum(sides) // len(groups[at]) for sides in zip(*groups[at], strict=True))
+        means[at] = (x, y, w, h)
+    return [(mean, len(group)) for mean, group in zip(means, groups, strict=True)]
+
+
+def _overlap(one: Hit, other: Hit) -> float:
+    """What two boxes share, of the smaller one."""
+    (x, y, w, h), (a, b, c, d) = one, other
+    across, down = min(x + w, a + c) - max(x, a), min(y + h, b + d) - max(y, b)
+    return max(0, across) * max(0, down) / min(w * h, c * d)
 
 
 def _patch(picture: Picture, box: Box) -> Floats:
