@@ -314,7 +314,11 @@ def test_files_are_those_of_the_command_line(table: Asking, folder: Path) -> Non
     )
     for name, data in made.items():
         assert table.ask(f"/files/{name}")[1] == data
-    names = {file["name"] for file in table.json("/files")["files"]}
+    listed = table.json("/files")["files"]
+    names = {file["name"] for file in listed}
+    first = [file["name"] for file in listed if file["first"]]
+    assert first == [file["name"] for file in listed[: len(first)]]
+    assert (first[0], first[-1]) == ("pattern.pdf", "chart.json")
     archive = zipfile.ZipFile(io.BytesIO(table.ask("/files.zip")[1]))
     assert set(archive.namelist()) == names
     assert archive.read("pattern.txt") == made["pattern.txt"]

@@ -74,6 +74,7 @@ def test_two_tabs_follow_one_another(page: Page, table: Asking) -> None:
     assert other.get_attribute("[data-word=yarns]", "aria-expanded") == "true"
     other.keyboard.press("Control+z")
     page.wait_for_selector("text=Put again:")
+    assert page.query_selector("#foot .deed.place")  # what is put again keeps its own place
     page.keyboard.press("Control+Shift+z")
     other.wait_for_selector("text=Take back:")
     assert table.json("/api/piece")["back"]

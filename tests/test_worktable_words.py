@@ -154,6 +154,8 @@ def test_a_piece_without_its_picture_says_so(folder: Path) -> None:
     session = Session(folder)
     with pytest.raises(BadInput, match="needs the picture"):
         session.choose("width", "20")
+    with pytest.raises(BadInput, match="this piece has none"):
+        session.choose("calm", "5")
     session.choose("reserve", "20")
     assert session.chart.reserve == 20
     session.choose("hook", "5.5")
@@ -596,6 +598,15 @@ def test_the_size_reads_what_the_first_start_reads(
     for name, value in words.items():
         assert str(laid.state.wanted.words[name]).startswith(value)
     assert {"size", "width", "height"} & laid.state.wanted.words.keys() == words.keys()
+
+
+def test_more_yarns_hang_than_there_are_colours(laid: Session) -> None:
+    assert "several of one" not in str(paragraph_of(laid.state.study, laid.state.wanted))
+    for column in range(1, 12, 2):
+        laid.mend([("paint", f"column {column}={laid.chart.yarns[0].name}")])
+        laid.mend([("paint", f"column {column + 1}={laid.chart.yarns[1].name}")])
+    said = paragraph_of(laid.state.study, laid.state.wanted)
+    assert any(part == " hang at once, several of one colour." for line in said for part in line)
 
 
 def test_a_border_leaves_the_blocks_as_they_are(laid: Session) -> None:

@@ -42,6 +42,8 @@ def chosen(chart: Chart, word: str, value: str) -> Chart:
     if chart.done and word in _OF_MADE_ROWS and value != of_word.now(chart):
         raise BadInput(f"row {chart.done.row} is done, and rows that are made stay: leave {word}")
     known = dict(of_word.values(chart))
+    if word == "calm" and chart.uncalmed is None and value not in known:
+        raise BadInput("tails are traded against a picture, and this piece has none: leave them")
     if value not in known:
         raise BadInput(unknown("choice", value, known))
     return of_word.made(chart, value)
@@ -130,11 +132,16 @@ def _hand(chart: Chart, value: str) -> Chart:
     return with_calming_counted(for_hand(chart, hand))
 
 
+def less_true(calm: float) -> str:
+    """What calming by so many per cent costs, in words."""
+    return f"colours at most {calm:g} % less true"
+
+
 def _calms(chart: Chart) -> Sequence[tuple[str, str]]:
     if chart.uncalmed is None:
         return [("now", "as it is")]
     words = {0.0: "truest picture", CALMS[-1]: "fewest tails"}
-    return [(f"{calm:g}", words.get(calm, f"{calm:g} % less true")) for calm in CALMS]
+    return [(f"{calm:g}", words.get(calm, less_true(calm))) for calm in CALMS]
 
 
 def _calm_now(chart: Chart) -> str:

@@ -14,6 +14,9 @@ from pix2block.web.session import Session
 if TYPE_CHECKING:
     from starlette.responses import Response
 
+    from pix2block.study.output import Output
+    from pix2block.study.study import Study
+
 STATIC = Path(__file__).parent / "static"
 _KINDS = {
     ".html": "text/html; charset=utf-8",
@@ -47,7 +50,10 @@ def shipped(name: str) -> Response:
     return Response(path.read_bytes(), media_type=_KINDS[path.suffix])
 
 
-_TO_USE = ("pattern.pdf", "pattern.html", "hookside.html", "preview.png", "shopping.txt")  # first
+_TO_USE = (  # by a maker; they come first
+    *("pattern.pdf", "pattern.html", "hookside.html", "preview.png", "shopping.txt"),
+    "chart.json",
+)
 
 
 def file_list(session: Session) -> Any:
@@ -61,15 +67,20 @@ def file_list(session: Session) -> Any:
         "folder": session.folder.name.encode(errors="replace").decode(),
         "notes": session.log.notes,
         "files": [
-            {"name": row.name, "purpose": row.purpose, "written": row.name in written}
-            for row in sorted(outputs_of(study), key=lambda row: row.name not in _TO_USE)
+            _line(row.name, row.purpose, row.name in written)
+            for row in sorted(outputs_of(study), key=_order)
             if row.name in written or (row.is_asked(study.options) and row.can(study))
         ]
-        + [
-            {"name": name, "purpose": file.purpose, "written": True}
-            for name, file in plan_files(session).items()
-        ],
+        + [_line(name, file.purpose, True) for name, file in plan_files(session).items()],
     }
+
+
+def _order(row: Output[Study]) -> int:
+    return _TO_USE.index(row.name) if row.name in _TO_USE else len(_TO_USE)
+
+
+def _line(name: str, purpose: str, written: bool) -> dict[str, Any]:
+    return {"name": name, "purpose": purpose, "written": written, "first": name in _TO_USE}
 
 
 def piece_file(session: Session, name: str) -> Response:

@@ -138,7 +138,7 @@ def _charted(picture: Picture, options: Options, job: Job, shown: Shown) -> Stud
     job.heed()
     plain, _ = made.supplies.charted(made.view, made.matters, made.chosen.palette, seen.options)
     shown(Study(plain))
-    job.counting("steps of calming done")
+    job.counting("ways to fewer tails tried")
     study = replace(work(made, options, job), read=())
     shown(study)
     return study

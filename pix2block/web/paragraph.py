@@ -150,6 +150,7 @@ def _what_it_takes(study: Study) -> Sentence:
     amounts = study.amounts
     hanging = int(amounts.plan.attached_by_row.max())
     end_them = _END_THEM[study.chart.tail_ending]
+    several = ", several of one colour" if hanging > int(study.chart.used.sum()) else ""
     return (
         "It takes ",
         Word("pace", figure(say_hours(amounts.hours)), "follows", "the time at the hook"),
@@ -159,7 +160,7 @@ def _what_it_takes(study: Study) -> Sentence:
         Word("calm", figure(say_count(amounts.plan.tails, "tail")), "follows", "tails to end"),
         ". At most ",
         Word("most_hanging", figure(say_count(hanging, "yarn")), "follows", "yarns that hang"),
-        f" hang{'s' if hanging == 1 else ''} at once.",
+        f" hang{'s' if hanging == 1 else ''} at once{several}.",
     )
 
 

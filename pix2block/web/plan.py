@@ -186,10 +186,10 @@ def plan_slip(word: str, text: str, yarns: Sequence[str]) -> Slip:
         if data.get("shape") == "triangle":
             field = Field(value, "rows, as 60, or from tip to tip, as 170 cm or 67 in")
         if word == "buy":
-            field = Field(value, f"yarns of which more can be had; known: {', '.join(yarns)}")
+            field = Field(value, f"yarns of which more can be bought; known: {', '.join(yarns)}")
         if not any(place.now for place in places):
             places.insert(0, Place(value, value or "as it is", True))
-        beside: Sentence = ("More can be had of ", Word("buy", _bought(data)), ".")
+        beside: Sentence = ("More can be bought of ", Word("buy", _bought(data)), ".")
         of_length = (beside,) if word == "length" else ()
         return Slip(word, word, "", tuple(places), True, (field,), beside=of_length)
     found = _PART.fullmatch(word)

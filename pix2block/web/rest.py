@@ -263,16 +263,16 @@ def _tried(verb: str, study: Study) -> tuple[Place, ...]:
 
 
 def rest_slip(study: Study, wanted: Wanted) -> Slip:
-    """All that remains, in sentences: every option by its group, then every mend."""
-    groups: dict[str, list[Part]] = {}
+    """Everything else, a sentence each under the name of its group: every option, every mend."""
+    groups: dict[str, list[Sentence]] = {}
     for spec in SPECS.values():
         if spec.name in ELSEWHERE or not {CHART, REPORT, MEND, STRIPE} & {*spec.commands}:
             continue
-        said = groups.setdefault(spec.group, [f"{spec.group.capitalize()}. "])
-        said += [f"{help_of(spec).rstrip('.')}: ", option_word(spec.name, study, wanted), ". "]
-    mends: list[Part] = [f"{WHAT_MENDS_ARE} {HOW_COUNTED} "]
+        said = groups.setdefault(spec.group, [(spec.group.capitalize(),)])
+        said.append((f"{help_of(spec).rstrip('.')}: ", option_word(spec.name, study, wanted), "."))
+    mends: list[Sentence] = [("Mends",), (f"{WHAT_MENDS_ARE} ", HOW_COUNTED)]
     for name in MENDS:
         words = Word(f"{MEND}:{name}", name.replace("_", " "), "chosen", "a mend")
-        mends += [words, f": {_means(name)} "]
-    beside: list[Sentence] = [tuple(parts) for parts in groups.values()]
-    return Slip("rest", "all that remains", beside=(*beside, tuple(mends)))
+        mends.append((words, f": {_means(name)}"))
+    every = (sentence for sentences in groups.values() for sentence in sentences)
+    return Slip("rest", "everything else", beside=(*every, *mends))

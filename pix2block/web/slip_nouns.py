@@ -67,7 +67,7 @@ class Slip:
     choices are shown as pictures of the piece, which are worked out one by one; own: what the page
     shows besides, "yarns", "journal" or ""; verb: the mend that a field's words are of, "" where
     they choose; form: how several fields become one text; does: what keeping them is called;
-    beside: sentences of neighbours."""
+    beside: sentences of neighbours; one that is a single text heads those behind it."""
 
     word: str
     what: str

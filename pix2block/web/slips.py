@@ -12,7 +12,7 @@ from pix2block.options.table import CHART, MEND, REPORT
 from pix2block.study.study import Study
 from pix2block.web.advice import CURE, cure_slip
 from pix2block.web.again import AT_ONCE
-from pix2block.web.choices import CALMS, places_of
+from pix2block.web.choices import CALMS, less_true, places_of
 from pix2block.web.evenings import EVENINGS, FIRST_DAY, pace_slip
 from pix2block.web.kinds import kind_slip
 from pix2block.web.letters import WORD as LETTERS
@@ -114,7 +114,7 @@ def _calm(study: Study, wanted: Wanted) -> Slip:
         values.remove(next(one for one in values[1:] if one != percent))
     ends = {values[0]: "truest picture", values[-1]: "fewest tails"}
     places = tuple(
-        Place(f"{one:g}", ends.get(one, f"{one:g} % less true"), one == percent) for one in values
+        Place(f"{one:g}", ends.get(one, less_true(one)), one == percent) for one in values
     )
     said = "From the truest picture to the fewest tails."
     beside = neighbours(study, wanted, "most_hanging", "habit", "curve")

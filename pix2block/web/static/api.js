@@ -35,7 +35,7 @@ import { version, whole } from "./since.js";
  *   said: string, done: number, of: number, best: string, parts: any[], result?: any,
  *   faults?: string[], instead?: Instead[]}} Work
  * @typedef {{words: string, word: string, value?: string}} Instead without a value the word opens
- * @typedef {{folder: string, notes: string[], files: {name: string, purpose: string, written: boolean}[]}} Files
+ * @typedef {{folder: string, notes: string[], files: {name: string, purpose: string, written: boolean, first: boolean}[]}} Files
  */
 
 /** What is wrong, for the maker: a line a fault. about: the word it is about, "" for none. */

@@ -14,17 +14,25 @@ function showFoot() {
   foot.replaceChildren(...insteadDeeds());
   foot.classList.toggle("inside", insteadOf() !== "");
   if (back) foot.append(deed(`Take back: ${short(back)}`, () => keep(api.back(), takenBack(back)), "Take back"));
+  else if (again) foot.append(nothingToTakeBack());
   if (again) foot.append(deed(`Put again: ${short(again)}`, () => keep(api.again(), `Put again: ${again}`), "Put again"));
   if (insteadOf() === "hand") return;
   if (insteadOf() !== "beside") foot.append(deed(back ? "Lay beside: before and now" : "Lay beside", layBeside, "Beside"));
   if (insteadOf() !== "files") foot.append(deed("Pattern and files", openFiles, "Pattern"));
 }
 
+/** Keeps the place, so that what is put again does not come where what takes back just was. */
+function nothingToTakeBack() {
+  const place = document.createElement("span");
+  place.className = "deed place";
+  return place;
+}
+
 /** @param {string} words */
 const short = (words) => (words.length > LONGEST ? `${words.slice(0, LONGEST).replace(/\s+\S*$/, "")} …` : words);
 
-/** job: that writes the files, 0 for none; ended: whether it was stopped. @type {{files: api.Files|null, of: number, sent: {link: string, code: string}|null, job: number, ended: boolean}} */
-const away = { files: null, of: -1, sent: null, job: 0, ended: false };
+/** job: that writes the files, 0 for none; ended: whether it was stopped; all: whether every file is listed. @type {{files: api.Files|null, of: number, sent: {link: string, code: string}|null, job: number, ended: boolean, all: boolean}} */
+const away = { files: null, of: -1, sent: null, job: 0, ended: false, all: false };
 
 function openFiles() {
   away.of = -1;
@@ -73,7 +81,13 @@ function fill(place) {
   place.append(told, deeds);
   for (const note of files?.notes ?? []) place.append(paragraph(note));
   if (away.sent) place.append(sent(away.sent));
-  if (files) place.append(lines(files));
+  if (!files) return;
+  const rest = document.createElement("details"), leads = document.createElement("summary"), others = files.files.filter(({ first }) => !first);
+  leads.textContent = `${others.length} more, for spreadsheets, printers and programs`;
+  rest.open = away.all;
+  rest.addEventListener("toggle", () => { away.all = rest.open; });
+  rest.append(leads, lines(others));
+  place.append(lines(files.files.filter(({ first }) => first)), rest);
 }
 
 /** @param {string} address @param {string} words */
@@ -85,11 +99,11 @@ function link(address, words) {
   return made;
 }
 
-/** Every file as a line with what it is for. @param {api.Files} files */
+/** Files as a line each with what it is for. @param {api.Files["files"]} files */
 function lines(files) {
   const list = document.createElement("ul");
   list.className = "files";
-  for (const { name, purpose, written } of files.files) {
+  for (const { name, purpose, written } of files) {
     const item = document.createElement("li"), opens = document.createElement("a"), what = document.createElement("span");
     opens.href = `/files/${encodeURIComponent(name)}`;
     opens.target = "_blank";

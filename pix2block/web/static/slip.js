@@ -74,7 +74,11 @@ export class OpenSlip {
     if (slip.verb && slip.form) this.body.append(deed(slip.does, () => this.mend(this.formed(slip.form))));
     if (this.did) this.body.append(this.didWords(slip));
     this.own(slip, this.body, { open: this.way.open, choose: (to, value, words) => this.choose(to, value, words) });
-    for (const sentence of slip.beside) this.body.append(this.sentence(sentence));
+    for (const sentence of slip.beside) {
+      const line = this.sentence(sentence);
+      line.classList.toggle("heads", sentence.length === 1 && typeof sentence[0] === "string");
+      this.body.append(line);
+    }
     this.fillFoot();
     const again = at >= 0 ? this.choices[at]?.element : null;
     if (focus || hadFocus) (again ?? this.firstFocus())?.focus({ preventScroll: !focus });
