@@ -18,11 +18,7 @@ _NAMES = [0, 1, 2, 13, 14]  # copyright, family, style, licence and its address
 
 def made(part: str, weight: int) -> bytes:
     """A part as WOFF2, without hints, with kerning."""
-    options = subset.Options()
-    options.hinting = False
-    options.layout_features = ["kern"]
-    options.name_IDs = _NAMES
-    return _subset(part, weight, options, "woff2")
+    return _saved(subset_of(part, weight), "woff2")
 
 
 def made_for_paper(weight: int) -> bytes:
@@ -30,14 +26,32 @@ def made_for_paper(weight: int) -> bytes:
     options = subset.Options()
     options.layout_features = ["*"]
     options.name_IDs = ["*"]
-    return _subset("latin", weight, options, None)
+    return _saved(_subset("latin", weight, options), None)
 
 
-def _subset(part: str, weight: int, options: subset.Options, flavor: str | None) -> bytes:
+def subset_of(part: str, weight: int, without: tuple[str, ...] = ()) -> TTFont:
+    """A part of the font without hints, with kerning; some tables may be left out before, which
+    take most of the time."""
+    options = subset.Options()
+    options.hinting = False
+    options.layout_features = ["kern"]
+    options.name_IDs = _NAMES
+    return _subset(part, weight, options, without)
+
+
+def _subset(
+    part: str, weight: int, options: subset.Options, without: tuple[str, ...] = ()
+) -> TTFont:
     font = TTFont(FONTS / font_name(weight), recalcTimestamp=False)
+    for table in without:
+        del font[table]
     subsetter = subset.Subsetter(options)
     subsetter.populate(unicodes=[c for a, b in PARTS[part] for c in range(a, b + 1)])
     subsetter.subset(font)
+    return font
+
+
+def _saved(font: TTFont, flavor: str | None) -> bytes:
     font.flavor = flavor
     out = io.BytesIO()
     font.save(out)

@@ -1,4 +1,4 @@
-"""pattern.pdf, read back by an independent reader."""
+"""pattern.pdf, read back by independent readers."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 from makers import YARNS, chart_of, random_blocks
+from pdf_text import text_of
 from programs import needed
 from pypdf import PdfReader
 
@@ -43,35 +44,14 @@ def example(width: int = 15, height: int = 17, **settings: Any) -> Chart:
 
 
 @cache
-def made(chart: Chart, page: Page = "a4") -> tuple[bytes, Document]:
+def made(chart: Chart, page: Page = "a4", drawn: bool = True) -> tuple[bytes, Document]:
     document = write_document(amounts_of(chart))
-    return set_pdf(document, PatternPictures(chart), PAPERS[page]), document
-
-
-@cache
-def read_back(pdf: bytes) -> tuple[list[str], set[float]]:
-    """The text of each page, and heights of type in points as they stand on the pages; read once,
-    which takes longer than setting it."""
-    found = set()
-
-    def note(text: str, outer: Any, inner: Any, _font: Any, size: float) -> None:
-        if text.strip():
-            # A drawing's type is scaled by two matrices, the text's and the page's.
-            scale = abs(inner[0] * outer[3]) or abs(inner[1] * outer[1])
-            found.add(round(size * scale, 1))
-
-    texts = [page.extract_text(visitor_text=note) for page in reader(pdf).pages]
-    return texts, found
-
-
-def words_of(pdf: bytes) -> str:
-    """All words, one space between them."""
-    return " ".join(" ".join(read_back(pdf)[0]).split())
+    return set_pdf(document, PatternPictures(chart, rows_drawn=drawn), PAPERS[page]), document
 
 
 def flow_of(pdf: bytes) -> str:
     """All words without the heads and numbers of pages: on a phone a row may go on overleaf."""
-    texts = [re.sub(r"\ARows? \d+(?:\u2013\d+)?\n", "", text) for text in read_back(pdf)[0]]
+    texts = [re.sub(r"\ARows? \d+(?:\u2013\d+)?\n", "", text) for text in text_of(pdf).pages]
     texts = [re.sub(r"\n\d+ of \d+\s*\Z", "", text) for text in texts]
     return " ".join(" ".join(texts).split())
 
@@ -111,7 +91,8 @@ def run_in_words(entry: RowEntry, place: int, chart: Chart) -> str:
 # Everything on A4 with drawings and without; on a phone, where a row may go on overleaf; Letter is
 # A4 of another size.
 SET = [
-    *product(CHARTS, ("a4",), (True, False)),
+    *product(CHARTS, ("a4",), (True,)),
+    *product(("noise", "left UK hdc early", "gathered"), ("a4",), (False,)),
     *product(("noise", "left UK hdc early", "gathered"), ("phone",), (True,)),
     ("noise", "phone", False),
     ("noise", "letter", True),
@@ -121,9 +102,8 @@ SET = [
 @pytest.mark.parametrize(("name", "page", "drawn"), SET)
 def test_every_row_and_run_is_told_in_order(name: str, page: Page, drawn: bool) -> None:
     chart = CHARTS[name]
-    document = write_document(amounts_of(chart))
-    pictures = PatternPictures(chart, rows_drawn=drawn)
-    words = flow_of(set_pdf(document, pictures, PAPERS[page]))
+    pdf, document = made(chart, page, drawn)
+    words = flow_of(pdf)
     words = words.replace("\u00a0", " ")
     place = words.index(document_piece(document))
     for entry in document.row_entries():
@@ -135,7 +115,7 @@ def test_every_row_and_run_is_told_in_order(name: str, page: Page, drawn: bool) 
 
 def test_how_rows_begin_and_end_is_said_where_it_changes() -> None:
     chart = example()
-    words = words_of(made(chart)[0])
+    words = text_of(made(chart)[0]).words
     bands = [band for band in bands_of(write_rows(chart, amounts_of(chart).plan)) if band.words]
     assert [(band.first, band.last) for band in bands] == [(2, 15), (18, 30)]
     for band in bands:
@@ -147,7 +127,7 @@ def test_pages_of_rows_say_which_in_their_head() -> None:
     pdf, _ = made(example())
     heads = [
         found.groups()
-        for text in read_back(pdf)[0]
+        for text in text_of(pdf).pages
         if (found := re.search(r"Rows (\d+)\u2013(\d+)\n", text))
     ]
     assert len(heads) > 2
@@ -186,14 +166,14 @@ def test_the_front_promises_what_was_checked_and_nothing_else() -> None:
     document = write_document(amounts_of(chart))
     told = {
         name: "Checked stitch by stitch"
-        in words_of(set_pdf(document, PatternPictures(chart), PAPERS["a4"], holds=holds))
+        in text_of(set_pdf(document, PatternPictures(chart), PAPERS["a4"], holds=holds)).words
         for name, holds in (("holds", lambda: True), ("fails", lambda: False), ("unasked", None))
     }
     assert told == {"holds": True, "fails": False, "unasked": False}
     edition = Study(chart).own
-    assert "Checked stitch by stitch" in words_of(edition.pdf)
+    assert "Checked stitch by stitch" in text_of(edition.pdf).words
     left_out = replace(edition, options=Options(without=("proof",)))
-    assert "Checked" not in words_of(left_out.pdf)
+    assert "Checked" not in text_of(left_out.pdf).words
 
 
 def test_skeins_are_told_where_yarns_come_from_a_picture() -> None:
@@ -201,7 +181,7 @@ def test_skeins_are_told_where_yarns_come_from_a_picture() -> None:
     amounts = amounts_of(chart)
     pictures = PatternPictures(chart, rows_drawn=False)
     pdf = set_pdf(write_document(amounts), pictures, PAPERS["a4"])
-    text = " ".join(reader(pdf).pages[0].extract_text().split())
+    text = " ".join(text_of(pdf).pages[0].split())
     for yarn, amount in zip(chart.yarns, amounts.yarns, strict=True):
         most = amount.grams * amount.metres_high / amount.metres
         count = -int(-most // 100)
@@ -218,7 +198,7 @@ def test_bookmarks_and_page_numbers() -> None:
     assert set(headings) - set(marks) <= left_out
     below = [title for item in read.outline if isinstance(item, list) for title in titles(item)]
     assert [t for t in below if t.startswith("Rows")] == ["Rows 2 to 15", "Rows 18 to 30"]
-    texts = read_back(pdf)[0]
+    texts = text_of(pdf).pages
     for number, text in enumerate(texts, 1):
         assert f"{number} of {len(texts)}" in text
 
@@ -228,7 +208,7 @@ def test_pages_have_their_size_and_none_is_empty(page: Page) -> None:
     paper = PAPERS[page]
     pdf, _ = made(example(), page)
     lie = 0
-    for sheet, words in zip(reader(pdf).pages, read_back(pdf)[0], strict=True):
+    for sheet, words in zip(reader(pdf).pages, text_of(pdf).pages, strict=True):
         size = (float(sheet.mediabox.width), float(sheet.mediabox.height))
         sides = (paper.width_mm / MM_PER_POINT, paper.height_mm / MM_PER_POINT)
         turned = size[0] > size[1]  # a band of rows lies on its side
@@ -240,7 +220,7 @@ def test_pages_have_their_size_and_none_is_empty(page: Page) -> None:
 
 @pytest.mark.parametrize("page", PAGES)
 def test_no_type_is_smaller_than_nine_points(page: Page) -> None:
-    _, sizes = read_back(made(example(), page)[0])
+    sizes = text_of(made(example(), page)[0]).sizes
     assert sizes
     assert min(sizes) >= 8.9
     assert {PAPERS[page].text_pt} <= sizes
@@ -248,7 +228,7 @@ def test_no_type_is_smaller_than_nine_points(page: Page) -> None:
 
 def test_the_same_bytes_every_time() -> None:
     chart = CHARTS["noise"]
-    assert made.__wrapped__(chart)[0] == made.__wrapped__(chart)[0]
+    assert made(chart, "a4", True)[0] == made.__wrapped__(chart)[0]
 
 
 def test_a_photo_stands_on_the_front_page() -> None:
@@ -269,13 +249,13 @@ def test_a_letter_that_the_font_lacks_is_an_error_not_a_box() -> None:
 
 def test_names_are_data_and_never_markup() -> None:
     chart = chart_of("0", title='#panic("x") *Tallow* $x$ <a> \\ "q" @b // c')
-    assert '#panic("x") *Tallow* $x$ <a> \\ "q" @b // c' in words_of(made(chart)[0])
+    assert '#panic("x") *Tallow* $x$ <a> \\ "q" @b // c' in text_of(made(chart)[0]).words
 
 
 def test_another_reader_finds_the_rows(tmp_path: Path) -> None:
     """Poppler's text of the PDF."""
     program = needed("pdftotext")
-    pdf, document = made(CHARTS["left UK hdc early"])
+    pdf, document = made(CHARTS["left UK hdc early"], "a4", True)
     (tmp_path / "pattern.pdf").write_bytes(pdf)
     found = subprocess.run(
         [program, str(tmp_path / "pattern.pdf"), "-"], capture_output=True, check=True
@@ -287,6 +267,6 @@ def test_another_reader_finds_the_rows(tmp_path: Path) -> None:
 
 
 def test_what_a_drawn_row_shows_is_told() -> None:
-    words = words_of(made(example())[0])
+    words = text_of(made(example())[0]).words
     assert "A ring is a stitch marker" in words
-    assert "A ring is a stitch marker" not in words_of(made(CHARTS["gathered"])[0])
+    assert "A ring is a stitch marker" not in text_of(made(CHARTS["gathered"], "a4", True)[0]).words

@@ -8,7 +8,7 @@ from functools import cache
 import pytest
 from fontTools.pens.recordingPen import DecomposingRecordingPen
 from fontTools.ttLib import TTFont
-from make_web_fonts import font_name, made, made_for_paper
+from make_web_fonts import font_name, made, made_for_paper, subset_of
 
 from pix2block.drawing.style import FONTS
 from pix2block.drawing.web_fonts import (
@@ -39,6 +39,12 @@ def outlines(font: TTFont, codes: list[int]) -> dict[int, list[object]]:
     return found
 
 
+def glyphs_by_code(font: TTFont) -> tuple[int, dict[int, int]]:
+    """How many glyphs there are, and the number of each character's."""
+    by_code = {code: font.getGlyphID(name) for code, name in font.getBestCmap().items()}
+    return len(font.getGlyphOrder()), by_code
+
+
 @pytest.mark.parametrize(("part", "weight"), EVERY)
 def test_a_part_draws_its_characters_as_the_whole_font_does(part: str, weight: int) -> None:
     whole = whole_font(weight)
@@ -48,7 +54,14 @@ def test_a_part_draws_its_characters_as_the_whole_font_does(part: str, weight: i
     some = sorted(wanted)[::7]
     assert outlines(shipped, some) == outlines(whole, some)
     assert "SIL Open Font License" in str(shipped["name"].getDebugName(13))
-    again = TTFont(io.BytesIO(made(part, weight)))
+    again = subset_of(part, weight, without=("GDEF", "GPOS", "GSUB"))
+    assert glyphs_by_code(again) == glyphs_by_code(shipped)
+
+
+def test_a_part_is_made_anew_as_it_is_shipped() -> None:
+    shipped = TTFont(WEB_FONTS / web_font_name("greek", 400))
+    again = TTFont(io.BytesIO(made("greek", 400)))
+    assert again.keys() == shipped.keys()
     assert again.getGlyphOrder() == shipped.getGlyphOrder()
 
 
