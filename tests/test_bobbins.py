@@ -61,6 +61,21 @@ def test_numbers_that_were_given_stay_and_lower_ones_come_after() -> None:
     assert numbers.of_strand.tolist() == [3, 2, 1]
 
 
+def test_a_number_of_a_bobbin_that_is_cut_rests_too() -> None:
+    """It hangs after rows 1 and 2, which are made, and is cut in row 3; another works on."""
+    none, color = np.zeros(5, int), np.array([0, 0, 1, 0, 0])
+    following, preceding = np.array([1, -1, -1, 4, -1]), np.array([-1, 0, -1, -1, 3])
+    hangs, never = np.ones(1, bool), np.zeros(1, int)
+    begun = Begun(np.array([1, -1]), np.array([1]), hangs, never, next_row=3)
+    assert begun.preceding.tolist() == [-1, 0]
+    for row, number in ((4, 2), (5, 1)):
+        runs = Runs(np.array([1, 2, 3, row, 6]), none, color, none, none, 6)
+        strand = np.array([0, 0, 1, 2, 2])
+        numbers = number_bobbins(StrandPlan(runs, following, preceding, none, strand, begun))
+        assert numbers.of_strand.tolist() == [1, 0, number]
+        assert numbers.only_one.tolist() == [False, True, False, False, True]
+
+
 @given(charts())
 def test_bobbins_are_those_of_the_pattern_and_their_metres_add_up(chart: Chart) -> None:
     amounts = amounts_of(chart)

@@ -374,6 +374,8 @@ def test_ripping_back_tells_what_it_takes_and_saves() -> None:
     assert (whole.blocks, whole.rejoin) == (int(chart.runs.blocks[chart.runs.row <= 6].sum()), ())
     rows = rows_csv(amounts_of(chart)).splitlines()[1:7]
     assert whole.minutes == pytest.approx(sum(float(row.split(",")[-1]) for row in rows))
+    two = made_up_to(chart_of("00 01"), 2)  # a change after the first block
+    assert rip_back(two, 1).minutes == 3 * two.pace.block + two.pace.change
     with pytest.raises(BadInput, match="rip_back 7: rows 1 to 6 are made"):
         rip_back(chart, 7)
     with pytest.raises(BadInput, match="no row is made yet"):

@@ -8,6 +8,7 @@ import numpy as np
 
 from pix2block.chart.chart import Chart
 from pix2block.chart.made import made_up_to
+from pix2block.craft.plan import NO_RUN
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
 
@@ -76,13 +77,14 @@ def rip_back(chart: Chart, row: int) -> RipBack:
 def _rejoined(chart: Chart, after: Chart) -> tuple[Rejoin, ...]:
     """Bobbins that have ended in what is made, but go on in the plan behind fewer rows."""
     now, then = chart.begun, after.begun
-    if now is None or then is None:
+    assert now
+    if then is None:
         return ()
     plan, runs = after.plan, chart.runs
     rejoined = []
     for strand, hangs in enumerate(then.hangs.tolist()):
         last = max(run for run in plan.paths[strand] if run < then.runs)
-        if hangs and not now.hangs[strand] and plan.following[last] >= 0:
+        if hangs and not now.hangs[strand] and plan.following[last] != NO_RUN:
             place = int(runs.row[last]), int(runs.number[last])
             rejoined.append(Rejoin(int(runs.color[last]), int(then.numbers[strand]), *place))
     return tuple(rejoined)

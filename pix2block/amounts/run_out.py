@@ -27,6 +27,7 @@ from pix2block.amounts.under_way import Done, Left
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.chart import Chart
 from pix2block.chart.done import runs_made
+from pix2block.craft.plan import NO_RUN
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.yarn.guess import LENGTH_BAND
@@ -240,7 +241,7 @@ def others_cm(amounts: Amounts) -> NDArray[np.float64]:
     """(runs,) cm of floats, tails and joins, held single; without tails of bobbins that hung and
     are cut."""
     plan, chart = amounts.plan, amounts.chart
-    tails = (plan.preceding < 0).astype(np.int64) + plan.ends + 2 * amounts.run_joins
+    tails = (plan.preceding == NO_RUN).astype(np.int64) + plan.ends + 2 * amounts.run_joins
     return np.asarray(plan.float_sides * amounts.measures.block_cm + tails * chart.tail_cm)
 
 

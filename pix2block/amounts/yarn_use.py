@@ -25,7 +25,7 @@ from pix2block.amounts.measures import (
 )
 from pix2block.chart.chart import Chart
 from pix2block.craft.diagonal import Ints
-from pix2block.craft.plan import StrandPlan
+from pix2block.craft.plan import NO_RUN, StrandPlan
 from pix2block.craft.stitches import loops_by_run
 from pix2block.craft.tails import Tails, find_tails
 from pix2block.ground.units import added_up
@@ -176,8 +176,8 @@ def amounts_of(chart: Chart, plan: StrandPlan | None = None) -> Amounts:
     loops = loops_by_run(runs, chart.layout, chart.block, chart.turns)
     held = np.array([yarn.held for yarn in chart.yarns])
     loop_cm = np.array(measures.loop_cm)
-    starts = plan.preceding < 0
-    ends = plan.following < 0
+    starts = plan.preceding == NO_RUN
+    ends = plan.following == NO_RUN
     tail_cm = chart.tail_cm * held[runs.color]
     piece_cm = held[runs.color] * (
         loops * loop_cm[runs.color] + plan.float_sides * measures.block_cm
@@ -228,7 +228,7 @@ def _by_yarn(
 
     blocks = chart.blocks_by_yarn.tolist()
     all_blocks = sum(blocks)
-    strands, joins = total(plan.preceding < 0), total(run_joins)
+    strands, joins = total(plan.preceding == NO_RUN), total(run_joins)
     yarn_loops, sides, metres = total(loops), total(plan.float_sides), total(run_metres)
     around = [0.0] * count
     if border:

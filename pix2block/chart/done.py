@@ -15,7 +15,7 @@ import numpy as np
 from msgspec import Meta
 
 from pix2block.craft.diagonal import Ints
-from pix2block.craft.plan import NO_BOBBIN, Begun
+from pix2block.craft.plan import NO_BOBBIN, NO_RUN, Begun
 from pix2block.craft.runs import Runs
 from pix2block.ground.errors import BadInput
 from pix2block.ground.nouns import Kept, when_any, when_known
@@ -124,7 +124,7 @@ def begun_of(done: MadeRows, runs: Runs) -> Begun:
         raise error.within("done") from None
     if done.of is not None and done.of != print_of(runs, worked):
         raise BadInput(f"{done.are_made} and stay as they are: change later blocks alone")
-    following = np.full(worked, -1, dtype=np.int64)
+    following = np.full(worked, NO_RUN, dtype=np.int64)
     firsts = []
     met = np.zeros(worked, dtype=np.int64)
     for strand in done.strands:

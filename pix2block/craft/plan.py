@@ -6,7 +6,7 @@ those that hang may go on. One that hangs and does not is cut in the row after, 
 
 from __future__ import annotations
 
-from collections import deque
+from collections import defaultdict, deque
 from dataclasses import dataclass
 from functools import cached_property
 from heapq import heappop, heappush
@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from pix2block.craft.diagonal import Ints
 from pix2block.craft.runs import Runs
 
+NO_RUN = -1  # before a strand's first run and behind its last
 NO_BOBBIN = 0  # a strand that works one run alone needs no number
 
 
@@ -60,15 +61,15 @@ class Begun:
     @cached_property
     def preceding(self) -> Ints:
         """(runs worked,) the run before on the same strand, -1 at its start."""
-        before = np.full(self.runs, -1, dtype=np.int64)
-        goes_on = np.flatnonzero(self.following >= 0)
+        before = np.full(self.runs, NO_RUN, dtype=np.int64)
+        goes_on = np.flatnonzero(self.following != NO_RUN)
         before[self.following[goes_on]] = goes_on
         return before
 
     def may_lead(self, u: Ints, v: Ints) -> NDArray[np.bool_]:
         """(links,) whether yarn may still go from runs u to runs v: to one that is not worked, from
         another or from where a strand hangs."""
-        hangs = (self.following < 0) & self.hangs[self.strand]
+        hangs = (self.following == NO_RUN) & self.hangs[self.strand]
         from_here = u >= self.runs
         from_here[~from_here] = hangs[u[~from_here]]
         return from_here & (v >= self.runs)
@@ -79,7 +80,7 @@ def number_strands(preceding: Ints) -> Ints:
     numbers: list[int] = []
     count = 0
     for before in preceding.tolist():
-        if before < 0:
+        if before == NO_RUN:
             numbers.append(count)
             count += 1
         else:
@@ -101,17 +102,14 @@ def number_bobbins(plan: StrandPlan) -> BobbinNumbers:
         of_strand[:given] = plan.begun.numbers
     only_one = np.zeros(len(color), dtype=bool)
     before, ends, strands = plan.preceding.tolist(), plan.ends.tolist(), plan.strand.tolist()
-    cuts, yarns = plan.cuts, [_Numbers() for _ in range(max(color, default=-1) + 1)]
-    at = 0
+    yarns: defaultdict[int, _Numbers] = defaultdict(_Numbers)
+    cuts = {**plan.cuts}
     for run, yarn in enumerate(color):
-        if row[run] != at:
-            at = row[run]
-            for cut in cuts.get(at, ()):
-                yarns[color[plan.first_runs[cut]]].end(int(of_strand[cut]), at)
-        strand, numbers = strands[run], yarns[yarn]
-        new, last = before[run] < 0, ends[run]
+        at, strand, numbers = row[run], strands[run], yarns[yarn]
+        for cut in cuts.pop(at, ()):
+            yarns[color[plan.first_runs[cut]]].end(int(of_strand[cut]), at)
+        new, last = before[run] == NO_RUN, ends[run]
         if new and last:
-            of_strand[strand] = NO_BOBBIN
             continue
         if new and strand < given:
             numbers.bear(int(of_strand[strand]))
@@ -182,7 +180,7 @@ class StrandPlan:
     @property
     def strands(self) -> int:
         """How many strands there are."""
-        return int(np.count_nonzero(self.preceding < 0))
+        return int(np.count_nonzero(self.preceding == NO_RUN))
 
     @property
     def tails(self) -> int:
@@ -202,12 +200,12 @@ class StrandPlan:
     @cached_property
     def first_runs(self) -> Ints:
         """(strands,) the run each strand starts with."""
-        return np.flatnonzero(self.preceding < 0)
+        return np.flatnonzero(self.preceding == NO_RUN)
 
     @cached_property
     def last_runs(self) -> Ints:
         """(strands,) the run each strand ends with."""
-        ends = np.flatnonzero(self.following < 0)
+        ends = np.flatnonzero(self.following == NO_RUN)
         return ends[np.argsort(self.strand[ends], kind="stable")]
 
     @cached_property
@@ -231,7 +229,7 @@ class StrandPlan:
             return rows
         of_begun = rows[: len(begun.hangs)]
         of_begun[begun.hangs & (self.last_runs[: len(of_begun)] < begun.runs)] = begun.next_row
-        of_begun[begun.cut > 0] = begun.cut[begun.cut > 0]
+        np.maximum(of_begun, begun.cut, out=of_begun)
         return rows
 
     @cached_property
@@ -250,7 +248,7 @@ class StrandPlan:
     @cached_property
     def ends(self) -> NDArray[np.bool_]:
         """(runs,) whether a strand ends as soon as the run is worked."""
-        ends = self.following < 0
+        ends: NDArray[np.bool_] = self.following == NO_RUN
         ends[[self.last_runs[strand] for cut in self.cuts.values() for strand in cut]] = False
         return ends
 

@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.craft.diagonal import Ints, Layout
-from pix2block.craft.plan import Begun, StrandPlan, number_strands
+from pix2block.craft.plan import NO_RUN, Begun, StrandPlan, number_strands
 from pix2block.craft.runs import Runs
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import Habit
@@ -164,12 +164,12 @@ def plan_strands(
     chosen = best_matching(u, v, squares, runs.row[v] - runs.row[u], len(runs))
     u, v, squares = u[chosen], v[chosen], squares[chosen]
     if begun:
-        before = np.flatnonzero(begun.following >= 0)
+        before = np.flatnonzero(begun.following != NO_RUN)
         after = begun.following[before]
         u, v = np.concatenate([before, u]), np.concatenate([after, v])
         squares = np.concatenate([places(runs, layout).squares(before, after), squares])
-    following = np.full(len(runs), -1, dtype=np.int64)
-    preceding = np.full(len(runs), -1, dtype=np.int64)
+    following = np.full(len(runs), NO_RUN, dtype=np.int64)
+    preceding = np.full(len(runs), NO_RUN, dtype=np.int64)
     float_squares = np.zeros(len(runs), dtype=np.int64)
     following[u] = v
     preceding[v] = u

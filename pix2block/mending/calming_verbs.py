@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pix2block.chart.chart import Chart
+from pix2block.chart.chart import NO_BLOCK, Chart
 from pix2block.color.difference import ciede2000
-from pix2block.color.spaces import Bytes, Floats, to_lab
+from pix2block.color.spaces import Bytes, to_lab
 from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import DEFAULT_SEED, MOST_CALM
 from pix2block.ground.units import say_count
 from pix2block.mending.asked import Done, Given, pairs
-from pix2block.mending.made import still_open
+from pix2block.mending.made import rows_begun, still_open
 from pix2block.mending.places import Mask, blocks_at, place_of
 
 REST = "rest"  # in the journal: the rest of a piece that is begun was calmed
@@ -44,8 +45,8 @@ def calm_anew(chart: Chart, value: str, given: Given) -> Done:
     touched = given.touched
     if touched is None or not touched.any():
         raise BadInput("the mends before it touched no block: there is nothing to calm")
-    at = _around(touched) & (chart.blocks >= 0)
-    kept = ~at | chart.shield | chart.made
+    at = _around(touched) & (chart.blocks != NO_BLOCK)
+    kept = ~at | chart.made
     if given.letters is not None:
         kept |= given.letters
     after = replace(chart, blocks=_calmed(chart, percent, touched, at, kept))
@@ -66,7 +67,7 @@ def calm_rest(chart: Chart, percent: float, most_hanging: int | None) -> Done:
     if not at.any():
         raise BadInput("no row is left")
     touched, written = _by_hand(chart)
-    kept = ~at | chart.shield | written
+    kept = ~at | written
     after = replace(chart, blocks=_calmed(chart, percent, touched, at, kept, most_hanging))
     first = chart.layout.row_numbers()[at].min()
     words = f"Rows from {first} on calmed by {percent:g} %"
@@ -82,22 +83,22 @@ def _by_hand(chart: Chart) -> tuple[Mask, Mask]:
     for line in chart.mends:
         if "all_blocks" in line.before:
             touched[:] = True
-        for place in (*line.placed, *(at[:2] for at in line.before.get("blocks", ()))):
-            if place[0] < chart.height and place[1] < chart.width and line.mend not in _CALMS:
-                touched[place[0], place[1]] = True
-                written[place[0], place[1]] |= line.mend == _WRITES
+        if line.mend in _CALMS:
+            continue
+        for at, column, *_ in (*line.placed, *line.before.get("blocks", ())):
+            if at < chart.height and column < chart.width:
+                touched[at, column] = True
+                written[at, column] |= line.mend == _WRITES
     return touched, written
 
 
 def percent_of(value: str) -> float:
     """By how much colour error may grow, in per cent. Raises BadInput for what it cannot be."""
-    try:
+    with suppress(ValueError):
         percent = float(value.strip().removesuffix("%"))
-    except ValueError:
-        percent = -1.0
-    if not 0 <= percent <= MOST_CALM:
-        raise BadInput(f"write how much more colour error there may be, from 0 to {MOST_CALM:g}")
-    return percent
+        if 0 <= percent <= MOST_CALM:
+            return percent
+    raise BadInput(f"write how much more colour error there may be, from 0 to {MOST_CALM:g}")
 
 
 def _around(touched: Mask) -> Mask:
@@ -133,7 +134,7 @@ def _calmed(
     error = np.maximum(error, here + 1e-6)
     np.put_along_axis(error, now, np.where(at[..., None], here, 0.0), axis=2)
     kept = kept | _outlines(wanted, own)
-    task = replace(task, made=chart.done.row if chart.done else 0)
+    task = replace(task, made=rows_begun(chart))
     return calm(replace(task, error=staying(error, chart.blocks, kept))).blocks
 
 
@@ -141,14 +142,10 @@ def _outlines(wanted: Bytes, shown: Bytes) -> Mask:
     """(height, width) the blocks on both sides of each outline that is shown. wanted, shown:
     (height, width, 3) colours."""
     at = np.zeros(wanted.shape[:2], dtype=bool)
-    for axis in (0, 1):
-        here = (_across(wanted, axis) >= 2 * _OUTLINE) & (_across(shown, axis) >= _OUTLINE)
-        for side in (np.s_[:-1], np.s_[1:]):
-            at[side if axis == 0 else (np.s_[:], side)] |= here
+    seen, made = to_lab(wanted), to_lab(shown)
+    for one, other in ((np.s_[:-1], np.s_[1:]), (np.s_[:, :-1], np.s_[:, 1:])):
+        in_picture = ciede2000(seen[one], seen[other]) >= 2 * _OUTLINE
+        here = in_picture & (ciede2000(made[one], made[other]) >= _OUTLINE)
+        at[one] |= here
+        at[other] |= here
     return at
-
-
-def _across(colors: Bytes, axis: int) -> Floats:
-    """CIEDE2000 between each block and the next one down (axis 0) or to the right (1)."""
-    lab = to_lab(colors)
-    return ciede2000(lab[:-1], lab[1:]) if axis == 0 else ciede2000(lab[:, :-1], lab[:, 1:])

@@ -34,10 +34,15 @@ def refuse_made(chart: Chart, at: Mask | None) -> None:
         )
 
 
+def rows_begun(chart: Chart) -> int:
+    """How many rows are made, or begun: 0 where none is."""
+    return chart.done.row if chart.done else 0
+
+
 def still_open(chart: Chart) -> Mask:
     """(height, width) blocks of the rows after those that are begun: every block where none is."""
-    begun = chart.done.row if chart.done else 0
-    return np.asarray((chart.blocks >= 0) & (chart.layout.row_numbers() > begun))
+    is_block = chart.blocks != NO_BLOCK
+    return np.asarray(is_block & (chart.layout.row_numbers() > rows_begun(chart)))
 
 
 def from_where(chart: Chart) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from pix2block.chart.chart import Chart
 from pix2block.craft.diagonal import Row
-from pix2block.craft.plan import NO_BOBBIN, StrandPlan
+from pix2block.craft.plan import NO_BOBBIN, NO_RUN, StrandPlan
 from pix2block.craft.stitches import climb_run, stop_run, turn_after
 
 
@@ -101,7 +101,7 @@ def _bobbin_uses(plan: StrandPlan) -> tuple[list[BobbinUse], list[bool]]:
     numbers = plan.bobbins
     of_run = numbers.of_strand[plan.strand].tolist()
     only_one = numbers.only_one.tolist()
-    starts, ends = (plan.preceding < 0).tolist(), plan.ends.tolist()
+    starts, ends = (plan.preceding == NO_RUN).tolist(), plan.ends.tolist()
     squares = plan.float_squares.tolist()
     uses, plain = [], []
     for run, color in enumerate(plan.runs.color.tolist()):

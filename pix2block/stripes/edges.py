@@ -12,6 +12,7 @@ import numpy as np
 
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.craft.diagonal import Edge
+from pix2block.craft.plan import NO_RUN
 from pix2block.craft.strands import plan_strands
 from pix2block.craft.tails import INSIDE, edge_begun, edge_ended
 from pix2block.ground.settings import HABITS, Habit, named_habit
@@ -60,8 +61,8 @@ def stripes_made(amounts: Amounts) -> tuple[StripeMade, ...]:
                 metres=cm / 100,
                 begins_at=edge_begun(rows[first]),
                 ends_at=edge_ended(rows[after - 1]),
-                tails_begin=int(np.count_nonzero(plan.preceding[first:after] < 0)),
-                tails_end=int(np.count_nonzero(plan.following[first:after] < 0)),
+                tails_begin=int(np.count_nonzero(plan.preceding[first:after] == NO_RUN)),
+                tails_end=int(np.count_nonzero(plan.following[first:after] == NO_RUN)),
             )
         )
     return tuple(stripes)
