@@ -356,6 +356,7 @@ def test_two_lie_beside_one_another(page: Page, table: Asking) -> None:
     page.click("text=Lay beside")
     page.wait_for_selector("#laid-words >> text=Laid aside")
     page.click("text=Only this piece again")
+    page.wait_for_url("**/")  # a reload while the address goes back would be as if nothing closed
     for row in (5, 6):
         table.json("/api/mend", {"mends": [["paint", f"row {row}=Tar"]]})
     before = table.json("/api/aside")[0]
