@@ -389,6 +389,46 @@ def test_what_a_maker_did_is_kept_where_a_chart_is_made_anew(
     assert "kept" not in succeeds(capsys, *words)
 
 
+def test_what_is_no_piece_keeps_what_it_finds(capsys: Capture) -> None:
+    succeeds(capsys, "report", "grid.csv")
+    Path("zed.csv").write_text("name,color\nZed,#00ff00\nTar,#222222\n")
+    Path("output/grid/pattern.html").write_text("a page")
+    recolor = ("recolor", "output/grid/chart.json", "shelf.csv", "zed.csv")
+    for words, name in (
+        (("compare", "grid.csv", "output/grid/chart.json"), "changes.txt"),
+        (("trial", "boat.png", "shelf.csv", "--width", "4"), "trial.csv"),
+        (recolor, "colorways.csv"),
+        (("send", "output/grid", "--zip"), "../grid.zip"),
+    ):
+        folder = Path("output/grid" if words[0] == "send" else f"out_{words[0]}")
+        folder.mkdir(exist_ok=True)
+        (folder / name).write_text("mine")
+        asked = words if words[0] == "send" else (*words, "--out", str(folder))
+        for _ in range(2):
+            assert run([*asked]) == 0
+        err = capsys.readouterr().err
+        stem, ending = Path(name).name.split(".")
+        kept = (folder / name).with_name(f"{stem}.before-1.{ending}")
+        assert kept.read_text() == "mine"
+        assert err.count("is not what a run wrote here: kept as") == 1
+    (chart,) = Path("out_recolor").glob("*zed*.json")
+    succeeds(capsys, "mend", str(chart), "--add", "Ink #000010")
+    mended = Path("out_recolor/chart.json").read_bytes()
+    chart.write_bytes(mended)
+    assert run([*recolor, "--out", "out_recolor"]) == 0
+    assert chart.with_name(f"{chart.stem}.before-1.json").read_bytes() == mended
+
+
+def test_a_swatch_file_of_a_hand_is_kept(capsys: Capture) -> None:
+    mine = "# of the long winter\n[[swatch]]\nblocks = [6, 6]\nsize_cm = [17, 17]\n"
+    Path("swatch.toml").write_text(mine)
+    for yarn in ("Moss", "Tar"):
+        assert run(["swatch", "--yarn", yarn, "--blocks", "6x6", "--measured", "17x17cm"]) == 0
+    assert capsys.readouterr().err.count("kept as swatch.before-1.toml") == 1
+    assert Path("swatch.before-1.toml").read_text() == mine
+    assert not Path("swatch.before-2.toml").exists()
+
+
 def test_a_mend_taken_back_keeps_no_chart_beside(capsys: Capture) -> None:
     succeeds(capsys, "report", "grid.csv")
     chart = "output/grid/chart.json"

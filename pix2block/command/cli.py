@@ -22,7 +22,7 @@ from pix2block.command.mend import mend_command
 from pix2block.command.program import Program, keep_memory, quicken, with_streams
 from pix2block.command.progress import ProgressBar
 from pix2block.command.recolor import recolor_command
-from pix2block.command.say import echo, in_words, note
+from pix2block.command.say import echo, in_words, notes
 from pix2block.command.send import send_command
 from pix2block.command.trial import trial_command
 from pix2block.command.worktable import open_command
@@ -84,7 +84,7 @@ def _stripe(plans: Sequence[Path], options: Options, as_json: bool) -> None:
         return
     together = stripe_side_by_side(plans, options)
     folder = _folder(options, Path("plans"))
-    save(together, folder)
+    notes(save(together, folder).notes)
     if as_json:
         click.echo(together.json, nl=False)
         return
@@ -126,8 +126,7 @@ def _finish(study: Study, folder: Path, as_json: bool) -> None:
     with ProgressBar("comparing ways", "way") as comparing:
         study = replace(study, comparing=comparing)
         saved = save(study, folder)
-    for said in (*note_lines(study), *told, *saved.notes):
-        echo(note(said), err=True)
+    notes((*note_lines(study), *told, *saved.notes))
     if as_json:
         click.echo(saved.contents[SUMMARY].decode(), nl=False)
     else:
@@ -150,10 +149,12 @@ def _swatch_command() -> click.Command:
     of = specs_of(SwatchOptions)
 
     def call(**words: Any) -> None:
-        from pix2block.recipes.swatch import keep_swatch, swatch_json, swatch_lines
+        from pix2block.recipes.swatch import swatch_json, swatch_kept, swatch_lines
 
         as_json = words.pop("as_json")
-        measured, path = keep_swatch(SwatchOptions.from_words(given_words(words, of)))
+        asked = SwatchOptions.from_words(given_words(words, of))
+        measured, path, told = swatch_kept(asked)
+        notes(told)
         if as_json:
             click.echo(swatch_json(measured), nl=False)
         else:

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from pix2block.command.help import GroupedHelp, as_click, given_words
-from pix2block.command.say import echo
+from pix2block.command.say import echo, notes
 from pix2block.options.table import COMPARE, Options, specs
 
 
@@ -42,7 +42,7 @@ def _compare(old: Path, new: Path, options: Options, as_json: bool) -> None:
 
     compared = compare_charts(old, new, options.credit)
     folder = Path(options.out) if options.out else folder_for(old, new)
-    save(compared, folder)
+    notes(save(compared, folder).notes)
     if as_json:
         click.echo(compared_json(compared), nl=False)
         return

@@ -10,7 +10,7 @@ import click
 
 from pix2block.command.help import ESTIMATE_GROUPS, GroupedHelp, as_click, given_words
 from pix2block.command.progress import ProgressBar
-from pix2block.command.say import echo, in_words
+from pix2block.command.say import echo, in_words, notes
 from pix2block.options.asking import specs_of
 from pix2block.options.goals import EstimateOptions
 from pix2block.options.table import ESTIMATE, Options, specs
@@ -69,7 +69,7 @@ def _estimate(
         estimate = estimate_pieces(picture, shelves, asked, options, palettes, pieces)
     answer = estimate.answer
     folder = Path(options.out) if options.out else folder_for(picture)
-    save(estimate, folder)
+    notes(save(estimate, folder).notes)
     for line in notes_of(answer):
         echo(line, err=True)
     if as_json:

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from pix2block.command.help import GroupedHelp, as_click, given_words
-from pix2block.command.say import echo, in_words, note
+from pix2block.command.say import echo, in_words, notes
 from pix2block.options.table import RECOLOR, Options, specs
 
 
@@ -44,9 +44,7 @@ def _recolor(chart: Path, shelves: tuple[str, ...], options: Options, as_json: b
 
     colorways = recolor(chart, shelves)
     folder = Path(options.out) if options.out else Path("output") / f"{called(chart)}-colorways"
-    save(colorways, folder)
-    for said in colorways.notes:
-        echo(note(said), err=True)
+    notes((*save(colorways, folder).notes, *colorways.notes))
     if as_json:
         click.echo(colorways_json(colorways), nl=False)
         return

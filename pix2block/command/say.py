@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import sys
+from collections.abc import Iterable
 from textwrap import wrap
 from typing import TextIO
 
@@ -54,6 +55,12 @@ def _cut(line: str) -> str:
 def in_words(text: str) -> str:
     """A sentence, as it is printed."""
     return text.said(typed) if isinstance(text, Advice) else text
+
+
+def notes(told: Iterable[str]) -> None:
+    """Print notes, a line each, on standard error."""
+    for text in told:
+        echo(note(text), err=True)
 
 
 def note(text: str) -> str:

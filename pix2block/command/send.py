@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from pix2block.command.help import GroupedHelp, as_click, given_words
-from pix2block.command.say import echo
+from pix2block.command.say import echo, notes
 from pix2block.options.asking import specs_of
 from pix2block.options.send import SEND, SENDING, SendOptions
 
@@ -34,13 +34,16 @@ def send_command() -> click.Command:
 
 def _send(folder: Path, options: SendOptions) -> None:
     from pix2block.ground.files import save_all
-    from pix2block.sending.folder import pack, zipped
+    from pix2block.recipes.keeping import keep_foreign
+    from pix2block.sending.folder import is_parcel, pack, zipped
 
     parcel = pack(folder)
     if options.zip:
         name = f"{parcel.name}.zip"
         place = folder.resolve().parent
-        save_all(place, {name: zipped(parcel)})
+        found = keep_foreign(place / name, lambda data: is_parcel(data, parcel.name))
+        save_all(place, {name: zipped(parcel)}, lambda _: found.moves)
+        notes(found.notes)
         echo(f"{place / name}: copy it to the phone, and open hookside.html there in a browser")
         return
     from pix2block.sending import server

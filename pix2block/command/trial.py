@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from pix2block.command.say import echo, in_words, note
+from pix2block.command.say import echo, in_words, notes
 from pix2block.options.asking import Spec
 from pix2block.options.table import SEVERAL_IN_TRIALS, TRIAL, specs
 
@@ -60,9 +60,7 @@ def _try(
     of_chart = picture.suffix.lower() == ".json"
     usual = picture.parent if of_chart else own_folder(picture)
     folder = Path(asked[0].out) if asked[0].out else usual
-    save(trial, folder)
-    for said in trial.notes:
-        echo(note(said), err=True)
+    notes((*save(trial, folder).notes, *trial.notes))
     if as_json:
         click.echo(trial_json(trial), nl=False)
         return

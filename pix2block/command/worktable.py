@@ -11,7 +11,7 @@ import click
 
 from pix2block.command.help import OPEN_GROUPS, GroupedHelp, as_click, given_words
 from pix2block.command.progress import ProgressBar
-from pix2block.command.say import echo, note
+from pix2block.command.say import echo, notes
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
 from pix2block.options.asking import specs_of
@@ -65,8 +65,7 @@ def _open(place: Path | None, options: Options, no_browser: bool) -> None:
 
     serve(table, opened)
     if table.session is not None:
-        for said in table.session.log.notes:
-            echo(note(said), err=True)
+        notes(table.session.log.notes)
         echo(f"Everything is in {table.session.folder}")
 
 
@@ -88,10 +87,7 @@ def _folder(place: Path, options: Options) -> Path:
         return place if place.is_dir() else place.parent
     folder = Path(options.out) if options.out else own_folder(place)
     if replace(options, out=None) == Options() and is_left(folder, place):
-        echo(
-            note(f"{folder} has a piece of it that was worked on here: it lies as it was left"),
-            err=True,
-        )
+        notes([f"{folder} has a piece of it that was worked on here: it lies as it was left"])
         return folder
     refuse_pending(folder)
     if place.suffix.lower() == ".toml":
@@ -100,6 +96,5 @@ def _folder(place: Path, options: Options) -> Path:
         with ProgressBar("averaging the picture") as progress, ProgressBar("calming") as calming:
             study = chart_again(place, folder, options, progress, calming)
     begin(folder, place, options, study.kept)
-    for said in (*study.notes, *save(study, folder).notes):
-        echo(note(said), err=True)
+    notes((*study.notes, *save(study, folder).notes))
     return folder

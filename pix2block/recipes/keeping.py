@@ -12,8 +12,8 @@ import hashlib
 import json
 import re
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +26,8 @@ LOG = ".worktable.jsonl"  # of the worktable: each line that says of which files
 WORKED_ON = (CHART, "chart.csv", "chart.xlsx", "pattern.txt")  # a report writes these anew
 _PRECIOUS = re.compile(r"chart\.(json|csv|xlsx)|pattern\.(.+\.)?txt")  # what a hand changes
 _TAKEN_IN = ("chart.csv", "chart.xlsx")  # once they are read, the chart has all they tell
+_NOT_OURS = "is not what a run wrote here"
+_MENDED = "has mends that are not done again"
 _OLDER = ("rows", "blocks", "strands")  # keys of a summary.json, also of one without a list
 
 
@@ -101,13 +103,7 @@ def find(
     record, ours = recorded(folder)
     new = {name: hashlib.sha256(data).hexdigest() for name, data in contents.items()}
     gone: dict[str, str] = {}
-    aside: dict[str, str] = {}
-    notes: list[str] = []
-
-    def keep(name: str, why: str) -> None:
-        aside[name] = free_name(folder, name)
-        notes.append(f"{name} {why}: kept as {aside[name]}")
-
+    whys: dict[str, str] = {}
     for name, sha256 in new.items():
         now = sha256_of(folder / name)
         if now in (None, sha256) or (name == SUMMARY and ours):
@@ -120,19 +116,47 @@ def find(
             _another(folder, contents, worked_on) if name == CHART else None
         )
         if why:
-            keep(name, why)
+            whys[name] = why
     old = record if record and whole else {}
     for name, sha256 in old.items():
         now = sha256_of(folder / name)
         if name in new or now is None or any(_same(path, folder / name) for path in read):
             continue
         if now != sha256:
-            keep(name, "was changed since a run wrote it, and is not made now")
+            whys[name] = "was changed since a run wrote it, and is not made now"
         gone[name] = now
-    removed = [name for name in gone if name not in aside]
-    if removed:
-        notes.append(f"Removed, being of an earlier run and not made now: {', '.join(removed)}")
-    return Found(Moves({}, gone, aside), tuple(notes))
+    kept = keep(folder, whys)
+    removed = ", ".join(name for name in gone if name not in whys)
+    told = [f"Removed, being of an earlier run and not made now: {removed}"] if removed else []
+    return Found(replace(kept.moves, gone=gone), (*kept.notes, *told))
+
+
+def find_others(folder: Path, contents: Mapping[str, bytes]) -> Found:
+    """What is to be done in a folder before files come into it that no summary.json lists. A run
+    writes all of them together: one that stands there alone is none of ours; and a chart may have
+    been mended since."""
+    standing = [name for name in contents if (folder / name).is_file()]
+    why = {}
+    for name in standing:
+        now = (folder / name).read_bytes()
+        if name.endswith(".json") and _by_hand(now)[0] - _by_hand(contents[name])[0]:
+            why[name] = _MENDED
+        elif now != contents[name] and len(standing) == 1 < len(contents):
+            why[name] = _NOT_OURS
+    return keep(folder, why)
+
+
+def keep(folder: Path, why: Mapping[str, str]) -> Found:
+    """Keep files of a folder beside, each for a reason."""
+    aside = {name: free_name(folder, name) for name in why}
+    notes = tuple(f"{name} {why[name]}: kept as {aside[name]}" for name in aside)
+    return Found(Moves({}, {}, aside), notes)
+
+
+def keep_foreign(path: Path, is_ours: Callable[[bytes], bool]) -> Found:
+    """Keep what stands in a file's place beside, unless it is ours by what it holds."""
+    foreign = path.is_file() and not is_ours(path.read_bytes())
+    return keep(path.parent, {path.name: _NOT_OURS} if foreign else {})
 
 
 def recorded(folder: Path) -> tuple[dict[str, str] | None, bool]:
@@ -172,7 +196,7 @@ def _why_kept(
         by_hand = _PRECIOUS.fullmatch(name) and name not in _TAKEN_IN
         return "may have been changed by hand" if by_hand else None
     if record is None or name not in record:
-        return "is not what a run wrote here"
+        return _NOT_OURS
     if record[name] == now or not _PRECIOUS.fullmatch(name):  # others follow from the chart
         return None
     return "was changed since a run wrote it"
@@ -189,7 +213,7 @@ def _another(folder: Path, contents: Mapping[str, bytes], worked_on: Path | None
         return "is not the chart that was reported on" if beside else None
     (mends, rows), (of_new, rows_of_new) = map(_by_hand, (data, contents[CHART]))
     if mends - of_new:
-        return "has mends that are not done again"
+        return _MENDED
     if rows > rows_of_new:
         return "tells rows that are made"
     log = (folder / LOG).read_bytes() if (folder / LOG).is_file() else b""

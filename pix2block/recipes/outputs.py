@@ -19,7 +19,7 @@ from pix2block.ground.files import files_read, save_all
 from pix2block.ground.swap import Moves
 from pix2block.pages.preview import preview_png
 from pix2block.recipes import making
-from pix2block.recipes.keeping import SUMMARY, digests, find, refuse_inputs
+from pix2block.recipes.keeping import SUMMARY, digests, find, find_others, refuse_inputs
 from pix2block.reports.shopping import shopping_text
 from pix2block.reports.summary import summary_json
 from pix2block.reports.tables import (
@@ -279,17 +279,18 @@ def save(
     with files_read() as read:
         contents = files_of(what, only)
     inputs = (*what.read, *read)
-    if not isinstance(what, Study):
-        refuse_inputs(folder, contents, inputs, None)
-        save_all(folder, contents)
-        return Saved(folder, contents)
     notes: list[str] = []
+    chart_file = what.chart_file if isinstance(what, Study) else None
 
     def more(folder: Path) -> Moves:
-        found = find(folder, contents, inputs, what.chart_file, whole=only is None)
+        found = (
+            find(folder, contents, inputs, chart_file, whole=only is None)
+            if isinstance(what, Study)
+            else find_others(folder, contents)
+        )
         notes.extend(found.notes)
         return found.moves
 
-    refuse_inputs(folder, contents, inputs, what.chart_file)
+    refuse_inputs(folder, contents, inputs, chart_file)
     save_all(folder, contents, more)
     return Saved(folder, contents, tuple(notes))

@@ -11,6 +11,7 @@ from pix2block.ground.files import save_all
 from pix2block.ground.forms import entry_of
 from pix2block.ground.units import CM_PER_INCH
 from pix2block.options.swatch import SWATCH_FILE, SwatchOptions
+from pix2block.recipes.keeping import keep_foreign
 from pix2block.recipes.supplies import open_swatches
 from pix2block.yarn.swatch import (
     Measured,
@@ -68,9 +69,16 @@ def measured_of(asked: SwatchOptions) -> Measured | None:
 
 def keep_swatch(asked: SwatchOptions) -> tuple[tuple[Measured, ...], Path]:
     """The swatches of the file, with the one that options describe added and kept, and the file.
+    One that a hand has written, with words of its own, is first kept beside.
 
     Raises BadInput where there is neither a file nor a swatch, or where they do not fit.
     """
+    every, path, _ = swatch_kept(asked)
+    return every, path
+
+
+def swatch_kept(asked: SwatchOptions) -> tuple[tuple[Measured, ...], Path, tuple[str, ...]]:
+    """The same as `keep_swatch`, and what is said of a file that was kept beside."""
     path = Path(asked.file or SWATCH_FILE)
     new = measured_of(asked)
     if new is None:
@@ -85,11 +93,13 @@ def keep_swatch(asked: SwatchOptions) -> tuple[tuple[Measured, ...], Path]:
                 " ",
                 Ask("label", "200m/100g"),
             )
-        return open_swatches(path), path
+        return open_swatches(path), path, ()
     kept = open_swatches(path) if path.is_file() else ()
     every = checked(with_swatch(kept, new), str(path) if kept else "this swatch")
-    save_all(path.parent, {path.name: write_swatches(every).encode()})
-    return every, path
+    as_written = write_swatches(kept).encode()
+    found = keep_foreign(path, lambda data: data == as_written)
+    save_all(path.parent, {path.name: write_swatches(every).encode()}, lambda _: found.moves)
+    return every, path, found.notes
 
 
 def swatch_lines(measured: tuple[Measured, ...], path: Path) -> list[str]:

@@ -60,6 +60,18 @@ def pack(folder: Path) -> Parcel:
     return Parcel(folder.resolve().name, contents)
 
 
+def is_parcel(data: bytes, name: str) -> bool:
+    """Whether bytes are a zip file of such a parcel, from then or from now."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as packed:
+            inside = packed.namelist()
+    except zipfile.BadZipFile:
+        return False
+    return all(
+        one.startswith(f"{name}/") and _SENT.fullmatch(one[len(name) + 1 :]) for one in inside
+    )
+
+
 def zipped(parcel: Parcel) -> bytes:
     """All of it as one zip file; the same bytes every time."""
     out = io.BytesIO()
