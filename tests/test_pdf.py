@@ -226,6 +226,7 @@ def test_no_type_is_smaller_than_nine_points(page: Page) -> None:
     assert {PAPERS[page].text_pt} <= sizes
 
 
+@pytest.mark.usefixtures("afresh")
 def test_the_same_bytes_every_time() -> None:
     chart = CHARTS["noise"]
     assert made(chart, "a4", True)[0] == made.__wrapped__(chart)[0]
