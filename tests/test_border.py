@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from makers import YARNS, chart_of, charts
+from small import SAMPLES, small_sample
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Border, Chart
@@ -29,7 +30,7 @@ from pix2block.reports.tables import strands_csv, yarn_csv
 from pix2block.reports.words import size_advice, study_lines
 from pix2block.yarn.swatch import Swatch
 
-BADGE = Path(__file__).parent.parent / "sample_images" / "club_badge.png"
+BADGE = small_sample("club_badge.png")
 PLAIN = "000 000"
 
 
@@ -218,7 +219,6 @@ def test_a_border_of_an_unknown_yarn_number_is_refused() -> None:
 
 # The size with it comes first
 
-SAMPLES = BADGE.parent
 SHELF = str(SAMPLES / "shelf_24.csv")
 
 

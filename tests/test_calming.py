@@ -114,7 +114,7 @@ def test_counts_stay_true(
             assert kept[which] == pytest.approx(kernel.total[which], abs=1e-6)
 
 
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=15)
 @given(layouts(12), st.sampled_from(list(HABITS)), st.integers(0, 1000), st.sampled_from((2, 8)))
 def test_budget_is_kept_and_tails_do_not_grow(
     layout: Layout, name: str, seed: int, percent: float
@@ -376,7 +376,7 @@ def test_figures_that_are_kept_are_of_the_way_it_was_worked_last(
     assert json.loads((tmp_path / "summary.json").read_text())["calm"] == cut["calm"]
 
 
-@pytest.mark.every_file
+@pytest.mark.every_file("calm.png")
 def test_the_curve_is_of_pieces_as_they_are_made(tmp_path: Path) -> None:
     words = ["--width", "12", "--colors", "4", "--curve", "--without", "pdf,preview,proof"]
     assert run(["chart", str(CAT), *words, "--out", str(tmp_path)]) == 0
@@ -396,7 +396,7 @@ def test_the_curve_is_of_pieces_as_they_are_made(tmp_path: Path) -> None:
 
 
 def test_curve_sheet_shows_the_bend() -> None:
-    curve = pix2block.chart_picture(CAT, pix2block.Options(width=16, colors=4)).curve
+    curve = pix2block.chart_picture(CAT, pix2block.Options(width=12, colors=4)).curve
     assert curve is not None
     assert curve.points[0].calm == curve.points[0].percent == 0
     for point in curve.points[1:]:

@@ -47,7 +47,7 @@ def test_what_changed_is_counted() -> None:
     )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(charts(), st.data())
 def test_each_change_is_where_it_is_said(chart: pix2block.Chart, data: st.DataObject) -> None:
     blocks = chart.blocks.copy()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import subprocess
+from functools import cache
 from pathlib import Path
 
 import conftest
@@ -93,9 +94,11 @@ command.say command.ending command.help command.program command.progress command
 command.send command.compare command.recolor command.estimate command.worktable command.cli
 """
 FLOORS = ORDER.split()
+KNOWN = {f"pix2block.{module}" for module in FLOORS} | {"pix2block"}
 
 
-def imports_of(path: Path) -> set[str]:
+@cache
+def imports_of(path: Path) -> frozenset[str]:
     """Modules of the package that a file imports, wherever in the file."""
     found = set()
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
@@ -106,8 +109,7 @@ def imports_of(path: Path) -> set[str]:
             found |= {base, *names}
         elif isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
-    known = {f"pix2block.{module}" for module in FLOORS} | {"pix2block"}
-    return {name for name in found if name in known}
+    return frozenset(found & KNOWN)
 
 
 def modules() -> dict[str, Path]:

@@ -58,7 +58,7 @@ def test_deep_brackets_are_a_line_at_every_door(
     deep = picture.with_name("deep.toml")
     deep.write_text("a=" + "[" * 3000 + "]" * 3000)
     out = picture.parent / "out"
-    words = ["chart", str(picture), option, str(deep), "--out", str(out), "--without", "pdf"]
+    words = ["chart", str(picture), option, str(deep), "--width", "5", "--out", str(out), *QUICK]
     assert run(words) == 2
     assert len(capsys.readouterr().err.splitlines()) == 1
     assert not out.exists()
@@ -127,7 +127,7 @@ def test_an_empty_photo_is_refused(picture: Path, capsys: pytest.CaptureFixture[
     credit = picture.with_name("credit.toml")
     credit.write_text('photo = "none.jpg"\n')
     out = str(picture.parent / "out")
-    words = ["chart", str(picture), "--credit", str(credit), "--out", out, "--without", "pdf"]
+    words = ["chart", str(picture), "--width", "5", "--credit", str(credit), "--out", out, *QUICK]
     assert run(words) == 2
     assert "photo cannot be read" in capsys.readouterr().err
 
@@ -164,7 +164,16 @@ def test_a_reader_that_leaves_is_no_failure() -> None:
 def test_a_name_that_a_terminal_cannot_show(picture: Path) -> None:
     shelf = picture.with_name("shelf.csv")
     shelf.write_text("name,color\nМох: x,#ff0000\nB,#00ff00\n", encoding="utf-8")
-    words = ["chart", str(picture), "--shelf", str(shelf), "--out", str(picture.parent / "out")]
+    words = [
+        "chart",
+        str(picture),
+        "--shelf",
+        str(shelf),
+        "--width",
+        "5",
+        "--out",
+        str(picture.parent / "out"),
+    ]
     done = subprocess.run(
         [*PROGRAM, *words, *QUICK],
         env={**os.environ, "PYTHONIOENCODING": "latin-1:strict"},

@@ -85,7 +85,7 @@ def chart_in(folder: Path) -> Chart:
 # The workbook
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(charts())
 def test_the_workbook_reads_back_to_the_same_chart(chart: Chart) -> None:
     data = chart_xlsx(amounts_of(chart))
@@ -280,7 +280,7 @@ def test_what_is_no_workbook_is_told(data: bytes) -> None:
 def test_a_spoilt_workbook_ends_in_one_line() -> None:
     data, rng = chart_xlsx(amounts_of(PIECE)), np.random.default_rng(7)
     told: list[list[str]] = []
-    for _ in range(120):
+    for _ in range(60):
         spoilt = bytearray(data)
         for at in rng.integers(0, len(spoilt), 3):
             spoilt[at] = rng.integers(0, 256)
@@ -294,7 +294,7 @@ def test_a_spoilt_workbook_ends_in_one_line() -> None:
 # The pattern
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(charts())
 def test_the_pattern_reads_back_to_the_same_chart(chart: Chart) -> None:
     told = read_rows(pattern_text(amounts_of(chart)), "pattern.txt")

@@ -57,18 +57,22 @@ def succeeds(capsys: Capture, *words: str) -> str:
 # Never over what was read
 
 
-@pytest.mark.every_file
+DRAWN_TOO = pytest.mark.every_file(".png")
+
+
 @pytest.mark.parametrize(
     ("words", "taken"),
     [
         ("report grid.csv --shelf yarn.csv --out .", "yarn.csv"),
         ("report rows.csv --out .", "rows.csv"),
-        ("chart preview.png --width 4 --out .", "preview.png"),
+        pytest.param("chart preview.png --width 4 --out .", "preview.png", marks=DRAWN_TOO),
         ("chart boat.png --width 4 --shelf tails.csv --out .", "tails.csv"),
         ("chart boat.png --width 4 --out . --swatch pattern.txt", "pattern.txt"),
         ("chart boat.png --width 4 --out . --maker shopping.txt", "shopping.txt"),
         ("chart boat.png --width 4 --out . --credit summary.json", "summary.json"),
-        ("chart boat.png --width 4 --out . --credit credit.toml", "chart.png"),
+        pytest.param(
+            "chart boat.png --width 4 --out . --credit credit.toml", "chart.png", marks=DRAWN_TOO
+        ),
         ("report chart.json --shelf yarn.csv --done 1", "yarn.csv"),
         ("stripe rows.csv --out .", "rows.csv"),
         ("stripe plan.toml --shelf strands.csv --out .", "strands.csv"),
@@ -192,7 +196,7 @@ def test_summary_lists_every_file_but_itself(capsys: Capture) -> None:
     assert listed == {n: hashlib.sha256(data).hexdigest() for n, data in files.items()}
 
 
-@pytest.mark.every_file
+@pytest.mark.every_file(".pdf", ".html", ".png")
 def test_what_is_not_made_anew_goes_and_that_is_said(capsys: Capture) -> None:
     draw("other.png", 2)
     call = ["chart", "boat.png", "--width", "4", "--out", "out"]
@@ -330,7 +334,7 @@ def test_python_is_told_what_was_kept() -> None:
 # What was asked for is remembered
 
 
-@pytest.mark.every_file
+@pytest.mark.every_file(".pdf", ".html")
 def test_a_report_makes_editions_that_were_asked_for_again(capsys: Capture) -> None:
     call = ["chart", "boat.png", "--width", "4", "--page", "phone", "--without", "proof,preview"]
     assert run([*call, "--editions", "all"]) == 0
