@@ -90,7 +90,7 @@ def read_text(path: Path, what: str) -> str:
         return read_bytes(path, what).decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise BadInput(
-            f"{what} {path} is not UTF-8 text (byte {error.start}): save it as UTF-8"
+            f"{what} {path} is no UTF-8 text (byte {error.start}): give a text file in UTF-8"
         ) from None
 
 
