@@ -74,6 +74,22 @@ def test_small_parts_of_the_subject_alone() -> None:
     assert weights[10, 10] > weights[12, 12] > weights[25, 4] == 1
 
 
+def test_small_parts_of_a_large_chart_are_those_of_its_blocks_taken_together(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    colors = np.full((21, 31, 3), (200, 160, 120), dtype=np.uint8)
+    colors[10, 10] = colors[9, 20] = (30, 30, 30)
+    every = np.ones((21, 31))
+    small = small_parts(colors, every)
+    monkeypatch.setattr("pix2block.picture.blocks._MOST_FOR_PARTS", 21 * 31)
+    larger = colors.repeat(2, axis=0).repeat(2, axis=1)[:-1, :-1]
+    large = small_parts(larger, np.ones(larger.shape[:2]))
+    assert [part.color for part in large] == [part.color for part in small]
+    assert [part.mask.shape for part in large] == [(41, 61)] * 2
+    for one, other in zip(large, small, strict=True):
+        assert (one.mask == other.mask.repeat(2, axis=0).repeat(2, axis=1)[:-1, :-1]).all()
+
+
 def test_a_polygon_covers_shares_of_blocks() -> None:
     frame = frame_picture((200, 100), 20, 10)
     shares = cover((25, 0, 52.5, 0, 52.5, 100, 25, 100), (200, 100), frame)

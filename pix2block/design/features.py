@@ -14,7 +14,6 @@ the ring's, and the ring's the other way round; of what overlaps, the clearest.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cached_property, lru_cache
@@ -37,7 +36,6 @@ STANDS_OUT = 10.0  # CIEDE2000
 _LOST_SHARE = 0.5
 _AROUND = 2
 _MOST = 40
-_MOST_BLOCKS = 120_000  # of a larger chart some by some are taken as one: its parts are large too
 _LARGEST_SHARE = 0.25
 _SINGLE = 25.0  # CIEDE2000 by which one block alone must differ
 _DISCS = (2, 4, 7, 11)  # radii
@@ -111,15 +109,15 @@ def find_features(means: Bytes) -> tuple[Feature, ...]:
 
 @lru_cache(maxsize=4)  # calming guards them, reports judge them, trials do both for every palette
 def _found(data: bytes, shape: tuple[int, ...]) -> tuple[Feature, ...]:
-    from pix2block.picture.blocks import coarser
+    from pix2block.picture.blocks import coarser, repeated, taken_as_one
 
-    together = max(1, math.ceil((shape[0] * shape[1] / _MOST_BLOCKS) ** 0.5))
+    together = taken_as_one(shape)
     means = coarser(np.frombuffer(data, dtype=np.uint8).reshape(shape), together)
     lab = to_lab(means)
     regions, found = _clear(_standing_out(means, _proposals(lab)), lab), []
     for i in _clearest(regions, means.shape[1]):
         mask = regions.inside[[i]].toarray().reshape(means.shape[:2]) > 0
-        mask = mask.repeat(together, axis=0).repeat(together, axis=1)[: shape[0], : shape[1]]
+        mask = repeated(mask, together, shape)
         found.append(Feature(mask, to_hex(regions.color[i]), float(regions.difference[i])))
     found.sort(key=lambda feature: -feature.difference * feature.blocks**0.5)
     return tuple(found[:_MOST])

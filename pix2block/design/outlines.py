@@ -67,17 +67,18 @@ def with_outlines(blocks: Ints, colors: Bytes, share: Floats, yarns: Bytes) -> I
         return blocks
     lab = to_lab(yarns)
     apart = np.asarray(quick_table(lab, lab), dtype=np.float64)
-    error = np.asarray(quick_table(to_lab(colors.reshape(-1, 3)), lab), dtype=np.float64)
     line, column = np.divmod(np.arange(blocks.size), blocks.shape[1])
     turn = line % _APART * _APART + column % _APART
     now = blocks.ravel().copy()
     two = edges.both_ways
     turns = [np.flatnonzero(turn[two.here] == this) for this in range(_APART**2)]
     of_turns = [np.unique(two.here[at], return_inverse=True) for at in turns]
+    flat = colors.reshape(-1, 3)
+    errors = [np.asarray(quick_table(to_lab(flat[mine]), lab), float) for mine, _ in of_turns]
     for _ in range(_SWEEPS):
-        for at, (mine, which) in zip(turns, of_turns, strict=True):
+        for at, (mine, which), error in zip(turns, of_turns, errors, strict=True):
             missing = np.maximum(two.needs[at, None] - apart[now[two.there[at]]], 0)
-            cost = error[mine]
+            cost = error.copy()
             np.add.at(cost, which, two.worth[at, None] * missing)
             now[mine] = cost.argmin(axis=1)
     return now.reshape(blocks.shape)

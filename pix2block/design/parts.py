@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes, to_hex, to_lab
 from pix2block.design.features import Feature, kept_differences
 from pix2block.ground.progress import heed
+from pix2block.picture.blocks import coarser, repeated, taken_as_one
 
 _BOXES = ((1, 1), (1, 2), (2, 1), (2, 2), (2, 3), (3, 2), (3, 3), (2, 4), (3, 4), (4, 4))
 _DIFFERS = 9.0  # CIELAB between a part and its ring
@@ -27,6 +28,27 @@ MOST = 16
 def small_parts(colors: Bytes, share: Floats, most: int = MOST) -> tuple[Feature, ...]:
     """At most so many small distinct parts of (height, width, 3) block colours, where the subject's
     (height, width) share is high; the clearest first."""
+    together = taken_as_one(share.shape)
+    masks = _clearest(coarser(colors, together), _coarser_share(share, together), most)
+    masks = [repeated(mask, together, share.shape) for mask in masks]
+    heed()
+    light = (decoding_table()[colors[mask]].mean(axis=0) for mask in masks)
+    hexes = [to_hex(encode_bytes(of)) for of in light]
+    alone = [Feature(mask, color, 0.0) for mask, color in zip(masks, hexes, strict=True)]
+    differences = kept_differences(alone, colors).tolist()
+    return tuple(replace(part, difference=by) for part, by in zip(alone, differences, strict=True))
+
+
+def _coarser_share(share: Floats, together: int) -> Floats:
+    """The mean share of so many by so many blocks, the last ones repeated."""
+    lines, columns = (-side % together for side in share.shape)
+    filled = np.pad(share, ((0, lines), (0, columns)), mode="edge")
+    parts = filled.reshape(-1, together, filled.shape[1] // together, together)
+    return np.asarray(parts.mean(axis=(1, 3)))
+
+
+def _clearest(colors: Bytes, share: Floats, most: int) -> list[NDArray[np.bool_]]:
+    """(height, width) the blocks of each box that is clearest where it lies."""
     lab = to_lab(colors)
     totals = [_totals(field) for field in (lab, (lab**2).sum(axis=2), share)]
     found: list[tuple[float, int, int, tuple[int, int]]] = []
@@ -57,12 +79,7 @@ def small_parts(colors: Bytes, share: Floats, most: int = MOST) -> tuple[Feature
             ] = True
             masks.append(np.zeros(share.shape, dtype=bool))
             masks[-1][here] = True
-    heed()
-    light = (decoding_table()[colors[mask]].mean(axis=0) for mask in masks)
-    hexes = [to_hex(encode_bytes(of)) for of in light]
-    alone = [Feature(mask, color, 0.0) for mask, color in zip(masks, hexes, strict=True)]
-    differences = kept_differences(alone, colors).tolist()
-    return tuple(replace(part, difference=by) for part, by in zip(alone, differences, strict=True))
+    return masks
 
 
 def _totals(field: Floats) -> Floats:

@@ -38,9 +38,8 @@ def without_specks(
     spared = np.zeros(blocks.shape, dtype=bool)
     for feature in features:
         spared |= feature.mask
-    blocks, lab = blocks.copy(), to_lab(colors)
-    error = np.asarray(quick_table(lab.reshape(-1, 3), to_lab(yarns)))
-    apart = np.asarray(quick_table(to_lab(yarns), to_lab(yarns)), dtype=np.float64)
+    blocks, lab, yarns_lab = blocks.copy(), to_lab(colors), to_lab(yarns)
+    apart = np.asarray(quick_table(yarns_lab, yarns_lab), dtype=np.float64)
     for _ in range(_ROUNDS):
         specks = np.nonzero(_specks(blocks) & ~spared)
         seen = quick_differences(lab[specks], np.median(_around(lab, specks), axis=0)) > _SEEN
@@ -51,7 +50,8 @@ def without_specks(
         missing = np.zeros((len(at), len(yarns)))
         if edges is not None:
             missing = edges.missing(blocks, apart)[at]
-        own, taken = blocks[specks], _nearest_around(blocks, specks, error[at] + missing)
+        error = np.asarray(quick_table(lab[specks], yarns_lab))
+        own, taken = blocks[specks], _nearest_around(blocks, specks, error + missing)
         each = np.arange(len(at))
         breaks = missing[each, taken] - missing[each, own] > _BROKEN
         blocks[specks] = np.where(breaks, own, taken)

@@ -25,6 +25,8 @@ FEWEST_SQUARES = 8  # a side, of a picture that is told to be a chart
 _PIXELS_AT_ONCE = 60_000
 _PIXELS_AVERAGED = 5_000  # of lines already averaged
 _SMALLEST_BLOCK = 1e-6  # of a pixel; below it, sums of shares lose their digits
+# Of a larger chart some by some blocks are one where parts are sought: its parts are large too.
+_MOST_FOR_PARTS = 120_000
 
 
 @dataclass(frozen=True)
@@ -129,6 +131,12 @@ def block_light(
     return picture.turned(picture.profile.to_srgb_light(means))
 
 
+def taken_as_one(shape: tuple[int, ...]) -> int:
+    """How many by how many blocks of a chart of (height, width, …) are one where parts of it are
+    sought."""
+    return max(1, math.ceil(math.sqrt(shape[0] * shape[1] / _MOST_FOR_PARTS)))
+
+
 def coarser(means: Bytes, together: int) -> Bytes:
     """Block means of so many by so many blocks as one, in linear light; the last ones repeated
     where they do not fill one."""
@@ -140,6 +148,13 @@ def coarser(means: Bytes, together: int) -> Bytes:
     light = decoding_table()[filled].astype(np.float32)
     parts = light.reshape(-1, together, filled.shape[1] // together, together, 3)
     return encode_bytes(parts.mean(axis=(1, 3), dtype=np.float64))
+
+
+def repeated(mask: NDArray[np.bool_], times: int, shape: tuple[int, ...]) -> NDArray[np.bool_]:
+    """A mask of blocks taken together, of each of them: (height, width) of a shape."""
+    if times == 1:
+        return mask
+    return mask.repeat(times, axis=0).repeat(times, axis=1)[: shape[0], : shape[1]].copy()
 
 
 def _line_light(picture: Picture, columns: tuple[int, int], edges: tuple[float, float]) -> Floats:
