@@ -22,7 +22,7 @@ from pix2block.command.mend import mend_command
 from pix2block.command.program import Program, keep_memory, quicken, with_streams
 from pix2block.command.progress import ProgressBar
 from pix2block.command.recolor import recolor_command
-from pix2block.command.say import echo, in_words, notes
+from pix2block.command.say import echo, echo_json, in_words, notes
 from pix2block.command.send import send_command
 from pix2block.command.trial import trial_command
 from pix2block.command.worktable import open_command
@@ -86,7 +86,7 @@ def _stripe(plans: Sequence[Path], options: Options, as_json: bool) -> None:
     folder = _folder(options, Path("plans"))
     notes(save(together, folder).notes)
     if as_json:
-        click.echo(together.json, nl=False)
+        echo_json(together.json)
         return
     for line in together.lines:
         echo(line)
@@ -128,7 +128,7 @@ def _finish(study: Study, folder: Path, as_json: bool) -> None:
         saved = save(study, folder)
     notes((*note_lines(study), *told, *saved.notes))
     if as_json:
-        click.echo(saved.contents[SUMMARY].decode(), nl=False)
+        echo_json(saved.contents[SUMMARY].decode())
     else:
         ways = ways_lines(study.ways) if study.options.compare else ()
         for line in (*study_lines(study), *ways, *_where(study, folder)):
@@ -156,7 +156,7 @@ def _swatch_command() -> click.Command:
         measured, path, told = swatch_kept(asked)
         notes(told)
         if as_json:
-            click.echo(swatch_json(measured), nl=False)
+            echo_json(swatch_json(measured))
         else:
             for line in swatch_lines(measured, path):
                 echo(in_words(line))
@@ -179,7 +179,7 @@ def _check(place: Path, options: Options, as_json: bool) -> None:
 
     proof = check_chart(open_chart(place).chart, options.pattern)
     if as_json:
-        click.echo(proof_json(proof), nl=False)
+        echo_json(proof_json(proof))
     elif proof.holds:
         echo(proof_line(proof))
     _refuse(proof, "mend the pattern at these places, or write it again with pix2block report")

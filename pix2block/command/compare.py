@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from pix2block.command.help import GroupedHelp, as_click, given_words
-from pix2block.command.say import echo, notes
+from pix2block.command.say import echo, echo_json, notes
 from pix2block.options.table import COMPARE, Options, specs
 
 
@@ -44,7 +44,7 @@ def _compare(old: Path, new: Path, options: Options, as_json: bool) -> None:
     folder = Path(options.out) if options.out else folder_for(old, new)
     notes(save(compared, folder).notes)
     if as_json:
-        click.echo(compared_json(compared), nl=False)
+        echo_json(compared_json(compared))
         return
     for line in compared_lines(compared):
         echo(line)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from collections.abc import Callable
@@ -12,6 +13,7 @@ import click
 
 from pix2block.command.say import echo
 from pix2block.ground.errors import BadInput, Interrupted, Pix2blockError, nearest
+from pix2block.ground.swap import ON_WINDOWS
 from pix2block.options.asking import typed
 
 INTERRUPTED = 130
@@ -41,6 +43,9 @@ def ended(call: Callable[[], Any]) -> int:
     except SystemExit:  # of Click alone, where the reader of our output has left
         return 0
     except OSError as error:
+        if ON_WINDOWS and error.errno == errno.EINVAL:  # what a reader that has left is there
+            _close_quietly(sys.stdout)
+            return 0
         with suppress(OSError):
             echo(f"pix2block: nothing more can be printed: {error.strerror or error}", err=True)
         _close_quietly(sys.stdout)

@@ -10,7 +10,7 @@ import click
 
 from pix2block.command.help import ESTIMATE_GROUPS, GroupedHelp, as_click, given_words
 from pix2block.command.progress import ProgressBar
-from pix2block.command.say import echo, in_words, notes
+from pix2block.command.say import echo, echo_json, in_words, notes
 from pix2block.options.asking import specs_of
 from pix2block.options.goals import EstimateOptions
 from pix2block.options.table import ESTIMATE, Options, specs
@@ -73,7 +73,7 @@ def _estimate(
     for line in notes_of(answer):
         echo(line, err=True)
     if as_json:
-        click.echo(estimate_json(answer), nl=False)
+        echo_json(estimate_json(answer))
     else:
         for line in answer_lines(answer):
             echo(in_words(line))

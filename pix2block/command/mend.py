@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from pix2block.command.help import MEND_GROUPS, GroupedHelp, as_click, given_words
-from pix2block.command.say import echo
+from pix2block.command.say import echo, echo_json
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
 from pix2block.options.asking import specs_of
@@ -133,7 +133,7 @@ def _mend(
     else:
         study, done, read = open_and_apply(path, options, mends)
     if alone["dry_run"]:
-        click.echo(_differences(done))
+        echo_json(_differences(done) + "\n")
         return
     if not as_json:
         for line in journal_lines(done.after) if alone["list"] else done.lines:

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from pix2block.command.help import GroupedHelp, as_click, given_words
-from pix2block.command.say import echo, in_words, notes
+from pix2block.command.say import echo, echo_json, in_words, notes
 from pix2block.options.table import RECOLOR, Options, specs
 
 
@@ -46,7 +46,7 @@ def _recolor(chart: Path, shelves: tuple[str, ...], options: Options, as_json: b
     folder = Path(options.out) if options.out else Path("output") / f"{called(chart)}-colorways"
     notes((*save(colorways, folder).notes, *colorways.notes))
     if as_json:
-        click.echo(colorways_json(colorways), nl=False)
+        echo_json(colorways_json(colorways))
         return
     for line in colorways_lines(colorways):
         echo(in_words(line))

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import codecs
+import json
+import re
 import shutil
 import sys
 from collections.abc import Iterable
@@ -15,6 +18,7 @@ from pix2block.ground.units import bind
 from pix2block.options.asking import typed
 
 MOST_CHARACTERS = 600  # of a line that is printed
+_BEYOND_ASCII = re.compile(r"[^\x00-\x7f]")
 _LEAST_WIDE = 30  # characters, on the narrowest terminal
 
 
@@ -55,6 +59,17 @@ def _cut(line: str) -> str:
 def in_words(text: str) -> str:
     """A sentence, as it is printed."""
     return text.said(typed) if isinstance(text, Advice) else text
+
+
+def echo_json(text: str) -> None:
+    """Print JSON for a program: where standard output is no UTF-8, as it is in a pipe on Windows,
+    the letters beyond ASCII are written in JSON's own way (RFC 8259, section 7)."""
+    code = codecs.lookup(sys.stdout.encoding or "ascii").name
+    click.echo(text if code == "utf-8" else _BEYOND_ASCII.sub(_escaped, text), nl=False)
+
+
+def _escaped(found: re.Match[str]) -> str:
+    return json.dumps(found[0])[1:-1]
 
 
 def notes(told: Iterable[str]) -> None:

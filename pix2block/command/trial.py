@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from pix2block.command.say import echo, in_words, notes
+from pix2block.command.say import echo, echo_json, in_words, notes
 from pix2block.options.asking import Spec
 from pix2block.options.table import SEVERAL_IN_TRIALS, TRIAL, specs
 
@@ -62,7 +62,7 @@ def _try(
     folder = Path(asked[0].out) if asked[0].out else usual
     notes((*save(trial, folder).notes, *trial.notes))
     if as_json:
-        click.echo(trial_json(trial), nl=False)
+        echo_json(trial_json(trial))
         return
     for line in trial_lines(trial):
         echo(in_words(line))

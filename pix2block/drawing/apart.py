@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from pix2block.drawing.typesetter import CannotSet, typeset
+from pix2block.ground.files import beyond_ctrl_c
 from pix2block.ground.progress import Heed, heeded
 
 _EVERY = 0.03  # seconds after which it is asked whether the work is still wanted
@@ -43,7 +44,7 @@ def _typeset_apart(heeds: Heed, *told: Any, **how: Any) -> tuple[bytes, tuple[st
         [sys.executable, "-c", _BEGIN],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
-        start_new_session=True,  # Ctrl+C is for this process alone
+        **beyond_ctrl_c(),
     )
     answered: list[bytes] = []
     asks = threading.Thread(target=lambda: answered.append(_answer(process, [told, how])))

@@ -3,6 +3,7 @@ all."""
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import signal
@@ -176,11 +177,14 @@ def _alone(folder: Path) -> Iterator[int | None]:
 
         folder.mkdir(parents=True, exist_ok=True)
         lock = folder / f"{HIDDEN}.lock"  # a folder cannot be held there
-        with lock.open("ab") as file:
-            msvcrt.locking(file.fileno(), msvcrt.LK_LOCK, 1)
-            yield None
-        with suppress(OSError):  # another run has it open
-            lock.unlink()
+        try:
+            with lock.open("ab") as file:
+                while not _locked(lambda: msvcrt.locking(file.fileno(), msvcrt.LK_LOCK, 1)):
+                    pass
+                yield None
+        finally:
+            with suppress(OSError):  # another run has it open
+                lock.unlink()
     else:
         import fcntl
 
@@ -197,6 +201,17 @@ def _alone(folder: Path) -> Iterator[int | None]:
                 os.close(held)  # a swap that still runs holds it on
 
 
+def _locked(lock: Callable[[], None]) -> bool:
+    """Whether a lock was had within the ten seconds that Windows tries it."""
+    try:
+        lock()
+    except OSError as error:
+        if error.errno == errno.EDEADLK:
+            return False  # another run holds it still
+        # else a file system that holds nothing
+    return True
+
+
 def _swap(folder: Path, held: int | None) -> None:
     """Swap in a program of its own, where there is one to be had, else in this one."""
     call = [sys.executable, "-I", "-S", swap.__file__, os.fspath(folder.absolute())]
@@ -208,10 +223,7 @@ def _swap(folder: Path, held: int | None) -> None:
             stdin=subprocess.DEVNULL,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
-            start_new_session=True,
-            creationflags=getattr(
-                subprocess, "CREATE_NEW_PROCESS_GROUP", 0
-            ),  # no Ctrl-C on Windows
+            **beyond_ctrl_c(),
             pass_fds=() if held is None else (held,),
         )
     except OSError:
@@ -222,6 +234,13 @@ def _swap(folder: Path, held: int | None) -> None:
     if (folder / HIDDEN / LIST).is_file():  # that program was ended
         swap.swap(folder)
     return None
+
+
+def beyond_ctrl_c() -> dict[str, Any]:
+    """How a process is begun that Ctrl+C is not for: in a session of its own; on Windows in a group
+    of its own."""
+    group = getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)
+    return {"start_new_session": True, "creationflags": group}
 
 
 def _is_python(program: str | None) -> bool:

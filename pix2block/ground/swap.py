@@ -15,10 +15,12 @@ import json
 import os
 import shutil
 import sys
+import time
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
 HIDDEN = ".pix2block"
+ON_WINDOWS = os.name == "nt"
 NEW, OLD, LIST = "new", "old", "list.json"  # inside HIDDEN
 
 
@@ -65,6 +67,18 @@ def write_new(path: Path, data: bytes) -> None:
         file.write(data)
         file.flush()
         os.fsync(file.fileno())
+
+
+def put(path: Path, to: Path) -> None:
+    """Move a file to its place. On Windows whoever looks at a file that is there (one that seeks
+    viruses, or lists what is new) keeps it from being replaced for a moment."""
+    for wait in (0.05, 0.1, 0.2, 0.4, 0.8) if ON_WINDOWS else ():
+        try:
+            path.replace(to)
+            return
+        except PermissionError:
+            time.sleep(wait)
+    path.replace(to)
 
 
 def twin(path: Path, to: Path) -> None:
@@ -175,7 +189,7 @@ def _move(folder: Path, moves: Moves) -> None:
                 twin(old / name, folder / kept)
         for name in moves.put:
             if (new / name).exists():
-                (new / name).replace(folder / name)
+                put(new / name, folder / name)
         for name in moves.gone:
             (folder / name).unlink(missing_ok=True)
     except OSError as error:
@@ -189,7 +203,7 @@ def _move_back(folder: Path, moves: Moves) -> None:
         if name in moves.put and (new / name).exists():
             continue  # it never came
         if os.path.lexists(old / name):
-            (old / name).replace(folder / name)
+            put(old / name, folder / name)
         else:
             (folder / name).unlink(missing_ok=True)
     for kept in moves.aside.values():

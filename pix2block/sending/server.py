@@ -16,6 +16,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from pix2block.ground.errors import BadInput
+from pix2block.ground.swap import ON_WINDOWS
 from pix2block.options.send import USUAL_PORT
 from pix2block.pages.shipped import style_sheet
 from pix2block.sending.folder import Parcel
@@ -67,7 +68,8 @@ def bound_to(address: str, port: int | None) -> socket.socket:
     last: OSError | None = None
     for number in (port,) if port else (USUAL_PORT, 0):
         listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        if not ON_WINDOWS:  # there it would let two programs share a port
+            listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             listening.bind((address, number))
         except OSError as error:

@@ -10,6 +10,8 @@ import socket
 from contextlib import suppress
 from pathlib import Path
 
+from pix2block.ground.swap import ON_WINDOWS
+
 _FILE = ".worktable-address.json"  # for its owner's eyes alone
 
 
@@ -18,7 +20,7 @@ def listen(place: Path) -> tuple[socket.socket, str]:
     where they are kept in the place and the port is free; else new ones."""
     port, token = _kept(place)
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-    if os.name != "nt":  # there it would let two programs share a port
+    if not ON_WINDOWS:  # there it would let two programs share a port
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind(("127.0.0.1", port))
@@ -55,7 +57,7 @@ def _kept(place: Path) -> tuple[int, str]:
 
 def _own(path: Path) -> bool:
     """Whether a file is this user's, and was never for other eyes."""
-    if os.name == "nt":
+    if ON_WINDOWS:
         return True
     of = path.stat()
     return of.st_uid == os.getuid() and not of.st_mode & 0o077

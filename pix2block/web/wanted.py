@@ -16,10 +16,12 @@ from pix2block.chart.reading import write_chart
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import save_all
+from pix2block.ground.swap import ON_WINDOWS
 from pix2block.ground.toml import read_toml
 from pix2block.options.picture_rules import NO_SUBJECT
 from pix2block.options.table import Options, specs
 from pix2block.options.yarn_rules import BorderAsked
+from pix2block.recipes.keeping import folder_name
 
 PLACE = "worktable"  # in a piece's folder
 _ASKED = "asked.json"
@@ -103,6 +105,8 @@ def in_place(folder: Path, name: str) -> Path:
 def bare_name(name: str) -> str:
     """A file's name alone, which leads nowhere, no longer than a file system takes."""
     bare = PurePosixPath(name.replace("\\", "/")).name.strip(". ").replace("\0", "") or "file"
+    if ON_WINDOWS:  # a colon would lead to another drive, and some names are of devices
+        bare = folder_name(bare)
     told = bare.encode("utf-8", "replace")
     if len(told) <= _LONGEST_NAME:
         return bare
