@@ -5,7 +5,8 @@ from __future__ import annotations
 import ast
 import json
 import re
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import fields, replace
 from pathlib import Path
 
 import numpy as np
@@ -40,7 +41,7 @@ from pix2block.pattern.text import pattern_text
 from pix2block.proof.bobbins import Bobbins
 from pix2block.proof.compare import Proof, directions, prove
 from pix2block.proof.definitions import Unreadable, definitions, read_steps
-from pix2block.proof.fabric import Fabric, Unworkable, lay_out
+from pix2block.proof.fabric import Block, Fabric, Unworkable, lay_out
 from pix2block.proof.hook import work
 from pix2block.proof.lines import PARTS as PART_NAMES
 from pix2block.proof.lines import Fault
@@ -203,6 +204,27 @@ def test_stitches_and_places_of_the_worked_example() -> None:
         *((0, 0), (1, 0), (0, 1), (0, 2), (1, 1), (2, 0), (3, 0), (2, 1), (1, 2)),
         *((2, 2), (3, 1), (4, 0), (4, 1), (3, 2), (4, 2)),
     ]
+
+
+def worked_off(text: str, watched: Sequence[int]) -> tuple[object, ...]:
+    """What a hook made and counted, and where it stands."""
+    worked = work(read_words(text, ["Moss"], 7).rows, KINDS["dc"], lambda _: "late", watched)
+    fabric = worked.fabric
+    numbers = {block: number for number, block in enumerate(fabric.blocks)}
+
+    def told(noun: Block | Fabric) -> list[object]:
+        values = (getattr(noun, field.name) for field in fields(noun) if field.name != "blocks")
+        return [numbers[value] if isinstance(value, Block) else value for value in values]
+
+    blocks = [told(block) for block in fabric.blocks]
+    return blocks, told(fabric), worked.counts, worked.faults
+
+
+@pytest.mark.parametrize("longer", [0, 2, 4, 5, 7])
+def test_plain_blocks_at_once_are_what_the_steps_make(longer: int) -> None:
+    text = re.sub(rf"(Row {longer}, .*): \d", r"\1: 5", FIVE_BY_THREE)
+    assert (text == FIVE_BY_THREE) == (longer == 0)
+    assert worked_off(text, ()) == worked_off(text, range(1, 8))
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import chain, repeat, zip_longest
+from itertools import chain, pairwise, repeat, zip_longest
 
 import numpy as np
 
@@ -201,14 +201,11 @@ def _fabric_faults(worked: Worked, chart: Chart) -> list[Fault]:
     except Unworkable as why:
         return [Fault(str(why))]
     faults = list(_block_faults(blocks, flat, chart))
-    ends = {(b.row, b.run) for b, after in zip_longest(blocks, blocks[1:]) if _row_ends(b, after)}
+    ends = {(b.row, b.run) for b, after in pairwise(blocks) if b.row != after.row}
+    ends.add((blocks[-1].row, blocks[-1].run))
     for link in worked.bobbins.links:
         faults += _link_faults(link, flat, chart, ends)
     return faults
-
-
-def _row_ends(block: Block, after: Block | None) -> bool:
-    return after is None or after.row != block.row
 
 
 def _block_faults(blocks: Sequence[Block], flat: LaidOut, chart: Chart) -> Iterator[Fault]:

@@ -133,6 +133,31 @@ class Fabric:
         self.sl += 1
         self.space, self.next_space, self.unjoined = space, space.before, None
 
+    def join_blocks(self, count: int, stitches: int) -> int:
+        """A slip stitch into the next chain space and a block in it, again and again: what
+        `slip_into_space`, `chain` and `work_in_space` do step by step, at once, since most of a
+        piece is worked so. How many of so many were made: fewer where a step cannot be worked, or
+        is no plain one, and nothing of it is done."""
+        space, newest = self.next_space, self.newest
+        if self.over or newest is None or self.unjoined is not newest:
+            return 0
+        blocks, row, run, loop, facing = self.blocks, self.row, self.run, self.loop, self.right_side
+        made = 0
+        while made < count and space and not (space.used or space.filled or space.marker):
+            space.used = space.filled = True
+            newest.joined = space
+            newest = Block(row, run, loop, facing, space, None, newest)
+            blocks.append(newest)
+            space = space.before
+            made += 1
+        if made:
+            self.newest = self.unjoined = newest
+            self.space, self.next_space, self.chains = None, space, 0
+        self.ch += made * self.kind.chain
+        self.st += made * stitches
+        self.sl += made
+        return made
+
     def end_full(self) -> None:
         """Nothing is left of the row before."""
         left, space = 0, self.next_space
@@ -193,13 +218,16 @@ def lay_out(blocks: Sequence[Block], hand: Hand) -> LaidOut:
     entered_at: list[Corner] = []
     for block in blocks:
         to_left = block.right_side == (hand == "right")
+        ways = (_UP_LEFT, _UP_RIGHT) if to_left else (_UP_RIGHT, _UP_LEFT)
+        on, joined = block.on, block.joined
         at = None if place else 0j
-        for below, up_left in ((block.on, to_left), (block.joined, not to_left)):
-            if below is not None:
-                found = place[below] + (_UP_LEFT if up_left else _UP_RIGHT)
-                if at is not None and at != found:
-                    raise Unworkable(_where(block) + "does not lie flat")
-                at = found
+        if on is not None:
+            at = place[on] + ways[0]
+        if joined is not None:
+            found = place[joined] + ways[1]
+            if on is not None and at != found:
+                raise Unworkable(_where(block) + "does not lie flat")
+            at = found
         if at is None:
             raise Unworkable(_where(block) + "hangs on nothing")
         if at in taken:

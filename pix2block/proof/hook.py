@@ -63,6 +63,7 @@ class _Hook:
             part: [(step, self._act(step)) for step in steps]
             for part, steps in parts_of(kind).items()
         }
+        self.stitches = int(parts_of(kind)["Block"][-1][1])
         self.bobbins = Bobbins()
         self.counts: list[Counts] = []
         self.faults: list[Fault] = []
@@ -159,7 +160,8 @@ class _Hook:
         fabric = self.fabric
         first = len(fabric.blocks) - (number == 1)
         fabric.run, fabric.loop = number, name  # drawn through at the last stitch before it
-        for _ in range(count):
+        made = fabric.join_blocks(count, self.stitches) if self.taken is None else 0
+        for _ in range(count - made):
             self._do("Join")
             self._do("Block")
         told = row.bobbins[number - 1] if row.bobbins else None
