@@ -14,7 +14,8 @@ PACKAGE = Path(__file__).parent.parent / "pix2block"
 
 # From the ground up; the doors stand at the end.
 ORDER = """
-ground.advice ground.errors ground.toml ground.nouns ground.forms ground.units ground.quantities
+ground.frozen ground.advice ground.errors ground.toml ground.nouns ground.forms ground.units
+ground.quantities
 ground.progress ground.delimited ground.swap ground.files ground.settings
 color.spaces color.notation color.difference color.vision color.deficiency color.names
 color.yarn_color

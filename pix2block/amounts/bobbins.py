@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.craft.plan import NO_BOBBIN, StrandPlan
+from pix2block.ground.frozen import dataclass
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,6 @@ and dc 0.349, 0.505 and 0.667 in high in worsted, whose stitch is 0.315 in wide)
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from pix2block.amounts.measures import Measures
@@ -25,6 +23,7 @@ from pix2block.craft.border import (
     outline_of,
 )
 from pix2block.craft.stitches import LOOPS, loops_of_middle_block
+from pix2block.ground.frozen import dataclass
 from pix2block.yarn.guess import LOOP_CM_A_MM, LOOP_IN_SC_WIDTHS, SIDE_CM_A_MM
 
 ROUND_IN_STITCH_WIDTHS = {"sc": 1.1, "hdc": 1.6, "dc": 2.1}

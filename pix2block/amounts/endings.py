@@ -7,11 +7,10 @@ of the piece has no block after it that could be worked over it. What a way cann
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from pix2block.craft.tails import Tails
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import ENDING_SHARES, TAIL_ENDINGS, Pace, TailEnding
 
 

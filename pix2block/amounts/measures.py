@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from dataclasses import dataclass
 
 from pix2block.chart.chart import Chart
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import say_size, say_triangle
 from pix2block.yarn.guess import Guess, guess_of
 from pix2block.yarn.swatch import OwnLoop, Swatch

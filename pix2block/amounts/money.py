@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from pix2block.amounts.yarn_use import Amounts
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import added_up
 
 

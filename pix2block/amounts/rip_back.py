@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from pix2block.chart.chart import Chart
@@ -11,6 +9,7 @@ from pix2block.chart.made import made_up_to
 from pix2block.craft.plan import NO_RUN
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 
 
 @dataclass(frozen=True)

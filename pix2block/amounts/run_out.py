@@ -17,7 +17,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -30,6 +29,7 @@ from pix2block.chart.done import runs_made
 from pix2block.craft.plan import NO_RUN
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.frozen import dataclass
 from pix2block.yarn.guess import LENGTH_BAND
 from pix2block.yarn.swatch import HAND_ERROR
 from pix2block.yarn.yarn import Yarn, name_key

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Literal
+
+from pix2block.ground.frozen import dataclass
 
 if TYPE_CHECKING:
     from pix2block.yarn.yarn import Yarn  # brings NumPy: not on the way to --help

@@ -7,7 +7,6 @@ lengths. Grams without a shelf's figures rest on a typical yarn of the class: a 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -28,6 +27,7 @@ from pix2block.craft.diagonal import Ints
 from pix2block.craft.plan import NO_RUN, StrandPlan
 from pix2block.craft.stitches import loops_by_run
 from pix2block.craft.tails import Tails, find_tails
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import added_up
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from pix2block.chart.chart import Chart
+from pix2block.ground.frozen import dataclass
 
 CURVE_CALMS = (0.0, 1.0, 2.0, 3.0, 6.0, 10.0, 15.0)  # per cent
 

@@ -9,7 +9,6 @@ definition, `design.features.is_lost`.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +21,7 @@ from pix2block.design.features import (
     is_lost,
     kept_differences,
 )
+from pix2block.ground.frozen import dataclass
 
 KEPT_SHARE, STRICT_SHARE = 0.7, 0.98
 _MARGIN = 1.15  # over what would be lost

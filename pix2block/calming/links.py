@@ -8,13 +8,13 @@ once, and colours decide which of them hold.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
 from pix2block.craft.diagonal import Ints, Layout
 from pix2block.craft.strands import MOST_LINKS
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import Habit
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -15,6 +14,7 @@ from pix2block.craft.diagonal import Layout
 from pix2block.craft.runs import find_runs
 from pix2block.craft.strands import plan_strands
 from pix2block.design.areas import Area, in_areas
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import Habit
 
 # Price of a step of border, of that of a tail, where nothing is carried; the farther yarn may be

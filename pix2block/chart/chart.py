@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from typing import Annotated
 
@@ -21,6 +21,7 @@ from pix2block.craft.plan import Begun, StrandPlan
 from pix2block.craft.runs import Runs, find_runs
 from pix2block.craft.strands import plan_strands
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.nouns import Array, Kept, null_too, range_of, stated, when_any, when_known
 from pix2block.ground.settings import (
     DEFAULT_BUTTERFLY_M,
@@ -310,8 +311,7 @@ class Chart(Kept):
 
     def _changed(self, changed: NDArray[np.int64]) -> Chart:
         blocks = self.blocks.copy()
-        lines, columns, yarns = changed.T
-        blocks[lines, columns] = yarns
+        blocks[changed[:, 0], changed[:, 1]] = changed[:, 2]
         return replace(self, blocks=blocks)
 
     @cached_property

@@ -7,7 +7,6 @@ where the plan of the rest begins.
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated
 
@@ -18,6 +17,7 @@ from pix2block.craft.diagonal import Ints
 from pix2block.craft.plan import NO_BOBBIN, NO_RUN, Begun
 from pix2block.craft.runs import Runs
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.nouns import Kept, when_any, when_known
 from pix2block.ground.settings import MOST_BLOCKS_A_SIDE, RowNumber, Turn, YarnNumber
 from pix2block.ground.units import say_count

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 from pix2block.ground.delimited import read_cells
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import MOST_BLOCKS_A_SIDE
 
 

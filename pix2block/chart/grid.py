@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,7 @@ from pix2block.color.yarn_color import parse_yarn_color
 from pix2block.craft.diagonal import Layout
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput, nearest, refuse, unknown
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import (
     MOST_YARNS,
     START_CORNERS,

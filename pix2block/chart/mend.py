@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Annotated, Any, TypedDict
 
 import msgspec
@@ -10,6 +9,7 @@ from msgspec import Meta
 
 from pix2block.chart.source import BlockAt
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.nouns import Kept, when_any
 
 Count = Annotated[int, Meta(ge=0)]

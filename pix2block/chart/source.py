@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Annotated, Any
 
 import numpy as np
@@ -11,6 +10,7 @@ from numpy.typing import NDArray
 
 from pix2block.color.spaces import Bytes, Floats, hex_of, rgb_array
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.nouns import Array, Kept, when_any
 from pix2block.ground.settings import (
     DEFAULT_SEED,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -13,6 +12,7 @@ from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.color.deficiency import SIGHTS, Sight, lab_in_sight
 from pix2block.ground.delimited import table
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import fixed, rounded, say_metres
 from pix2block.study.output import Output
 from pix2block.trial.neighbours import TOLD_APART, Pair, Weakest, touching_pairs, weakest

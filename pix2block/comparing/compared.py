@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.ground.delimited import table
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import rounded, say_count, say_numbers
 from pix2block.study.output import Output
 from pix2block.yarn.yarn import name_key

@@ -8,12 +8,11 @@ round of a piece has 8 stitches more than the one before.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.craft.diagonal import Edge
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import round_half_up
 
 SIDES: tuple[Edge, ...] = ("top", "right", "bottom", "left")

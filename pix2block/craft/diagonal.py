@@ -9,13 +9,13 @@ this is OEIS A003983 for squares.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import Hand, StartCorner, sides_of
 
 Side = Literal["RS", "WS"]

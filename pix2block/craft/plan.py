@@ -7,7 +7,6 @@ those that hang may go on. One that hangs and does not is cut in the row after, 
 from __future__ import annotations
 
 from collections import defaultdict, deque
-from dataclasses import dataclass
 from functools import cached_property
 from heapq import heappop, heappush
 
@@ -16,6 +15,7 @@ from numpy.typing import NDArray
 
 from pix2block.craft.diagonal import Ints
 from pix2block.craft.runs import Runs
+from pix2block.ground.frozen import dataclass
 
 NO_RUN = -1  # before a strand's first run and behind its last
 NO_BOBBIN = 0  # a strand that works one run alone needs no number

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -10,6 +9,7 @@ from numpy.typing import NDArray
 
 from pix2block.craft.diagonal import Ints, Layout
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 
 
 @dataclass(frozen=True, eq=False)

@@ -8,7 +8,6 @@ gives sc : hdc : dc : ch = 2.08 : 3.08 : 4.00 : 1.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache
 from typing import Literal
 
@@ -16,6 +15,7 @@ import numpy as np
 
 from pix2block.craft.diagonal import Begins, Ends, Ints, Layout
 from pix2block.craft.runs import Runs
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import BlockKind, Turn
 
 LOOPS = {"ch": 1, "sl st": 1, "sc": 2, "hdc": 3, "dc": 4, "tr": 6}

@@ -16,7 +16,6 @@ once as "to".
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +24,7 @@ from pix2block.craft.diagonal import Ints, Layout
 from pix2block.craft.plan import NO_RUN, Begun, StrandPlan, number_strands
 from pix2block.craft.runs import Runs
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import Habit
 
 MOST_LINKS = 20_000_000  # some 2 GB while they are matched

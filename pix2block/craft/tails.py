@@ -15,7 +15,6 @@ the four edges: tails between its blocks are inside.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal, get_args
 
 import numpy as np
@@ -23,6 +22,7 @@ from numpy.typing import NDArray
 
 from pix2block.craft.diagonal import Edge, Ints, Layout, Row
 from pix2block.craft.plan import StrandPlan
+from pix2block.ground.frozen import dataclass
 
 TailPlace = Literal["inside", "right", "left", "top", "bottom"]
 TAIL_PLACES: tuple[TailPlace, ...] = get_args(TailPlace)

@@ -10,7 +10,6 @@ over half of its blocks have the yarn of what is around it, though the two diffe
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,6 +25,7 @@ from pix2block.color.spaces import (
     to_lab,
 )
 from pix2block.design.features import STANDS_OUT, Feature
+from pix2block.ground.frozen import dataclass
 
 Bools = NDArray[np.bool_]
 Box = tuple[float, float, float, float]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -20,6 +20,7 @@ from pix2block.color.spaces import (
     to_lab,
 )
 from pix2block.design.palette import Palette
+from pix2block.ground.frozen import dataclass
 
 Bools = NDArray[np.bool_]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +27,7 @@ from pix2block.design.palette import Palette, nearest_yarns, yarns_given
 from pix2block.design.refine import stand_ins
 from pix2block.design.sides import on_one_side
 from pix2block.design.specks import without_specks
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.progress import heed
 from pix2block.yarn.yarn import Yarn
 

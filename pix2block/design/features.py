@@ -15,7 +15,7 @@ the ring's, and the ring's the other way round; of what overlaps, the clearest.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from functools import cached_property, lru_cache
 from typing import Any
 
@@ -23,14 +23,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.color.difference import quick_differences
-from pix2block.color.spaces import (
-    Bytes,
-    Floats,
-    decoding_table,
-    encode_bytes,
-    to_hex,
-    to_lab,
-)
+from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes, to_hex, to_lab
+from pix2block.ground.frozen import dataclass
 
 STANDS_OUT = 10.0  # CIEDE2000
 _LOST_SHARE = 0.5

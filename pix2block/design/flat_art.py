@@ -4,7 +4,6 @@ lettering did not come out."""
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +11,7 @@ from numpy.typing import NDArray
 from pix2block.color.spaces import Bytes
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
+from pix2block.ground.frozen import dataclass
 from pix2block.picture.artwork import Artwork, most_covering, read_artwork
 from pix2block.picture.blocks import Frame, frame_picture
 from pix2block.picture.lettering import LEAST_BLOCKS, CameOut, find_lettering, how_it_came_out

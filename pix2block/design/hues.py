@@ -10,7 +10,6 @@ differs from both together even where it is as light as the sky.)
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -21,6 +20,7 @@ from pix2block.color.difference import quick_differences
 from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes, to_hex, to_lab
 from pix2block.design.areas import across_border, pieces_of
 from pix2block.design.features import STANDS_OUT, Feature, is_lost
+from pix2block.ground.frozen import dataclass
 
 _HUED = 20.0  # chroma, CIELAB, of a block that clearly has a hue
 _HUES, _NEAR = 12, 30.0  # hues looked for, and degrees to either side that are one

@@ -4,10 +4,12 @@ one sum to as little as possible; by swaps, with a proven lower bound.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
+
+from pix2block.ground.frozen import dataclass
 
 _TINY = 1e-9  # relative; smaller gains are rounding
 _BOUND_ROUNDS = 400

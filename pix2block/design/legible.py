@@ -9,7 +9,7 @@ both sides.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from typing import Any
 
@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from pix2block.color.difference import quick_differences, quick_table
 from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes, to_lab
 from pix2block.design.features import Feature
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.progress import heed
 
 Ints = NDArray[np.int64]

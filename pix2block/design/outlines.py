@@ -9,7 +9,6 @@ modes, Besag 1986).
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -17,6 +16,7 @@ from numpy.typing import NDArray
 
 from pix2block.color.difference import quick_differences, quick_table
 from pix2block.color.spaces import Bytes, Floats, to_lab
+from pix2block.ground.frozen import dataclass
 
 Ints = NDArray[np.int64]
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +17,7 @@ from pix2block.design.share_out import share_out
 from pix2block.design.stock import choose_sharing
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.yarn.yarn import Yarn
 
 NO_COLORS: Bytes = np.zeros((0, 3), dtype=np.uint8)

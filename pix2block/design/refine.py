@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -11,6 +10,7 @@ from numpy.typing import NDArray
 from pix2block.color.difference import quick_table
 from pix2block.color.spaces import Bytes, Floats, from_lab, to_lab
 from pix2block.design.k_median import KMedian, greedy_start, random_start, swap_search
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.progress import heed
 
 # The swap search costs the square of its stand-ins, settling and polishing only their number: few

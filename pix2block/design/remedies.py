@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -22,6 +20,7 @@ from pix2block.design.features import STANDS_OUT, Feature, kept_differences
 from pix2block.design.hues import Faded, faded_in
 from pix2block.design.palette import nearest_yarns
 from pix2block.design.refine import stand_ins
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import say_count
 
 _TRIED = 24  # colours of a feature's own

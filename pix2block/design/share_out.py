@@ -9,7 +9,6 @@ cheapest path to one with room, so the result is exact, and the prices of full y
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 from itertools import pairwise
 
@@ -17,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.color.spaces import Floats
+from pix2block.ground.frozen import dataclass
 
 _TINY = 1e-12
 

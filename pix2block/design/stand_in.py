@@ -8,7 +8,7 @@ the one nearest in CIEDE2000 to what the blocks show in the picture, or else to 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from pix2block.chart.chart import Chart
 from pix2block.color.difference import difference_table
 from pix2block.color.spaces import rgb_array
 from pix2block.design.likeness import error_figures
+from pix2block.ground.frozen import dataclass
 from pix2block.yarn.yarn import Yarn, name_key
 
 

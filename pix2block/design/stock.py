@@ -13,7 +13,7 @@ good, not proven, except where there are so few choices that all of them are wei
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations
 from math import comb
 
@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 
 from pix2block.design.k_median import KMedian, greedy_start, swap_search
 from pix2block.design.share_out import share_out
+from pix2block.ground.frozen import dataclass
 
 _PRICES = (0.5, 2.0, 8.0, 32.0, np.inf)  # of a block without yarn, in mean errors of a block
 _MOST_WORK = 60_000_000  # entries of the table looked at

@@ -11,7 +11,6 @@ often blurred, and how near the middle.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -20,6 +19,7 @@ from numpy.typing import NDArray
 from pix2block.chart.source import Place
 from pix2block.color.spaces import Floats
 from pix2block.design.features import Feature
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.progress import heed
 from pix2block.picture.blocks import Frame
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from typing import Any
 
@@ -19,6 +19,7 @@ from pix2block.design.parts import small_parts
 from pix2block.design.subject import SubjectMap, find_subject, samples_to_see, with_heads
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.progress import Progress, heed
 from pix2block.picture.artwork import FLAT_SHARE, flat_share
 from pix2block.picture.blocks import (

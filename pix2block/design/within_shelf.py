@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from pix2block.color.spaces import Floats
 from pix2block.craft.stitches import loops_of_middle_block
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import added_up, say_count, say_metres
 from pix2block.yarn.yarn import Yarn, name_key
 

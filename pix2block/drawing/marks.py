@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from itertools import combinations, islice
 
@@ -18,6 +18,7 @@ import numpy as np
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import from_hex, relative_luminance
 from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import added_up
 from pix2block.yarn.yarn import name_key
 

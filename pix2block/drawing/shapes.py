@@ -6,7 +6,7 @@ Lengths are in one unit, the origin is top left, y goes down.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from pix2block.drawing.marks import Mark
 from pix2block.drawing.style import INK
+from pix2block.ground.frozen import dataclass
 
 Point = tuple[float, float]
 Points = Sequence[Point]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -10,6 +9,7 @@ from numpy.typing import NDArray
 
 from pix2block.chart.chart import Chart
 from pix2block.drawing.png import LONGEST, MOST_PIXELS
+from pix2block.ground.frozen import dataclass
 
 # Side of a block, in the sheet's units: a small piece is drawn larger, so that it fills a sheet.
 SMALLEST_BLOCK, LARGEST_BLOCK, FILLED = 20.0, 44.0, 560.0

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 from pix2block.chart.chart import Chart
 from pix2block.estimate.goals import Goal, Goals
 from pix2block.estimate.piece import Piece, front_of
+from pix2block.ground.frozen import dataclass
 from pix2block.study.ways import merged_shades
 
 SHORT_FLOAT = 1.5  # block sides: what need not be caught

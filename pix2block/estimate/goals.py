@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 from pix2block.estimate.piece import Piece
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.options.goal_rules import Evenings
 from pix2block.options.goals import EstimateOptions
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import shlex
-from dataclasses import dataclass
 from functools import cached_property
 
+from pix2block.ground.frozen import dataclass
 from pix2block.options.asking import specs_of
 from pix2block.options.rules import Flag
 from pix2block.options.table import CHART, Options

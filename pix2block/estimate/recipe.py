@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from pix2block.estimate.answer import Answer
@@ -22,6 +22,7 @@ from pix2block.estimate.table import estimate_csv
 from pix2block.ground import settings
 from pix2block.ground.errors import Interrupted
 from pix2block.ground.files import noting_files
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.progress import Progress
 from pix2block.options.goals import EstimateOptions
 from pix2block.options.table import Options

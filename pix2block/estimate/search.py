@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 
 import numpy as np
@@ -21,6 +21,7 @@ from pix2block.estimate.grid import colors_to_try, shared_out, sizes_to_try, way
 from pix2block.estimate.piece import Piece, piece_of
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.progress import Progress
 from pix2block.ground.settings import Habit, StartCorner
 from pix2block.options.goals import EstimateOptions

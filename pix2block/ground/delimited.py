@@ -10,9 +10,9 @@ import csv
 import io
 import re
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 
 # In the order they are tried: a comma may stand in a name or a number that nobody quoted.
 _SEPARATORS = {"\t": "tab", ";": "semicolon", ",": "comma"}

@@ -9,7 +9,7 @@ and the schema take kinds and ranges from here.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import MISSING, Field, dataclass, field, fields
+from dataclasses import MISSING, Field, field, fields
 from functools import cache
 from types import NoneType
 from typing import (
@@ -26,6 +26,7 @@ from typing import (
 import msgspec
 
 from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.frozen import dataclass
 
 if TYPE_CHECKING:
     import numpy as np

@@ -6,11 +6,11 @@ overrides it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Annotated, Literal, NamedTuple, get_args
 
 from msgspec import Meta
 
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.nouns import Kept, stated
 
 Hand = Literal["right", "left"]

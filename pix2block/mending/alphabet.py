@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
@@ -16,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 
 Ink = NDArray[np.bool_]
 HEIGHTS = (5, 7, 9)

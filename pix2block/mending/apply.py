@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
@@ -14,6 +14,7 @@ from pix2block.chart.mend import Mend
 from pix2block.drawing.marks import with_marks
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, refuse
+from pix2block.ground.frozen import dataclass
 from pix2block.mending.asked import Done, Given, Read, no_file, pairs, quoted
 from pix2block.mending.calming_verbs import percent_of
 from pix2block.mending.journal import before_of, lines_changed, with_name

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -14,6 +13,7 @@ from pix2block.chart.chart import Chart
 from pix2block.chart.drawn import Drawn
 from pix2block.chart.yarn_order import with_yarns
 from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.nouns import shown
 from pix2block.mending.made import refuse_made
 from pix2block.mending.places import Mask, Place, blocks_at, place_in

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,6 +15,7 @@ from pix2block.chart.yarn_order import renamed
 from pix2block.drawing.marks import with_marks
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.progress import Progress
 from pix2block.ground.units import say_count
 from pix2block.mending.apply import Call, Mended, act

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -17,6 +17,7 @@ from pix2block.chart.yarn_order import with_yarns
 from pix2block.craft.diagonal import Layout
 from pix2block.ground.advice import Advice
 from pix2block.ground.errors import BadInput, refuse
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import (
     BLOCK_KINDS,
     HANDS,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from pix2block.chart.chart import Chart
 from pix2block.color.spaces import from_hex, relative_luminance
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import say_count
 from pix2block.mending.alphabet import HEIGHTS, Lettered, lettered
 from pix2block.mending.asked import Done, Given, taken_in

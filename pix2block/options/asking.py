@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import field, fields
 from numbers import Real
 from typing import Any, Self
 
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, refuse, unknown
+from pix2block.ground.frozen import dataclass
 from pix2block.options.rules import Rule
 
 _DETAILS = "option"

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import datetime
 import re
-from dataclasses import dataclass
 from typing import Any
 
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.quantities import parse_number, parse_size_cm
 from pix2block.ground.units import plain
 from pix2block.options.rules import Rule, numbers_in

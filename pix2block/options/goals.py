@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
 
 from pix2block.ground import settings
+from pix2block.ground.frozen import dataclass
 from pix2block.options.asking import Asked, option
 from pix2block.options.goal_rules import Between, Day, Evenings, EveningsText, Hours, Sizes
 from pix2block.options.rules import Flag, Number, Whole

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,7 @@ from pix2block.amounts.money import NO_MONEY, Money
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput, refuse, unknown
 from pix2block.ground.files import read_text
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.nouns import range_of
 from pix2block.ground.quantities import parse_number
 from pix2block.ground.toml import NotToml, read_toml

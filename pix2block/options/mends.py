@@ -3,8 +3,7 @@ too; they are done in the order given."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from pix2block.ground.frozen import dataclass
 from pix2block.options.asking import Asked, option
 from pix2block.options.rules import Flag, Words
 from pix2block.options.table import MEND

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Any
 
 from pix2block.ground import settings
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import plain
 from pix2block.options.rules import Rule, numbers_in, numbers_of
 

@@ -6,11 +6,11 @@ import math
 import operator
 import os
 from collections.abc import Iterable
-from dataclasses import dataclass
 from numbers import Real
 from typing import Any
 
 from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.quantities import (
     DISTANCE_M,
     DISTANCE_WANTED,

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
+from pix2block.ground.frozen import dataclass
 from pix2block.options.asking import Asked, option
 from pix2block.options.rules import Choice, Number, Size, Whole, Words
 from pix2block.options.table import OUTPUT

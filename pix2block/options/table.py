@@ -7,11 +7,10 @@ None where it was not given.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from pix2block.amounts.under_way import Done, Left
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
+from pix2block.ground.frozen import dataclass
 from pix2block.options.asking import Asked, Spec, option, specs_of
 from pix2block.options.picture_rules import (
     Backdrop,

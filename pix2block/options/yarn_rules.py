@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, cast, get_args
 
 from pix2block.amounts.under_way import Done, Left, LeftUnit
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.quantities import (
     LENGTHS_CM,
     WEIGHTS_G,

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -17,6 +16,7 @@ from pix2block.chart.terms import words
 from pix2block.craft.stitches import BLOCKS, STITCHES_A_BLOCK
 from pix2block.drawing.shapes import Curve, Dots, Drawing, Item, Lines, Point, Shape, Text, moved
 from pix2block.drawing.style import INK, NOW, PAPER, text_width
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import BlockKind, Hand, Terms
 from pix2block.ground.units import added_up
 from pix2block.pages.held import Held

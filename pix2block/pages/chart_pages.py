@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
 
@@ -15,6 +15,7 @@ from pix2block.drawing.marks import BLANK, Mark
 from pix2block.drawing.shapes import MARK_SHARE, Drawing, Item
 from pix2block.drawing.style import text_width
 from pix2block.drawing.views import View, held_view, picture_view
+from pix2block.ground.frozen import dataclass
 from pix2block.pages.chart_parts import (
     NumberStyle,
     Window,

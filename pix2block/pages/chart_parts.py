@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +23,7 @@ from pix2block.drawing.shapes import (
 )
 from pix2block.drawing.style import BODY, HAIRLINE, INK, PAPER, SMALL, mark_on
 from pix2block.drawing.views import View
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import sides_of
 
 TENTH = 10

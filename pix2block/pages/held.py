@@ -13,9 +13,8 @@ where block p stands, and the heads of its posts on the edge from (p - 1/2, -1/2
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from pix2block.drawing.shapes import Anchor, Point
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import Hand
 
 

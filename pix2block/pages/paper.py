@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import Page
 from pix2block.pages.chart_pages import Room
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 
 import io
 from base64 import b64encode
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -18,6 +17,7 @@ from pix2block.drawing.png import packed
 from pix2block.drawing.shapes import Blocks, Drawing
 from pix2block.drawing.style import INK, PAPER, mark_on
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import DEFAULT_SEED
 from pix2block.pages.block_symbols import Lesson
 from pix2block.pages.chart_pages import Figure, Room, band_figures, row_spans, whole_figure

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from pix2block.drawing.apart import typesetter
@@ -17,6 +16,7 @@ from pix2block.drawing.shapes import Drawing
 from pix2block.drawing.style import FONT_FAMILY, INK, NOW, PAPER, THEMES
 from pix2block.drawing.svg import svg
 from pix2block.drawing.typesetter import CannotSet
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import bind
 from pix2block.pages.paper import MM_PER_POINT, Paper
 from pix2block.pages.pattern_pictures import PatternPictures, Raster

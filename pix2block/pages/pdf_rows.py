@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from pix2block.drawing.shapes import Drawing
 from pix2block.drawing.svg import svg
+from pix2block.ground.frozen import dataclass
 from pix2block.pages.paper import MM_PER_POINT, Paper
 from pix2block.pages.pattern_pictures import PatternPictures
 from pix2block.pages.row_strip import TYPE, strip_room

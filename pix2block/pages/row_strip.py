@@ -10,7 +10,7 @@ All lengths are in points (1/72 in).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 
@@ -20,6 +20,7 @@ from pix2block.craft.stitches import BLOCKS, TRAVEL_SLIPS
 from pix2block.drawing.marks import BLANK, Mark
 from pix2block.drawing.shapes import Blocks, Curve, Dots, Drawing, Item, Lines, Point, Shape, Text
 from pix2block.drawing.style import INK, NOW, PAPER, ink_on, text_width
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import CM_PER_INCH
 from pix2block.pages.held import Held
 from pix2block.pages.strip_lines import IN_SHORT, Cell, Line, lay_out

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from pix2block.ground.frozen import dataclass
 from pix2block.pattern.pattern import PatternRow
 
 SHOWN = 3  # places of a run whose middle is left out: its first block, a gap, its last block

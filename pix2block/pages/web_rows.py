@@ -7,7 +7,7 @@ all runs like it share. Lengths inside symbols are points, as on paper; on the s
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from html import escape
 
 import numpy as np
@@ -16,6 +16,7 @@ from pix2block.drawing.shapes import Dots, Drawing, Item, Lines, Text
 from pix2block.drawing.style import PAPER
 from pix2block.drawing.svg import elements
 from pix2block.drawing.symbols import Symbols, plain, use
+from pix2block.ground.frozen import dataclass
 from pix2block.pages.held import Held
 from pix2block.pages.pattern_pictures import PatternPictures
 from pix2block.pages.row_strip import (

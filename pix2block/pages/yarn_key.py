@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from textwrap import wrap
 
 import numpy as np
@@ -23,6 +22,7 @@ from pix2block.drawing.style import (
     text_width,
 )
 from pix2block.drawing.views import block_side
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import say_corner
 from pix2block.ground.units import say_count, say_metres
 

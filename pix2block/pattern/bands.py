@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from pix2block.ground.frozen import dataclass
 from pix2block.pattern.pattern import PatternRow
 
 _LEAST = 3  # rows that are worth a band; fewer say it themselves

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from pathlib import Path
 
 from pix2block.chart.title import clean_title
 from pix2block.ground.errors import BadInput, unknown
 from pix2block.ground.files import read_bytes, read_text
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.toml import NotToml, read_toml
 
 

@@ -7,8 +7,9 @@ for them; the pages draw them.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from pix2block.ground.frozen import dataclass
 from pix2block.pattern.pattern import PatternRow
 
 

@@ -6,11 +6,11 @@ Where no source is named it is common practice (see `craft.stitches` for the con
 from __future__ import annotations
 
 from collections.abc import Container, Sequence
-from dataclasses import dataclass
 
 from pix2block.amounts.yarn_use import Amounts
 from pix2block.chart.terms import words
 from pix2block.craft.stitches import BLOCKS
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import CM_PER_INCH
 from pix2block.pattern.care import WORKING_OVER
 from pix2block.pattern.document import Passage, Topic

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from pix2block.chart.chart import Chart
 from pix2block.craft.diagonal import Row
 from pix2block.craft.plan import NO_BOBBIN, NO_RUN, StrandPlan
 from pix2block.craft.stitches import climb_run, stop_run, turn_after
+from pix2block.ground.frozen import dataclass
 
 
 @dataclass(frozen=True)

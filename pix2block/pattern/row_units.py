@@ -6,8 +6,8 @@ Pages set them; the plain text has words of its own, which the proof reads (`pat
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import say_metres
 from pix2block.pattern.document import RowEntry
 from pix2block.pattern.pattern import BobbinUse, PatternRow

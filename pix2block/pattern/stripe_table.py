@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Container, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from pix2block.chart.chart import Chart
 from pix2block.craft.tails import edge_begun, edge_ended
+from pix2block.ground.frozen import dataclass
 from pix2block.pattern.bands import bands_of, ends_in_plain_words
 from pix2block.pattern.document import RowEntries
 from pix2block.pattern.pattern import PatternRow

@@ -7,7 +7,6 @@ neighbours becomes one; thin lines, which have no such pixels, give theirs from 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -17,6 +16,7 @@ from pix2block.color.difference import quick_table
 from pix2block.color.spaces import Bytes, Floats, distinct, encode_bytes, to_lab
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.picture.blocks import Frame, block_means
 from pix2block.picture.picture import Picture
 from pix2block.picture.shares import (

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -16,6 +15,7 @@ from numpy.typing import NDArray
 from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import MOST_BLOCKS_A_SIDE
 from pix2block.ground.units import round_half_up
 from pix2block.picture.picture import Picture

@@ -3,11 +3,10 @@ became of them."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
+from pix2block.ground.frozen import dataclass
 from pix2block.picture.artwork import Artwork, Bools
 
 LEAST_BLOCKS = 5  # the smallest letters of a pixel font are 3 blocks wide and 5 tall

@@ -11,7 +11,7 @@ import io
 import struct
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -31,6 +31,7 @@ from pix2block.color.spaces import (
 )
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import DEFAULT_BACKGROUND, MOST_PIXELS
 from pix2block.picture.heif import is_heif, open_heif
 from pix2block.picture.memory import MOST_HELD, held_to_decode, read_smaller

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import io
 import struct
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -18,6 +17,7 @@ import numpy as np
 from PIL import Image, ImageCms
 
 from pix2block.color.spaces import Floats, decoding_table, encode_bytes
+from pix2block.ground.frozen import dataclass
 
 GREY_MODES = ("1", "L", "LA", "La")
 UNUSABLE = "its colour profile cannot be used; its colours are taken as sRGB"

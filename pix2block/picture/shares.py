@@ -9,13 +9,13 @@ sharp and a line stays in its colour.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import combinations_with_replacement
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.color.spaces import Floats
+from pix2block.ground.frozen import dataclass
 from pix2block.picture.blocks import Frame
 
 Bools = NDArray[np.bool_]

@@ -8,11 +8,10 @@ it only clips and does not need to stay in one piece.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
+from pix2block.ground.frozen import dataclass
 from pix2block.picture.artwork import Artwork, Bools
 
 NO_STROKE = -1

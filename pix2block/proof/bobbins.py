@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import count
 
+from pix2block.ground.frozen import dataclass
 from pix2block.proof.told import WrittenBobbin
 
 Complain = Callable[[str], None]

@@ -7,13 +7,13 @@ the yarn's path was planned, is not asked for here.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import chain, pairwise, repeat, zip_longest
 
 import numpy as np
 
 from pix2block.chart.chart import NO_BLOCK, Chart
 from pix2block.chart.terms import words
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import StartCorner, say_corner, sides_of
 from pix2block.proof.bobbins import Link, Run, Strand
 from pix2block.proof.definitions import Unreadable, definitions, read_steps

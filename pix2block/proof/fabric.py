@@ -8,8 +8,9 @@ Where the blocks lie is found out at the end, from what each hangs on.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import Hand
 from pix2block.proof.parts import Counts, Kind
 

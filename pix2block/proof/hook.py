@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Container, Mapping, Sequence
-from dataclasses import dataclass
 from functools import partial
 
+from pix2block.ground.frozen import dataclass
 from pix2block.proof.bobbins import Bobbins
 from pix2block.proof.fabric import Fabric, Unworkable
 from pix2block.proof.lines import Fault

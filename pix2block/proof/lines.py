@@ -8,7 +8,8 @@ Only a line without a letter or a figure, an empty one or a rule, says nothing a
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from pix2block.ground.frozen import dataclass
 
 
 @dataclass(frozen=True)

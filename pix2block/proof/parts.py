@@ -6,8 +6,7 @@ with the writer of the pattern but the table of terms.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import BlockKind
 
 # A step: ("ch", 6), ("in chains", 4, 5, 6), ("in space", 3), ("slip across", 3), ("turn up",),

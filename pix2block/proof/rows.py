@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from pix2block.ground.errors import BadInput, nearest, refuse
+from pix2block.ground.frozen import dataclass
 from pix2block.proof.lines import Entry, find_lines
 from pix2block.proof.reader import CHANGING, ROW, ROWS, RUN, read_head
 from pix2block.proof.told import Head

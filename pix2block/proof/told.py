@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from pix2block.ground.frozen import dataclass
 from pix2block.proof.lines import Fault
 
 

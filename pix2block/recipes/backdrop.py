@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +24,7 @@ from pix2block.design.subject import SubjectMap
 from pix2block.design.view import View
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import say_count
 from pix2block.options.picture_rules import Backdrop
 from pix2block.options.table import Options

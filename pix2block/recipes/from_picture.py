@@ -4,7 +4,7 @@ chart with fewer tails. Each is made of those before and is never changed."""
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from pix2block.amounts.measures import class_of_blocks
@@ -21,6 +21,7 @@ from pix2block.ground import settings
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import noting_files
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.progress import Progress
 from pix2block.options.maker import Maker, open_maker, with_defaults
 from pix2block.options.table import Options

@@ -13,12 +13,13 @@ import json
 import re
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, refuse
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.swap import Moves, sha256_of
 
 CHART, SUMMARY = "chart.json", "summary.json"

@@ -4,7 +4,6 @@ that a maker minds, colours that are to get a yarn."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -21,6 +20,7 @@ from pix2block.design.view import WHOLE, View, Viewing
 from pix2block.ground import settings
 from pix2block.ground.advice import Advice, Ask
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import round_half_up
 from pix2block.options.picture_rules import FACES, NO_SUBJECT, Minded
 from pix2block.options.table import Options

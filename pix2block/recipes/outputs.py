@@ -7,7 +7,6 @@ every further edition of the pattern.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from pix2block.chart.chart import Chart
@@ -16,6 +15,7 @@ from pix2block.drawing.png import png
 from pix2block.drawing.svg import svg
 from pix2block.drawing.views import png_scale
 from pix2block.ground.files import files_read, save_all
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.swap import Moves
 from pix2block.pages.preview import preview_png
 from pix2block.recipes import making

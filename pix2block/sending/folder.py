@@ -5,11 +5,11 @@ from __future__ import annotations
 import io
 import re
 import zipfile
-from dataclasses import dataclass
 from pathlib import Path
 
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import read_bytes
+from pix2block.ground.frozen import dataclass
 
 _SENT = re.compile(r"(?:hookside|pattern)(?:\.(?:left|right)-(?:us|uk))?\.(?:html|pdf)")
 _WORDS = {

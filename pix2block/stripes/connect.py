@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import from_hex, to_lab
+from pix2block.ground.frozen import dataclass
 from pix2block.yarn.yarn import Yarn
 
 DOUBLE = 5.0  # CIEDE2000 below which a yarn passes for the other; the formula is made for up to 5

@@ -6,8 +6,6 @@ other (common practice; it follows from the piece turning after each row).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from pix2block.amounts.yarn_use import Amounts
@@ -15,6 +13,7 @@ from pix2block.craft.diagonal import Edge
 from pix2block.craft.plan import NO_RUN
 from pix2block.craft.strands import plan_strands
 from pix2block.craft.tails import INSIDE, edge_begun, edge_ended
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import HABITS, Habit, named_habit
 
 MOST_CLIMB = 9  # rows; a longer stretch along an edge is no longer climbed, it is a long float

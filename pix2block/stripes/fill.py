@@ -12,7 +12,7 @@ length: every number is tried from the most downwards; what a bound rules out is
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import chain, islice
 
 import numpy as np
@@ -20,6 +20,7 @@ import numpy as np
 from pix2block.color.spaces import Floats
 from pix2block.craft.diagonal import Flags, Ints, Layout
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import MOST_BLOCKS_A_SIDE
 from pix2block.stripes.laying import Stripe, stripes_of
 from pix2block.stripes.piece import Piece, block_loops

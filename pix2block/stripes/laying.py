@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import count, cycle
 
 import numpy as np
 
 from pix2block.color.spaces import Floats, rgb_array
+from pix2block.ground.frozen import dataclass
 from pix2block.stripes.plan import Part
 from pix2block.stripes.steps import Order, gentlest_order
 from pix2block.yarn.yarn import Yarn

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 
@@ -19,6 +19,7 @@ from pix2block.color.spaces import Floats
 from pix2block.craft.diagonal import Ints, Layout
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.options.table import Options
 from pix2block.stripes.piece import Piece, striped
 from pix2block.stripes.plan import Plan

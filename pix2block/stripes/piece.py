@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
@@ -15,6 +15,7 @@ from pix2block.color.spaces import Floats
 from pix2block.craft.diagonal import Flags, Ints, Layout
 from pix2block.craft.runs import Runs
 from pix2block.craft.stitches import BLOCKS, LOOPS, count_stitches, loops_by_run
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import BlockKind
 from pix2block.stripes.yarn_ends import short_yarns
 

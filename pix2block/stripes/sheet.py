@@ -6,7 +6,6 @@ Several plans stand side by side at one scale.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from textwrap import wrap
@@ -27,6 +26,7 @@ from pix2block.drawing.style import (
     text_width,
 )
 from pix2block.drawing.views import held_view
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import sides_of
 from pix2block.ground.units import added_up, say_count, say_metres
 from pix2block.pattern.yarn_words import size_words

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from pix2block.ground.frozen import dataclass
 from pix2block.stripes.plan import Plan
 
 

@@ -6,7 +6,6 @@ differences up to about 5; between yarns it ranks more than it measures.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import permutations
 
 import numpy as np
@@ -16,6 +15,7 @@ from pix2block.color.difference import difference_table
 from pix2block.color.spaces import Bytes, Floats
 from pix2block.craft.diagonal import Ints
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 
 MOST_FREE = 9  # yarns whose every order is weighed: 362,880 of them
 _SAME = 1e-9

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -16,6 +15,7 @@ from pix2block.drawing.shapes import Drawing
 from pix2block.drawing.svg import svg
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.frozen import dataclass
 from pix2block.reports.summary import summary
 from pix2block.stripes.connect import rank_connections, straight_step
 from pix2block.stripes.connect_sheet import connect_sheet

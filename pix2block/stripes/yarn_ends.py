@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
 
 import numpy as np
 
 from pix2block.amounts.yarn_use import Amounts
+from pix2block.ground.frozen import dataclass
 
 _SAME_M = 1e-9
 

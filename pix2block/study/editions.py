@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 from pix2block.amounts.yarn_use import Amounts, amounts_of
@@ -13,6 +13,7 @@ from pix2block.color.names import name_colors
 from pix2block.drawing.glyphs import missing
 from pix2block.drawing.typesetter import CannotSet
 from pix2block.ground.advice import Advice, Ask
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import (
     DEFAULT_INK,
     DEFAULT_PAGE,

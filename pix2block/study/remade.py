@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from typing import Any
 
@@ -14,6 +14,7 @@ from pix2block.chart.chart import Chart
 from pix2block.chart.yarn_order import with_yarns
 from pix2block.color.spaces import Floats
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.progress import Progress
 from pix2block.ground.settings import Habit, StartCorner
 from pix2block.options.table import Options

@@ -7,7 +7,6 @@ files take a study; they search for nothing themselves.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -30,6 +29,7 @@ from pix2block.design.kept_features import with_features
 from pix2block.design.likeness import error_figures, with_seen
 from pix2block.drawing.marks import with_marks
 from pix2block.drawing.shapes import Drawing
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import Habit, StartCorner
 from pix2block.options.maker import NOBODY, Maker
 from pix2block.options.table import Options

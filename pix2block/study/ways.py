@@ -9,7 +9,7 @@ maker's and stays; the picture is never mirrored.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Protocol, cast
 
 import numpy as np
@@ -17,6 +17,7 @@ import numpy as np
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Chart
 from pix2block.color.difference import difference_table
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import (
     HABITS,
     START_CORNERS,

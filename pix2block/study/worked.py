@@ -4,7 +4,6 @@ ways compared, calming's curve and the word of advice all measure by it."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -19,6 +18,7 @@ from pix2block.design.features import Feature
 from pix2block.design.hues import faded_parts
 from pix2block.design.kept_features import lost_features
 from pix2block.design.likeness import seen_figures
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import Habit, StartCorner
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -11,6 +9,7 @@ from pix2block.color.deficiency import Sight, lab_in_sight
 from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import Bytes, Floats
 from pix2block.design.features import Feature
+from pix2block.ground.frozen import dataclass
 
 TOUCHING_SHARE = 0.01  # of all borders between yarns
 # In CIEDE2000. Mokrzycki & Tatol (2011), Colour difference dE - a survey: from 5 on (in CIELAB's

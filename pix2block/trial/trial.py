@@ -8,7 +8,6 @@ then by tails; then as they were given.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -22,6 +21,7 @@ from pix2block.color.vision import FAR_DEGREES, NEAR_DEGREES, seen_lab
 from pix2block.design.areas import Area
 from pix2block.design.features import Feature, is_lost, kept_differences
 from pix2block.design.hues import Faded
+from pix2block.ground.frozen import dataclass
 from pix2block.trial.neighbours import (
     Pair,
     Weakest,

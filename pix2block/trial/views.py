@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import io
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +13,7 @@ from pix2block.chart.chart import Chart
 from pix2block.color.deficiency import Sight, in_sight
 from pix2block.color.spaces import Bytes, from_hex
 from pix2block.drawing.style import PAPER
+from pix2block.ground.frozen import dataclass
 from pix2block.pages.preview import as_png, fabric, fabric_from_afar
 from pix2block.trial.trial import Seeing
 

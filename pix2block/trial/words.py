@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,6 +14,7 @@ from pix2block.design.areas import Area
 from pix2block.design.features import Feature, place_words
 from pix2block.design.hues import Faded
 from pix2block.ground.advice import Advice
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import say_count, say_hours, say_metres
 from pix2block.study.output import Output
 from pix2block.trial.neighbours import TOLD_APART

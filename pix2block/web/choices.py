@@ -4,7 +4,7 @@ choice costs or saves."""
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from pix2block.amounts.ways import with_calming_counted
 from pix2block.amounts.yarn_use import Amounts
@@ -13,6 +13,7 @@ from pix2block.chart.chart import Chart
 from pix2block.chart.title import clean_title
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput, unknown
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import HABITS, Habit, StartCorner
 from pix2block.ground.units import say_count, say_hours
 from pix2block.options.table import specs

@@ -5,10 +5,10 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from pix2block.ground.files import save_all
+from pix2block.ground.frozen import dataclass
 from pix2block.options.table import STRIPE
 from pix2block.stripes.edges import stripes_made
 from pix2block.study.study import Study

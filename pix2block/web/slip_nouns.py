@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Any
 
+from pix2block.ground.frozen import dataclass
 from pix2block.web.wanted import Value
 
 

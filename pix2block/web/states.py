@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import Any
 
 from pix2block.chart.chart import Chart
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.units import plain, say_count
 from pix2block.options.goal_rules import Hours
 from pix2block.recipes.replay import NOT_AGAIN

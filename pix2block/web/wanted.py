@@ -7,7 +7,7 @@ import hashlib
 import json
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -16,6 +16,7 @@ from pix2block.chart.reading import write_chart
 from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import save_all
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.swap import ON_WINDOWS
 from pix2block.ground.toml import read_toml
 from pix2block.options.picture_rules import NO_SUBJECT

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from pix2block.color.yarn_color import parse_colors
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.nouns import Range, members_of, range_of
 from pix2block.ground.quantities import parse_count, parse_number
 from pix2block.ground.units import CM_PER_YARD, GRAMS_PER_OUNCE

@@ -7,7 +7,8 @@ synthetics for good. The yarn's own label comes first.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from pix2block.ground.frozen import dataclass
 
 # From the most delicate on: a blend is washed as its most delicate fibre.
 _KINDS = {

@@ -16,11 +16,11 @@ height of a double crochet:
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Annotated, Literal, get_args
 
 from msgspec import Meta
 
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.nouns import Kept
 from pix2block.ground.settings import BlockKind
 from pix2block.yarn.weights import GAUGE_OVER_CM, WEIGHT_CLASSES

@@ -8,13 +8,13 @@ back some 85 per cent of the light (from memory: white office paper, L* 93 to 95
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from pix2block.color.difference import ciede2000
 from pix2block.color.spaces import Floats, encode_bytes, from_lab, to_hex, to_lab
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 
 PAPER = 0.85  # of the light that white paper gives back
 REACH = 0.02  # of the photo's longer side around a touch that is looked at

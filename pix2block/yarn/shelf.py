@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from pix2block.ground.delimited import Cells, read_cells
 from pix2block.ground.errors import BadInput, nearest, refuse
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import MOST_YARNS
 from pix2block.yarn.columns import FIELDS, Header, ShelfCell, currencies, read_header
 from pix2block.yarn.mixed import alike_line

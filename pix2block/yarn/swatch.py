@@ -21,7 +21,6 @@ of it (both from memory: common practice).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Annotated
 
 import numpy as np
@@ -30,6 +29,7 @@ from msgspec import Meta
 from pix2block.craft.diagonal import Layout
 from pix2block.craft.runs import find_runs
 from pix2block.craft.stitches import loops_by_run
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.nouns import Kept, Noun, when_any
 from pix2block.ground.settings import (
     DEFAULT_RULER_MM,

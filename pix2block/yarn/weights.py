@@ -12,7 +12,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from pix2block.ground.frozen import dataclass
 
 GAUGE_OVER_CM = 10.0
 MEDIUM = 4

@@ -6,7 +6,6 @@ import math
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +14,7 @@ from pix2block.color.names import name_colors
 from pix2block.color.spaces import from_hex, rgb_array
 from pix2block.craft.diagonal import Ints
 from pix2block.ground.errors import BadInput
+from pix2block.ground.frozen import dataclass
 from pix2block.ground.nouns import Kept, null_too, shown, when_any
 from pix2block.ground.settings import (
     Color,
