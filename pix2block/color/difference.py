@@ -30,6 +30,9 @@ _25_TO_7 = 25.0**7
 # Python's own floats: they leave single precision single.
 _COS_6, _SIN_6 = math.cos(math.radians(6)), math.sin(math.radians(6))
 _COS_30, _SIN_30 = math.cos(math.radians(30)), math.sin(math.radians(30))
+_TURN, _275, _60 = 2 * math.pi, math.radians(275), math.radians(60)
+_TINY = 1e-30
+_A_25TH = 1 / math.radians(25)
 _COS_63, _SIN_63 = math.cos(math.radians(63)), math.sin(math.radians(63))
 
 
@@ -110,7 +113,7 @@ def _mean_hue(
         square_h /= product
     length = np.sqrt(x * x + y * y)
     opposite = length <= 1e-9 * product
-    scale = 1 / np.where(length == 0, length.dtype.type(1), length)
+    scale = 1 / np.maximum(length, _TINY)
     cos, sin = x * scale, y * scale
     if opposite.any():  # a quarter turn on from the first hue, or back
         back = np.where(b1 >= 0, 1, -1).astype(b1.dtype)
@@ -136,8 +139,8 @@ def _hue_weight(cos: NDArray[Any], sin: NDArray[Any]) -> NDArray[Any]:
 
 def _turned_blue(cos: NDArray[Any], sin: NDArray[Any]) -> NDArray[Any]:
     """The sine of twice (16), of the mean hue."""
-    hue = np.degrees(np.arctan2(sin, cos))
-    hue = np.where(hue < 0, hue + 360, hue)
-    # What is less than e^-60 changes no sum, but numbers so small that they lose digits take long.
-    from_blue = np.minimum(((hue - 275) / 25) ** 2, 60)
-    return np.asarray(np.sin(np.radians(60 * np.exp(-from_blue))))
+    hue = np.arctan2(sin, cos)
+    hue = np.where(hue < 0, hue + _TURN, hue)
+    # What is less than e^-40 changes no sum, but of numbers much smaller a sine takes long.
+    from_blue = np.minimum(((hue - _275) * _A_25TH) ** 2, 40)
+    return np.asarray(np.sin(_60 * np.exp(-from_blue)))
