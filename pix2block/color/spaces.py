@@ -57,15 +57,18 @@ def to_lab(rgb: Bytes) -> Floats:
 
 def lab_of_xyz(xyz: NDArray[Any]) -> NDArray[Any]:
     """(..., 3) CIELAB of (..., 3) XYZ, in the same precision."""
-    share = xyz / _WHITE.astype(xyz.dtype)
-    x, y, z = np.moveaxis(
-        np.where(share > 0.008856, np.cbrt(share), 7.787 * share + 16 / 116), -1, 0
-    )
-    lab = np.empty_like(share)
-    lab[..., 0] = 116 * y - 16
-    lab[..., 1] = 500 * (x - y)
-    lab[..., 2] = 200 * (y - z)
-    return np.asarray(lab)
+    lab = np.empty_like(xyz)
+    lab_planes(np.moveaxis(xyz, -1, 0), np.moveaxis(lab, -1, 0))
+    return lab
+
+
+def lab_planes(xyz: NDArray[Any], lab: NDArray[Any]) -> None:
+    """Write the CIELAB of three planes of XYZ into three others."""
+    share = xyz / _WHITE.astype(xyz.dtype).reshape(3, *[1] * (xyz.ndim - 1))
+    x, y, z = np.where(share > 0.008856, np.cbrt(share), 7.787 * share + 16 / 116)
+    lab[0] = 116 * y - 16
+    lab[1] = 500 * (x - y)
+    lab[2] = 200 * (y - z)
 
 
 def from_lab(lab: Floats) -> Bytes:

@@ -17,8 +17,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pix2block.color.difference import quick_differences
-from pix2block.color.spaces import XYZ_OF_RGB, lab_of_xyz
+from pix2block.color.difference import plane_differences
+from pix2block.color.spaces import XYZ_OF_RGB, lab_of_xyz, lab_planes
 from pix2block.ground.units import added_up
 
 # To luminance, red-green, blue-yellow from XYZ (Y of white = 1).
@@ -79,8 +79,8 @@ def seen_differences(
     for ours, theirs in zip(*seen, strict=True):
         total = 0.0
         for start in range(0, len(compared), _AT_ONCE):
-            part = slice(start, start + _AT_ONCE)
-            total += float(quick_differences(ours[part], theirs[part]).sum(dtype=np.float64))
+            part = np.s_[:, start : start + _AT_ONCE]
+            total += float(plane_differences(ours[part], theirs[part]).sum(dtype=np.float64))
         means.append(total / len(compared))
     return means
 
@@ -100,7 +100,7 @@ def _seen_samples(
     compared: NDArray[np.int64],
 ) -> list[list[NDArray[Any]]]:
     """Of each (h, w, 3) field of linear sRGB light, as seen from each distance, the CIELAB of some
-    samples, (compared, 3)."""
+    samples, (3, compared)."""
     from scipy.fft import dctn, idctn
 
     matrix = (np.array(OPPONENT) @ XYZ_OF_RGB).astype(np.float32)
@@ -118,20 +118,20 @@ def _seen_samples(
                 back = idctn(spectrum * passed, norm="ortho", overwrite_x=True)
                 found[of, far, plane] = back.ravel() if every else back.ravel()[compared]
     to_xyz = np.linalg.inv(np.array(OPPONENT)).astype(np.float32)
-    lab = np.empty((*found.shape[:2], len(compared), 3), dtype=np.float32)
     for of, far in np.ndindex(found.shape[:2]):
         for start in range(0, len(compared), _AT_ONCE):  # few enough to stay in the cache
-            part = slice(start, start + _AT_ONCE)
-            xyz = np.stack([_mixed(found[of, far, :, part], row) for row in to_xyz], axis=-1)
-            lab[of, far, part] = lab_of_xyz(np.maximum(xyz, 0, out=xyz))
-    return [list(of) for of in lab]
+            part = found[of, far, :, start : start + _AT_ONCE]
+            xyz = np.stack([_mixed(part, row) for row in to_xyz])
+            lab_planes(np.maximum(xyz, 0, out=xyz), part)
+    return [list(of) for of in found]
 
 
 def _mixed(planes: Iterable[NDArray[Any]], shares: NDArray[Any]) -> NDArray[Any]:
     """The sum of three planes by their shares, in single precision: for so few, a matrix product
     has more to arrange than to add."""
     first, second, third = (
-        plane.astype(np.float32) * share for plane, share in zip(planes, shares, strict=True)
+        plane.astype(np.float32, copy=False) * share
+        for plane, share in zip(planes, shares, strict=True)
     )
     first += second
     first += third
@@ -154,13 +154,14 @@ def _passed(
 ) -> NDArray[Any]:
     """(3, h, w) what each plane's blurs let through of a spectrum; 1 of a plain area."""
     _, height, width = spectrum.shape
-    passed = np.zeros_like(spectrum)
+    passed = np.empty_like(spectrum)
     for plane, blurs in enumerate(of_planes):
-        total = added_up(weight for weight, _ in blurs)
-        for weight, spread in blurs:
-            down, across = (_transfer(n, spread * samples_a_degree) for n in (height, width))
-            down *= weight / total
-            passed[plane] += np.outer(down, across).astype(passed.dtype)
+        down, across = (
+            np.stack([_transfer(side, spread * samples_a_degree) for _, spread in blurs], axis=1)
+            for side in (height, width)
+        )
+        weights = np.array([weight for weight, _ in blurs])
+        passed[plane] = (down * (weights / added_up(weights.tolist()))) @ across.T
     return passed
 
 
