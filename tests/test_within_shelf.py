@@ -32,10 +32,14 @@ CAT = small_sample("tallow_cat.jpg")
 @pytest.fixture(scope="module")
 def quarter(tmp_path_factory: pytest.TempPathFactory) -> str:
     """The shelf with a quarter of each yarn, for pieces half as wide."""
-    path = tmp_path_factory.mktemp("within") / "quarter.csv"
+    return less_of_each(tmp_path_factory.mktemp("within") / "quarter.csv", 4)
+
+
+def less_of_each(path: Path, part: int) -> str:
+    """The shelf with so many times less of each yarn."""
     lines = [line.split(",") for line in Path(SHELF).read_text(encoding="utf-8").splitlines()]
     at = lines[0].index("skeins")
-    less = [[*one[:at], str(float(one[at]) / 4), *one[at + 1 :]] for one in lines[1:]]
+    less = [[*one[:at], str(float(one[at]) / part), *one[at + 1 :]] for one in lines[1:]]
     path.write_text("\n".join(map(",".join, [lines[0], *less])), encoding="utf-8")
     return str(path)
 
@@ -100,10 +104,11 @@ def test_enough_room_changes_nothing() -> None:
         assert solve_within(problem, blocks, everything).cost == pytest.approx(best.cost)
 
 
-def test_a_chart_within_the_shelf(quarter: str) -> None:
-    plain = chart_picture(CAT, Options(width=20, colors=6, shelf=quarter))
+def test_a_chart_within_the_shelf(tmp_path: Path) -> None:
+    shelf = less_of_each(tmp_path / "shelf.csv", 12)
+    plain = chart_picture(CAT, Options(width=12, colors=6, shelf=shelf))
     assert any(of.short_by for of in amounts_of(plain.chart).yarns)
-    made = chart_picture(CAT, Options(width=20, colors=6, shelf=quarter, within_shelf=True))
+    made = chart_picture(CAT, Options(width=12, colors=6, shelf=shelf, within_shelf=True))
     amounts = amounts_of(made.chart)
     assert not any(of.short_by for of in amounts.yarns)
     assert all(of.to_buy == 0 for of in amounts.yarns)
@@ -166,9 +171,10 @@ def test_yarns_of_unknown_stock_are_left_out(tmp_path: Path) -> None:
         chart_picture(SAMPLES / "club_badge.png", Options(width=9, within_shelf=True))
 
 
-def test_blocks_move_where_no_choice_of_whole_yarns_fits(quarter: str) -> None:
+def test_blocks_move_where_no_choice_of_whole_yarns_fits(tmp_path: Path) -> None:
     """Keeping every block in its nearest yarn, no eight yarns of the shelf are enough here."""
-    asked = Options(width=35, colors=8, shelf=quarter, within_shelf=True)
+    shelf = less_of_each(tmp_path / "shelf.csv", 12)
+    asked = Options(width=20, colors=8, shelf=shelf, within_shelf=True)
     made = chart_picture(CAT, asked)
     assert not any(of.short_by for of in amounts_of(made.chart).yarns)
     (told,) = [d for d in made.decisions if "became" in d]
