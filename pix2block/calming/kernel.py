@@ -22,6 +22,7 @@ _MEMORY_SECTION = 5  # of a WebAssembly module
 _COARSE = 1024  # pages: larger memories come in multiples of it, smaller ones in powers of two
 _MOST_BYTES = 4 * 2**30 - _PAGE  # addresses are of 32 bits
 _MOST_MOVED = 64
+_ASKED = 11  # numbers that a stretch of annealing is asked by
 _PORTS_A_BLOCK = 16  # what a moved block may loosen, at most
 
 
@@ -55,7 +56,7 @@ class Kernel:
         ]
         self._fixed = dict(zip(Piece._fields, views, strict=False))
         self.change(**piece._asdict())
-        self._label, self._total, random = views[len(piece) : len(piece) + 3]
+        self._label, self._total, random, self._asked = views[len(piece) : len(piece) + 4]
         self._label[:] = labels
         random[:] = np.random.default_rng(seed).integers(1, 2**63, 1, dtype=np.uint64)
 
@@ -92,7 +93,8 @@ class Kernel:
         heat: the first temperature and the last; part: which one, from 0, of how many such calls
         that share this fall.
         """
-        return int(self._call("anneal", *prices, *heat, *part, proposals))
+        self._asked[:] = (*prices, *heat, *part, proposals)
+        return int(self._call("anneal"))
 
     def _call(self, name: str, *words: float) -> Any:
         from wasmtime import Func
@@ -110,11 +112,12 @@ def _room(blocks: int, rows: int, parts: int, log: int) -> list[Array]:
 
     ports = [room(blocks) for _ in range(4)]
     label, total, random = room(blocks), room(TOTALS, of=np.float64), room(1, of=np.uint64)
+    asked = room(_ASKED, of=np.float64)
     counts = [room(parts, 3, of=np.float64), room(rows)]
     marks = [room(blocks), room(blocks), room(rows)]
     search = [room(blocks), room(blocks), room(_MOST_MOVED)]
     logs = [room(_PORTS_A_BLOCK * _MOST_MOVED, 2), room(log, 2)]
-    return [label, total, random, *ports, *counts, *marks, *search, *logs]
+    return [label, total, random, asked, *ports, *counts, *marks, *search, *logs]
 
 
 def _places(arrays: list[Array], begin: int) -> tuple[list[int], int]:
