@@ -17,6 +17,7 @@ import numpy as np
 import pytest
 
 from pix2block.calming import charts
+from pix2block.chart import chart
 from pix2block.command.progress import ProgressBar
 from pix2block.design import view
 from pix2block.drawing import png
@@ -167,6 +168,7 @@ def found_once(patched: pytest.MonkeyPatch) -> None:
         (view, "flat_blocks", _of_flat_art),
         (yarns, "yarns_from_picture", _of_content),
         (yarns, "colors_that_read", _of_content),
+        (chart, "plan_strands", _of_content),
         (charts, "calmed_chart", _of_task),
         (pattern_pictures, "howto_drawings", cache),
         (pdf, "typesetter", _of_typesetter),
