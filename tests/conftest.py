@@ -140,7 +140,6 @@ SLOW = {
         test_two_runs_and_two_processes_give_the_same_bytes
         test_a_report_ends_tails_as_the_chart_says
         test_a_report_keeps_the_charts_folder
-        test_the_search_of_colors_can_be_repeated
         test_json_prints_the_summary_and_nothing_else
     """,
     "test_every_command": """

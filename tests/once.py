@@ -29,6 +29,7 @@ from pix2block.recipes import yarns
 
 _MOST_PIXELS = 4_000_000  # of larger pictures nothing is kept
 _MOST_KEPT = 40
+_MANY_RUNS = 1000
 _prints: WeakKeyDictionary[Picture, bytes] = WeakKeyDictionary()
 
 
@@ -63,7 +64,8 @@ class Kept:
 
     afresh = False
 
-    def __init__(self) -> None:
+    def __init__(self, most: int = _MOST_KEPT) -> None:
+        self.most = most
         self.answers: OrderedDict[Hashable, Any] = OrderedDict()
 
     def answer(self, key: Hashable, made: Callable[[], Any]) -> Any:
@@ -71,7 +73,7 @@ class Kept:
             return made()
         if key not in self.answers:
             self.answers[key] = made()
-            if len(self.answers) > _MOST_KEPT:
+            if len(self.answers) > self.most:
                 self.answers.popitem(last=False)
         self.answers.move_to_end(key)
         return self.answers[key]
@@ -135,12 +137,24 @@ def _of_task(real: Callable[..., Any]) -> Callable[..., Any]:
     """Calming: a task's areas follow from the chart. Whoever watches it has it done."""
     kept = Kept()
 
-    def once(chart: Any, task: Any, progress: Any = None, spared: Any = ()) -> Any:
+    def once(plain: Any, task: Any, progress: Any = None, spared: Any = ()) -> Any:
         if progress is not None and not isinstance(progress, ProgressBar):
-            return real(chart, task, progress, spared)
+            return real(plain, task, progress, spared)
         said = [getattr(task, field.name) for field in fields(task) if field.name != "areas"]
-        key = _content((chart, said, spared))
-        return kept.answer(key, lambda: real(chart, task, progress, spared))
+        key = _content((plain, said, spared))
+        return kept.answer(key, lambda: real(plain, task, progress, spared))
+
+    return once
+
+
+def _of_runs(real: Callable[..., Any]) -> Callable[..., Any]:
+    """Strands of small pieces."""
+    kept = Kept(most=400)
+
+    def once(runs: Any, *words: Any) -> Any:
+        if len(runs) > _MANY_RUNS:
+            return real(runs, *words)
+        return kept.answer(_content((runs, words)), lambda: real(runs, *words))
 
     return once
 
@@ -170,6 +184,7 @@ def found_once(patched: pytest.MonkeyPatch) -> None:
         (yarns, "colors_that_read", _of_content),
         (chart, "plan_strands", _of_content),
         (charts, "calmed_chart", _of_task),
+        (chart, "plan_strands", _of_runs),
         (pattern_pictures, "howto_drawings", cache),
         (pdf, "typesetter", _of_typesetter),
         (png, "typeset", _of_content),

@@ -263,13 +263,13 @@ def test_an_area_that_the_chart_shows_is_not_lost() -> None:
 
 
 @cache
-def cat_of_40(habit: HabitName) -> pix2block.Study:
-    """The cat 40 blocks wide, calmed by 5 %."""
-    return chart_picture(CAT, Options(width=40, colors=8, calm=5, habit=habit))
+def cat_of_30(habit: HabitName) -> pix2block.Study:
+    """The cat 30 blocks wide, calmed by 5 %."""
+    return chart_picture(CAT, Options(width=30, colors=8, calm=5, habit=habit))
 
 
 def test_what_calming_leaves_shows_the_areas_that_were_shown() -> None:
-    made = cat_of_40("pickup").chart
+    made = cat_of_30("pickup").chart
     assert made.uncalmed is not None
     assert areas_of(made.uncalmed) == ()
     assert areas_of(made) == ()
@@ -432,7 +432,7 @@ def test_too_long_a_reach_is_told() -> None:
 def test_both_budgets_hold(habit: HabitName) -> None:
     """Under the usual aim blocks count unevenly: neither the weighted nor the plain mean error
     grows by more than was allowed, and most of it is used."""
-    study = cat_of_40(habit)
+    study = cat_of_30(habit)
     source, calmed = study.chart.source, study.chart.calmed
     assert source is not None
     assert calmed is not None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import warnings
 from fractions import Fraction
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 import pytest
@@ -13,7 +14,7 @@ from colormath.color_diff_matrix import delta_e_cie2000
 from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
-from reference import read_reference
+from reference import each_row, read_reference
 from skimage.color import deltaE_ciede2000, lab2rgb, rgb2lab
 
 from pix2block.color.difference import (
@@ -61,9 +62,7 @@ def _floats(row: Row, columns: list[str]) -> Floats:
 # CIEDE2000
 
 
-@pytest.mark.parametrize(
-    "row", read_reference("ciede2000_pairs.csv"), ids=lambda r: f"pair{r['pair']}"
-)
+@each_row("ciede2000_pairs.csv")
 def test_ciede2000_of_the_published_pairs(row: Row) -> None:
     one = _floats(row, ["L1", "a1", "b1"])
     other = _floats(row, ["L2", "a2", "b2"])
@@ -78,9 +77,7 @@ def test_all_34_published_pairs_are_there() -> None:
     ]
 
 
-@pytest.mark.parametrize(
-    "row", read_reference("ciede2000_pairs.csv"), ids=lambda r: f"pair{r['pair']}"
-)
+@each_row("ciede2000_pairs.csv")
 def test_ciede2000_agrees_with_a_second_program_on_the_pairs(row: Row) -> None:
     one = _floats(row, ["L1", "a1", "b1"])
     other = _floats(row, ["L2", "a2", "b2"])
@@ -111,7 +108,7 @@ def test_difference_table_is_of_every_color_with_every_yarn() -> None:
 # CIELAB
 
 
-@pytest.mark.parametrize("row", read_reference("srgb_lab.csv"), ids=lambda r: r["name"])
+@each_row("srgb_lab.csv")
 def test_lab_of_srgb(row: Row) -> None:
     rgb = np.array([int(row[c]) for c in "rgb"], dtype=np.uint8)
     lab = to_lab(rgb)
@@ -119,7 +116,7 @@ def test_lab_of_srgb(row: Row) -> None:
     np.testing.assert_allclose(lab, _floats(row, ["L7", "a7", "b7"]), atol=0.03)
 
 
-@pytest.mark.parametrize("row", read_reference("srgb_lab.csv"), ids=lambda r: r["name"])
+@each_row("srgb_lab.csv")
 def test_srgb_of_lab(row: Row) -> None:
     rgb = np.array([int(row[c]) for c in "rgb"], dtype=np.uint8)
     np.testing.assert_array_equal(from_lab(_floats(row, ["L7", "a7", "b7"])), rgb)
@@ -147,7 +144,7 @@ def _parts(row: Row) -> list[tuple[Fraction, str]]:
     return [(Fraction(share).limit_denominator(100), color) for share, color in parts]
 
 
-@pytest.mark.parametrize("row", read_reference("linear_light.csv"), ids=lambda r: r["name"])
+@each_row("linear_light.csv")
 def test_averages_by_light_as_numbers(row: Row) -> None:
     colors = rgb_array([color for _, color in _parts(row)])
     shares = np.array([float(share) for share, _ in _parts(row)])
@@ -157,16 +154,17 @@ def test_averages_by_light_as_numbers(row: Row) -> None:
     assert to_hex(encode_bytes(mean)) == row["hex"]
 
 
-@pytest.mark.parametrize("row", read_reference("linear_light.csv"), ids=lambda r: r["name"])
-def test_averages_by_light_of_a_picture(row: Row, tmp_path: Path) -> None:
+@each_row("linear_light.csv")
+def test_averages_by_light_of_a_picture(row: Row) -> None:
     parts = _parts(row)
     assert sum(share for share, _ in parts) == 1
     side = int(np.lcm.reduce([share.denominator for share, _ in parts]))
     columns = [color for share, color in parts for _ in range(int(share * side))]
     pixels = np.repeat(rgb_array(columns)[None], side, axis=0)
     np.random.default_rng(3).shuffle(pixels, axis=1)
-    Image.fromarray(pixels).save(tmp_path / "parts.png")
-    picture = open_picture(tmp_path / "parts.png")
+    with TemporaryDirectory() as folder:
+        Image.fromarray(pixels).save(Path(folder) / "parts.png")
+        picture = open_picture(Path(folder) / "parts.png")
     means = block_means(picture, frame_picture(picture.size, width=1, height=1))
     assert means.shape == (1, 1, 3)
     assert to_hex(means[0, 0]) == row["hex"]
@@ -205,9 +203,7 @@ def test_the_decoding_table_cannot_be_changed() -> None:
 # Contrast
 
 
-@pytest.mark.parametrize(
-    "row", read_reference("wcag_contrast.csv"), ids=lambda r: f"{r['color1']}-{r['color2']}"
-)
+@each_row("wcag_contrast.csv")
 def test_contrast_ratio(row: Row) -> None:
     one, other = from_hex("#" + row["color1"]), from_hex("#" + row["color2"])
     assert contrast(one, other) == pytest.approx(float(row["ratio"]), abs=0.005)
@@ -216,9 +212,7 @@ def test_contrast_ratio(row: Row) -> None:
     assert relative_luminance(other) == pytest.approx(float(row["L2"]), abs=1e-6)
 
 
-@pytest.mark.parametrize(
-    "row", read_reference("wcag_contrast.csv"), ids=lambda r: f"{r['color1']}-{r['color2']}"
-)
+@each_row("wcag_contrast.csv")
 def test_contrast_is_compared_unrounded(row: Row) -> None:
     ratio = contrast(from_hex("#" + row["color1"]), from_hex("#" + row["color2"]))
     passed = [limit for limit in (3, 4.5, 7) if ratio >= limit]

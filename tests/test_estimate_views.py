@@ -22,7 +22,7 @@ from pix2block.study.ways import Better
 from pix2block.study.worked import Worked, keeps_all, measured
 
 CAT = Path(__file__).parents[1] / "sample_images" / "tallow_cat.jpg"
-SMALL: dict[str, Any] = {"width": 12, "colors": 4}
+SMALL: dict[str, Any] = {"width": 9, "colors": 4}
 
 
 MADE: dict[object, Study] = {}
