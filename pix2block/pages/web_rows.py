@@ -49,6 +49,7 @@ class RowDrawings:
     pictures: PatternPictures
     symbols: Symbols
     _known: dict[tuple[object, ...], str] = field(default_factory=dict)
+    _within: dict[tuple[object, ...], str] = field(default_factory=dict)
 
     def row(self, row: PatternRow) -> str:
         """The whole row as an element."""
@@ -77,6 +78,15 @@ class RowDrawings:
         return _small("start", name, [number] if isinstance(number, Text) else [])
 
     def _run(self, row: PatternRow, run: int) -> str:
+        if not 0 < run < len(row.runs) - 1:
+            return self._drawn_run(row, run)
+        number = None if row.bobbins_plain else row.bobbins[run].number
+        key = (*row.runs[run], number)  # all that is to be seen of a run within a row
+        if key not in self._within:
+            self._within[key] = self._drawn_run(row, run)
+        return self._within[key]
+
+    def _drawn_run(self, row: PatternRow, run: int) -> str:
         line = run_line(row, run)
         (middle, blocks), frame = line.counts[0], self._frame(line.places)
         first, last = line.cells[0], line.cells[-1]
