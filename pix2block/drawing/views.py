@@ -64,9 +64,12 @@ def held_view(chart: Chart) -> View:
     cos, sin = np.cos(angle), np.sin(angle)
     block = block_side(chart)
     matrix = np.array([[cos, -sin], [sin, cos]]) * block
-    lines, columns = np.nonzero(chart.blocks >= 0)
+    there = chart.blocks >= 0
+    lines = np.flatnonzero(there.any(axis=1))
+    firsts = there[lines].argmax(axis=1)  # no block of a line reaches beyond its first and last
+    lasts = chart.width - there[lines, ::-1].argmax(axis=1)
     corners = np.concatenate(
-        [np.stack([columns + i, lines + j], axis=1) for i in (0, 1) for j in (0, 1)]
+        [np.stack([columns, lines + j], axis=1) for columns in (firsts, lasts) for j in (0, 1)]
     )
     places = corners @ matrix.T
     low, high = places.min(axis=0), places.max(axis=0)

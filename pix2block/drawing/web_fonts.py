@@ -34,7 +34,8 @@ def web_font_name(part: str, weight: int) -> str:
 
 def font_faces(text: str) -> str:
     """The style rules of the font for a page that says a text: Latin, and what else it needs."""
-    needed = {ord(c) for c in set(text)}
+    beyond = text.encode().translate(None, bytes(range(128))).decode()  # all of ASCII is Latin
+    needed = {ord(c) for c in set(beyond)}
     parts = [
         part
         for part, spans in PARTS.items()

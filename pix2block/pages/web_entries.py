@@ -4,6 +4,7 @@ and its drawing. Runs and ends are said as on paper."""
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from html import escape
 
 from pix2block.ground.units import bind
@@ -93,9 +94,13 @@ def _item(
 def _run(unit: RunUnit, last: bool) -> str:
     """A run with its bobbin, which a line does not break; the marks behind it go with it."""
     count = f"<b>{unit.count}</b>\u00a0" if unit.count else ""
-    bobbin = "".join(f"\u00a0<small>{word}</small>" for word in (unit.bobbin, unit.does) if word)
-    said = f"{count}{escape(unit.name)}{bind(bobbin)}{'' if last else ','}"
+    said = f"{count}{escape(unit.name)}{_bobbin(unit.bobbin, unit.does)}{'' if last else ','}"
     return f'<span class="run">{said}</span>'
+
+
+@lru_cache(maxsize=10_000)
+def _bobbin(*words: str) -> str:
+    return bind("".join(f"\u00a0<small>{word}</small>" for word in words if word))
 
 
 def _capital(text: str) -> str:
