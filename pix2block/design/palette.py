@@ -12,7 +12,7 @@ from pix2block.color.difference import difference_table
 from pix2block.color.names import name_colors
 from pix2block.color.spaces import Bytes, Floats, distinct, rgb_array, to_hex, to_lab
 from pix2block.design.k_median import KMedian, solve
-from pix2block.design.refine import best_colors
+from pix2block.design.refine import RESTARTS, best_colors
 from pix2block.design.share_out import share_out
 from pix2block.design.stock import choose_sharing
 from pix2block.ground.advice import Ask
@@ -59,12 +59,17 @@ def nearest_yarns(means: Bytes, yarns: Bytes) -> NDArray[np.int64]:
 
 
 def yarns_from_picture(
-    means: Bytes, weights: Floats, most: int, seed: int, spots: Bytes = NO_COLORS
+    means: Bytes,
+    weights: Floats,
+    most: int,
+    seed: int,
+    spots: Bytes = NO_COLORS,
+    restarts: int = RESTARTS,
 ) -> Palette:
     """At most `most` yarns of the picture's own colours, by blocks falling.
 
     means: (height, width, 3) block colours; weights: (height, width); spots: (s, 3) colours that
-    each get a yarn. The same seed gives the same yarns.
+    each get a yarn; restarts: of the search. The same seed gives the same yarns.
 
     Raises BadInput where there are more spots than yarns.
     """
@@ -75,7 +80,7 @@ def yarns_from_picture(
     if len(unique) <= most - len(spots):
         return _named(np.unique(np.concatenate([unique, spots]), axis=0), means)
     weight = _summed(weights, which)
-    return _named(best_colors(to_lab(unique), weight, most, seed, spots), means)
+    return _named(best_colors(to_lab(unique), weight, most, seed, spots, restarts), means)
 
 
 def yarns_of_artwork(

@@ -14,9 +14,9 @@ from pix2block.ground.frozen import dataclass
 from pix2block.ground.progress import heed
 
 # The swap search costs the square of its stand-ins, settling and polishing only their number: few
-# for the first, more for the second, every colour of all but very large charts for the third.
-SEARCHED, SETTLED, POLISHED = 250, 1000, 20_000
-RESTARTS = 8
+# for the first, more for the second and the third.
+SEARCHED, SETTLED, POLISHED = 250, 1000, 1500
+RESTARTS, FEW_RESTARTS = 8, 2
 KEPT = 3  # of the restarts' ends, settled among the many
 _SETTLING_ROUNDS = 12
 _STEPS = (8, 4, 2, 1)

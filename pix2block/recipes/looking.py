@@ -132,12 +132,13 @@ def what_matters(view: View, options: Options) -> Matters:
     reads = view.look == "photo" and not (aim == "area" and options.subject == NO_SUBJECT)
     subject = subject_of(view, options)
     colors = view.crisp if reads else view.colors
-    even = weights * aimed_weights(view.colors, aim)
+    aimed = aimed_weights(colors, aim)
+    even = weights * aimed
     parts: tuple[Feature, ...] = ()
     if subject is not None:
         parts = small_parts(colors, subject.believed) if reads else ()
         weights = weights * subject_weights(subject.believed, parts)
-    weights = _rounded(weights * aimed_weights(colors, aim))
+    weights = _rounded(weights * aimed)
     spots = [view.colors[int(p.top), int(p.left)] for p in places if p.what == "spot"]
     return Matters(
         colors,

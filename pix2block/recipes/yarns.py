@@ -18,6 +18,7 @@ from pix2block.design.palette import (
     yarns_of_artwork,
     yarns_taken_exactly,
 )
+from pix2block.design.refine import FEW_RESTARTS
 from pix2block.design.tone import BETTER_BY, fit_tone, structure_kept
 from pix2block.design.view import View
 from pix2block.design.within_shelf import chart_within, unstocked
@@ -89,7 +90,7 @@ def _choose(
     palette = yarns_from_picture(matters.colors, weights, most, seed, spots)
     if not matters.reads:
         return Chosen(palette, tones_tried(view, matters, palette))
-    usual = yarns_from_picture(view.colors, matters.even, most, seed, spots)
+    usual = yarns_from_picture(view.colors, matters.even, most, seed, spots, FEW_RESTARTS)
     palette = colors_that_read(palette, usual, _sight(view, matters), spots)
     return Chosen(palette, tones_tried(view, matters, palette))
 
