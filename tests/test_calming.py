@@ -151,7 +151,7 @@ def test_weights_are_respected() -> None:
     weights = np.ones((16, 16))
     weights[4:12, 4:12] = 100
     changed = calm(replace(task, weights=weights)).blocks != task.nearest
-    assert changed[weights == 1].mean() > 0.3
+    assert changed[weights == 1].mean() > 0.25
     assert changed[4:12, 4:12].mean() < 0.6 * changed[weights == 1].mean()
 
 

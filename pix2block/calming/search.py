@@ -28,8 +28,8 @@ _FIRST_PRICE = 0.15  # of a tail, of the mean error of a block
 _HOT, _COLD = 0.2, 0.01  # temperature, of the price of a tail
 _MOST_STEPS = 80
 # Proposals a block: a step up, in settling, a step back to the budget, in filling it.
-STEP_UP, SETTLING, SETTLING_AGAIN = 8, 96, 48
-_STEP_BACK, _FILLING = 4, 20
+STEP_UP, SETTLING, SETTLING_AGAIN = 6, 64, 32
+_STEP_BACK, _FILLING = 4, 14
 _GROWTH = 1.8  # of the price, a step up
 _NEARLY = 0.8  # of the budget, where settling begins
 _PARTS = 12  # of a settling; the price is led after each
