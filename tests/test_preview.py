@@ -99,7 +99,7 @@ def test_posts_lead_away_from_the_start_corner_and_so_lies_the_chain(
     block = np.zeros((4, 4))
     block[:, 0] = 1.0  # the chain edge
     block[-1, 1:] = 2.0  # heads of the posts
-    lying = _turned(block, layout, upright)
+    lying = _turned(block, layout.start_corner, upright)
     columns, lines = lying[1:-1], lying[:, 1:-1].T
     left, top = corner.endswith("left"), corner.startswith("top")
     chain, heads = (columns, lines) if upright else (lines, columns)

@@ -18,7 +18,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 import pytest
@@ -98,24 +98,48 @@ def program(
         opened.wait()
 
 
+class _Door:
+    """A port that this process serves to its end, with one worktable after another behind it.
+
+    Scripts, styles and fonts of its pages, which are the same all the time, stay in the browser's
+    cache: to ask for fifty files anew takes a quarter of the time that a page takes.
+    """
+
+    free: ClassVar[list[_Door]] = []
+
+    def __init__(self) -> None:
+        import uvicorn
+
+        listening = socket.socket()
+        listening.bind(("127.0.0.1", 0))
+        listening.listen(16)
+        self.port: int = listening.getsockname()[1]
+        self.behind: Any = None
+        server = uvicorn.Server(uvicorn.Config(self, log_level="critical", lifespan="off"))
+        threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True).start()
+
+    async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
+        asked_as = dict(scope["headers"]).get(b"sec-fetch-dest")
+
+        async def cached(message: Any) -> None:
+            if message["type"] == "http.response.start" and message["status"] == 200:
+                others = [one for one in message["headers"] if one[0] != b"cache-control"]
+                message["headers"] = [*others, (b"cache-control", b"max-age=3600")]
+            await send(message)
+
+        is_of_page = asked_as in (b"script", b"style", b"font")
+        await self.behind(scope, receive, cached if is_of_page else send)
+
+
 def served(laid: Table) -> Iterator[Asking]:
     """A worktable that is served in this process while it lasts."""
-    import uvicorn
-
     from pix2block.web.server import worktable
 
-    listening = socket.socket()
-    listening.bind(("127.0.0.1", 0))
-    listening.listen(16)
-    port = listening.getsockname()[1]
-    app = worktable(laid, TOKEN, port)
-    server = uvicorn.Server(uvicorn.Config(app, log_level="critical", lifespan="off"))
-    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
-    thread.start()
-    yield Asking(port)
-    server.should_exit = True
-    thread.join()
-    listening.close()
+    door = _Door.free.pop() if _Door.free else _Door()
+    door.behind = worktable(laid, TOKEN, door.port)
+    yield Asking(door.port)
+    door.behind = None
+    _Door.free.append(door)
 
 
 @pytest.fixture(scope="session")

@@ -12,8 +12,9 @@ give or take two per cent; where a light yarn would be lit beyond white, it is s
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,7 +37,7 @@ from pix2block.craft.tails import edge_begun
 from pix2block.drawing.png import packed
 from pix2block.drawing.style import INK, PAPER, SMALL, font, text_width
 from pix2block.drawing.views import held_view
-from pix2block.ground.settings import sides_of
+from pix2block.ground.settings import StartCorner, sides_of
 
 _LONGEST = 2400  # pixels of the longer side
 _WINDOW = 32_768  # bytes back that a PNG finds what it repeats (deflate, RFC 1951)
@@ -64,8 +65,9 @@ def fabric(
     """
     pixels = pixels or pixels_a_block(chart.width, chart.height, len(border))
     tones = _tones(len(chart.yarns) + len(set(border)))
+    shades, drawn = _shades(chart.layout.start_corner, pixels, seed)
     rng = np.random.default_rng(seed)
-    shades = _shades(chart.layout, pixels, rng)
+    rng.bit_generator.state = drawn
     paper = np.broadcast_to(np.array(from_hex(PAPER), dtype=np.uint8), (1, *shades.shape[1:], 3))
     bank = np.concatenate(
         [_dyed(shades, chart.yarn_rgb, tones), np.repeat(paper, len(shades), 0)[None]]
@@ -85,7 +87,7 @@ def fabric(
 def fabric_tiles(chart: Chart, pixels: int, seed: int = 1) -> Bytes:
     """(yarns x pixels, tiles x pixels, 3) 8-bit sRGB: a block of every yarn, line by line: first
     those whose posts lie across, then as many with upright ones. pixels: of a block's side."""
-    shades = _shades(chart.layout, pixels, np.random.default_rng(seed))
+    shades, _ = _shades(chart.layout.start_corner, pixels, seed)
     bank = _dyed(shades, chart.yarn_rgb, _tones(len(chart.yarns)))
     return bank.transpose(0, 2, 1, 3, 4).reshape(len(bank) * pixels, -1, 3)
 
@@ -193,17 +195,22 @@ def as_png(pixels: Bytes) -> bytes:
     return packed(Image.fromarray(pixels))
 
 
-def _shades(layout: Layout, pixels: int, rng: np.random.Generator) -> Floats:
-    """(2 x variants, pixels, pixels) by how much light is more or less: posts across, upright."""
+@lru_cache(maxsize=8)  # at the worktable they are asked for after every change
+def _shades(corner: StartCorner, pixels: int, seed: int) -> tuple[Floats, Mapping[str, Any]]:
+    """(2 x variants, pixels, pixels) by how much light is more or less: posts across, upright; and
+    the state of the generator that drew them."""
+    rng = np.random.default_rng(seed)
     low, high = 1 - _UNEVEN, 1 + _UNEVEN
     shades = []
     for upright in (False, True):
         for light in np.linspace(low, high, _VARIANTS).tolist():
             side = pixels * _FINER
-            height = _turned(_surface(side, rng), layout, upright)
+            height = _turned(_surface(side, rng), corner, upright)
             lit = _lit(height).reshape(pixels, _FINER, pixels, _FINER).mean(axis=(1, 3))
             shades.append(lit * (light / lit.mean()))
-    return np.stack(shades)
+    every = np.stack(shades)
+    every.flags.writeable = False
+    return every, rng.bit_generator.state
 
 
 def _surface(side: int, rng: np.random.Generator) -> Floats:
@@ -234,12 +241,12 @@ def _round(from_middle: Floats) -> Floats:
     return np.sqrt(np.clip(1 - from_middle * from_middle, 0, 1))
 
 
-def _turned(surface: Floats, layout: Layout, upright: bool) -> Floats:
+def _turned(surface: Floats, corner: StartCorner, upright: bool) -> Floats:
     """The block as it lies in the picture: posts lead away from the start corner, the chain edge
     is on the other side that is away from it."""
     if not upright:  # along dx; chain where dy is highest
         surface = surface.T
-    start = sides_of(layout.start_corner)
+    start = sides_of(corner)
     down, rightwards = not start.bottom, not start.right
     # As made, a block's along grows down or right, and its chain is left or above.
     if upright:
