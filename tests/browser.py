@@ -1,4 +1,4 @@
-"""A real browser for tests: one for all of them, and pages that keep nothing of one another."""
+"""A real browser for tests: one for all, and pages that keep nothing of one another."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, Page, sync_playwright
 from programs import needed
 
 
@@ -21,44 +21,62 @@ def the_browser() -> Browser:
     return sync_playwright().start().chromium.launch(executable_path=program, args=arguments)
 
 
+class _Kept:
+    """A page that stays, in a profile of its own: one that is made anew takes a fifth more."""
+
+    def __init__(self, settings: dict[str, Any]) -> None:
+        self.context = the_browser().new_context(**settings)
+        self.page = self.context.new_page()
+        self.tools = self.context.new_cdp_session(self.page)
+        self.light = settings.get("color_scheme", "light")
+        self.errors: list[str] = []  # of scripts
+        self.told: list[str] = []  # as errors, by the browser too
+        self.page.on("pageerror", lambda error: self.errors.append(str(error)))
+        self.page.on("console", lambda m: self.told.append(m.text) if m.type == "error" else None)
+
+    def empty(self) -> None:
+        """As a page that nobody has used."""
+        for page in self.context.pages:
+            if page != self.page:
+                page.close()
+        self.page.unroute_all()
+        self.page.goto("about:blank")
+        self.page.emulate_media(media="null", color_scheme=self.light)
+        self.errors.clear()
+        self.told.clear()
+
+
 @cache
-def _profile(settings: str) -> BrowserContext:
-    """Made once, with an empty page that stays: without one, each page would take twice the time
-    of the processor."""
-    context = the_browser().new_context(**json.loads(settings))
-    context.new_page()
-    return context
+def _kept(settings: str) -> _Kept:
+    return _Kept(json.loads(settings))
 
 
 @contextmanager
-def fresh_page(origin: str, wide: int, high: int, **settings: Any) -> Iterator[Page]:
-    """A page for one origin, with nothing that an earlier page kept.
+def fresh_page(
+    origin: str, wide: int, high: int, **settings: Any
+) -> Iterator[tuple[Page, list[str], list[str]]]:
+    """A page for one origin, with nothing that an earlier one kept; errors of its scripts, and what
+    is told as an error.
 
-    settings: those of a browser context. Pages with the same ones share a profile, which is
-    emptied before; the page and those that it opened are closed in the end.
+    settings: those of a browser context. What has the same ones has the same page and profile; what
+    listens to it, or was exposed to it, is the test's own to take away. Pages that it opened are
+    closed in the end.
     """
-    context = _profile(json.dumps(settings, sort_keys=True))
-    others = context.pages
-    page = context.new_page()
+    kept = _kept(json.dumps(settings, sort_keys=True))
+    kept.page.set_viewport_size({"width": wide, "height": high})
+    kept.context.clear_cookies()
+    kept.tools.send("Storage.clearDataForOrigin", {"origin": origin, "storageTypes": "all"})
     try:
-        page.set_viewport_size({"width": wide, "height": high})
-        context.clear_cookies()
-        wish = {"origin": origin, "storageTypes": "all"}
-        context.new_cdp_session(page).send("Storage.clearDataForOrigin", wish)
-        yield page
+        yield kept.page, kept.errors, kept.told
     finally:
-        for left in context.pages:
-            if left not in others:
-                left.close()
+        kept.empty()
 
 
 @contextmanager
 def opened(path: Path, wide: int = 400, high: int = 800, **settings: Any) -> Iterator[Page]:
     """A page from a file, offline, with nothing kept. Errors of its script fail the test;
     settings: those of a browser context."""
-    errors: list[str] = []
-    with fresh_page("file://", wide, high, offline=True, **settings) as page:
-        page.on("pageerror", lambda error: errors.append(str(error)))
+    with fresh_page("file://", wide, high, offline=True, **settings) as (page, errors, _):
         page.goto(path.as_uri())
         yield page
         assert not errors

@@ -162,12 +162,11 @@ def test_a_dropped_picture_comes_in_stages_and_is_the_command_lines(
 ) -> None:
     for later in ("with_yarns_chosen", "work"):  # each stage lasts until the page has looked
         monkeypatch.setattr(making, later, partial(_after_a_while, getattr(making, later)))
-    stages: list[str] = []
-    first.expose_function("stage", lambda words: stages.append(words))
     first.evaluate(
-        """() => new MutationObserver(() => { if (document.querySelector('.becoming [data-word]'))
-          window.stage(document.getElementById('piece').getAttribute('aria-label')); })
-          .observe(document.getElementById('paragraph'), { childList: true })"""
+        """() => { window.stages = [];
+          new MutationObserver(() => { if (document.querySelector('.becoming [data-word]'))
+            window.stages.push(document.getElementById('piece').getAttribute('aria-label')); })
+            .observe(document.getElementById('paragraph'), { childList: true }); }"""
     )
     picture = soft_picture(tmp_path / "soft hills.png")
     first.fill("[name=size]", "12 by 9 blocks")
@@ -175,7 +174,7 @@ def test_a_dropped_picture_comes_in_stages_and_is_the_command_lines(
     first.select_option("select:not(.kind)", "left")
     drop(first, picture)
     first.wait_for_selector("body:not(.becoming) #foot button")
-    assert stages[:2] == ["Soft hills, 12 by 9 blocks, 3 yarns"] * 2
+    assert first.evaluate("stages.slice(0, 2)") == ["Soft hills, 12 by 9 blocks, 3 yarns"] * 2
     with first.expect_download() as found:
         first.click("text=Pattern and files")
         first.click("text=All as one zip")

@@ -4,16 +4,18 @@ targets that a finger meets, focus that nothing hides (WCAG 2.2 AA)."""
 from __future__ import annotations
 
 import json
+import re
 import threading
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
 import pytest
 from playwright.sync_api import Page
 from programs import axe
 from worktables import Asking, opened_at, picture_bytes, served
 
+from pix2block.web.files_away import STATIC
 from pix2block.web.jobs import Job, Jobs
 from pix2block.web.session import Session
 from pix2block.web.table import Table
@@ -29,10 +31,14 @@ DESK: dict[str, Any] = {"viewport": {"width": 1366, "height": 850}}
 PHOTO: Any = {"name": "skeins.png", "mimeType": "image/png", "buffer": picture_bytes()}
 NO_PICTURE: Any = {"name": "notes.png", "mimeType": "image/png", "buffer": b"no picture"}
 _RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-_IS_DARK = "matchMedia('(prefers-color-scheme: dark)').matches"
+_COLOURS = r"(?:[;{ ]color|background(?:-color)?|fill|opacity): [^;}]+|--\w+: [^;}]+"
 # Text as a reader may space it (WCAG 1.4.12).
 _SPACED = """* { line-height: 1.5 !important; letter-spacing: 0.12em !important;
   word-spacing: 0.16em !important; } p { margin-bottom: 2em !important; }"""
+
+_SPACES = """(css) => { const sheet = new CSSStyleSheet();
+  sheet.replaceSync(css);
+  document.adoptedStyleSheets = [sheet]; }"""
 
 
 @pytest.fixture(scope="module")
@@ -85,30 +91,33 @@ _FOUND = """async (only) => {
 
 
 def no_violation(page: Page) -> None:
-    """Axe-core finds nothing in the page as it stands, once nothing moves or fades in any more; nor
-    in the other light, in which only colours are otherwise."""
+    """Axe-core finds nothing in the page as it stands, once nothing moves or fades in any more."""
     if not page.evaluate("'axe' in window"):
         page.evaluate(axe())
-    lights: list[Literal["light", "dark"]] = ["light", "dark"]
-    if not page.evaluate(_IS_DARK):
-        lights.reverse()
-    for light, rules in ((lights[1], _RULES), (lights[0], ["cat.color"])):
-        page.emulate_media(color_scheme=light)
-        page.evaluate("Promise.all(document.getAnimations().map((one) => one.finished))")
-        told = page.evaluate(_FOUND, rules)
-        assert told == [], (page.url, light)
+    page.evaluate("Promise.all(document.getAnimations().map((one) => one.finished))")
+    assert page.evaluate(_FOUND, _RULES) == [], page.url
+
+
+def test_colours_are_the_same_at_every_width() -> None:
+    """So that it is enough to look at a desk in the light, and at a phone in the dark."""
+    css = (STATIC / "worktable.css").read_text()
+    of_size = re.findall(r"^@media \((?:max|min)-\w+: \d+px\).*?^}", css, re.DOTALL | re.MULTILINE)
+    colours = [one for part in of_size for one in re.findall(_COLOURS, part)]
+    assert len(of_size) >= 4
+    assert colours
+    assert [one for one in colours if not one.endswith("var(--paper)")] == []
 
 
 @pytest.mark.parametrize("settings", [DESK, PHONE], ids=["desk", "phone"])
 def test_axe_finds_no_violation_on_any_state(
     laid: Asking, empty: Asking, settings: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    with opened_at(empty, "#which", bypass_csp=True, **settings) as page:
+    with opened_at(empty, "#which", **settings) as page:
         no_violation(page)
         page.set_input_files("input[aria-label='which picture?']", NO_PICTURE)
         page.wait_for_selector("#fault:not(:empty)")
         no_violation(page)
-    with opened_at(laid, ".sentence", bypass_csp=True, **settings) as page:
+    with opened_at(laid, ".sentence", **settings) as page:
         for state in STATES:
             go(page, state)
             no_violation(page)
@@ -168,11 +177,11 @@ def keep(page: Page, does: str) -> None:
 
 def test_nothing_scrolls_sideways_and_spaced_text_breaks_nothing(laid: Asking) -> None:
     narrow: dict[str, Any] = {"viewport": {"width": 320, "height": 640}}
-    with opened_at(laid, ".sentence", bypass_csp=True, **narrow) as page:
+    with opened_at(laid, ".sentence", **narrow) as page:
         for state in STATES:
             go(page, state)
             assert page.evaluate("document.documentElement.scrollWidth") <= 320, state
-        page.add_style_tag(content=_SPACED)
+        page.evaluate(_SPACES, _SPACED)
         for state in STATES:
             go(page, state)
             assert page.evaluate("document.documentElement.scrollWidth") <= 320, state

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, Response
 from worktables import PAINT, Asking
 
 from pix2block.recipes.from_file import open_chart
@@ -85,7 +85,12 @@ def test_an_edit_is_answered_by_what_changed_and_the_page_has_it_all(
 ) -> None:
     """Every kind of change, also one from another tab in between, and of a state long forgotten."""
     answers: list[int] = []
-    page.on("response", lambda told: answers.append(len(told.body())) if _edits(told.url) else None)
+
+    def hear(told: Response) -> None:
+        if _edits(told.url):
+            answers.append(len(told.body()))
+
+    page.on("response", hear)
     for does in (
         "mend([['paint', 'column 1, line 1=Tar'], ['paint', 'columns 3 to 5, line 4=Moss']])",
         "choose('habit', 'carry')",
@@ -97,6 +102,7 @@ def test_an_edit_is_answered_by_what_changed_and_the_page_has_it_all(
         assert held == asked, does
         assert table.json("/api/back", {}) != asked
         assert _has(page, "api.again()") == table.json("/api/piece") == {**asked, **_news(table)}
+    page.remove_listener("response", hear)
     assert sum(answers) / len(answers) < len(table.ask("/api/piece")[1]) / 2
     assert table.json("/api/piece?since=7") == table.json("/api/piece")
     for _ in range(9):

@@ -188,17 +188,16 @@ def opened_at(table: Asking, sign: str, where: str = "", **settings: Any) -> Ite
     is a failure. where: added to its address; settings: those of a browser context."""
     import browser
 
-    faults: list[str] = []
     view = settings.pop("viewport", {"width": 1366, "height": 850})
     origin = f"http://127.0.0.1:{table.port}"
-    with browser.fresh_page(origin, view["width"], view["height"], **settings) as opened:
-        opened.on("pageerror", lambda error: faults.append(str(error)))
-        opened.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
+    wide, high = view["width"], view["height"]
+    with browser.fresh_page(origin, wide, high, **settings) as (opened, errors, told):
         opened.goto(f"{origin}/{table.token}{where}")
         opened.wait_for_selector(sign)
         yield opened
-        told = ("status of 422", "net::ERR_FAILED")  # what the page tells by itself
-        assert [fault for fault in faults if not any(one in fault for one in told)] == []
+        by_itself = ("status of 422", "net::ERR_FAILED")  # what the page tells by itself
+        assert not errors
+        assert [fault for fault in told if not any(one in fault for one in by_itself)] == []
 
 
 def drop(page: Page, path: Path) -> None:
