@@ -20,6 +20,7 @@ from pix2block.drawing.style import PAPER
 from pix2block.ground.settings import HANDS, START_CORNERS, Hand, StartCorner
 from pix2block.options.table import Options
 from pix2block.pages.preview import (
+    _shades,
     _turned,
     as_png,
     fabric,
@@ -301,3 +302,17 @@ def test_preview_and_front_page_share_one_fabric(monkeypatch: pytest.MonkeyPatch
     study = Study(chart_in(["#c09060", "#305070"], 7, 5))
     files_of(study, only=["preview.png", "pattern.pdf"])
     assert len(worked) == 1
+
+
+def test_surfaces_that_are_kept_give_the_same_picture(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Also of another corner, size or seed in between."""
+    charts = [chart_of("01 12", start_corner=corner) for corner in ("bottom-right", "top-left")]
+
+    def every() -> list[bytes]:
+        of = [(chart, seed, pixels) for chart in charts for seed in (1, 2) for pixels in (6, 8)]
+        return [fabric(c, seed, pixels=side).tobytes() for c, seed, side in (*of, *of[::-1])]
+
+    kept = every()
+    monkeypatch.setattr("pix2block.pages.preview._shades", _shades.__wrapped__)
+    assert every() == kept
+    assert len(set(kept)) == 8
