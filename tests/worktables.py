@@ -98,6 +98,10 @@ def program(
         opened.wait()
 
 
+REST = "/at-rest"
+_HTML = (b"content-type", b"text/html")
+
+
 class _Door:
     """A port that this process serves to its end, with one worktable after another behind it.
 
@@ -119,6 +123,10 @@ class _Door:
         threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True).start()
 
     async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
+        if scope["path"] == REST:
+            await send({"type": "http.response.start", "status": 200, "headers": [_HTML]})
+            await send({"type": "http.response.body", "body": b"<title>At rest</title>"})
+            return
         asked_as = dict(scope["headers"]).get(b"sec-fetch-dest")
 
         async def cached(message: Any) -> None:
@@ -190,8 +198,9 @@ def opened_at(table: Asking, sign: str, where: str = "", **settings: Any) -> Ite
 
     view = settings.pop("viewport", {"width": 1366, "height": 850})
     origin = f"http://127.0.0.1:{table.port}"
-    wide, high = view["width"], view["height"]
-    with browser.fresh_page(origin, wide, high, **settings) as (opened, errors, told):
+    size = view["width"], view["height"]
+    rest = f"{origin}{REST}" if table.token == TOKEN else "about:blank"
+    with browser.fresh_page(origin, *size, rest, **settings) as (opened, errors, told):
         opened.goto(f"{origin}/{table.token}{where}")
         opened.wait_for_selector(sign)
         yield opened
