@@ -46,7 +46,8 @@ pattern.row_units pattern.stripe_table pattern.yarn_words
 pattern.front pattern.abbreviations pattern.care pattern.howto pattern.writing
 pattern.text
 drawing.style drawing.marks drawing.shapes drawing.symbols drawing.svg_blocks drawing.svg
-drawing.web_fonts drawing.typesetter drawing.apart drawing.png drawing.views drawing.glyphs
+drawing.web_fonts drawing.typesetter drawing.apart drawing.pdf_picture drawing.png drawing.views
+drawing.glyphs
 pages.yarn_key pages.chart_parts pages.chart_pages pages.chart_sheet pages.held
 pages.strip_lines pages.row_strip pages.block_symbols pages.howto_drawings pages.paper
 pages.preview pages.pattern_pictures pages.shelf_sheet pages.subject_sheet pages.shipped

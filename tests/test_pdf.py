@@ -12,14 +12,17 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pypdfium2
 import pytest
 from makers import YARNS, chart_of, random_blocks
 from pdf_text import text_of
+from PIL import Image
 from programs import needed
 from pypdf import PdfReader
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.chart.chart import Chart
+from pix2block.drawing.pdf_picture import with_picture
 from pix2block.drawing.typesetter import CannotSet
 from pix2block.ground.settings import HABITS, PAGES, Page
 from pix2block.options.table import Options
@@ -230,6 +233,37 @@ def test_no_type_is_smaller_than_nine_points(page: Page) -> None:
 def test_the_same_bytes_every_time() -> None:
     chart = CHARTS["noise"]
     assert made(chart, "a4", True)[0] == made.__wrapped__(chart)[0]
+
+
+@pytest.mark.parametrize("set_apart", [True, False])
+@pytest.mark.parametrize("lines", ["0", "0120 1021"])
+def test_the_front_has_the_fabric_pixel_by_pixel(
+    set_apart: bool, lines: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As the PNG has it packed, and as typst packs it where it writes what is not expected."""
+    chart = chart_of(lines)
+    pictures = PatternPictures(chart)
+    if not set_apart:
+        monkeypatch.setattr("pix2block.pages.pdf.with_picture", lambda *_: None)
+    made = set_pdf(write_document(amounts_of(chart)), pictures, PAPERS["a4"])
+    (drawn,) = pypdfium2.PdfDocument(made)[0].get_objects([pypdfium2.raw.FPDF_PAGEOBJ_IMAGE])
+    with Image.open(io.BytesIO(pictures.fabric.data)) as fabric:
+        pixels = np.asarray(drawn.get_bitmap().to_pil().convert("RGB"))
+        assert (pixels == np.asarray(fabric.convert("RGB"))).all()
+    assert made.count(b"%%EOF") == 1 + set_apart
+
+
+def test_a_picture_goes_only_where_its_stand_in_is() -> None:
+    pdf = (
+        b"%PDF-1.7\n1 0 obj\n<</Subtype/Image/Width 1/Height 1/ColorSpace 2 0 R>>\nendobj\n"
+        b"trailer\n<</Size 2>>\nstartxref\n9\n%%EOF"
+    )
+    for mode, can in (("RGB", True), ("P", True), ("L", False), ("RGBA", False)):
+        out = io.BytesIO()
+        Image.new(mode, (3, 2)).save(out, "PNG")
+        assert bool(with_picture(pdf, out.getvalue())) == can
+        assert with_picture(pdf.replace(b"Width 1", b"Width 2"), out.getvalue()) is None
+        assert with_picture(pdf.replace(b"trailer", b"stream"), out.getvalue()) is None
 
 
 def test_a_photo_stands_on_the_front_page() -> None:

@@ -9,9 +9,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Any
 
 from pix2block.drawing.apart import typesetter
+from pix2block.drawing.pdf_picture import STAND_IN, with_picture
 from pix2block.drawing.shapes import Drawing
 from pix2block.drawing.style import FONT_FAMILY, INK, NOW, PAPER, THEMES
 from pix2block.drawing.svg import svg
@@ -109,17 +111,24 @@ def begin_pdf(
     meanwhile leaves the interpreter to others. What is set as if it held is set anew where it does
     not."""
     data = _bound(_data(document, _Setting(pictures, paper)))
+    fabric = pictures.fabric
     setting = typesetter()
 
     def finish() -> bytes:
-        pages = set_with(_PROMISE if holds else "")
-        return set_with("") if holds and not holds() else pages
+        pages = covered(_PROMISE if holds else "")
+        return covered("") if holds and not holds() else pages
 
-    def set_with(promise: str) -> bytes:
+    def covered(promise: str) -> bytes:
+        pages = with_picture(set_with(promise, replace(fabric, data=STAND_IN)), fabric.data)
+        return pages or set_with(promise, fabric)
+
+    def set_with(promise: str, front: Raster) -> bytes:
+        cover = _raster(front, paper, beside=pictures.photo is not None)
+        told = {**data, "promise": promise, "cover": cover}
         try:
             pages, warnings = setting(
                 "".join(map(template, _TEMPLATES)),
-                {"data": json.dumps({**data, "promise": promise}, ensure_ascii=False)},
+                {"data": json.dumps(told, ensure_ascii=False)},
                 "pdf",
                 standards=["ua-1"],
                 system_fonts=system_fonts,
@@ -144,7 +153,6 @@ def _bound(data: Any, name: str = "") -> Any:
 
 def _data(document: Document, by: _Setting) -> dict[str, Any]:
     paper = by.paper
-    photo = by.pictures.photo
     return {
         "title": document.title,
         "running": document.title,
@@ -171,8 +179,7 @@ def _data(document: Document, by: _Setting) -> dict[str, Any]:
         },
         "spans": by.pictures.spans,
         "turns": _turns(by.pictures.spans),
-        "cover": _raster(by.pictures.fabric, paper, beside=photo is not None),
-        "photo": _raster(photo, paper, beside=True) if photo else None,
+        "photo": _raster(by.pictures.photo, paper, beside=True) if by.pictures.photo else None,
         "legend": _legend(by),
         "front": document.front,
         "sections": [s for section in document.sections for s in _section(section, by)],
@@ -197,7 +204,7 @@ def _raster(raster: Raster, paper: Paper, beside: bool) -> dict[str, Any]:
     size = f'width="{raster.width}" height="{raster.height}"'
     wrapped = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {raster.width} {raster.height}" '
-        f'{size}><image href="{raster.link}" {size}/></svg>'
+        f'{size}><image href="{raster.link}" {size} preserveAspectRatio="none"/></svg>'
     )
     ratio = round(raster.width / raster.height, 4)
     return {"svg": wrapped, "alt": raster.alt, "mm": round(width, 2), "ratio": ratio}
