@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PIL import Image, ImageDraw
+from small import SAMPLES, small_sample
 
 import pix2block
 from pix2block.calming.charts import calmed_for
@@ -38,7 +39,6 @@ from pix2block.trial.recipe import try_palettes
 from pix2block.yarn.shelf import Shelf
 from pix2block.yarn.yarn import Yarn
 
-SAMPLES = Path(__file__).parent.parent / "sample_images"
 FUR, COAT = (206, 120, 60), (70, 60, 110)
 
 
@@ -193,7 +193,7 @@ def test_a_drawn_outline_is_taken_as_it_is(picture: Path) -> None:
 def test_flat_art_gets_a_backdrop_in_a_color_of_its_own() -> None:
     ring = (2.0, 2.0, 96.0, 96.0)
     options = Options(width=40, colors=4, subject=ring, backdrop=BackdropRule().read("plain"))
-    study = pix2block.chart_picture(SAMPLES / "club_badge.png", options)
+    study = pix2block.chart_picture(small_sample("club_badge.png"), options)
     assert study.subject is not None
     drawn = {"#1f3a50", "#f5ecd8", "#e0a23c", "#3f8c8c"}
     assert {yarn.color for yarn in study.chart.yarns} <= drawn

@@ -81,7 +81,7 @@ def estimate(here: Path) -> Estimate:
     return estimate_pieces(
         here / LANTERN,
         [str(here / "shelf.csv")],
-        goals_asked(width=9, colors=(2, 4)),
+        goals_asked(width=8, colors=(2, 4)),
         FROM_A_CORNER,
     )
 
@@ -317,7 +317,7 @@ def test_the_answer_is_that_of_trying_everything(here: Path, estimate: Estimate)
     every: list[Piece] = []
     for colors, habit, calm in itertools.product((2, 3, 4), HABITS, (0.0, 10.0)):
         ways: dict[str, Any] = {"habit": habit, "calm": calm, "corner": "bottom-right"}
-        study = chart_picture(view, Options(width=9, colors=colors, shelf=shelf, **ways))
+        study = chart_picture(view, Options(width=8, colors=colors, shelf=shelf, **ways))
         every.append(piece_of(len(every), picture, study, *seen_figures(study.chart, light)))
     tails = sorted({piece.weave_in_hours for piece in every})
     for most in tails[:: max(1, len(tails) // 20)]:

@@ -161,19 +161,10 @@ def test_a_reader_that_leaves_is_no_failure() -> None:
     assert (done.returncode, done.stderr) == (0, b"")
 
 
-def test_a_name_that_a_terminal_cannot_show(picture: Path) -> None:
-    shelf = picture.with_name("shelf.csv")
-    shelf.write_text("name,color\nМох: x,#ff0000\nB,#00ff00\n", encoding="utf-8")
-    words = [
-        "chart",
-        str(picture),
-        "--shelf",
-        str(shelf),
-        "--width",
-        "5",
-        "--out",
-        str(picture.parent / "out"),
-    ]
+def test_a_name_that_a_terminal_cannot_show(tmp_path: Path) -> None:
+    grid = tmp_path / "grid.csv"
+    grid.write_text("Мох: x,B\nB,B\n", encoding="utf-8")
+    words = ["report", str(grid), "--out", str(tmp_path / "out")]
     done = subprocess.run(
         [*PROGRAM, *words, *QUICK],
         env={**os.environ, "PYTHONIOENCODING": "latin-1:strict"},
@@ -185,12 +176,13 @@ def test_a_name_that_a_terminal_cannot_show(picture: Path) -> None:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="needs a POSIX shell")
-def test_streams_that_are_closed_are_no_failure(picture: Path) -> None:
-    out = picture.parent / "out"
-    words = " ".join([*PROGRAM, "chart", str(picture), "--width", "5", *QUICK, "--out", str(out)])
+def test_streams_that_are_closed_are_no_failure(tmp_path: Path) -> None:
+    grid, out = tmp_path / "grid.csv", tmp_path / "out"
+    grid.write_text("red,blue\nblue,red\n")
+    words = " ".join([*PROGRAM, "report", str(grid), *QUICK, "--out", str(out)])
     done = subprocess.run(["sh", "-c", f"{words} <&- >&- 2>&-"], capture_output=True, check=False)
     assert done.returncode == 0
-    assert json.loads((out / "chart.json").read_text())["width"] == 5
+    assert json.loads((out / "chart.json").read_text())["width"] == 2
     assert (out / "summary.json").is_file()
 
 

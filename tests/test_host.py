@@ -6,7 +6,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-SAMPLES = Path(__file__).parent.parent / "sample_images"
+from small import SAMPLES, small_sample
 
 # Imports every module and goes through the Python door, with a watch on what is the whole
 # process's: what was set for a moment counts too, since other threads may run in it. (Libraries
@@ -73,9 +73,9 @@ for module in pkgutil.walk_packages(pix2block.__path__, "pix2block."):
     if module.name != "pix2block.__main__":
         importlib.import_module(module.name)
 
-samples, out = Path(sys.argv[1]), Path(sys.argv[2])
+samples, out, cat, badge = map(Path, sys.argv[1:])
 options = pix2block.Options(width=12, colors=3, calm=3.0, distance=3.0)
-study = pix2block.chart_picture(samples / "tallow_cat.jpg", options)
+study = pix2block.chart_picture(cat, options)
 pix2block.save(study, out / "chart")
 assert pix2block.study_lines(study)
 again = pix2block.open_chart(out / "chart" / "chart.json")
@@ -84,7 +84,7 @@ assert pix2block.check_chart(again.chart).holds
 striped = pix2block.stripe_plan(samples / "ferry_scarf.toml")
 assert pix2block.files_of(striped, only=["stripes.png"])
 tried = pix2block.try_palettes(
-    samples / "club_badge.png", [samples / "shelf_5.csv"], [pix2block.Options(width=12, colors=3)]
+    badge, [samples / "shelf_5.csv"], [pix2block.Options(width=12, colors=3)]
 )
 assert pix2block.trial_lines(tried)
 after = state()
@@ -96,8 +96,9 @@ print("\\n".join(touched))
 
 
 def test_loading_and_calling_it_changes_nothing_of_the_host(tmp_path: Path) -> None:
+    pictures = small_sample("tallow_cat.jpg"), small_sample("club_badge.png")
     found = subprocess.run(
-        [sys.executable, "-c", _WATCH, str(SAMPLES), str(tmp_path)],
+        [sys.executable, "-c", _WATCH, *map(str, (SAMPLES, tmp_path, *pictures))],
         capture_output=True,
         text=True,
         check=False,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from pathlib import Path, PureWindowsPath
+from typing import Any
 
 import numpy as np
 import pytest
@@ -34,6 +35,16 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     )
     Path("stripes.csv").write_text("name,color\nMoss,#5c6b3c\nTar,#222222\n")
     return tmp_path
+
+
+@pytest.fixture(autouse=True)
+def words_of_pages(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A PDF is what it would be set from: what becomes of it goes by its bytes alone."""
+
+    def told(*words: Any, **how: Any) -> tuple[bytes, tuple[str, ...]]:
+        return repr((words, how)).encode(), ()
+
+    monkeypatch.setattr("pix2block.pages.pdf.typesetter", lambda: told)
 
 
 def draw(name: str, seed: int) -> None:
