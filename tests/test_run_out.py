@@ -13,7 +13,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from makers import chart_of, charts, random_blocks
 
-from pix2block.amounts.run_out import forecast, left_metres, runs_done
+from pix2block.amounts.run_out import Forecast, _beyond, forecast, left_metres, runs_done
 from pix2block.amounts.under_way import Done, Left
 from pix2block.amounts.yarn_use import Amounts, amounts_of
 from pix2block.chart.chart import Border, Chart
@@ -26,6 +26,7 @@ from pix2block.ground.settings import HABITS
 from pix2block.options.table import Options
 from pix2block.recipes.from_file import open_chart
 from pix2block.reports.forecast import forecast_lines
+from pix2block.yarn.guess import LENGTH_BAND
 from pix2block.yarn.swatch import HAND_ERROR, Swatch
 from pix2block.yarn.yarn import Yarn
 
@@ -191,18 +192,6 @@ def test_nothing_told_leaves_the_plan() -> None:
     assert not any(one.measured for one in out.yarns)
 
 
-@pytest.mark.parametrize(
-    ("left", "metres"),
-    [
-        (Left("Moss", 62, "g"), 124.0),
-        (Left("Moss", 1.5, "skeins"), 300.0),
-        (Left("Moss", 40, "m"), 40.0),
-    ],
-)
-def test_what_is_left_in_metres(left: Left, metres: float) -> None:
-    assert left_metres(SHELF[0], left)[0] == metres
-
-
 # Verdicts and rows
 
 
@@ -251,6 +240,48 @@ def test_a_yarn_may_end_in_the_border() -> None:
     chalk = forecast(amounts, Done(25), told).yarns[1]
     assert chalk.verdict == "short"
     assert chalk.ends_row == 26
+
+
+def exact(left_m: float) -> Forecast:
+    """Chalk's, of which so much is left; nothing is known of what was on hand, so that its loops
+    stay as planned."""
+    bare = tuple(replace(yarn, skeins=None) for yarn in SHELF)
+    out = forecast(amounts_of(replace(piece(), yarns=bare)), Done(9), [Left("Chalk", left_m, "m")])
+    return out.yarns[1]
+
+
+def test_yarn_that_is_just_enough_is_enough() -> None:
+    """Of the most that is likely, to the last metre; and to where it ends."""
+    chalk = exact(0)
+    assert chalk.need_high == pytest.approx(chalk.need * (1 + chalk.error))
+    assert exact(chalk.need * (1 + chalk.error)).verdict == "enough"
+    assert (exact(chalk.need).verdict, exact(chalk.need * 0.999).verdict) == ("tight", "short")
+    out = forecast(amounts_of(piece()), Done(9), [])
+    runs = out.amounts.chart.runs
+    mine = np.flatnonzero((runs.color == 1) & (np.arange(len(runs)) >= out.done_runs))
+    at = next(i for i in range(2, 9) if runs.row[mine[i]] < runs.row[mine[i + 1]])
+    assert exact(float(np.cumsum(out.need_m[mine])[at])).ends_row == runs.row[mine[at + 1]]
+
+
+def test_bands_beyond_which_loops_are_weighed_again() -> None:
+    """The yarn's own, or that in which hands differ, whichever is wider, and what weighing adds."""
+    low, high = LENGTH_BAND
+    narrow, wide = (0.95, 1.05), (low - 0.1, high + 0.1)
+    for band, within in (
+        (narrow, (low, 0.8, high)),
+        (wide, (wide[0], low, wide[1])),
+    ):
+        assert not any(_beyond(factor, band, 0.0) for factor in within)
+    for factor in (low - 0.02, high + 0.02):
+        assert _beyond(factor, narrow, 0.01)
+        assert not _beyond(factor, narrow, 0.03)
+        assert not _beyond(factor, wide, 0.0)
+
+
+def test_how_far_what_is_left_may_be_out() -> None:
+    assert left_metres(SHELF[0], Left("Moss", 62, "g")) == (124.0, 2.0)
+    assert left_metres(SHELF[0], Left("Moss", 1.5, "skeins")) == (300.0, 10.0)
+    assert left_metres(SHELF[0], Left("Moss", 40, "m")) == (40.0, 1.0)
 
 
 # What is refused

@@ -174,7 +174,8 @@ def forecast(amounts: Amounts, done: Done, left: Sequence[Left]) -> RunOut:
         need = float(need_m[rest].sum()) + border
         stock = told[i][0] if i in told else None
         reckoned = stock is None and yarn.on_hand_m is not None
-        if stock is None and yarn.on_hand_m is not None:
+        if reckoned:
+            assert yarn.on_hand_m is not None
             worked = float(need_m[(chart.runs.color == i) & ~rest].sum()) + float(cut_m[i])
             stock = max(0.0, yarn.on_hand_m - worked)
         verdict, ends = _verdict(
@@ -248,11 +249,12 @@ def others_cm(amounts: Amounts) -> NDArray[np.float64]:
 def _cut_tails(amounts: Amounts, row: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """(yarns,) metres of the tails of bobbins that hung and are cut: up to a row, and after it."""
     chart, plan = amounts.chart, amounts.plan
-    metres = np.zeros((2, len(chart.yarns)))
+    so_far, later = (np.zeros(len(chart.yarns)) for _ in range(2))
     for at, strands in plan.cuts.items():
         for yarn in chart.runs.color[plan.first_runs[list(strands)]].tolist():
-            metres[int(at > row), yarn] += chart.tail_cm * chart.yarns[yarn].held / 100
-    return metres[0], metres[1]
+            metres = later if at > row else so_far
+            metres[yarn] += chart.tail_cm * chart.yarns[yarn].held / 100
+    return so_far, later
 
 
 def _needs(amounts: Amounts, loop_cm: NDArray[np.float64]) -> NDArray[np.float64]:
