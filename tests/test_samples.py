@@ -31,18 +31,18 @@ def script() -> ModuleType:
     return module
 
 
-@pytest.mark.parametrize(
-    ("function", "file"),
-    [
-        ("draw_badge", "club_badge.png"),
-        ("draw_boathouse", "boathouse_lines.png"),
-    ],
-)
-def test_drawn_pictures_are_current(function: str, file: str) -> None:
-    drawn = np.asarray(getattr(script(), function)().convert("RGBA"), dtype=int)
-    kept = np.asarray(Image.open(SAMPLES / file).convert("RGBA"), dtype=int)
-    assert drawn.shape == kept.shape
-    assert (np.abs(drawn - kept).max(axis=2) > 8).mean() < 0.001
+def test_drawn_pictures_are_current() -> None:
+    """The badge in every third pixel, which its script draws by themselves."""
+    drawn_by = script()
+    for drawn, file, every in (
+        (drawn_by.draw_badge(3), "club_badge.png", 3),
+        (drawn_by.draw_boathouse(), "boathouse_lines.png", 1),
+    ):
+        found = np.asarray(drawn.convert("RGBA"), dtype=int)
+        with Image.open(SAMPLES / file) as picture:
+            kept = np.asarray(picture.convert("RGBA"), dtype=int)[::every, ::every]
+        assert found.shape == kept.shape
+        assert (np.abs(found - kept).max(axis=2) > 8).mean() < 0.001, file
 
 
 def test_samples_are_what_they_are_for() -> None:

@@ -12,11 +12,12 @@ LANTERN_SIZE = 0.88
 
 
 class Sheet:
-    """A picture of flat shapes with smooth edges, mixed as the eye sees them."""
+    """A picture of flat shapes with smooth edges, mixed as the eye sees them; of every pixel, or of
+    one in so many, across and down."""
 
-    def __init__(self, size: tuple[int, int], ground: str) -> None:
-        self.x, self.y = grid(*size)
-        self._srgb = np.broadcast_to(to_srgb(rgb(ground)), (size[1], size[0], 3))
+    def __init__(self, size: tuple[int, int], ground: str, every: int) -> None:
+        self.x, self.y = (axis[::every, ::every] for axis in grid(*size))
+        self._srgb = np.broadcast_to(to_srgb(rgb(ground)), (*self.x.shape, 3))
 
     def fill(self, distance: Array, color: str) -> None:
         self._srgb = mix(self._srgb, to_srgb(rgb(color)), np.clip(0.5 - distance, 0.0, 1.0))
@@ -41,9 +42,10 @@ def oar(x: Array, y: Array, grip: tuple[float, float], tip: tuple[float, float])
     return np.asarray(np.minimum.reduce([shaft, blade, np.hypot(u, v) - 25]), dtype=np.float64)
 
 
-def draw_badge() -> Image.Image:
-    """The club's badge: a lantern before the sun, two oars, the tide."""
-    sheet = Sheet((1000, 1000), SAIL)
+def draw_badge(every: int = 1) -> Image.Image:
+    """The club's badge: a lantern before the sun, two oars, the tide; every pixel, or one in so
+    many."""
+    sheet = Sheet((1000, 1000), SAIL, every)
     x, y = sheet.x, sheet.y
     r = np.hypot(x - 500, y - 500)
     sheet.fill(r - 482, NAVY)
