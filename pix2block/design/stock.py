@@ -12,7 +12,7 @@ good, not proven, except where there are so few choices that all of them are wei
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import combinations
 from math import comb
@@ -30,6 +30,7 @@ _RANDOM_STARTS = 40
 _FEW_CHOICES = 2000
 _PRICE_ROUNDS = 24
 _TINY = 1e-9
+_SHORT_DIGITS = 6  # of blocks: what is summed in another order is as short
 
 
 @dataclass(frozen=True)
@@ -134,9 +135,9 @@ class _Search:
         self.problem, self.blocks, self.room = problem, blocks, room
         self.work = 0
         self.weighed: dict[tuple[int, ...], Choice] = {}  # at each price much the same is tried
+        self.with_one_more: dict[tuple[int, ...], _OneMore] = {}
 
-    def weigh(self, chosen: list[int]) -> Choice:
-        self.work += len(chosen) * self.problem.table.shape[1]
+    def weigh(self, chosen: Sequence[int]) -> Choice:
         key = tuple(chosen)
         known = self.weighed.get(key)
         if known is None:
@@ -150,11 +151,12 @@ class _Search:
         cost = float(table[nearest, np.arange(table.shape[1])] @ self.problem.weight)
         taken = np.bincount(nearest, weights=self.blocks, minlength=len(which))
         short = float(np.maximum(taken - self.room[which], 0).sum())
-        return Choice(chosen, cost, short if short > _TINY else 0.0)
+        return Choice(chosen, cost, round(short, _SHORT_DIGITS))
 
     def climb(self, start: list[int]) -> Choice:
         """From a start to a choice that no single move betters, price after price."""
         now = self.weigh(sorted(start))
+        self.work += len(start) * self.problem.table.shape[1]
         best = now
         mean = now.cost / max(float(self.blocks.sum()), 1.0) or 1.0
         for price in _PRICES:
@@ -165,29 +167,80 @@ class _Search:
 
     def _climb_at(self, now: Choice, price: float) -> Choice:
         while True:
-            for chosen in self._moves(now.chosen):
-                if self.work > _MOST_WORK:
+            for rest, others in self._moves(now.chosen):
+                more = self._one_more(rest) if others else None
+                better = _better(more, others, now, price) if more else None
+                if not others and _worth(self.weigh(rest), price) < _less(_worth(now, price)):
+                    better = 0
+                size = len(rest) + bool(others)
+                if not self._looked_at(better, max(len(others), 1), size):
                     return now
-                trial = self.weigh(chosen)
-                if _worth(trial, price) < _less(_worth(now, price)):
-                    now = trial
+                if better is not None:
+                    now = self.weigh(sorted((*rest, *others[better : better + 1])))
                     break
             else:
                 return now
 
-    def _moves(self, chosen: tuple[int, ...]) -> Iterator[list[int]]:
+    def _looked_at(self, better: int | None, count: int, size: int) -> bool:
+        """Count so many moves, up to the one that is taken; False where that is too much work."""
+        each = size * int(self.problem.table.shape[1])
+        may_be = max(0, (_MOST_WORK - self.work) // each + 1)
+        wanted = count if better is None else better + 1
+        self.work += min(wanted, may_be) * each
+        return wanted <= may_be
+
+    def _one_more(self, rest: tuple[int, ...]) -> _OneMore:
+        known = self.with_one_more.get(rest)
+        if known is None:
+            known = self.with_one_more[rest] = self._weigh_one_more(rest)
+        return known
+
+    def _weigh_one_more(self, rest: tuple[int, ...]) -> _OneMore:
+        """Each candidate beside these, weighed: all at once, in a tenth of the time."""
+        table, weight, blocks = self.problem.table, self.problem.weight, self.blocks
+        which = list(rest)
+        kinds = np.arange(len(table))[:, None]
+        nearest = table[which].argmin(axis=0) if which else np.zeros(table.shape[1], np.int64)
+        least = table[which].min(axis=0) if which else np.full(table.shape[1], np.inf)
+        lowest = np.array(which)[nearest] if which else nearest
+        takes = (table < least) | ((table == least) & (kinds < lowest))
+        taken = takes * blocks
+        of_each = np.zeros((table.shape[1], len(which)))
+        of_each[np.arange(len(nearest)), nearest] = 1.0
+        left = blocks @ of_each - taken @ of_each - self.room[which]
+        short = np.maximum(left, 0).sum(axis=1) + np.maximum(taken.sum(axis=1) - self.room, 0)
+        return _OneMore(np.minimum(table, least) @ weight, np.round(short, _SHORT_DIGITS))
+
+    def _moves(self, chosen: tuple[int, ...]) -> Iterator[tuple[tuple[int, ...], list[int]]]:
+        """What stays of a choice, and what may come to it, each a move; or nothing comes."""
         free = [c for c in chosen if c not in self.problem.locked]
         others = [c for c in range(len(self.problem.table)) if c not in chosen]
-        if len(chosen) < self.problem.most:
-            for new in others:
-                yield sorted((*chosen, new))
-        for old in free:
-            rest = [c for c in chosen if c != old]
-            for new in others:
-                yield sorted((*rest, new))
+        without = [tuple(c for c in chosen if c != old) for old in free]
+        if others and len(chosen) < self.problem.most:
+            yield chosen, others
+        if others:
+            yield from ((rest, others) for rest in without)
         if len(chosen) > 1:
-            for old in free:
-                yield [c for c in chosen if c != old]
+            yield from ((rest, []) for rest in without)
+
+
+@dataclass(frozen=True)
+class _OneMore:
+    """(candidates,) what a choice costs with each of them, and how short it is then."""
+
+    cost: NDArray[np.floating]
+    short: NDArray[np.floating]
+
+
+def _better(more: _OneMore, others: list[int], now: Choice, price: float) -> int | None:
+    """Which of the others is the first that betters a choice."""
+    cost, short = more.cost[others], more.short[others]
+    first, least = _less(_worth(now, price))
+    if np.isinf(price):
+        found = (short < first) | ((short == first) & (cost < least))
+    else:
+        found = cost + price * short < least
+    return int(found.argmax()) if found.any() else None
 
 
 def _worth(choice: Choice, price: float) -> tuple[float, float]:
