@@ -14,6 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from makers import chart_of, charts, habits, random_blocks
+from small import small_sample
 
 from pix2block.amounts.rip_back import Rejoin, rip_back
 from pix2block.amounts.run_out import forecast
@@ -425,7 +426,7 @@ def test_the_rest_is_calmed_and_what_is_made_stays(tmp_path: Path) -> None:
 
 def test_a_picture_charted_again_keeps_what_is_made(tmp_path: Path) -> None:
     """Other options, fewer colours: finished rows stay, in yarns that the new chart may lack."""
-    picture = Path(__file__).parent.parent / "sample_images" / "club_badge.png"
+    picture = small_sample("club_badge.png")
     first = chart_again(picture, tmp_path, Options(width=12, colors=4))
     save(first, tmp_path, only=["chart.json"])
     before = open_chart(tmp_path / "chart.json", Options.from_words({"done": "7"}))

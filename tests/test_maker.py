@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 
 import pytest
+from small import small_sample
 
 from pix2block.command.cli import run
 from pix2block.ground.errors import BadInput
@@ -16,7 +17,7 @@ from pix2block.options.table import Options
 from pix2block.recipes.from_file import open_chart
 from pix2block.recipes.from_picture import chart_picture
 
-BADGE = Path(__file__).parent.parent / "sample_images" / "club_badge.png"
+BADGE = small_sample("club_badge.png")
 pytestmark = pytest.mark.usefixtures("few_files")
 TEXT = """\
 hand = "left"

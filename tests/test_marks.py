@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from makers import chart_of, charts
+from small import small_sample
 
 import pix2block
 from pix2block.chart.chart import Chart
@@ -143,7 +144,7 @@ def test_marks_that_cannot_be() -> None:
 
 @pytest.mark.usefixtures("few_files")
 def test_reports_keep_marks(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    words = ["chart", str(SAMPLES / "club_badge.png"), "--width", "16", "--colors", "4"]
+    words = ["chart", str(small_sample("club_badge.png")), "--width", "16", "--colors", "4"]
     extras = ["--without", "proof,pdf,preview", "--out", str(tmp_path)]
     assert run([*words, *extras]) == 0
     place = tmp_path / "chart.json"

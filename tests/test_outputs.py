@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 from makers import chart_of
 from page_tables import EVERY
+from small import small_sample
 
 import pix2block
 from pix2block.command.cli import run
@@ -247,7 +248,7 @@ def test_a_swatch_and_a_check_through_every_door(
 def test_half_way_the_shelf_brings_back_what_is_lost(tmp_path: Path) -> None:
     """With a shelf at hand, its yarns are offered, not a colour that is nowhere to be had."""
     few = Options(width=40, colors=5, calm=0.0, without=("proof",), aim="area", subject="none")
-    kept = pix2block.chart_picture(SAMPLES / "tallow_cat.jpg", few)
+    kept = pix2block.chart_picture(small_sample("tallow_cat.jpg"), few)
     save(kept, tmp_path, only=["chart.json"])
     of = Options(done=pix2block.Done(5), shelf=SHELF)
     study = pix2block.open_chart(tmp_path / "chart.json", of)

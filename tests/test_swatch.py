@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from makers import chart_of
+from small import small_sample
 
 from pix2block.amounts.measures import measures_of
 from pix2block.amounts.yarn_use import amounts_of
@@ -33,7 +34,7 @@ from pix2block.yarn.swatch import (
 from pix2block.yarn.swatch_file import read_swatches, with_swatch, write_swatches
 from pix2block.yarn.yarn import Yarn
 
-BADGE = Path(__file__).parent.parent / "sample_images" / "club_badge.png"
+BADGE = small_sample("club_badge.png")
 pytestmark = pytest.mark.usefixtures("few_files")
 MOSS = Measured(
     (9, 9), (18.9, 18.45), "Moss", grams=22.0, label_metres=200.0, label_grams=100.0, weight=4

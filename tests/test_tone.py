@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from skimage.metrics import structural_similarity
+from small import small_sample
 
 import pix2block
 from pix2block.color.spaces import Bytes, rgb_array, to_lab
@@ -66,7 +67,7 @@ def test_the_rule_chooses_for_a_low_contrast_picture() -> None:
 
     def made(tone: str | None) -> pix2block.Made:
         options = pix2block.Options(width=24, colors=8, shelf=shelf, tone=tone)  # type: ignore[arg-type]
-        return pix2block.chart_picture(SAMPLES / "fog_morning.png", options)
+        return pix2block.chart_picture(small_sample("fog_morning.png"), options)
 
     fit, keep, by_rule = made("fit").chart, made("keep").chart, made(None)
     assert (by_rule.chart.blocks == fit.blocks).all()
@@ -78,4 +79,6 @@ def test_the_rule_chooses_for_a_low_contrast_picture() -> None:
 
 def test_tone_needs_a_shelf() -> None:
     with pytest.raises(pix2block.BadInput, match="add shelf"):
-        pix2block.chart_picture(SAMPLES / "fog_morning.png", pix2block.Options(width=8, tone="fit"))
+        pix2block.chart_picture(
+            small_sample("fog_morning.png"), pix2block.Options(width=8, tone="fit")
+        )

@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from skimage.filters import threshold_multiotsu
+from small import small_sample
 
 import pix2block
 from pix2block.color.spaces import Bytes, rgb_array, to_lab
@@ -16,7 +17,7 @@ from pix2block.design.tones import _thresholds, on_faces, tone_yarns, toned
 from pix2block.options.table import Options
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
-CAT = SAMPLES / "tallow_cat.jpg"
+CAT = small_sample("tallow_cat.jpg")
 
 
 def ramp(hues: bool = False) -> Bytes:

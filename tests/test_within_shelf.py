@@ -145,7 +145,7 @@ def test_a_border_counts_too(tmp_path: Path) -> None:
         "name,color,metres,skeins\nChalk,white,100,1.5\nPaper,#f8f8f8,100,9\nTar,#222222,100,9\n",
         encoding="utf-8",
     )
-    badge = SAMPLES / "club_badge.png"
+    badge = small_sample("club_badge.png")
     common = {"width": 16, "colors": 2, "shelf": str(shelf), "within_shelf": True}
     asked = Options(**common, border=BorderAsked(9, "dc", "Chalk"), lock=("Chalk",))  # type: ignore[arg-type]
     lone = chart_picture(badge, Options(**common)).chart  # type: ignore[arg-type]
@@ -161,14 +161,14 @@ def test_yarns_of_unknown_stock_are_left_out(tmp_path: Path) -> None:
         encoding="utf-8",
     )
     options = Options(width=9, shelf=str(shelf), within_shelf=True, mind=(Minded((0, 0, 50, 50)),))
-    made = chart_picture(SAMPLES / "club_badge.png", options)
+    made = chart_picture(small_sample("club_badge.png"), options)
     assert "Paper" not in [yarn.name for yarn in made.chart.yarns]
     assert any("it is not told how much is on hand: Paper" in d for d in made.decisions)
     shelf.write_text("name,color\nChalk,white\n", encoding="utf-8")
     with pytest.raises(BadInput, match="give the shelf columns skeins and metres"):
-        chart_picture(SAMPLES / "club_badge.png", options)
+        chart_picture(small_sample("club_badge.png"), options)
     with pytest.raises(BadInput, match="within_shelf goes with the yarns of a shelf"):
-        chart_picture(SAMPLES / "club_badge.png", Options(width=9, within_shelf=True))
+        chart_picture(small_sample("club_badge.png"), Options(width=9, within_shelf=True))
 
 
 def test_blocks_move_where_no_choice_of_whole_yarns_fits(tmp_path: Path) -> None:

@@ -30,7 +30,7 @@ _RANDOM_STARTS = 40
 _FEW_CHOICES = 2000
 _PRICE_ROUNDS = 24
 _TINY = 1e-9
-_SHORT_DIGITS = 6  # of blocks: what is summed in another order is as short
+_SAME = 1e-6  # of a block: what is summed in another order is as short
 
 
 @dataclass(frozen=True)
@@ -151,7 +151,7 @@ class _Search:
         cost = float(table[nearest, np.arange(table.shape[1])] @ self.problem.weight)
         taken = np.bincount(nearest, weights=self.blocks, minlength=len(which))
         short = float(np.maximum(taken - self.room[which], 0).sum())
-        return Choice(chosen, cost, round(short, _SHORT_DIGITS))
+        return Choice(chosen, cost, short if short > _TINY else 0.0)
 
     def climb(self, start: list[int]) -> Choice:
         """From a start to a choice that no single move betters, price after price."""
@@ -209,7 +209,7 @@ class _Search:
         of_each[np.arange(len(nearest)), nearest] = 1.0
         left = blocks @ of_each - taken @ of_each - self.room[which]
         short = np.maximum(left, 0).sum(axis=1) + np.maximum(taken.sum(axis=1) - self.room, 0)
-        return _OneMore(np.minimum(table, least) @ weight, np.round(short, _SHORT_DIGITS))
+        return _OneMore(np.minimum(table, least) @ weight, short)
 
     def _moves(self, chosen: tuple[int, ...]) -> Iterator[tuple[tuple[int, ...], list[int]]]:
         """What stays of a choice, and what may come to it, each a move; or nothing comes."""
@@ -237,7 +237,7 @@ def _better(more: _OneMore, others: list[int], now: Choice, price: float) -> int
     cost, short = more.cost[others], more.short[others]
     first, least = _less(_worth(now, price))
     if np.isinf(price):
-        found = (short < first) | ((short == first) & (cost < least))
+        found = (short < first - _SAME) | ((short < first + _SAME) & (cost < least))
     else:
         found = cost + price * short < least
     return int(found.argmax()) if found.any() else None
