@@ -9,7 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Error, Page, sync_playwright
 from programs import needed
 
 
@@ -40,10 +40,19 @@ class _Kept:
             if page != self.page:
                 page.close()
         self.page.unroute_all()
-        self.page.goto(rest)
+        assert any(self._left_for(rest) for _ in range(9))
         self.page.emulate_media(media="null", color_scheme=self.light)
         self.errors.clear()
         self.told.clear()
+
+    def _left_for(self, rest: str) -> bool:
+        """Whether the page is there: not where it was still going back from what was closed."""
+        try:
+            self.page.goto(rest)
+        except Error as error:
+            if "ERR_ABORTED" not in error.message:
+                raise
+        return self.page.url == rest
 
 
 @cache

@@ -100,6 +100,7 @@ def program(
 
 REST = "/at-rest"
 _HTML = (b"content-type", b"text/html")
+_AT_REST = b'<!doctype html><title>At rest</title><link rel="icon" href="data:,">'
 
 
 class _Door:
@@ -125,7 +126,7 @@ class _Door:
     async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
         if scope["path"] == REST:
             await send({"type": "http.response.start", "status": 200, "headers": [_HTML]})
-            await send({"type": "http.response.body", "body": b"<title>At rest</title>"})
+            await send({"type": "http.response.body", "body": _AT_REST})
             return
         asked_as = dict(scope["headers"]).get(b"sec-fetch-dest")
 
@@ -205,8 +206,10 @@ def opened_at(table: Asking, sign: str, where: str = "", **settings: Any) -> Ite
         opened.wait_for_selector(sign)
         yield opened
         by_itself = ("status of 422", "net::ERR_FAILED")  # what the page tells by itself
-        assert not errors
-        assert [fault for fault in told if not any(one in fault for one in by_itself)] == []
+        assert not errors, str(errors)
+        assert [fault for fault in told if not any(one in fault for one in by_itself)] == [], str(
+            told
+        )
 
 
 def drop(page: Page, path: Path) -> None:
