@@ -2,7 +2,7 @@
 answered, or left something hidden that the next run does not clear.
 
 Run: PYTHONPATH=tests:. python tests/bench/killed.py [KILLS [WHAT …]]
-with saving, chart, mend, worktable, together as WHAT.
+with saving, chart, mend, stripe, compare, send, worktable, together as WHAT.
 """
 
 from __future__ import annotations
@@ -71,10 +71,14 @@ def is_whole(folder: Path) -> bool:
 
 
 def runs_killed(
-    kills: int, first: Callable[[], object], again: Callable[[int], object], folder: Path
+    kills: int,
+    first: Callable[[], object],
+    again: Callable[[int], object],
+    folder: Path,
+    whole: Callable[[Path], bool] = is_whole,
 ) -> tuple[int, int, int]:
     """Runs into one folder, ended at random; how many were, how many left a mixed set, and how many
-    something hidden after the next whole run."""
+    something hidden after the next whole run. whole: whether a folder's files are of one run."""
     wait = random.Random(3)
     ended_after(first, None)
     began = time.perf_counter()
@@ -84,11 +88,41 @@ def runs_killed(
     for number in range(1, kills + 1):
         ended += ended_after(partial(again, number), wait.uniform(0, 1.1 * long))
         settled(folder)
-        mixed += not is_whole(folder)
+        mixed += not whole(folder)
         if number % 4 == 0:
             ended_after(lambda: again(0), None)
-            left += bool(hidden(folder)) or not is_whole(folder)
+            left += bool(hidden(folder)) or not whole(folder)
     return ended, mixed, left
+
+
+def others_killed(kills: int, base: Path, what: str) -> tuple[int, int, int]:
+    """The same of runs whose files no summary.json lists: two charts compared, a folder packed for
+    a phone. Each writes one of four sets, which are made first."""
+    place = base / f"of-{what}"
+    place.mkdir()
+    charts = [str(place / f"{number}.csv") for number in range(4)]
+    for number, chart in enumerate(charts):
+        Path(chart).write_text("A,B,A,A\n" * number + "A,A,B,B\n" * (5 - number))
+    out = place / "out"
+    (out / "piece").mkdir(parents=True)
+
+    def call(number: int) -> object:
+        if what == "compare":
+            return quietly(["compare", charts[0], charts[number % 4], "--out", str(out)])
+        page = place / "page"
+        page.write_text(f"{number % 4}" * 500_000)
+        page.replace(out / "piece" / "pattern.html")
+        return quietly(["send", str(out / "piece"), "--zip"])
+
+    def files() -> dict[str, str | None]:
+        return {path.name: sha256_of(path) for path in out.iterdir() if path.is_file()}
+
+    sets = []
+    for number in range(4):
+        ended_after(partial(call, number), None)
+        sets.append(files())
+    assert len({tuple(sorted(one.items())) for one in sets}) == 4
+    return runs_killed(kills, partial(call, 0), call, out, lambda _: files() in sets)
 
 
 def edits_killed(kills: int, folder: Path) -> tuple[int, int, int]:
@@ -151,7 +185,16 @@ def together(pairs: int, call: Callable[[str], object], folder: Path) -> int:
 
 def main() -> None:
     kills = int(sys.argv[1]) if len(sys.argv) > 1 else 200
-    what = sys.argv[2:] or ["saving", "chart", "mend", "worktable", "together"]
+    what = sys.argv[2:] or [
+        "saving",
+        "chart",
+        "mend",
+        "stripe",
+        "compare",
+        "send",
+        "worktable",
+        "together",
+    ]
     with tempfile.TemporaryDirectory() as name:
         base = Path(name)
         if "saving" in what:
@@ -181,6 +224,26 @@ def main() -> None:
                 out,
             )
             print("mend: {} ended: {} mixed sets, {} not cleared next".format(*found), flush=True)
+        if "stripe" in what:
+            out = base / "stripe"
+            plan = base / "plan.toml"
+            plan.write_text(
+                'width = 6\nlength = 9\n[[yarn]]\nname = "A"\ncolor = "red"\n[[yarn]]\n'
+                'name = "B"\ncolor = "blue"\n[[part]]\norder = ["A", "B"]\nrows = 2\n'
+                'lasts = "to the end"\n'
+            )
+            call = ["stripe", str(plan), *QUICK, "--out", str(out), "--tail"]
+            found = runs_killed(
+                kills,
+                lambda: quietly([*call, "15"]),
+                lambda number: quietly([*call, str(10 + number % 9)]),
+                out,
+            )
+            print("stripe: {} ended: {} mixed sets, {} not cleared next".format(*found), flush=True)
+        for other in ("compare", "send"):
+            if other in what:
+                found = others_killed(kills, base, other)
+                print(f"{other}: {found[0]} ended: {found[1]} mixed sets, {found[2]} not cleared")
         if "worktable" in what:
             out = base / "table"
             rows = [row for row in outputs.OUTPUTS if not row.name.endswith((".png", ".html"))]
