@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+import time
 import zipfile
 from pathlib import Path
 
@@ -23,6 +24,7 @@ from pix2block.ground.toml import NotToml, read_toml
 from pix2block.picture.picture import open_picture
 from pix2block.recipes.grids import open_blocks
 from pix2block.stripes.toml_file import find_places
+from pix2block.web.pasted import pasted_shelf
 from pix2block.yarn.shelf import read_shelf
 
 PROGRAM = [sys.executable, "-m", "pix2block"]
@@ -212,3 +214,19 @@ def test_a_workbook_under_a_password_is_refused(tmp_path: Path) -> None:
     book.write_bytes(locked)
     with pytest.raises(BadInput, match="is no workbook that can be read"):
         open_blocks(book)
+
+
+@pytest.mark.parametrize("part", ["(", "a ", "a,"])
+def test_what_is_pasted_is_not_looked_through_again_and_again(part: str) -> None:
+    """16 kB of words took 16 s: each end of them was tried as a colour."""
+    began = time.process_time()
+    with pytest.raises(BadInput, match="your list"):
+        pasted_shelf(part.encode() * 20_000)
+    assert time.process_time() - began < 3
+
+
+def test_a_long_heading_is_no_column() -> None:
+    began = time.process_time()
+    shelf = read_shelf(f"name,color,{'(' * 20_000}\nA,red,1\n", "shelf.csv")
+    assert [yarn.name for yarn in shelf.yarns] == ["A"]
+    assert time.process_time() - began < 3

@@ -13,7 +13,8 @@ from pix2block.yarn.shelf import NEEDED, is_shelf_header, read_shelf
 
 NAME = "pasted.csv"  # what a page calls it
 _PLACE = "your list"
-_BETWEEN = re.compile(r"[\n;,](?![^(]*\))")  # but not within lab(50, 10, 10)
+_BETWEEN = re.compile(r"[\n;,](?![^(\n]{0,40}\))")  # but not within lab(50, 10, 10)
+_LONGEST = 300  # characters of a yarn with its colour
 
 
 def pasted_shelf(data: bytes) -> bytes:
@@ -55,6 +56,8 @@ def _yarns(text: str) -> list[tuple[str, str]]:
 
 def _yarn(part: str) -> tuple[str, str] | None:
     """The name, and the longest end that is a colour; None where it does not read so."""
+    if len(part) > _LONGEST:
+        return None
     words = part.strip(" ,;\t\r").split()
     for at in range(1, len(words)):
         name, color = " ".join(words[:at]).strip(" ,;:="), " ".join(words[at:])

@@ -145,12 +145,17 @@ def read_header(cells: Sequence[str]) -> Header:
     return Header(tuple(columns), unused)
 
 
+_LONGEST = 200  # characters of a heading
+
+
 def _plain(header: str) -> str:
     return " ".join(re.sub(r"[\s_/-]+", " ", header.casefold()).split()).strip(" .:*")
 
 
 def _field(said: str) -> tuple[str | None, float]:
     """The field of a plain header, and its unit."""
+    if len(said) > _LONGEST:  # of no field; and brackets are sought anew from each of them
+        return None, 1.0
     bare = re.sub(r"[(\[].*?[)\]]", " ", said)
     unit = "".join(re.findall(r"[(\[](.*?)[)\]]", said)).strip()
     if found := re.fullmatch(r"(.+) in (\w+)", " ".join(bare.split())):
