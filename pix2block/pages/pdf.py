@@ -108,9 +108,11 @@ def begin_pdf(
     holds: Callable[[], bool] | None = None,
 ) -> Callable[[], bytes]:
     """As `set_pdf`, up to where all words and drawings are ready; what is returned sets them, and
-    meanwhile leaves the interpreter to others. What is set as if it held is set anew where it does
-    not."""
-    data = _bound(_data(document, _Setting(pictures, paper)))
+    meanwhile leaves the interpreter to others. What is set as if it held is set anew if not."""
+    by = _Setting(pictures, paper)
+    data = _bound(_data(document, by))
+    listed = [s for section in document.sections for s in _section(section, by)]
+    sections = json.dumps(_bound(listed), ensure_ascii=False)
     fabric = pictures.fabric
     setting = typesetter()
 
@@ -124,11 +126,11 @@ def begin_pdf(
 
     def set_with(promise: str, front: Raster) -> bytes:
         cover = _raster(front, paper, beside=pictures.photo is not None)
-        told = {**data, "promise": promise, "cover": cover}
+        told = json.dumps({**data, "promise": promise, "cover": cover}, ensure_ascii=False)
         try:
             pages, warnings = setting(
                 "".join(map(template, _TEMPLATES)),
-                {"data": json.dumps(told, ensure_ascii=False)},
+                {"data": told, "sections": sections},
                 "pdf",
                 standards=["ua-1"],
                 system_fonts=system_fonts,
@@ -182,7 +184,6 @@ def _data(document: Document, by: _Setting) -> dict[str, Any]:
         "photo": _raster(by.pictures.photo, paper, beside=True) if by.pictures.photo else None,
         "legend": _legend(by),
         "front": document.front,
-        "sections": [s for section in document.sections for s in _section(section, by)],
     }
 
 
