@@ -83,16 +83,23 @@ class Feature:
         """(height, width) bool, the blocks up to two around it."""
         lines, columns = np.nonzero(self.mask)
         around = np.zeros_like(self.mask)
-        reach = range(-_AROUND, _AROUND + 1)
-        for down in reach:
-            for across in reach:
-                places = ((lines, down), (columns, across))
-                at = (
-                    np.clip(i + by, 0, n - 1)
-                    for (i, by), n in zip(places, around.shape, strict=True)
-                )
-                around[tuple(at)] = True
-        return around & ~self.mask
+        if len(lines):
+            near = tuple(
+                slice(max(0, int(at.min()) - _AROUND), int(at.max()) + _AROUND + 1)
+                for at in (lines, columns)
+            )
+            part = self.mask[near]
+            around[near] = _grown(_grown(part).T).T & ~part
+        return around
+
+
+def _grown(part: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """With what lies up to two lines above or below."""
+    out = part.copy()
+    for by in range(1, _AROUND + 1):
+        out[by:] |= part[:-by]
+        out[:-by] |= part[by:]
+    return out
 
 
 def find_features(means: Bytes) -> tuple[Feature, ...]:

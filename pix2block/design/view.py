@@ -24,6 +24,7 @@ from pix2block.ground.progress import Progress, heed
 from pix2block.picture.artwork import FLAT_SHARE, flat_share
 from pix2block.picture.blocks import (
     Frame,
+    averaged,
     block_light,
     block_means,
     blocks_of_chart_picture,
@@ -35,6 +36,7 @@ from pix2block.picture.picture import Picture
 
 WHOLE = (0.0, 0.0, 100.0, 100.0)
 _SPARED_PARTS = 60  # small parts, of the subject or not, that keep their colour on an edge
+_MOST_HELD = 1_000_000  # samples
 _MUCH_LEFT_OUT = 0.05  # a share of the picture that is worth a word
 
 
@@ -81,8 +83,12 @@ class View:
     def seen_closely(self) -> Floats:
         """(height * n, width * n, 3) CIELAB of the part that is shown, for finding what it is of
         and where edges run."""
-        samples = samples_to_see(self.frame.width, self.frame.height)
-        return to_lab(encode_bytes(block_light(self.picture, self.frame.finer(samples))))
+        samples, light = samples_to_see(self.frame.width, self.frame.height), self._held_light
+        if light is None or self._samples % samples:
+            light = block_light(self.picture, self.frame.finer(samples))
+        elif self._samples > samples:
+            light = averaged(light, self._samples // samples)
+        return to_lab(encode_bytes(light))
 
     @cached_property
     def subject(self) -> SubjectMap:
@@ -107,8 +113,9 @@ class View:
     def light(self) -> NDArray[Any]:
         """(height * n, width * n, 3) linear sRGB of the part that is shown, n samples a block, in
         single precision."""
-        samples = samples_a_block(self.frame.width, self.frame.height)
-        light = block_light(self.picture, self.frame.finer(samples), kind=np.float32)
+        samples, light = self._samples, self._held_light
+        if light is None:
+            light = self._light()
         if self.behind is None:
             return light
         flat, behind = (
@@ -116,6 +123,21 @@ class View:
             for one in (decoding_table().astype(np.float32)[self.means], self.behind)
         )
         return np.where(behind[..., None], flat, light)
+
+    @property
+    def _samples(self) -> int:
+        return samples_a_block(self.frame.width, self.frame.height)
+
+    def _light(self) -> NDArray[Any]:
+        light = block_light(self.picture, self.frame.finer(self._samples), kind=np.float32)
+        light.setflags(write=False)
+        return light
+
+    @cached_property
+    def _held_light(self) -> NDArray[Any] | None:
+        """The picture's own light, kept where it is small, since it is looked at twice."""
+        samples = self.frame.width * self.frame.height * self._samples**2
+        return self._light() if samples <= _MOST_HELD else None
 
     def before(self, inside: NDArray[np.bool_], means: Bytes, colors: Bytes) -> View:
         """The view with another backdrop. inside: (height, width) the subject; means, colors: of

@@ -23,7 +23,7 @@ from pix2block.picture.picture import Picture
 # Small strips stay in the processor's cache: 400,000 pixels at once took up to five times as long.
 FEWEST_SQUARES = 8  # a side, of a picture that is told to be a chart
 _PIXELS_AT_ONCE = 60_000
-_PIXELS_AVERAGED = 5_000  # of lines already averaged
+_PIXELS_AVERAGED = 10_000  # of lines already averaged
 _SMALLEST_BLOCK = 1e-6  # of a pixel; below it, sums of shares lose their digits
 # Of a larger chart some by some blocks are one where parts are sought: its parts are large too.
 _MOST_FOR_PARTS = 120_000
@@ -123,8 +123,9 @@ def block_light(
     light = np.empty((max(1, _PIXELS_AVERAGED // (last - first)), last - first, 3))
     for start in range(0, lines, len(light)):
         some = range(start, min(start + len(light), lines))
+        strip = _Strip(picture, (first, last), (y_edges[some.start], y_edges[some.stop]))
         for at, line in enumerate(some):
-            light[at] = _line_light(picture, (first, last), (y_edges[line], y_edges[line + 1]))
+            light[at] = strip.mean((y_edges[line], y_edges[line + 1]))
             if progress:
                 progress(line + 1, lines)
         means[some.start : some.stop] = _column_means(light[: len(some)], x_edges)
@@ -146,8 +147,13 @@ def coarser(means: Bytes, together: int) -> Bytes:
     lines, columns = -height % together, -width % together
     filled = np.pad(means, ((0, lines), (0, columns), (0, 0)), mode="edge")
     light = decoding_table()[filled].astype(np.float32)
-    parts = light.reshape(-1, together, filled.shape[1] // together, together, 3)
-    return encode_bytes(parts.mean(axis=(1, 3), dtype=np.float64))
+    return encode_bytes(averaged(light, together))
+
+
+def averaged(light: NDArray[Any], together: int) -> Floats:
+    """(height / n, width / n, 3) means of n by n samples of light."""
+    parts = light.reshape(-1, together, light.shape[1] // together, together, 3)
+    return np.asarray(parts.mean(axis=(1, 3), dtype=np.float64))
 
 
 def repeated(mask: NDArray[np.bool_], times: int, shape: tuple[int, ...]) -> NDArray[np.bool_]:
@@ -157,20 +163,43 @@ def repeated(mask: NDArray[np.bool_], times: int, shape: tuple[int, ...]) -> NDA
     return mask.repeat(times, axis=0).repeat(times, axis=1)[: shape[0], : shape[1]].copy()
 
 
-def _line_light(picture: Picture, columns: tuple[int, int], edges: tuple[float, float]) -> Floats:
-    """(columns, 3) mean light between two heights, parts of pixel lines by their share."""
-    top, bottom = edges
-    first, last = math.floor(top + 1e-9), math.ceil(bottom - 1e-9)
-    pixel = np.arange(first, last)
-    share = np.minimum(pixel + 1, bottom) - np.maximum(pixel, top)
-    share /= share.sum()
-    total = np.zeros((columns[1] - columns[0]) * 3)
-    step = max(1, _PIXELS_AT_ONCE // (columns[1] - columns[0]))
-    for start in range(first, last, step):
-        stop = min(start + step, last)
-        light = picture.light((columns[0], start, columns[1], stop))
-        total += share[start - first : stop - first] @ light.reshape(stop - start, -1)
-    return total.reshape(-1, 3)
+class _Strip:
+    """The light of some pixel lines, from one height to another; read at once where they are few."""
+
+    def __init__(
+        self, picture: Picture, columns: tuple[int, int], edges: tuple[float, float]
+    ) -> None:
+        self.picture, self.columns = picture, columns
+        self.wide = columns[1] - columns[0]
+        self.first, last = _pixel_lines(edges)
+        few = (last - self.first) * self.wide <= _PIXELS_AT_ONCE
+        self.light = self._read(self.first, last) if few else None
+
+    def _read(self, first: int, last: int) -> Floats:
+        light = self.picture.light((self.columns[0], first, self.columns[1], last))
+        return light.reshape(last - first, -1)
+
+    def mean(self, edges: tuple[float, float]) -> Floats:
+        """(columns, 3) mean light between two heights, parts of pixel lines by their share."""
+        top, bottom = edges
+        first, last = _pixel_lines(edges)
+        pixel = np.arange(first, last)
+        share = np.minimum(pixel + 1, bottom) - np.maximum(pixel, top)
+        share /= share.sum()
+        if self.light is not None:
+            total = share @ self.light[first - self.first : last - self.first]
+            return np.asarray(total).reshape(-1, 3)
+        total = np.zeros(self.wide * 3)
+        step = max(1, _PIXELS_AT_ONCE // self.wide)
+        for start in range(first, last, step):
+            stop = min(start + step, last)
+            total += share[start - first : stop - first] @ self._read(start, stop)
+        return total.reshape(-1, 3)
+
+
+def _pixel_lines(edges: tuple[float, float]) -> tuple[int, int]:
+    """The first and the one after the last that have part in what lies between two heights."""
+    return math.floor(edges[0] + 1e-9), math.ceil(edges[1] - 1e-9)
 
 
 def _column_means(light: Floats, edges: Floats) -> Floats:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import io
 import struct
-from functools import cache
+from functools import cache, cached_property
 from typing import Any
 
 import numpy as np
@@ -33,7 +33,7 @@ class Profile:
     matrix: Floats | None = None
     transform: ImageCms.ImageCmsTransform | None = None
 
-    @property
+    @cached_property
     def same_curves(self) -> bool:
         """Whether the three channels share one curve."""
         return bool((self.tables[0] == self.tables[1:]).all())
