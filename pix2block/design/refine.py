@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from pix2block.color.difference import quick_table
 from pix2block.color.spaces import Bytes, Floats, from_lab, to_lab
+from pix2block.craft.diagonal import each_once
 from pix2block.design.k_median import KMedian, greedy_start, random_start, swap_search
 from pix2block.ground.frozen import dataclass
 from pix2block.ground.progress import heed
@@ -45,7 +46,7 @@ def stand_ins(lab: Floats, weight: Floats, most: int) -> StandIns:
     low, high = 0.1, 60.0
     for _ in range(12):
         middle = (low * high) ** 0.5
-        if len(np.unique(_cells(lab, middle))) > most:
+        if len(each_once(_cells(lab, middle))) > most:
             low = middle
         else:
             high = middle

@@ -164,7 +164,7 @@ def repeated(mask: NDArray[np.bool_], times: int, shape: tuple[int, ...]) -> NDA
 
 
 class _Strip:
-    """The light of some pixel lines, from one height to another; read at once where they are few."""
+    """The light of some pixel lines, between two heights, read at once where they are few."""
 
     def __init__(
         self, picture: Picture, columns: tuple[int, int], edges: tuple[float, float]
