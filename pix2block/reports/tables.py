@@ -58,19 +58,23 @@ def strands_csv(amounts: Amounts) -> str:
     """One line a strand, numbered from 1 by first run. A spreadsheet takes the path of one run for
     a number, 4.10 for 4.1: so `places` says it again in words that stay words, those of a mend."""
     chart, plan, runs = amounts.chart, amounts.plan, amounts.chart.runs
-    rows, numbers, ends = runs.row.tolist(), runs.number.tolist(), plan.end_rows.tolist()
+    names, colors = [yarn.name for yarn in chart.yarns], runs.color.tolist()
+    rows, ends, metres = runs.row.tolist(), plan.end_rows.tolist(), amounts.strand_metres.tolist()
+    places = [f"{row}.{n}" for row, n in zip(rows, runs.number.tolist(), strict=True)]
+    whole = [
+        np.bincount(plan.strand, each, plan.strands).astype(np.int64).tolist()
+        for each in (runs.blocks, amounts.run_loops, amounts.run_joins)
+    ]
+    sides = np.bincount(plan.strand, plan.float_sides, plan.strands).tolist()
     lines = []
-    for i, path in enumerate(plan.paths):
-        index = list(path)
-        joins = amounts.joins_of_runs(path)
+    for i, (path, blocks, loops, joins) in enumerate(zip(plan.paths, *whole, strict=True)):
+        color, there = colors[path[0]], [places[run] for run in path]
         lines.append(
             (
-                *(i + 1, chart.yarns[int(runs.color[path[0]])].name, rows[path[0]], ends[i]),
-                " ".join(f"{rows[r]}.{numbers[r]}" for r in path),
-                *(len(path), int(runs.blocks[index].sum()), int(amounts.run_loops[index].sum())),
-                fixed(float(plan.float_sides[index].sum()), 2),
-                *("" if joins is None else joins, fixed(float(amounts.strand_metres[i]), 2)),
-                "; ".join(f"run {rows[r]}.{numbers[r]}" for r in path),
+                *(i + 1, names[color], rows[path[0]], ends[i], " ".join(there)),
+                *(len(path), blocks, loops, fixed(sides[i], 2)),
+                *(joins if amounts.joins_known[color] else "", fixed(metres[i], 2)),
+                f"run {'; run '.join(there)}",
             )
         )
     header = "strand yarn first_row last_row path runs blocks loops float_sides joins metres places"
