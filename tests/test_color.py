@@ -40,6 +40,8 @@ from pix2block.color.spaces import (
     encode_bytes,
     from_hex,
     from_lab,
+    inner_products,
+    lengths,
     relative_luminance,
     rgb_array,
     to_hex,
@@ -466,3 +468,9 @@ def test_a_color_beyond_the_gamut_warns_nobody() -> None:
     with warnings.catch_warnings():
         warnings.simplefilter("error")
         assert from_lab(np.array([[20.0, 10.0, 110.0]]))[0, 2] == 0
+
+
+def test_inner_products_are_the_bits_of_sums_along_the_axis() -> None:
+    one, other = np.random.default_rng(5).normal(size=(2, 40, 50, 3)) * 30
+    assert (inner_products(one, other) == (one * other).sum(axis=2)).all()
+    assert (lengths(one) == np.linalg.norm(one, axis=2)).all()

@@ -107,6 +107,21 @@ def rgb_array(colors: list[str]) -> Bytes:
     return np.frombuffer(digits, dtype=np.uint8).reshape(-1, 3).copy()
 
 
+def inner_products(one: Floats, other: Floats) -> Floats:
+    """(…,) inner products of (…, 3) vectors, a component at a time: the same bits as a sum along
+    so short an axis, in a fraction of its time."""
+    ours, theirs = (np.moveaxis(vectors, -1, 0) for vectors in (one, other))
+    total = ours[0] * theirs[0]
+    for component in (1, 2):
+        total += ours[component] * theirs[component]
+    return np.asarray(total)
+
+
+def lengths(vectors: Floats) -> Floats:
+    """(…,) lengths of (…, 3) vectors."""
+    return np.sqrt(inner_products(vectors, vectors))
+
+
 def distinct(colors: Bytes) -> tuple[Bytes, NDArray[np.int64]]:
     """(n, 3) distinct colours in order of value, and (…,) which of them each colour is."""
     flat = colors.reshape(-1, 3).astype(np.int64)

@@ -21,6 +21,7 @@ from pix2block.color.spaces import (
     Floats,
     decoding_table,
     encode_bytes,
+    inner_products,
     to_hex,
     to_lab,
 )
@@ -195,7 +196,8 @@ def _in_two(lab: Floats) -> Bools:
         if side.all() or not side.any():
             break
         one, other = lab[side].mean(axis=0), lab[~side].mean(axis=0)
-        after = np.square(lab - one).sum(axis=1) < np.square(lab - other).sum(axis=1)
+        near, far = (inner_products(lab - mean, lab - mean) for mean in (one, other))
+        after = near < far
         if (after == side).all():
             break
         side = after

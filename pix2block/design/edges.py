@@ -15,7 +15,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pix2block.color.difference import quick_differences
-from pix2block.color.spaces import Bytes, Floats, decoding_table, from_lab, to_lab
+from pix2block.color.spaces import (
+    Bytes,
+    Floats,
+    decoding_table,
+    from_lab,
+    inner_products,
+    lengths,
+    to_lab,
+)
 from pix2block.design.features import Feature
 
 Ints = NDArray[np.int64]
@@ -67,8 +75,8 @@ def _smoothed(lab: Floats, samples: int, at: tuple[Ints, Ints]) -> Floats:
     side = samples // 2 + 1
     reach = side // 2
     means = np.stack([uniform_filter(lab[..., i], side, mode="nearest") for i in range(3)], axis=2)
-    squares = uniform_filter((lab**2).sum(axis=2), side, mode="nearest")
-    spread = squares - (means**2).sum(axis=2)
+    squares = uniform_filter(inner_products(lab, lab), side, mode="nearest")
+    spread = squares - inner_products(means, means)
     best, out = np.full(at[0].shape, np.inf), means[at]
     for down in (-reach, reach):
         for across in (-reach, reach):
@@ -115,8 +123,8 @@ def _on_edge(means: Bytes) -> NDArray[np.bool_]:
 
 def is_line(before: Floats, after: Floats) -> NDArray[np.bool_]:
     """Whether differences to both sides are clear and point one way."""
-    one, other = np.linalg.norm(before, axis=2), np.linalg.norm(after, axis=2)
-    alike = (before * after).sum(axis=2) > _ONE_WAY * one * other
+    one, other = lengths(before), lengths(after)
+    alike = inner_products(before, after) > _ONE_WAY * one * other
     return np.asarray(alike & (np.minimum(one, other) >= _LINE))
 
 
@@ -124,9 +132,10 @@ def _is_blend(
     light: Floats, before: Floats, after: Floats, between: float = _BETWEEN, off_line: float = _OFF
 ) -> NDArray[np.bool_]:
     line = after - before
-    length = np.maximum((line**2).sum(axis=2), 1e-12)
-    share = ((light - before) * line).sum(axis=2) / length
-    off = ((light - before - share[..., None] * line) ** 2).sum(axis=2) / length
+    length = np.maximum(inner_products(line, line), 1e-12)
+    share = inner_products(light - before, line) / length
+    beside = light - before - share[..., None] * line
+    off = inner_products(beside, beside) / length
     return np.asarray((share > between) & (share < 1 - between) & (off < off_line**2))
 
 

@@ -74,7 +74,8 @@ def colors_that_read(palette: Palette, usual: Palette, sight: Sight, spots: Byte
     chosen = _swapped(palette.matched, sight, candidates, starts, sum(kept))
     colors = candidates[chosen]
     cleaned = colors[_cleaned(palette.matched, colors, sight, spots)]
-    for tried in (yarns_given(colors, cleaned), yarns_given(colors, sight.means)):
+    for given in (cleaned, sight.means):
+        tried = yarns_given(colors, given)
         if _mean_error(tried, sight) <= _most_error(usual, sight):
             return replace(tried, matched=sight.means)
     return usual

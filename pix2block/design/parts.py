@@ -12,7 +12,16 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes, to_hex, to_lab
+from pix2block.color.spaces import (
+    Bytes,
+    Floats,
+    decoding_table,
+    encode_bytes,
+    inner_products,
+    lengths,
+    to_hex,
+    to_lab,
+)
 from pix2block.design.features import Feature, kept_differences
 from pix2block.ground.progress import heed
 from pix2block.picture.blocks import coarser, repeated, taken_as_one
@@ -50,7 +59,7 @@ def _coarser_share(share: Floats, together: int) -> Floats:
 def _clearest(colors: Bytes, share: Floats, most: int) -> list[NDArray[np.bool_]]:
     """(height, width) the blocks of each box that is clearest where it lies."""
     lab = to_lab(colors)
-    totals = [_totals(field) for field in (lab, (lab**2).sum(axis=2), share)]
+    totals = [_totals(field) for field in (lab, inner_products(lab, lab), share)]
     found: list[tuple[float, int, int, tuple[int, int]]] = []
     for box in _BOXES:
         if box[0] + 4 > lab.shape[0] or box[1] + 4 > lab.shape[1]:
@@ -58,10 +67,10 @@ def _clearest(colors: Bytes, share: Floats, most: int) -> list[NDArray[np.bool_]
         inside, inner, of = (_box_sums(total, box)[1:-1, 1:-1] for total in totals)
         whole, outer = (_box_sums(total, (box[0] + 2, box[1] + 2)) for total in totals[:2])
         size, ring = box[0] * box[1], (box[0] + 2) * (box[1] + 2) - box[0] * box[1]
-        around = (whole - inside) / ring
-        contrast = np.linalg.norm(inside / size - around, axis=2)
-        spread = inner / size - ((inside / size) ** 2).sum(axis=2)
-        spread += (outer - inner) / ring - (around**2).sum(axis=2)
+        mean, around = inside / size, (whole - inside) / ring
+        contrast = lengths(mean - around)
+        spread = inner / size - inner_products(mean, mean)
+        spread += (outer - inner) / ring - inner_products(around, around)
         clear = contrast / np.sqrt(np.maximum(spread, 0) + _NOISE**2)
         of = of / size
         takes = (contrast >= _DIFFERS) & (clear >= _CLEAR) & (of >= _OF_SUBJECT)

@@ -69,11 +69,12 @@ def _strong_edges(means: Bytes) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     two, sharp = [], []
     for axis in _ALONG:
         before, after = ([shifted(lab, axis, sign * n) for n in (1, 2)] for sign in (-1, 1))
-        across = [quick_differences(one, other) for one, other in zip(before, after, strict=True)]
-        a_line = np.any(
-            [is_line(lab - b, lab - a) for b, a in zip(before, after, strict=True)], axis=0
-        )
-        two.append(across[1])
-        sharp.append((across[0] >= _SHARP * across[1]) & (across[1] >= _STRONG) & ~a_line)
+        two.append(np.asarray(quick_differences(before[1], after[1])))
+        edge = two[-1] >= _STRONG
+        own = lab[edge][None]  # the rest is seldom asked for
+        ends = [(b[edge][None], a[edge][None]) for b, a in zip(before, after, strict=True)]
+        a_line = np.any([is_line(own - b, own - a) for b, a in ends], axis=0)[0]
+        edge[edge] = (quick_differences(*ends[0])[0] >= _SHARP * two[-1][edge]) & ~a_line
+        sharp.append(edge)
     down = np.asarray(two[1] > two[0])
     return np.where(down, sharp[1], sharp[0]), down
