@@ -45,11 +45,12 @@ _plain_sum = builtins.sum
 def _sum_of_whole_numbers(numbers: Iterable[Any], /, start: Any = 0) -> Any:
     """The built-in sum, which refuses the package's floats: their last digit would depend on the
     Python (`added_up` in `pix2block/ground/units.py`)."""
-    listed = list(numbers)
-    caller = sys._getframe(1).f_globals.get("__name__", "")
-    if caller.startswith("pix2block.") and any(isinstance(n, float) for n in listed):
-        raise AssertionError(f"{caller} adds floats by sum: use added_up")
-    return _plain_sum(listed, start)
+    added = _plain_sum(numbers, start)
+    if isinstance(added, float):  # one of them was
+        caller = sys._getframe(1).f_globals.get("__name__", "")
+        if caller.startswith("pix2block."):
+            raise AssertionError(f"{caller} adds floats by sum: use added_up")
+    return added
 
 
 builtins.sum = _sum_of_whole_numbers

@@ -32,7 +32,7 @@ from pix2block.calming.links import possible_links
 from pix2block.calming.search import Search
 from pix2block.calming.setting_up import laid_out, piece_of
 from pix2block.calming.state import BEYOND, BORDERS, LINKS, PAID, PLAIN, RUNS, Prices
-from pix2block.calming.task import Calming, true_step
+from pix2block.calming.task import Calming, TradePoint, true_step
 from pix2block.chart.reading import read_chart, write_chart
 from pix2block.color.spaces import to_lab
 from pix2block.command.cli import run
@@ -138,10 +138,10 @@ def test_no_budget_changes_nothing() -> None:
 
 def test_the_order_of_yarns_changes_nothing() -> None:
     """A chart that is calmed again for another way of working has its yarns in another order."""
-    task = skimage_task("chelsea", "carry", 5)
+    task, alike = skimage_task("chelsea", "carry", 5), calmed("chelsea", "carry", 5)
     order = np.random.default_rng(1).permutation(len(task.yarns))
     other = replace(task, error=task.error[..., order], yarns=task.yarns[order])
-    assert (order[calm(other).blocks] == calm(task).blocks).all()
+    assert (order[calm(other).blocks] == alike.blocks).all()
 
 
 def test_weights_are_respected() -> None:
@@ -155,7 +155,8 @@ def test_weights_are_respected() -> None:
     assert changed[4:12, 4:12].mean() < 0.6 * changed[weights == 1].mean()
 
 
-def skimage_task(name: str, habit: str, percent: float, **more: Any) -> Calming:
+@cache
+def skimage_task(name: str, habit: str, percent: float) -> Calming:
     """An open picture that scikit-image carries (skimage.data), 40 x 50 blocks."""
     picture = Image.fromarray(getattr(skimage.data, name)()).convert("RGB")
     small = picture.resize((40, 50), Image.Resampling.BOX)
@@ -174,14 +175,20 @@ def skimage_task(name: str, habit: str, percent: float, **more: Any) -> Calming:
         percent=percent,
     )
     guards = guards_of(means, yarns, task.nearest)
-    return replace(task, guards=guards, **more)
+    return replace(task, guards=guards)
+
+
+@cache
+def calmed(name: str, habit: str, percent: float) -> TradePoint:
+    """The same calmed, once for all that look at it."""
+    return calm(skimage_task(name, habit, percent))
 
 
 @pytest.mark.parametrize(("habit", "share"), [("cut", 0.85), ("pickup", 0.65), ("carry", 0.65)])
 def test_tails_fall_on_open_pictures(habit: str, share: float) -> None:
     for name in ("chelsea", "coffee"):
         task = skimage_task(name, habit, 5)
-        assert calm(task).tails <= share * true_step(task, task.nearest).tails
+        assert calmed(name, habit, 5).tails <= share * true_step(task, task.nearest).tails
 
 
 def test_what_is_seen_at_edges_stays() -> None:
@@ -196,7 +203,7 @@ def test_what_is_seen_at_edges_stays() -> None:
         return int((edges[..., 3][:, :-1] > 0)[blocks[:, 1:] == blocks[:, :-1]].sum())
 
     assert merged(task.nearest) == 0
-    without, within = calm(task), calm(replace(task, edges=edges))
+    without, within = calmed("chelsea", "pickup", 5), calm(replace(task, edges=edges))
     assert merged(within.blocks) < 0.92 * merged(without.blocks)
     assert within.error <= 1.05 * task.start.error + 1e-9
 
@@ -214,7 +221,7 @@ def test_a_lost_feature_is_given_back_and_the_search_goes_on(
 ) -> None:
     """Not begun anew: the chart is the one that was found, but for what the feature takes."""
     task = skimage_task("coffee", "pickup", 10)
-    free = calm(task)
+    free = calmed("coffee", "pickup", 10)
     guard = min(task.guards, key=lambda one: _contrast(task, one, free.blocks) / one.contrast)
     assert _contrast(task, guard, free.blocks) < 0.95 * guard.contrast
     found = iter([(guard,)])
@@ -245,7 +252,7 @@ def test_an_area_that_the_chart_shows_is_not_lost() -> None:
     """An area goes into its surroundings' yarn, as calming would have it: it stays as it was, and
     the rest is calmed. One that was lost before tells nothing."""
     task = skimage_task("coffee", "pickup", 10)
-    free = calm(task)
+    free = calmed("coffee", "pickup", 10)
     mask = np.zeros(task.nearest.shape, dtype=bool)
     mask[15:30, 12:26] = True
     beside = binary_dilation(mask) & ~mask
@@ -277,7 +284,7 @@ def test_what_calming_leaves_shows_the_areas_that_were_shown() -> None:
 
 def test_most_hanging_is_sought() -> None:
     task = skimage_task("coffee", "pickup", 10)
-    free = calm(task)
+    free = calmed("coffee", "pickup", 10)
     capped = calm(replace(task, most_hanging=free.most_hanging - 2))
     assert capped.most_hanging <= free.most_hanging - 2
     assert capped.error <= true_step(task, task.nearest).error * 1.1 + 1e-9

@@ -83,7 +83,7 @@ def hostile_piece(place: Path) -> Study:
     yarns = [Yarn(f"Yarn {i}", f"#{20 * i:02x}{250 - 20 * i:02x}60", 4) for i in range(len(NAMES))]
     kept = json.loads(write_chart(Chart("Lantern", blocks, tuple(yarns), last_row=21)))
     for yarn, name in zip(kept["yarns"], NAMES, strict=True):
-        yarn |= {"name": name, "note": f"{name} {LONG}", "lot": name, "fibre": name}
+        yarn |= {"name": name, "note": f"{name} {LONG[:900]}", "lot": name, "fibre": name}
         yarn |= {"metres": 3, "grams": 2, "skeins": 1, "price": 3}
     path, shelf, credit = (place / name for name in ("chart.json", "shelf.csv", "credit.toml"))
     path.write_text(json.dumps(kept))
