@@ -92,6 +92,16 @@ def afresh(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(Kept, "afresh", True)
 
 
+@pytest.fixture
+def unset_pages(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A PDF is what it would be set from, for tests of what becomes of it."""
+
+    def told(*words: Any, **how: Any) -> tuple[bytes, tuple[str, ...]]:
+        return repr((words, how)).encode(), ()
+
+    monkeypatch.setattr("pix2block.pages.pdf.typesetter", lambda: told)
+
+
 DRAWN = (".png", ".svg", ".pdf", ".html", ".xlsx")
 
 

@@ -287,7 +287,8 @@ def test_what_is_cut_off_is_told(capsys: Capture) -> None:
 def test_a_side_of_over_2_metres_is_told(wide: bool, capsys: Capture) -> None:
     side = "--width" if wide else "--height"
     large = ("--weight", "7", "--hook", "50")  # few blocks are wide then
-    call = ("chart", "badge.png", *large, "--look", "photo", "--calm", "0", "--json")
+    quick = ("--look", "photo", "--calm", "0", "--aim", "area", "--without", "proof")
+    call = ("chart", "badge.png", *large, *quick, *ALIKE, "--json")
     if not wide:
         Image.new("RGB", (8, 12), "teal").save("badge.png")
     out, err = succeeds(capsys, *call, side, "20")
@@ -321,6 +322,7 @@ def test_the_default_folder_is_below_the_current_one(here: Path, capsys: Capture
 
 
 @pytest.mark.every_file
+@pytest.mark.usefixtures("unset_pages")
 def test_out_names_the_folder(here: Path, capsys: Capture) -> None:
     succeeds(capsys, "chart", "badge.png", *BLOCKS, "--out", "a/b c")
     assert {path.name for path in (here / "a" / "b c").iterdir()} == FILES
@@ -328,6 +330,7 @@ def test_out_names_the_folder(here: Path, capsys: Capture) -> None:
 
 
 @pytest.mark.every_file
+@pytest.mark.usefixtures("unset_pages")
 def test_other_files_of_the_folder_stay(here: Path, capsys: Capture) -> None:
     (here / "folder" / "notes.txt").write_text("mine")
     succeeds(capsys, "chart", "badge.png", *BLOCKS, "--out", "folder")
@@ -361,6 +364,7 @@ def test_two_runs_and_two_processes_give_the_same_bytes(here: Path, capsys: Capt
 
 
 @pytest.mark.every_file
+@pytest.mark.usefixtures("unset_pages")
 def test_a_report_keeps_the_charts_folder(here: Path, capsys: Capture) -> None:
     succeeds(capsys, "chart", "small_boat.png", "--width", "8", *ALIKE, "--out", "mine")
     first = made(here / "mine")
@@ -388,7 +392,7 @@ def test_a_report_of_a_chart_in_the_current_folder(
 
 
 def test_a_report_holds_the_settings_used(here: Path, capsys: Capture) -> None:
-    succeeds(capsys, "chart", "small_boat.png", "--width", "12", "--tail", "12", "--out", "mine")
+    succeeds(capsys, "chart", "badge.png", *BLOCKS, "--tail", "12", "--out", "mine")
     options = ["--hand", "left", "--habit", "carry", "--rest", "1", "--terms", "uk"]
     succeeds(capsys, "report", "mine/chart.json", *options, "--pace", "1,2,3", "--title", "New")
     data = json.loads((here / "mine" / "chart.json").read_bytes())
@@ -419,6 +423,7 @@ def test_a_report_ends_tails_as_the_chart_says(here: Path, capsys: Capture) -> N
 
 
 @pytest.mark.every_file
+@pytest.mark.usefixtures("unset_pages")
 def test_floats_are_drawn_where_asked(here: Path, capsys: Capture) -> None:
     small = ("--width", "8", "--without", "preview")
     succeeds(capsys, "chart", "small_boat.png", *small, *ALIKE, "--out", "plain")
@@ -437,6 +442,7 @@ def test_a_chart_of_a_shelf(here: Path, capsys: Capture) -> None:
 
 
 @pytest.mark.every_file
+@pytest.mark.usefixtures("unset_pages")
 def test_files_are_utf_8_with_plain_line_ends(here: Path, capsys: Capture) -> None:
     succeeds(capsys, "chart", "badge.png", *BLOCKS, "--title", "Grün", "--out", "mine")
     for name, data in made(here / "mine").items():

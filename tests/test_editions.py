@@ -97,6 +97,7 @@ def test_stripes_keep_their_corner_in_the_other_hand() -> None:
     assert for_hand(one, "left").start_corner == "bottom-left"
 
 
+@pytest.mark.usefixtures("unset_pages")
 def test_files_of_a_report() -> None:
     files = files_of(Study(example(), options=Options(editions="all")))
     for name in ("", ".right-us", ".left-uk"):

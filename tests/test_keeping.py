@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import json
 from pathlib import Path, PureWindowsPath
-from typing import Any
 
 import numpy as np
 import pytest
@@ -19,7 +18,7 @@ from pix2block.recipes.keeping import folder_name, own_folder
 
 QUICK = ("--without", "pdf,preview,proof")
 Capture = pytest.CaptureFixture[str]
-pytestmark = pytest.mark.usefixtures("few_files")
+pytestmark = pytest.mark.usefixtures("few_files", "unset_pages")
 
 
 @pytest.fixture(autouse=True)
@@ -35,16 +34,6 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     )
     Path("stripes.csv").write_text("name,color\nMoss,#5c6b3c\nTar,#222222\n")
     return tmp_path
-
-
-@pytest.fixture(autouse=True)
-def words_of_pages(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A PDF is what it would be set from: what becomes of it goes by its bytes alone."""
-
-    def told(*words: Any, **how: Any) -> tuple[bytes, tuple[str, ...]]:
-        return repr((words, how)).encode(), ()
-
-    monkeypatch.setattr("pix2block.pages.pdf.typesetter", lambda: told)
 
 
 def draw(name: str, seed: int) -> None:
