@@ -151,3 +151,17 @@ def test_hostile_names_stay_names(empty: Asking, tmp_path: Path, name: str) -> N
     _, _, headers = empty.ask("/files.zip")
     assert re.fullmatch(r'attachment; filename="[^"\\\r\n]*"', headers["content-disposition"])
     assert "set-cookie" not in headers
+
+
+def test_a_grid_and_a_shelf_of_one_name_are_two_files(tmp_path: Path) -> None:
+    table = Table(root=tmp_path)
+    table.bring_yarns("list.csv", b"name,color\nMoss,#00ff00\nTar,#222222\nname,#0000ff\n")
+    job = table.jobs.begin(
+        "",
+        lambda job: table.make("list.csv", b"Moss,Tar,Tar\nTar,Moss,Moss\n", {"shelf": "1"}, job),
+    )
+    job.over.wait()
+    assert job.error is None
+    chart = table.piece.chart
+    assert (chart.width, chart.height) == (3, 2)
+    assert chart.yarns[0].color == "#00ff00"

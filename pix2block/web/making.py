@@ -110,7 +110,8 @@ def make(
     """
     with tempfile.TemporaryDirectory() as place:
         path = _written(Path(place), name, data)
-        listed = {"shelf": str(_written(Path(place), *shelf))} if shelf else {}
+        of_shelf = Path(tempfile.mkdtemp(dir=place))  # it may have the very name of the other
+        listed = {"shelf": str(_written(of_shelf, *shelf))} if shelf else {}
         if path.suffix.lower() == ".json" or is_grid(path):
             options = Options.from_words(
                 {**asked_of({**words, "size": "", "yarns": ""}, None), **listed}

@@ -37,6 +37,7 @@ from pix2block.recipes.mended import apply_asked, report_of
 from pix2block.recipes.supplies import open_shelf, open_swatches
 from pix2block.stripes.recipe import open_plan, stripe_plan
 from pix2block.web import session
+from pix2block.web.pasted import pasted_shelf
 from pix2block.web.wanted import wanted_of
 
 
@@ -188,6 +189,7 @@ DOORS: dict[str, Door] = {
     "pattern": _text("pattern.txt", seeds.patterns, pattern),
     "pattern alone": _text("told.txt", seeds.patterns, beside),
     "mend": Door(seeds.mends, changes.within(changes.of_words), "", mend),
+    "pasted": Door(seeds.pasted, changes.within(changes.of_words), "", pasted_shelf),
     "insert": _text("insert.csv", _files_placed, inserted),
     "progress": _json("progress.json", seeds.progress, progress),
     "log": Door(seeds.logs, changes.of_lines, "log.jsonl", log),

@@ -163,6 +163,15 @@ def shelves() -> list[bytes]:
     return [*found, more, palette]
 
 
+def pasted() -> list[bytes]:
+    """Yarns as somebody types or copies them."""
+    found = (
+        "Chalk #efe8dd, Old rose lab(50, 10, 10); Tar rgb(1,2,3)",
+        "Moss, #5c6b3c\nTar black\n",
+    )
+    return [*shelves(), *(text.encode() for text in found), b"Chalk\t#efe8dd\nMoss\tgreen\n"]
+
+
 def grids() -> list[bytes]:
     rows = b"Chalk,Moss,Tar\nMoss,Chalk,Tar\nTar,Tar,Moss\n"
     hexes = b"#ff0000;#00ff00;\n#00ff00;#ff0000;#0000ff\n"
