@@ -73,8 +73,8 @@ def faded_in(means: Bytes, shown: Bytes) -> tuple[Faded, ...]:
 
 def _merged(part: _Part, shown: Bytes) -> float:
     """Along how much of its border a part has the colour of what lies beyond."""
-    lab = to_lab(shown).reshape(-1, 3)
-    apart = quick_differences(lab[part.inside], lab[part.outside])
+    flat = shown.reshape(-1, 3)
+    apart = quick_differences(to_lab(flat[part.inside]), to_lab(flat[part.outside]))
     pairs = zip(part.apart.tolist(), apart.tolist(), strict=True)
     gone = [before > STANDS_OUT and is_lost(before, now) for before, now in pairs]
     return float(np.mean(gone)) if gone else 0.0
