@@ -54,12 +54,13 @@ class Blocks:
 @dataclass(frozen=True, eq=False)
 class Lines:
     """Straight lines. segments: (n, 4) x1, y1, x2, y2; dash: length of dashes and of the gaps
-    between them, 0 for a line without gaps."""
+    between them, 0 for a line without gaps; round: its ends, where it has no gaps."""
 
     segments: NDArray[np.float64]
     width: float
     color: str = INK
     dash: float = 0.0
+    round: bool = False
 
 
 @dataclass(frozen=True, eq=False)

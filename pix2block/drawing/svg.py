@@ -76,7 +76,9 @@ def _lines(item: Lines) -> str:
         f"M{plain(x1)} {plain(y1)}l{plain(x2 - x1)} {plain(y2 - y1)}"
         for x1, y1, x2, y2 in np.asarray(item.segments).tolist()
     )
-    ends = f'stroke-dasharray="{plain(item.dash)}"' if item.dash else 'stroke-linecap="square"'
+    ends = f'stroke-linecap="{"round" if item.round else "square"}"'
+    if item.dash:
+        ends = f'stroke-dasharray="{plain(item.dash)}"'
     return (
         f'<path d="{path}" fill="none" stroke="{item.color}" stroke-width="{plain(item.width)}" '
         f"{ends}/>"

@@ -243,14 +243,23 @@ def _counted_blocks(
 
 def _counts(line: Line, frame: Held) -> list[Item]:
     """How many blocks each run has: inside a single block, over the tip where two touch."""
-    items: list[Item] = []
+    grounds: list[tuple[float, float, float, float]] = []
+    alone: list[Point] = []
+    counts: list[Item] = []
     for middle, blocks in line.counts:
         x, y = frame.at(middle, 0)
-        wide = text_width(str(blocks), COUNT, bold=True) if blocks > 1 else 0
-        ends = ((x - wide / 2, y), (x + wide / 2, y))
-        items.append(Curve(ends, COUNT, PAPER) if wide else Dots(np.array([(x, y)]), 5.6, PAPER))
-        items.append(Text(x, y + COUNT * 0.36, str(blocks), COUNT, "middle", bold=True))
-    return items
+        if blocks > 1:
+            wide = text_width(str(blocks), COUNT, bold=True)
+            grounds.append((x - wide / 2, y, x + wide / 2, y))
+        else:
+            alone.append((x, y))
+        counts.append(Text(x, y + COUNT * 0.36, str(blocks), COUNT, "middle", bold=True))
+    items: list[Item] = []
+    if grounds:
+        items.append(Lines(np.array(grounds), COUNT, PAPER, round=True))
+    if alone:
+        items.append(Dots(np.array(alone), 5.6, PAPER))
+    return items + counts
 
 
 def _numbers_below(line: Line, frame: Held) -> list[Item]:
