@@ -21,7 +21,7 @@ class Strand:
     name: str
     number: int | None
     path: list[Run] = field(default_factory=list)
-    left: int = -1
+    left: int = field(init=False)
 
     def __str__(self) -> str:
         return self.name if self.number is None else f"{self.name} #{self.number}"
@@ -87,7 +87,7 @@ class Bobbins:
         strand.left = blocks[1]
         self.in_hand = strand
         if told is not None and told.last:
-            self._end(name, told.number or 0, run[0])
+            self._end(name, told.number, run[0])
             if told.number and len(strand.path) == 1 and told.new:
                 complain(f"{strand} works this run alone: it needs no number, but “only”")
 
@@ -109,12 +109,13 @@ class Bobbins:
     def cut(self, told: WrittenBobbin, row: int, complain: Complain) -> None:
         """End a strand that hangs; row: where that is told, and its number begins to rest."""
         if told.number in self.hanging.get(told.name, {}):
-            self._end(told.name, told.number or 0, row)
+            self._end(told.name, told.number, row)
         else:
             complain(f"{told.name} #{told.number} is cut, but does not hang")
 
-    def _end(self, name: str, number: int, row: int) -> None:
-        if self.hanging[name].pop(number, None):
+    def _end(self, name: str, number: int | None, row: int) -> None:
+        if number is not None:
+            self.hanging[name].pop(number)
             self.ended.setdefault(name, {})[number] = row
 
     def _new(self, told: WrittenBobbin, row: int, complain: Complain) -> Strand:
