@@ -149,6 +149,9 @@ def test_letters_are_right_in_mirrored_and_left_handed_pieces() -> None:
         ("N at column 1, line 2 height 5 in Rust", 'unknown yarn "Rust"'),
         ("  at column 1, line 2 height 5 in Chalk", "there is nothing to write"),
         ("N at centre, line 60 height 5 in Chalk", "line 60: the chart has 9 lines"),
+        ("N at centre, line 10 height 5 in Chalk", "line 10: the chart has 9 lines"),
+        ("NellNell at centre, line 2 height 5 in Chalk", "it reaches to column 31, line 6"),
+        ("N at column 1, line 6 height 5 in Chalk", "line 10; the chart has 20 x 9"),
     ],
 )
 def test_what_cannot_be_written_is_told(value: str, told: str) -> None:
@@ -159,9 +162,55 @@ def test_what_cannot_be_written_is_told(value: str, told: str) -> None:
 
 
 def test_beyond_the_last_row_is_told() -> None:
-    early = chart_of("\n".join("." * (11 - n) + "0" * n for n in range(1, 12)), last_row=11)
     with pytest.raises(BadInput, match="it reaches beyond the last row, 11"):
-        written(early, "À", "column 6, line 6")
+        written(triangle(), "À", "column 6, line 6")
+
+
+def test_words_may_fill_a_chart() -> None:
+    assert (written(field(15, 5), "Nell", "centre, line 1").blocks == 1).any(axis=0)[[0, 14]].all()
+    assert (written(field(4, 7), "É", "column 1, line 3").blocks == 1)[[0, 6]].any(axis=1).all()
+
+
+def triangle() -> Chart:
+    return chart_of("\n".join("." * (11 - n) + "0" * n for n in range(1, 12)), last_row=11)
+
+
+def test_a_piece_that_ends_early_takes_words_where_it_is() -> None:
+    after = written(triangle(), "I", "column 8, line 5", yarn="Tar")
+    assert int((after.blocks == 3).sum()) == 9
+    assert "on Tar" not in after.mends[-1].words
+
+
+@pytest.mark.parametrize(
+    ("near", "places"), [(True, "3,2 7,2 3,8 7,8"), (False, "2,5 8,5 5,1 5,9")]
+)
+def test_a_letter_touches_what_is_at_its_corners(near: bool, places: str) -> None:
+    """An I at column 4, line 3 reaches to column 6, line 7."""
+    plain, letter = field(20, 9), ("text", "I at column 4, line 3 height 5 in Chalk")
+    for place in places.split():
+        mend = ("paint", "column {}, line {}=Chalk".format(*place.split(",")))
+        touched = apply_mends(plain, [mend, letter]).after.mends[1].words
+        assert ("I touch other blocks of Chalk" in touched) == near
+        later = apply_mends(apply_mends(plain, [letter]).after, [mend])
+        assert (len(later.lines) == 2) == near
+
+
+def test_only_what_is_around_a_letter_is_told() -> None:
+    crowded = pix2block.mend(field(20, 9), [("paint", "column 12=Chalk")])
+    after = written(crowded, "HIH", "column 1, line 2")
+    assert "; H touch other blocks" in after.mends[-1].words
+    far = pix2block.mend(field(20, 9), [("paint", "column 20=Chalk"), ("add", "Fog #e8e6da")])
+    assert "read" not in written(far, "I", "column 1, line 2", yarn="Fog").mends[-1].words
+
+
+def test_words_written_after_the_piece_was_turned_are_watched() -> None:
+    after = written(pix2block.mend(field(20, 9), [("mirror", "")]), "HI", "column 3, line 2")
+    assert len(apply_mends(after, [("paint", "column 3, line 3=Tar")]).lines) == 2
+    twice = [("text", f"I at column {at}, line 2 height 5 in Chalk") for at in (3, 9)]
+    both = apply_mends(field(20, 9), twice)
+    assert len(both.lines) == 2
+    crossed = ("text", "I at column 4, line 2 height 5 in Tar")
+    assert len(apply_mends(both.after, [crossed]).lines) == 2
 
 
 def test_letters_that_may_not_read_are_told() -> None:

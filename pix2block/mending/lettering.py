@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from pix2block.chart.chart import Chart
+from pix2block.chart.chart import NO_BLOCK, Chart
 from pix2block.color.spaces import from_hex, relative_luminance
 from pix2block.ground.errors import BadInput
 from pix2block.ground.frozen import dataclass
@@ -68,12 +68,11 @@ def harmed(before: Chart, after: Chart) -> list[str]:
     """Words of the journal that could be read before and now cannot, a sentence each: some of their
     blocks have another yarn, or more blocks of their yarn touch them. Those that were mirrored or
     moved since they were written are left aside."""
-    lines = [line.mend for line in after.mends]
-    moved = max((i for i, mend in enumerate(lines) if mend in OF_SHAPE), default=-1)
+    moved = [number for number, line in enumerate(after.mends, 1) if line.mend in OF_SHAPE]
     said = []
-    for i, line in enumerate(after.mends):
+    for line in after.mends[max(moved, default=0) : len(before.mends)]:
         found = _FORM.fullmatch(line.value)
-        if i <= moved or i >= len(before.mends) or line.mend != "text" or not found:
+        if line.mend != "text" or not found:
             continue
         at = np.zeros(after.blocks.shape, dtype=bool)
         at[tuple(np.array(line.placed).T)] = True
@@ -126,7 +125,7 @@ def _on_chart(
             f"{size}: from there it reaches to column {column + wide}, line {top + tall}; the "
             f"chart has {chart.width} x {chart.height}"
         )
-    numbers = np.full(chart.blocks.shape, -1)
+    numbers = np.full(chart.blocks.shape, NO_BLOCK)
     numbers[top : top + tall, column : column + wide] = words.ink
     if (chart.blocks[numbers >= 0] < 0).any():
         raise BadInput(f"{size}: it reaches beyond the last row, {chart.last_row}")
