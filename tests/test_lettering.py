@@ -182,15 +182,17 @@ def test_a_piece_that_ends_early_takes_words_where_it_is() -> None:
 
 
 @pytest.mark.parametrize(
-    ("near", "places"), [(True, "3,2 7,2 3,8 7,8"), (False, "2,5 8,5 5,1 5,9")]
+    ("near", "places"), [(True, "3,2 7,2 3,8 7,8"), (False, "2,3 8,3 5,1 5,9")]
 )
 def test_a_letter_touches_what_is_at_its_corners(near: bool, places: str) -> None:
     """An I at column 4, line 3 reaches to column 6, line 7."""
-    plain, letter = field(20, 9), ("text", "I at column 4, line 3 height 5 in Chalk")
+    plain = pix2block.mend(field(20, 9), [("add", "Fog #e8e6da")])
+    letter, alike = (("text", f"I at column 4, line 3 height 5 in {y}") for y in ("Chalk", "Fog"))
     for place in places.split():
         mend = ("paint", "column {}, line {}=Chalk".format(*place.split(",")))
-        touched = apply_mends(plain, [mend, letter]).after.mends[1].words
-        assert ("I touch other blocks of Chalk" in touched) == near
+        touched, dim = (apply_mends(plain, [mend, one]).after.mends[2] for one in (letter, alike))
+        assert ("I touch other blocks of Chalk" in touched.words) == near
+        assert ("hard to read on Chalk" in dim.words) == near
         later = apply_mends(apply_mends(plain, [letter]).after, [mend])
         assert (len(later.lines) == 2) == near
 
@@ -199,8 +201,9 @@ def test_only_what_is_around_a_letter_is_told() -> None:
     crowded = pix2block.mend(field(20, 9), [("paint", "column 12=Chalk")])
     after = written(crowded, "HIH", "column 1, line 2")
     assert "; H touch other blocks" in after.mends[-1].words
-    far = pix2block.mend(field(20, 9), [("paint", "column 20=Chalk"), ("add", "Fog #e8e6da")])
-    assert "read" not in written(far, "I", "column 1, line 2", yarn="Fog").mends[-1].words
+    for column in (5, 7):  # beside one of the two, which are at columns 3 and 7
+        beside = pix2block.mend(field(20, 9), [("paint", f"column {column}, line 1=Chalk")])
+        assert "; I touch other" in written(beside, "II", "column 3, line 2").mends[-1].words
 
 
 def test_words_written_after_the_piece_was_turned_are_watched() -> None:
@@ -211,6 +214,8 @@ def test_words_written_after_the_piece_was_turned_are_watched() -> None:
     assert len(both.lines) == 2
     crossed = ("text", "I at column 4, line 2 height 5 in Tar")
     assert len(apply_mends(both.after, [crossed]).lines) == 2
+    painted = pix2block.mend(field(20, 9), [("paint", "column 3=Chalk")])
+    assert len(apply_mends(painted, [("paint", "column 4=Chalk")]).lines) == 1
 
 
 def test_letters_that_may_not_read_are_told() -> None:
