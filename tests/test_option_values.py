@@ -89,7 +89,7 @@ EVERY = [(table, spec) for table in (Options, SwatchOptions) for spec in specs_o
 
 
 @pytest.mark.parametrize(("table", "spec"), EVERY, ids=[f"{t.__name__}-{s.name}" for t, s in EVERY])
-@settings_of(max_examples=12, deadline=None)
+@settings_of(max_examples=8, deadline=None)
 @given(data=st.data())
 def test_words_and_values_agree(table: type[Asked], spec: Spec, data: st.DataObject) -> None:
     """An option is the same whether it is typed or given by a program."""

@@ -46,11 +46,17 @@ COMMANDS = (CHART, STRIPE, REPORT, MEND, CHECK, TRIAL, COMPARE, ESTIMATE, OPEN)
 FIELDS = [field.name for field in dataclasses.fields(Options)]
 
 
+HELP: dict[str, str] = {}  # of each command, as it was printed
+
+
 def help_of(command: str, capsys: pytest.CaptureFixture[str]) -> str:
-    assert run([command, "--help"]) == 0
-    printed = capsys.readouterr()
-    assert printed.err == ""
-    return printed.out
+    if command not in HELP:
+        capsys.readouterr()
+        assert run([command, "--help"]) == 0
+        printed = capsys.readouterr()
+        assert printed.err == ""
+        HELP[command] = printed.out
+    return HELP[command]
 
 
 def squeezed(text: str) -> str:

@@ -210,7 +210,9 @@ def test_held_charts_have_one_hairline_between_blocks() -> None:
     assert int((np.diff(dark.astype(int)) == 1).sum()) == 1
 
 
-def test_a_png_has_at_most_its_pixels_and_every_block_whole_ones() -> None:
+def test_a_png_has_at_most_its_pixels_and_every_block_whole_ones(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     for wide, high in ((3, 2), (60, 75), (300, 300), (1000, 1000), (30, 1000)):
         blocks = np.zeros((high, wide), dtype=np.int64)
         chart = Chart("Large", blocks, YARNS, wide + high - 1)
@@ -220,9 +222,10 @@ def test_a_png_has_at_most_its_pixels_and_every_block_whole_ones() -> None:
         assert max(sheet.width, sheet.height) * scale <= LONGEST
         assert (scale * SMALLEST_BLOCK) % 1 == 0
         assert scale * SMALLEST_BLOCK >= 3
-    drawing = Drawing(4000, 1000, "Large", (Text(10, 10, "x", 10),))
+    monkeypatch.setattr("pix2block.drawing.png.MOST_PIXELS", MOST_PIXELS // 100)
+    drawing = Drawing(400, 100, "Large", (Text(10, 10, "x", 10),))
     with Image.open(io.BytesIO(png(drawing, 20))) as image:
-        assert MOST_PIXELS * 0.99 < image.width * image.height <= MOST_PIXELS
+        assert MOST_PIXELS // 100 * 0.99 < image.width * image.height <= MOST_PIXELS // 100
 
 
 def test_blocks_of_one_kind_are_the_same_pixels_wherever_they_lie() -> None:

@@ -195,17 +195,17 @@ def test_png_is_the_picture(colors: int) -> None:
         assert np.array_equal(np.asarray(image.convert("RGB")).reshape(-1, 3), rgb)
 
 
-@pytest.mark.parametrize(("count", "border"), [(8, 0), (8, 2), (40, 1)])
+@pytest.mark.parametrize(("count", "border"), [(8, 2), (40, 1)])
 def test_a_preview_is_small(count: int, border: int) -> None:
-    """60 x 75 blocks, clumped, more speckled than a calmed photo is. Measured: 513, 606, 486 kB."""
+    """60 x 75 blocks, clumped, more speckled than a calmed photo is. Measured: 606, 486 kB; without
+    its border the first, 513 kB."""
     rng = np.random.default_rng(1)
     clumps = np.kron(rng.integers(0, count, (15, 12)), np.ones((5, 5), dtype=np.int64))
     speckled = np.where(rng.random((75, 60)) < 0.08, rng.integers(0, count, (75, 60)), clumps)
     hues = rng.integers(0, 256, (count, 3))
     yarns = tuple(Yarn(f"Yarn {i}", "#{:02x}{:02x}{:02x}".format(*h)) for i, h in enumerate(hues))
     chart = Chart("Piece", speckled, yarns, 134)
-    if border:
-        chart = replace(chart, border=Border(rounds=border, stitch="sc", yarn=1))
+    chart = replace(chart, border=Border(rounds=border, stitch="sc", yarn=1))
     data = preview_png(chart)
     assert Image.open(io.BytesIO(data)).mode == "P"
     assert len(data) <= 600_000 + 20_000 * border

@@ -637,7 +637,11 @@ def test_the_picture_has_true_proportions_and_colors() -> None:
         assert f"row {end.last_row}: last of {name}" in texts
 
 
-@pytest.mark.parametrize("name", PLANS)
+@pytest.mark.usefixtures("few_files")
+@pytest.mark.parametrize(
+    "name",
+    [pytest.param(n, marks=[pytest.mark.every_file] * (n == "boathouse_shawl")) for n in PLANS],
+)
 def test_plans_of_the_scenario(name: str, here: Path, capsys: Capture) -> None:
     some = ["--without", "pdf,preview"]
     assert run(["stripe", str(SAMPLES / f"{name}.toml"), *some]) == 0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import field, fields
+from functools import cache
 from numbers import Real
 from typing import Any, Self
 
@@ -145,5 +146,10 @@ class Asked:
 
 def specs_of(table: type[Any], command: str | None = None) -> list[Spec]:
     """Declarations of a table's options, or of one command's."""
-    every = [Spec(f.name, *f.metadata[_DETAILS]) for f in fields(table)]
+    every = _declared(table)  # type: ignore[arg-type]  # a class is hashable
     return [spec for spec in every if command is None or command in spec.commands]
+
+
+@cache  # every set of options that is made asks for them
+def _declared(table: type[Any]) -> tuple[Spec, ...]:
+    return tuple(Spec(f.name, *f.metadata[_DETAILS]) for f in fields(table))
