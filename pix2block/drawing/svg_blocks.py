@@ -75,10 +75,10 @@ def _runs(places: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.
     if len(places) == 1:
         return places, np.ones(1, dtype=np.int64)
     places = places[np.lexsort((places[:, 0], places[:, 1]))]
-    begins = np.ones(len(places), dtype=np.bool_)
-    begins[1:] = (np.diff(places[:, 1]) != 0) | (np.diff(places[:, 0]) != 1)
-    starts = np.flatnonzero(begins)
-    return places[starts], np.diff(np.append(starts, len(places)))
+    across, down = places.T
+    apart = (down[1:] != down[:-1]) | (across[1:] - across[:-1] != 1)
+    starts = np.concatenate(([0], apart.nonzero()[0] + 1))
+    return places[starts], np.concatenate((starts[1:], [len(places)])) - starts
 
 
 def _rectangles(places: NDArray[np.float64], counts: NDArray[np.generic]) -> str:

@@ -175,7 +175,8 @@ def _stretches(
 ) -> list[tuple[int, int, int, int]]:
     """Stretches of true flags along a line of the grid, as corners; the first flag lies at
     `along`."""
-    change = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(np.int8)))
+    around = np.concatenate(([False], flags, [False]))
+    change = (around[1:] != around[:-1]).nonzero()[0]
     ends = (change + along).reshape(-1, 2).tolist()
     return [(place, a, place, b) if upright else (a, place, b, place) for a, b in ends]
 

@@ -73,8 +73,8 @@ class PatternPictures:
         colors = np.array([*chart.yarn_rgb, from_hex(PAPER)], dtype=np.uint8)
         pixels = np.repeat(np.repeat(colors[chart.blocks], side, axis=0), side, axis=1)
         if side >= 8:  # a hairline between blocks, so that they can be counted
-            shade = (pixels * 0.9).astype(np.uint8)
-            pixels[::side], pixels[:, ::side] = shade[::side], shade[:, ::side]
+            lines, columns = pixels[::side] * 0.9, pixels[:, ::side] * 0.9
+            pixels[::side], pixels[:, ::side] = lines.astype(np.uint8), columns.astype(np.uint8)
         image = Image.fromarray(as_worn(pixels, chart))
         alt = f"{chart.title}: the piece of {chart.width} x {chart.height} blocks, seen whole"
         return Raster(packed(image), "png", image.width, image.height, alt)
