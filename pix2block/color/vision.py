@@ -69,10 +69,10 @@ def seen_light(light: NDArray[Any], samples_a_degree: float) -> NDArray[Any]:
 def seen_differences(
     one: NDArray[Any], other: NDArray[Any], samples_a_degree: Sequence[float]
 ) -> list[float]:
-    """Mean CIEDE2000 over the samples of two (h, w, 3) fields of linear sRGB light, as seen from
-    each distance; of more than a million samples over a part of them, spread evenly. In single
-    precision, good to 0.001, with a part of them to 0.003. A plane at a time, so that large fields
-    take little memory."""
+    """Mean CIEDE2000 over the samples of two fields of linear sRGB light, as seen from each
+    distance: (h, w, 3), and the same or (h / n, w / n, 3), flat squares of n by n samples. Of more
+    than a million samples over a part of them, spread evenly. In single precision, good to 0.001,
+    with a part of them to 0.003. A plane at a time, so that large fields take little memory."""
     compared = _compared(one.shape[0], one.shape[1])
     seen = _seen_samples((one, other), samples_a_degree, compared)
     means = []
@@ -99,8 +99,8 @@ def _seen_samples(
     samples_a_degree: Sequence[float],
     compared: NDArray[np.int64],
 ) -> list[list[NDArray[Any]]]:
-    """Of each (h, w, 3) field of linear sRGB light, as seen from each distance, the CIELAB of some
-    samples, (3, compared)."""
+    """Of each field of linear sRGB light, as seen from each distance, the CIELAB of some samples,
+    (3, compared). lights: as for `seen_differences`."""
     from scipy.fft import dctn, idctn
 
     matrix = (np.array(OPPONENT) @ XYZ_OF_RGB).astype(np.float32)
@@ -111,6 +111,8 @@ def _seen_samples(
         spectra = []
         for light in lights:
             mixed = _mixed([light[..., i] for i in range(3)], matrix[plane])
+            if (times := lights[0].shape[0] // len(mixed)) > 1:
+                mixed = mixed.repeat(times, axis=0).repeat(times, axis=1)
             spectra.append(dctn(mixed, norm="ortho", overwrite_x=True))
         for far, samples in enumerate(samples_a_degree):
             passed = _passed(spectra[0][None], samples, BLURS[plane : plane + 1])[0]
@@ -161,7 +163,8 @@ def _passed(
             for side in (height, width)
         )
         weights = np.array([weight for weight, _ in blurs])
-        passed[plane] = (down * (weights / added_up(weights.tolist()))) @ across.T
+        down *= weights / added_up(weights.tolist())
+        np.matmul(*(side.astype(passed.dtype) for side in (down, across.T)), out=passed[plane])
     return passed
 
 

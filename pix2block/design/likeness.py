@@ -68,8 +68,7 @@ def seen_figures(
     picture_light: as for `with_seen`; far_degrees: across a block, from far."""
     samples = picture_light.shape[0] // chart.height
     flat = decoding_table().astype(np.float32)[chart.yarn_rgb][np.maximum(chart.blocks, 0)]
-    chart_light = flat.repeat(samples, axis=0).repeat(samples, axis=1)
     near, far = seen_differences(
-        picture_light, chart_light, [samples / NEAR_DEGREES, samples / far_degrees]
+        picture_light, flat, [samples / NEAR_DEGREES, samples / far_degrees]
     )
     return near, far

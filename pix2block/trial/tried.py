@@ -79,9 +79,8 @@ def _flat_light(chart: Chart) -> Floats:
 
 def _seen(chart: Chart, seeing: Seeing) -> tuple[float, float]:
     samples = seeing.light.shape[0] // chart.height
-    flat = _flat_light(chart).repeat(samples, axis=0).repeat(samples, axis=1)
     degrees = [samples / seeing.near, samples / seeing.far]
-    near, far = seen_differences(seeing.light, flat, degrees)
+    near, far = seen_differences(seeing.light, _flat_light(chart), degrees)
     return near, far
 
 
