@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from PIL import Image
+from scipy.ndimage import binary_dilation, binary_opening
 from small import small_sample
 
 import pix2block
@@ -26,6 +27,7 @@ from pix2block.design.features import (
     lost_of,
     place_words,
 )
+from pix2block.design.masks import around, opened
 from pix2block.design.palette import nearest_yarns
 from pix2block.design.remedies import (
     Remedy,
@@ -408,3 +410,12 @@ def test_parts_of_a_very_large_chart_are_found_too() -> None:
     for found, drawn in ((lines, (100, 140)), (columns, (700, 760))):
         assert abs(int(found.min()) - drawn[0]) <= 3
         assert abs(int(found.max()) + 1 - drawn[1]) <= 3
+
+
+def test_masks_grow_and_open_as_scipys_do() -> None:
+    rng = np.random.default_rng(1)
+    for share in (0.0, 0.2, 0.7, 1.0):
+        mask = rng.random((9, 7)) < share
+        grown = binary_dilation(mask, np.ones((5, 5))) if mask.any() else mask
+        assert (around(mask, 2) == (grown & ~mask)).all()
+        assert (opened(mask) == binary_opening(mask, np.ones((2, 2)))).all()

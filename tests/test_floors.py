@@ -32,8 +32,8 @@ proof.bobbins proof.hook proof.compare
 amounts.under_way amounts.measures amounts.border amounts.endings amounts.bobbins
 amounts.yarn_use amounts.money amounts.ways amounts.run_out amounts.rip_back
 design.k_median design.refine design.attention design.share_out design.stock design.palette
-design.tone design.tones design.features design.kept_features design.limits design.subject
-design.parts
+design.tone design.tones design.masks design.features design.kept_features design.limits
+design.subject design.parts
 design.edges design.outlines design.sides design.specks design.legible design.eye
 design.likeness design.flat_art design.view design.cutting design.backdrop
 design.areas design.hues design.area_words design.remedies

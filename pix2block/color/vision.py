@@ -164,7 +164,8 @@ def _passed(
         )
         weights = np.array([weight for weight, _ in blurs])
         down *= weights / added_up(weights.tolist())
-        np.matmul(*(side.astype(passed.dtype) for side in (down, across.T)), out=passed[plane])
+        one, other = (side.astype(passed.dtype) for side in (down, across))
+        np.matmul(one, other.T, out=passed[plane])
     return passed
 
 

@@ -26,6 +26,7 @@ from pix2block.color.spaces import (
     to_lab,
 )
 from pix2block.design.features import STANDS_OUT, Feature
+from pix2block.design.masks import opened
 from pix2block.ground.frozen import dataclass
 
 Bools = NDArray[np.bool_]
@@ -130,7 +131,7 @@ def _hidden(means: Bytes, lab: Floats, blocks: NDArray[np.int64]) -> Iterator[Ar
     side = np.zeros(blocks.shape, dtype=np.int64)  # 1 and 2 of the first patch, 3 and 4 …
     for number, patch in enumerate(patches):
         side[patch] = 2 * number + np.where(_in_two(lab[patch]), 1, 2)
-    parts = pieces_of(side, _opened(side))
+    parts = pieces_of(side, opened(side))
     size = np.bincount(parts.ravel())
     of = np.zeros(len(size), dtype=np.int64)
     of[parts] = side
@@ -142,17 +143,6 @@ def _hidden(means: Bytes, lab: Floats, blocks: NDArray[np.int64]) -> Iterator[Ar
                 area = _hidden_in(means, lab, patch, blocks, parts == part)
                 if area:
                     yield area
-
-
-def _opened(side: NDArray[np.int64]) -> Bools:
-    """What squares of two by two blocks of one side of a patch cover."""
-    corners = (np.s_[1:, 1:], np.s_[1:, :-1], np.s_[:-1, 1:], np.s_[:-1, :-1])
-    one, *others = (side[at] for at in corners)
-    full = (one > 0) & np.logical_and.reduce([one == other for other in others])
-    opened = np.zeros(side.shape, dtype=np.bool_)
-    for at in corners:
-        opened[at] |= full
-    return opened
 
 
 def _hidden_in(

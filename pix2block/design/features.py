@@ -24,6 +24,7 @@ from numpy.typing import NDArray
 
 from pix2block.color.difference import quick_differences
 from pix2block.color.spaces import Bytes, Floats, decoding_table, encode_bytes, to_hex, to_lab
+from pix2block.design.masks import around, opened
 from pix2block.ground.frozen import dataclass
 
 STANDS_OUT = 10.0  # CIEDE2000
@@ -81,25 +82,7 @@ class Feature:
     @cached_property
     def ring(self) -> NDArray[np.bool_]:
         """(height, width) bool, the blocks up to two around it."""
-        lines, columns = np.nonzero(self.mask)
-        around = np.zeros_like(self.mask)
-        if len(lines):
-            near = tuple(
-                slice(max(0, int(at.min()) - _AROUND), int(at.max()) + _AROUND + 1)
-                for at in (lines, columns)
-            )
-            part = self.mask[near]
-            around[near] = _grown(_grown(part).T).T & ~part
-        return around
-
-
-def _grown(part: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """With what lies up to two lines above or below."""
-    out = part.copy()
-    for by in range(1, _AROUND + 1):
-        out[by:] |= part[:-by]
-        out[:-by] |= part[by:]
-    return out
+        return around(self.mask, _AROUND)
 
 
 def find_features(means: Bytes) -> tuple[Feature, ...]:
@@ -163,7 +146,7 @@ def place_words(feature: Feature, shape: tuple[int, ...]) -> str:
 
 def _proposals(lab: Floats) -> Iterator[_Proposal]:
     """Labelled regions, 0 where there is none, with the fewest and most blocks one may have."""
-    from scipy.ndimage import binary_opening, label
+    from scipy.ndimage import label
     from skimage.filters.rank import median
     from skimage.morphology import disk
 
@@ -183,7 +166,7 @@ def _proposals(lab: Floats) -> Iterator[_Proposal]:
                     break  # and no more of them differ by more
                 yield label(there, np.ones((3, 3)))[0], fewest, min(most, at_most)
                 if radius > _DISCS[0]:  # and without thin bridges
-                    there = binary_opening(there, np.ones((2, 2)))
+                    there = opened(there)
                     yield label(there)[0], fewest, min(most, at_most)
     for tolerance in _TOLERANCES:
         yield _hanging_together(lab, tolerance), 2, most
