@@ -154,6 +154,7 @@ def test_a_change_is_taken_back_also_after_a_restart(table: Asking, folder: Path
         again.take_back()
 
 
+@pytest.mark.usefixtures("few_files")
 def test_changes_are_taken_back_beyond_what_was_written_and_put_again(folder: Path) -> None:
     session = Session(folder)
     first = session.chart.blocks
@@ -182,6 +183,7 @@ def test_changes_are_taken_back_beyond_what_was_written_and_put_again(folder: Pa
         again.put_again()
 
 
+@pytest.mark.usefixtures("few_files")
 def test_a_piece_is_changed_while_its_files_are_written(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -237,6 +239,7 @@ def test_a_run_and_a_worktable_lose_nothing_of_each_other(
     assert file_list(session)["notes"] == said
 
 
+@pytest.mark.usefixtures("few_files")
 def test_a_change_while_files_change_places_outlives_the_program(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -425,6 +428,7 @@ def test_a_killed_worktable_loses_nothing_that_it_answered(folder: Path) -> None
 # First start
 
 
+@pytest.mark.usefixtures("few_files")
 def test_a_sample_is_made_as_the_sentence_says(empty: Asking) -> None:
     asked = {"stripes": False, "size": "8 blocks", "yarns": "3", "hand": "left", "shelf": ""}
     made = empty.json("/api/sample", asked)
@@ -466,6 +470,7 @@ def test_what_is_no_picture_or_size_is_told(
     assert not (tmp_path / "output").exists()
 
 
+@pytest.mark.usefixtures("few_files")
 @pytest.mark.skipif(sys.platform != "linux", reason="names of any bytes are Linux's")
 def test_a_folder_whose_name_is_no_text(table: Asking, folder: Path) -> None:
     odd = folder.parent / os.fsdecode(b"p\xff")

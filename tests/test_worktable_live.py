@@ -30,6 +30,8 @@ from pix2block.web.jobs import AHEAD, KEEP, LOOK, Job, Jobs
 from pix2block.web.making import asked_of
 from pix2block.web.session import Session
 
+pytestmark = pytest.mark.usefixtures("few_files")
+
 SAMPLES = Path(__file__).parent.parent / "sample_images"
 
 

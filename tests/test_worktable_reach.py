@@ -20,6 +20,8 @@ from pix2block.web.jobs import Job, Jobs
 from pix2block.web.session import Session
 from pix2block.web.table import Table
 
+pytestmark = pytest.mark.usefixtures("few_files")
+
 STATES = ["", "habit", "yarns", "rest", "row-3", "block-2-2", "files", "keys", "find", "subject"]
 STATES += ["crop", "backdrop"]
 PHONE: dict[str, Any] = {
@@ -47,7 +49,7 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
     root = tmp_path_factory.mktemp("reach")
     work = Jobs().begin("", lambda _: None)
     asked = {"width": "10", "colors": "3"}
-    Table(root=root).make("lantern.png", picture_bytes(), asked, work).settle()
+    Table(root=root).make("lantern.png", picture_bytes(), asked, work)
     return root
 
 
@@ -237,6 +239,7 @@ def test_focus_is_never_hidden(laid: Asking) -> None:
         assert len(stops) > 15
 
 
+@pytest.mark.every_file("pattern.html")
 def test_keys_alone_lead_from_a_picture_to_the_pattern(empty: Asking, tmp_path: Path) -> None:
     path = tmp_path / "lantern.png"
     path.write_bytes(picture_bytes())

@@ -17,6 +17,8 @@ from pix2block.web.guard import POLICY
 from pix2block.web.server import worktable
 from pix2block.web.table import Table
 
+pytestmark = pytest.mark.usefixtures("few_files")
+
 ROUTES = [one for one in worktable(Table(), TOKEN, 1).routes if isinstance(one, Route)]
 PATHS = [re.sub(r"\{[^}]*\}", "1", one.path) for one in ROUTES]
 CHANGES = [one.methods is not None and "POST" in one.methods for one in ROUTES]

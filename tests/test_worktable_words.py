@@ -45,6 +45,8 @@ from pix2block.web.table import Table
 from pix2block.web.wanted import bring, print_of
 from pix2block.yarn.shelf import read_shelf
 
+pytestmark = pytest.mark.usefixtures("few_files")
+
 ASKED = {"width": "12", "colors": "3"}
 
 
@@ -73,6 +75,7 @@ def charted(picture: Path, out: Path, *words: str) -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in out.iterdir() if path.is_file()}
 
 
+@pytest.mark.every_file
 def test_made_again_from_the_picture_as_the_command_line_makes_it(
     laid: Session, picture: Path, tmp_path: Path
 ) -> None:
@@ -94,7 +97,6 @@ def test_made_again_from_the_picture_as_the_command_line_makes_it(
     assert (again.chart.width, again.chart.habit.name) == (12, "pickup")
 
 
-@pytest.mark.usefixtures("few_files")
 def test_mends_are_done_again(laid: Session, picture: Path, tmp_path: Path) -> None:
     laid.choose("without", "pdf")
     yarn = laid.chart.yarns[2].name
@@ -562,7 +564,6 @@ def test_a_choice_is_tried_on_kept_and_as_it_was(page: Page, table: Asking) -> N
     assert page.locator(".slip").count() == 1
 
 
-@pytest.mark.usefixtures("few_files")
 def test_a_picture_that_is_brought_again(laid: Session, picture: Path) -> None:
     bring(laid.folder, "mine.csv", b"name,color,metres\nFog,#cfd2d1,200\nTar,#1f1d1e,190\n")
     laid.choose("shelf", "mine.csv")
