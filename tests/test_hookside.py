@@ -452,26 +452,36 @@ def test_a_count_is_checked(tmp_path: Path) -> None:
         assert "as told here; the row has 3" in (page.locator("#count-says").text_content() or "")
 
 
-@pytest.mark.parametrize(("wide", "high"), [(320, 568), (360, 740), (740, 360), (1200, 800)])
-def test_all_that_matters_is_in_sight(tmp_path: Path, wide: int, high: int) -> None:
+SIZES = ((320, 568), (360, 740), (740, 360), (1200, 800))
+
+
+def test_all_that_matters_is_in_sight(tmp_path: Path) -> None:
     chart = chart_of("\n".join(["0123" * 5] * 12), habit=HABITS["cut"])
-    with opened(saved(chart, tmp_path), wide, high) as page:
+    with opened(saved(chart, tmp_path)) as page:
+
+        def at_every_size() -> Iterator[tuple[int, int]]:
+            for wide, high in SIZES:
+                page.set_viewport_size({"width": wide, "height": high})
+                assert page.evaluate("[innerWidth, innerHeight]") == [wide, high]
+                assert page.evaluate("document.documentElement.scrollWidth") <= wide, (wide, high)
+                yield wide, high
+
         still(page)
-        assert page.evaluate("document.documentElement.scrollWidth") <= wide
+        assert len([*at_every_size()]) == 4
         for _ in range(8):
             go(page)
-        upper = page.locator("#upper").bounding_box()
-        now = page.locator("#now").bounding_box()
-        assert upper is not None
-        assert now is not None
-        assert now["y"] + now["height"] <= upper["y"] + upper["height"]
-        size = "e => parseFloat(getComputedStyle(e).fontSize)"
-        assert page.locator("#many").evaluate(size) >= 28
-        assert page.locator("#name").evaluate(size) >= 28
-        assert page.locator("#ahead").evaluate(size) >= 28
+        for size in at_every_size():
+            upper = page.locator("#upper").bounding_box()
+            now = page.locator("#now").bounding_box()
+            assert upper is not None
+            assert now is not None
+            assert now["y"] + now["height"] <= upper["y"] + upper["height"], size
+            pixels = "e => parseFloat(getComputedStyle(e).fontSize)"
+            for name in ("many", "name", "ahead"):
+                assert page.locator(f"#{name}").evaluate(pixels) >= 28, (name, size)
         page.evaluate("location.hash = '#pause'")
         page.wait_for_selector("#pause:visible")
-        assert page.evaluate("document.documentElement.scrollWidth") <= wide
+        assert len([*at_every_size()]) == 4
 
 
 def test_it_asks_nobody_and_is_small() -> None:

@@ -183,6 +183,10 @@ def test_nothing_scrolls_sideways_and_spaced_text_breaks_nothing(laid: Asking) -
         for state in STATES:
             go(page, state)
             assert page.evaluate("document.documentElement.scrollWidth") <= 320, state
+        go(page, "")
+        for width in (360, 900, 1366, 320):
+            page.set_viewport_size({"width": width, "height": 640})
+            assert page.evaluate("document.documentElement.scrollWidth") <= width
         page.evaluate(_SPACES, _SPACED)
         for state in STATES:
             go(page, state)
