@@ -583,3 +583,15 @@ def test_files_have_the_usual_rights(here: Path) -> None:
     (here / "plain").write_text("")
     (path,) = save_all(here / "new", {"a": b"1"})
     assert path.stat().st_mode == (here / "plain").stat().st_mode
+    path.chmod(0o600)  # for her eyes alone
+    save_all(here / "new", {"a": b"2"})
+    assert (path.read_bytes(), path.stat().st_mode & 0o777) == (b"2", 0o600)
+
+
+def test_a_file_that_was_made_to_be_read_only_is_not_replaced(here: Path) -> None:
+    paths = save_all(here / "new", {"a": b"1", "b": b"2"})
+    paths[1].chmod(0o444)
+    refused = "b cannot be replaced: it is for reading only; nothing was changed"
+    with pytest.raises(pix2block.BadInput, match=refused):
+        save_all(here / "new", {"a": b"3", "b": b"4"})
+    assert made(here / "new") == {"a": b"1", "b": b"2"}

@@ -10,12 +10,15 @@ sudden, ends no swap half-way; so it needs nothing of the package:
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import os
 import shutil
+import stat
 import sys
 import time
+from contextlib import suppress
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -92,13 +95,16 @@ def twin(path: Path, to: Path) -> None:
 def begin(folder: Path, moves: Moves) -> None:
     """Hold what will be replaced, then write the list: from here on the swap is to be done.
 
-    What comes must lie in HIDDEN/NEW. Raises CannotMove for what cannot be held.
+    What comes must lie in HIDDEN/NEW; it gets the rights of what it replaces. Raises CannotMove for
+    what cannot be held, or was made to be read only.
     """
     hidden = folder / HIDDEN
     (hidden / OLD).mkdir()
     for name in (*moves.put, *moves.gone):
         if os.path.lexists(folder / name):
             try:
+                if name not in moves.aside:
+                    _keep_rights(folder / name, hidden / NEW / name)
                 twin(folder / name, hidden / OLD / name)
             except OSError as error:
                 raise CannotMove(name, error.strerror or str(error)) from None
@@ -108,6 +114,17 @@ def begin(folder: Path, moves: Moves) -> None:
     (hidden / f"{LIST}.part").replace(hidden / LIST)
     for place in (hidden, folder):
         sync_folder(place)
+
+
+def _keep_rights(path: Path, new: Path) -> None:
+    """Raises OSError for a file that may not be written to, though it could be moved away."""
+    if not path.is_file():
+        return
+    if not path.stat().st_mode & stat.S_IWUSR:
+        raise OSError(errno.EACCES, "it is for reading only")
+    if new.exists():
+        with suppress(OSError):  # a file system without rights
+            shutil.copymode(path, new)
 
 
 def swap(folder: Path) -> None:
