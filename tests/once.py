@@ -15,6 +15,7 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from pix2block.calming import charts
 from pix2block.chart import chart
@@ -22,7 +23,7 @@ from pix2block.command.progress import ProgressBar
 from pix2block.design import view
 from pix2block.drawing import png
 from pix2block.drawing.typesetter import typeset
-from pix2block.pages import pattern_pictures, pdf
+from pix2block.pages import pattern_pictures, pdf, preview
 from pix2block.picture.blocks import Frame
 from pix2block.picture.picture import Picture
 from pix2block.recipes import yarns
@@ -47,6 +48,8 @@ def _content(value: Any) -> Hashable:
         return (value.shape, value.dtype.str, blake2b(value.tobytes()).digest())
     if isinstance(value, Picture):
         return _print_of(value)
+    if isinstance(value, Image.Image):
+        return (value.mode, value.size, blake2b(value.tobytes()).digest())
     if isinstance(value, tuple | list):
         return tuple(map(_content, value))
     if isinstance(value, dict):
@@ -188,5 +191,8 @@ def found_once(patched: pytest.MonkeyPatch) -> None:
         (pattern_pictures, "howto_drawings", cache),
         (pdf, "typesetter", _of_typesetter),
         (png, "typeset", _of_content),
+        (png, "packed", _of_content),
+        (pattern_pictures, "packed", _of_content),
+        (preview, "packed", _of_content),
     ):
         patched.setattr(module, name, kind(getattr(module, name)))
