@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -10,11 +11,17 @@ from skimage.filters import threshold_multiotsu
 from small import small_sample
 
 import pix2block
+from pix2block.chart.source import Place
 from pix2block.color.spaces import Bytes, rgb_array, to_lab
-from pix2block.design.palette import nearest_yarns
-from pix2block.design.tone import structure_kept
+from pix2block.design.palette import Palette, nearest_yarns
+from pix2block.design.tone import BETTER_BY, structure_kept
 from pix2block.design.tones import _thresholds, on_faces, tone_yarns, toned
+from pix2block.design.view import WHOLE, View, Viewing
 from pix2block.options.table import Options
+from pix2block.picture.blocks import Frame
+from pix2block.recipes.looking import Matters
+from pix2block.recipes.tones import _weights, tones_tried
+from pix2block.yarn.yarn import Yarn
 
 SAMPLES = Path(__file__).parent.parent / "sample_images"
 CAT = small_sample("tallow_cat.jpg")
@@ -117,3 +124,55 @@ def test_yarns_of_a_shelf_in_tones() -> None:
 def test_tones_go_with_neither_spots_nor_tone() -> None:
     with pytest.raises(pix2block.BadInput, match="leave out spot"):
         pix2block.chart_picture(CAT, Options(width=9, look="tones", spot=((50, 50),)))
+
+
+# What is told of tones, and where their thresholds are set
+
+
+def stage(look: str = "auto", read_as: str = "photo", minded: tuple[Place, ...] = ()) -> Any:
+    """A ramp as a view, and what matters in it."""
+    colors, weights = ramp(), np.ones((15, 60))
+    viewing, frame = Viewing(60, 15, WHOLE, look, "keep"), Frame(0.0, 0.0, 1.0, 60, 15)  # type: ignore[arg-type]
+    view = View(None, viewing, read_as, frame, colors, colors)  # type: ignore[arg-type]
+    return view, Matters(colors, weights, minded, np.zeros((0, 3), dtype=np.uint8), weights)
+
+
+def in_yarns(count: int) -> Palette:
+    yarns = tuple(Yarn(f"Y{i}", f"#{20 + i:02x}3040") for i in range(count))
+    return Palette(yarns, np.zeros((15, 60), dtype=np.int64), ramp())
+
+
+@pytest.mark.parametrize(
+    ("kept", "better", "told"),
+    [(0.5, 0.8, True), (0.7, 0.9, False), (0.699, 0.9, True), (0.5, 0.5 + BETTER_BY, False)],
+)
+def test_tones_are_told_where_they_keep_clearly_more(
+    kept: float, better: float, told: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def tried(palette: Palette, *args: str) -> tuple[str, ...]:
+        figures = iter((kept, better))
+        monkeypatch.setattr(
+            "pix2block.recipes.tones.structure_kept", lambda *_: next(figures, better)
+        )
+        view, matters = stage(*args)  # type: ignore[arg-type]
+        return tones_tried(view, matters, palette)
+
+    lines = tried(in_yarns(4))
+    assert bool(lines) == told
+    if told:
+        assert lines[0].startswith(f"4 yarns keep {100 * kept:.0f} % of the pattern of light and")
+        assert f"they keep {100 * better:.0f} %" in lines[0]
+        assert [len(tried(in_yarns(count))) for count in (2, 3, 6, 7)] == [0, 1, 1, 0]
+        for args in (("photo", "photo"), ("auto", "flat")):
+            assert tried(in_yarns(4), *args) == ()
+
+
+def test_thresholds_are_set_where_faces_are() -> None:
+    """Lines 2 to 5 and columns 3 to 9; a place that was minded is none."""
+    box = {"top": 2.0, "bottom": 5.0, "left": 3.5, "right": 8.5, "weight": 2.0}
+    face, other = (Place(what, **box) for what in ("face", "asked"))  # type: ignore[arg-type]
+    inside = np.zeros((15, 60), dtype=bool)
+    inside[2:5, 3:9] = True
+    weights = np.ones((15, 60))
+    assert (_weights(stage(minded=(face,))[1]) == on_faces(weights, inside)).all()
+    assert (_weights(stage(minded=(other,))[1]) == weights).all()
