@@ -18,6 +18,7 @@ from pix2block.chart.made import made_up_to
 from pix2block.design.palette import Palette
 from pix2block.design.tone import BETTER_BY, structure_kept
 from pix2block.ground.errors import BadInput
+from pix2block.ground.settings import HABITS
 from pix2block.mending.apply import apply_mends
 from pix2block.options.table import Options
 from pix2block.recipes.as_asked import title_of, with_options
@@ -137,8 +138,22 @@ def test_a_pace_keeps_what_a_file_says_beside_it() -> None:
     after = with_options(replace(chart, pace=pace), Options.from_words({"pace": "1 2 3"}))
     assert (after.pace.block, after.pace.change, after.pace.tail) == (1, 2, 3)
     assert after.pace.extra == {"mine": 1}
-    rest = with_options(chart, Options.from_words({"rest": "1"})).habit
-    assert (rest.reach, rest.rest, rest.edge) == (chart.habit.reach, 1, chart.habit.edge)
+    assert with_options(chart, Options(title=" Buoy  at dusk ")).title == "Buoy at dusk"
+
+
+def test_a_habit_by_its_name_or_by_what_it_is() -> None:
+    chart = charted().chart
+    usual, cut = chart.habit, HABITS["cut"]
+    assert with_options(chart, Options()).habit == usual
+    mine = replace(chart, habit=replace(usual, name="mine"))
+    assert with_options(mine, Options()).habit.name == "mine"
+    assert with_options(chart, Options(habit="cut")).habit == cut
+    for name, value in (("reach", 3.5), ("rest", 1), ("edge", 5)):
+        for habit in (usual, cut):
+            words = {name: str(value)} | ({"habit": "cut"} if habit is cut else {})
+            now = with_options(chart, Options.from_words(words)).habit
+            expected = {one: getattr(habit, one) for one in ("reach", "rest", "edge")}
+            assert {one: getattr(now, one) for one in expected} == expected | {name: value}
 
 
 def test_what_needs_a_shelf_or_other_looks_is_refused() -> None:
