@@ -627,7 +627,7 @@ def test_a_nonsense_curve_does_no_harm(tmp_path: Path, tag: bytes) -> None:
 
 
 @given(st.sampled_from(sorted(PROFILES)), st.lists(st.tuples(st.integers(0, 900), st.binary())))
-@settings(max_examples=100)
+@settings(max_examples=50)
 def test_a_changed_profile_does_no_harm(
     tmp_path_factory: pytest.TempPathFactory, name: str, changes: list[tuple[int, bytes]]
 ) -> None:

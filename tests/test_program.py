@@ -38,6 +38,7 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
+@pytest.mark.usefixtures("few_files")
 @pytest.mark.parametrize("words", [["boat.png", *QUICK], [*QUICK, "boat.png"], ["./boat", *QUICK]])
 def test_a_picture_alone_is_charted(
     words: list[str], here: Path, capsys: pytest.CaptureFixture[str]

@@ -560,7 +560,7 @@ def _places(data: Any, path: tuple[str | int, ...] = ()) -> list[tuple[str | int
     return found
 
 
-@settings(max_examples=150)
+@settings(max_examples=80)
 @given(st.sampled_from(_places(full_json())), values)
 @example(("last_row",), 10**30)
 @example(("reserve",), 1e308)

@@ -31,6 +31,7 @@ from pix2block.recipes.outputs import outputs_of
 from pix2block.reports.words import study_lines
 from pix2block.stripes.edges import stripes_made, tails_by_side
 from pix2block.stripes.fill import DoesNotAddUp, fill, layout_of, longest
+from pix2block.stripes.laying import steady_rows, stripes_of
 from pix2block.stripes.piece import Piece, striped
 from pix2block.stripes.plan import FilePlace, Lasts, Length, Part, Plan, Shape
 from pix2block.stripes.recipe import open_plan, stripe_plan
@@ -388,6 +389,19 @@ def test_a_part_ends_where_its_yarn_is_out_though_others_could_go_on() -> None:
     stripe = 2 * worked.chart.width * worked.amounts.metres / worked.amounts.chart.blocks.size
     assert end.left_m is not None
     assert end.left_m < 1.3 * stripe
+
+
+def test_rows_of_a_steady_part_are_those_of_its_stripes() -> None:
+    for order, widths, grow in (
+        ((0, 1), (2,), 0.0),
+        ((2, 0, 1), (1, 2, 5), 0.5),
+        ((1,), (9, 2), -1),
+    ):
+        one = replace(part(order, Lasts("end"), *widths), grow=grow)
+        for rows in (1, 7, 40):
+            stripes = stripes_of(one, order, None, 1, rows, np.zeros((3, rows)), ())
+            laid = [yarn for stripe in stripes for yarn in [stripe.yarn] * stripe.rows]
+            assert steady_rows(one, order, rows).tolist() == laid
 
 
 def test_the_others_have_no_two_stripes_of_a_yarn_side_by_side() -> None:

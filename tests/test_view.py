@@ -109,8 +109,8 @@ def test_weight_and_swatch_matter_to_a_view_only_for_a_size_in_cm() -> None:
 
 def test_trials_of_a_size_share_a_view(read: list[str]) -> None:
     asked = [Options(width=width, colors=colors) for width in (9, 12) for colors in (3, 4)]
-    trial = try_palettes(CAT, SHELVES, asked)
-    assert len(trial.tried) == 8
+    trial = try_palettes(CAT, SHELVES[1:], asked)
+    assert len(trial.tried) == 4
     assert read.count("block_means") == 2
     assert read.count("flat_share") == 2
 

@@ -123,7 +123,7 @@ def test_carrying_is_told_with_its_cost() -> None:
     assert better_lines(better_of(chart_of("00 00"))) == []
 
 
-ASKED = Options(width=18, colors=4)
+ASKED = Options(width=12, colors=4)
 
 
 @pytest.fixture(scope="module")

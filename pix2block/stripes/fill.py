@@ -22,7 +22,7 @@ from pix2block.craft.diagonal import Flags, Ints, Layout
 from pix2block.ground.errors import BadInput
 from pix2block.ground.frozen import dataclass
 from pix2block.ground.settings import MOST_BLOCKS_A_SIDE
-from pix2block.stripes.laying import Stripe, stripes_of
+from pix2block.stripes.laying import Stripe, steady_rows, stripes_of
 from pix2block.stripes.piece import Piece, block_loops
 from pix2block.stripes.plan import Plan
 from pix2block.stripes.spans import Span, later_yarns, others
@@ -172,8 +172,7 @@ class _Filling:
         usual = part.yarns or others(plan, number, spans, None)
         turned = part.yarns or others(plan, number, spans, usual[0])
         for order in {usual, turned}:
-            stripes = stripes_of(part, order, None, 1, longest_end, piece.row_metres, plan.yarns)
-            end = _with(_NONE, list(stripes))
+            end = steady_rows(part, order, longest_end)
             in_all = least_cm[places] + piece.least_of_ends_cm(after[places], end)
             may_be[places] |= piece.may_reach(in_all)
         return may_be

@@ -10,6 +10,7 @@ from itertools import count, cycle
 import numpy as np
 
 from pix2block.color.spaces import Floats, rgb_array
+from pix2block.craft.diagonal import Ints
 from pix2block.ground.frozen import dataclass
 from pix2block.stripes.plan import Part
 from pix2block.stripes.steps import Order, gentlest_order
@@ -60,6 +61,16 @@ def stripes_of(
 def width_of(part: Part, number: int) -> int:
     """Rows of a part's stripe, numbered from 0: the next of its widths, and what it has grown."""
     return max(1, part.widths[number % len(part.widths)] + math.floor(number * part.grow + 1e-9))
+
+
+def steady_rows(part: Part, order: Sequence[int], rows: int) -> Ints:
+    """(at least so many rows,) the yarn of each, as `stripes_of` lays a part whose stripes follow
+    from their numbers alone: no gradient, none by chance or by metres."""
+    numbers = np.arange(rows)
+    widths = np.array(part.widths)[numbers % len(part.widths)]
+    widths = np.maximum(1, widths + np.floor(numbers * part.grow + 1e-9).astype(np.int64))
+    stripes = int(np.searchsorted(np.cumsum(widths), rows)) + 1
+    return np.repeat(np.array(order)[numbers[:stripes] % len(order)], widths[:stripes])
 
 
 def _in_turn(order: Sequence[int]) -> Iterator[int]:
