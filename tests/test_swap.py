@@ -322,3 +322,16 @@ def test_on_windows_ctrl_c_does_not_reach_the_program_that_moves(
     save_all(tmp_path / "new", {"a": b"1"})
     assert asked == [0x200]
     assert (tmp_path / "new" / "a").read_bytes() == b"1"
+
+
+@posix
+def test_a_hidden_folder_that_leads_elsewhere_is_taken_away(tmp_path: Path) -> None:
+    mine, out = tmp_path / "mine", tmp_path / "out"
+    mine.mkdir()
+    out.mkdir()
+    (mine / swap.LIST).write_text("mine")
+    (out / swap.HIDDEN).symlink_to(mine)
+    save_all(out, {"a": b"1"})
+    assert (out / "a").read_bytes() == b"1"
+    assert (mine / swap.LIST).read_text() == "mine"
+    assert not hidden(out)

@@ -516,3 +516,14 @@ def test_what_was_opened_and_worked_on_is_gone_on_with(
         assert folder_of(source, replace(options, hand="left")) == folder  # made anew
         assert (folder / "chart.before-1.json").read_bytes() == kept
         assert "kept as chart.before-1.json" in capsys.readouterr().err
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs links as on posix")
+def test_a_log_that_leads_elsewhere_is_not_written_through(folder: Path) -> None:
+    """In a folder that somebody sent, it would have emptied the file it leads to."""
+    mine = folder.parent / "mine.txt"
+    mine.write_text("mine")
+    (folder / LOG).symlink_to(mine)
+    with pytest.raises(BadInput, match="leads to another file"):
+        Session(folder).mend([("paint", "column 1, line 1=Tar")])
+    assert mine.read_text() == "mine"

@@ -147,6 +147,8 @@ def recover(folder: Path) -> None:
     Raises CannotMove; what is left is then to be done later.
     """
     hidden = folder / HIDDEN
+    if hidden.is_symlink():  # it came with somebody's folder, and leads elsewhere
+        hidden.unlink()
     if not hidden.is_dir():
         return
     if (hidden / LIST).is_file():

@@ -25,7 +25,7 @@ from pix2block.ground.swap import sync_folder
 from pix2block.recipes.keeping import CHART, LOG, free_name
 
 Entry = Mapping[str, Any]
-_FLAGS = os.O_WRONLY | os.O_CREAT | getattr(os, "O_BINARY", 0)
+_FLAGS = os.O_WRONLY | os.O_CREAT | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0)
 
 
 class Log:
@@ -116,6 +116,8 @@ class Log:
             )
 
     def _write(self, entries: Sequence[Entry], start: int) -> None:
+        if self.path.is_symlink():  # it came with somebody's folder
+            raise BadInput(f"{self.path} leads to another file: remove it to go on")
         data = b"".join(json.dumps(entry).encode() + b"\n" for entry in entries)
         try:
             with os.fdopen(os.open(self.path, _FLAGS, 0o666), "wb") as file:
