@@ -188,17 +188,17 @@ def test_a_hook_and_a_gauge_can_be_asked_for(here: Path) -> None:
 
 
 def test_a_size_follows_the_hook() -> None:
-    fine = chart_picture(BADGE, Options(size=(60, 60), hook=4.0)).chart
-    coarse = chart_picture(BADGE, Options(size=(60, 60), hook=6.5)).chart
+    fine = chart_picture(BADGE, Options(size=(24, 24), hook=4.0)).chart
+    coarse = chart_picture(BADGE, Options(size=(24, 24), hook=6.5)).chart
     assert fine.width > coarse.width
-    assert fine.width == round(60 / guess_of(4, hook_mm=4.0).block_cm)
+    assert fine.width == round(24 / guess_of(4, hook_mm=4.0).block_cm)
 
 
 def test_a_makers_file_may_hold_the_hook(here: Path) -> None:
     (here / "maker.toml").write_text("hook = 4.0\n", encoding="utf-8")
-    made = chart_picture(BADGE, Options(size=(60, 60), maker="maker.toml"))
+    made = chart_picture(BADGE, Options(size=(24, 24), maker="maker.toml"))
     assert made.chart.hook_mm == 4.0
-    assert made.chart.width == round(60 / guess_of(4, hook_mm=4.0).block_cm)
+    assert made.chart.width == round(24 / guess_of(4, hook_mm=4.0).block_cm)
     given = chart_picture(BADGE, Options(width=9, maker="maker.toml", hook=6.0))
     assert given.chart.hook_mm == 6.0
 
@@ -239,8 +239,8 @@ def test_a_class_that_the_yarns_contradict_is_told_with_both_sizes() -> None:
 @pytest.mark.usefixtures("here")
 def test_a_size_is_in_blocks_of_the_yarns_used() -> None:
     """Most of the shelf is of class 3; where only its yarn of class 4 is used, blocks are its."""
-    asked = Options(size=(40, 40), shelf="shelf.csv", colors=1, lock=("Rust",))
+    asked = Options(size=(24, 24), shelf="shelf.csv", colors=1, lock=("Rust",))
     made = chart_picture(BADGE, asked)
     assert made.chart.weight == 4
-    assert made.chart.width == round(40 / guess_of(4).block_cm)
+    assert made.chart.width == round(24 / guess_of(4).block_cm)
     assert made.options == asked
