@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import http.client
 import io
 import json
@@ -12,6 +13,7 @@ import signal
 import sys
 import threading
 import zipfile
+import zlib
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -30,11 +32,14 @@ from pix2block.options.table import Options
 from pix2block.recipes.from_file import open_chart
 from pix2block.recipes.keeping import LOG
 from pix2block.recipes.outputs import files_of, save
+from pix2block.web.aside import all_beside, aside_state, go_on_with, lay_aside
 from pix2block.web.choices import places_of
 from pix2block.web.files_away import file_list
+from pix2block.web.log import unpacked
 from pix2block.web.session import Session
 from pix2block.web.shown import blocks_text
 from pix2block.web.table import Table
+from pix2block.web.wanted import bring
 
 # Who may ask
 
@@ -527,3 +532,37 @@ def test_a_log_that_leads_elsewhere_is_not_written_through(folder: Path) -> None
     with pytest.raises(BadInput, match="leads to another file"):
         Session(folder).mend([("paint", "column 1, line 1=Tar")])
     assert mine.read_text() == "mine"
+
+
+@pytest.mark.parametrize("kept", [{"chart": 7}, {"wanted": 7}, {"wanted": {}}, {"chart": "x"}])
+def test_a_spoilt_piece_aside_is_a_line(kept: dict[str, Any], folder: Path) -> None:
+    session = Session(folder)
+    lay_aside(session)
+    place = folder / "worktable" / "aside"
+    for name in ("007.json", "٣.json"):  # none of ours
+        shutil.copy(place / "1.json", place / name)
+    assert [one["number"] for one in all_beside(session)] == [1]
+    told = json.loads((place / "1.json").read_bytes())
+    (place / "1.json").write_text(json.dumps({**told, **kept}))
+    for call in (aside_state, go_on_with):
+        with pytest.raises(BadInput):
+            call(session, 1)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs links as on posix")
+def test_a_place_that_leads_elsewhere_is_not_written_into(folder: Path) -> None:
+    mine = folder.parent / "mine"
+    mine.mkdir()
+    (folder / "worktable").symlink_to(mine)
+    session = Session(folder)
+    for call in (lambda: bring(folder, "a.csv", b"1"), lambda: lay_aside(session)):
+        with pytest.raises(BadInput, match="leads to another folder"):
+            call()
+    assert not list(mine.iterdir())
+
+
+def test_a_small_log_does_not_fill_the_memory(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("pix2block.web.log._MOST_UNPACKED", 10_000)
+    packed = base64.b64encode(zlib.compress(b" " * 10_001)).decode()
+    with pytest.raises(BadInput, match="is damaged"):
+        unpacked(packed)

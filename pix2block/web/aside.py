@@ -12,7 +12,7 @@ from pix2block.ground.files import save_all
 from pix2block.web.session import Session
 from pix2block.web.shown import study_json
 from pix2block.web.states import State, packed_state, unpacked_state
-from pix2block.web.wanted import PLACE
+from pix2block.web.wanted import place_of
 
 MOST = 8
 _SUFFIX = ".json"
@@ -66,29 +66,35 @@ def aside_state(session: Session, number: int) -> State:
     before = None if number else _before_last(session)
     if before:
         return before
-    return unpacked_state(_of(session, number), session.state, session.folder)
+    return _of(session, number)[1]
 
 
 def go_on_with(session: Session, number: int) -> None:
     """Have one that lies aside in the piece's place; the piece as it was can be taken back. Raises
     BadInput where there is none."""
-    kept = _of(session, number)
+    kept, _ = _of(session, number)
     session.change({"aside": number, "chart": kept["chart"], "wanted": kept["wanted"]})
 
 
 def _place(session: Session) -> Path:
-    return session.folder / PLACE / "aside"
+    return place_of(session.folder) / "aside"
 
 
 def _numbers(place: Path) -> list[int]:
-    return sorted(int(path.stem) for path in place.glob(f"*{_SUFFIX}") if path.stem.isdecimal())
+    named = [path.stem for path in place.glob(f"*{_SUFFIX}") if path.stem.isdecimal()]
+    return sorted(int(name) for name in named if name == str(int(name)))
 
 
-def _of(session: Session, number: int) -> dict[str, Any]:
+def _of(session: Session, number: int) -> tuple[dict[str, Any], State]:
+    """What is kept of one, and how it stood."""
     place = _place(session)
     if number not in _numbers(place):
         raise BadInput("there is no such piece aside: choose one of those that are shown")
-    return _read(place, number)
+    kept = _read(place, number)
+    try:
+        return kept, unpacked_state(kept, session.state, session.folder)
+    except (LookupError, TypeError, ValueError, AttributeError):
+        raise _spoilt(place / f"{number}{_SUFFIX}") from None
 
 
 def _read(place: Path, number: int) -> dict[str, Any]:
@@ -97,4 +103,8 @@ def _read(place: Path, number: int) -> dict[str, Any]:
         kept = json.loads(path.read_bytes())
         return {key: kept[key] for key in ("chart", "wanted", "shown")}
     except (OSError, ValueError, LookupError, TypeError, RecursionError):
-        raise BadInput(f"{path} cannot be read: remove it, and what was laid aside in it") from None
+        raise _spoilt(path) from None
+
+
+def _spoilt(path: Path) -> BadInput:
+    return BadInput(f"{path} cannot be read: remove it, and what was laid aside in it")

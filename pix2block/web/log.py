@@ -28,6 +28,9 @@ Entry = Mapping[str, Any]
 _FLAGS = os.O_WRONLY | os.O_CREAT | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0)
 
 
+_MOST_UNPACKED = 200_000_000  # bytes of a chart.json, so that no small log fills the memory
+
+
 class Log:
     """The changes of a folder's piece, the oldest first. notes: what is said of files that another
     program wrote meanwhile."""
@@ -162,8 +165,11 @@ def packed(chart: Chart) -> str:
 
 def unpacked(text: str) -> Chart:
     """The chart of such a text. Raises BadInput where it is none."""
+    unpacking = zlib.decompressobj()
     try:
-        data = zlib.decompress(base64.b64decode(text))
+        data = unpacking.decompress(base64.b64decode(text), _MOST_UNPACKED)
     except (ValueError, zlib.error):
         raise damaged() from None
+    if not unpacking.eof:
+        raise damaged()
     return read_chart(data, LOG)[0]

@@ -17,7 +17,7 @@ from pix2block.web.plan import data_of, text_of
 from pix2block.web.rest import SPECS
 from pix2block.web.session import Session
 from pix2block.web.stripe import are_stripes
-from pix2block.web.wanted import OF_FILES, PLACE, Wanted, bare_name, in_place
+from pix2block.web.wanted import OF_FILES, Wanted, bare_name, in_place, place_of
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ def plan_files(session: Session) -> Mapping[str, PlanFile]:
 def keep_plan(session: Session) -> None:
     """Write the plan into the piece's own place."""
     if files := plan_files(session):
-        save_all(session.folder / PLACE, {name: file.data for name, file in files.items()})
+        save_all(place_of(session.folder), {name: file.data for name, file in files.items()})
 
 
 def _plan_of(study: Study, wanted: Wanted) -> dict[str, Any]:

@@ -103,6 +103,14 @@ def in_place(folder: Path, name: str) -> Path:
     return folder / PLACE / name
 
 
+def place_of(folder: Path) -> Path:
+    """The piece's place, to write into. Raises BadInput where it leads to another folder, as it may
+    in one that somebody sent."""
+    if (folder / PLACE).is_symlink():
+        raise BadInput(f"{folder / PLACE} leads to another folder: remove it to go on")
+    return folder / PLACE
+
+
 def bare_name(name: str) -> str:
     """A file's name alone, which leads nowhere, no longer than a file system takes."""
     bare = PurePosixPath(name.replace("\\", "/")).name.strip(". ").replace("\0", "") or "file"
@@ -128,7 +136,7 @@ def bring(folder: Path, name: str, data: bytes) -> str:
         digest = hashlib.sha256(data).hexdigest()[:8]
         name = f"{stem}-{digest}{dot}{ending}" if dot else f"{name}-{digest}"
     if not (folder / PLACE / name).is_file():
-        save_all(folder / PLACE, {name: data})
+        save_all(place_of(folder), {name: data})
     return name
 
 
@@ -170,7 +178,7 @@ def keep(folder: Path, wanted: Mapping[str, Wanted]) -> None:
         key: {"picture": one.picture, "words": one.words, "plan": one.plan, **one.when}
         for key, one in wanted.items()
     }
-    save_all(folder / PLACE, {_ASKED: (json.dumps(told, indent=1) + "\n").encode()})
+    save_all(place_of(folder), {_ASKED: (json.dumps(told, indent=1) + "\n").encode()})
 
 
 def wanted_of(folder: Path, chart: Chart) -> Wanted:
