@@ -9,6 +9,7 @@ import pytest
 import skimage.data
 from conftest import DRAWN
 from PIL import Image
+from small import small_sample
 
 import pix2block
 from pix2block.chart.reading import read_chart
@@ -65,7 +66,7 @@ def test_pictures_of_scikit_image(
 
 def test_shelf_gives_the_best_few() -> None:
     shelf = str(ROOT / "sample_images" / "shelf_24.csv")
-    picture = ROOT / "sample_images" / "club_badge.png"
+    picture = small_sample("club_badge.png")
     chart = pix2block.chart_picture(
         picture, pix2block.Options(width=20, colors=4, shelf=shelf)
     ).chart
@@ -94,7 +95,7 @@ def test_a_picture_that_is_a_chart_is_taken_exactly(tmp_path: Path) -> None:
 
 
 def test_report_overrides_and_keeps(tmp_path: Path) -> None:
-    picture = ROOT / "sample_images" / "fog_morning.png"
+    picture = small_sample("fog_morning.png")
     options = pix2block.Options(width=12, colors=3, hand="left", tail=12.5)
     chart = pix2block.chart_picture(picture, options).chart
     pix2block.save(chart, tmp_path, only=["chart.json"])

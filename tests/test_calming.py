@@ -22,6 +22,7 @@ from makers import habits, layouts
 from numpy.typing import NDArray
 from PIL import Image
 from scipy.ndimage import binary_dilation
+from small import small_sample
 
 import pix2block
 from pix2block.calming.calm import calm
@@ -49,8 +50,7 @@ from pix2block.recipes.from_picture import chart_picture
 from pix2block.reports.tables import calm_csv
 from pix2block.reports.words import calm_lines
 
-ROOT = Path(__file__).parent.parent
-CAT = ROOT / "sample_images" / "tallow_cat.jpg"
+CAT = small_sample("tallow_cat.jpg")
 pytestmark = pytest.mark.usefixtures("few_files")
 
 

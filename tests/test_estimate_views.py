@@ -4,10 +4,10 @@ the same piece, and that is what `chart` makes."""
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 import pytest
+from small import small_sample
 
 from pix2block.amounts.yarn_use import amounts_of
 from pix2block.estimate.recipe import estimate_pieces
@@ -21,7 +21,7 @@ from pix2block.study.study import Study
 from pix2block.study.ways import Better
 from pix2block.study.worked import Worked, keeps_all, measured
 
-CAT = Path(__file__).parents[1] / "sample_images" / "tallow_cat.jpg"
+CAT = small_sample("tallow_cat.jpg")
 SMALL: dict[str, Any] = {"width": 9, "colors": 4}
 
 

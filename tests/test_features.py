@@ -378,7 +378,7 @@ def test_ordinals() -> None:
 def test_lost_features_are_reported() -> None:
     """The cat's ears are pink; six colours chosen with every eye on small things lose that."""
     study = pix2block.chart_picture(
-        SAMPLES / "tallow_cat.jpg",
+        small_sample("tallow_cat.jpg"),
         pix2block.Options(width=40, colors=6, calm=0.0, aim="area", subject="none"),
     )
     lost = study.lost

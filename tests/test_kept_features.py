@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from small import small_sample
 
 from pix2block import Chart, Options, Study, chart_picture, open_chart, save, study_lines
 from pix2block.chart.reading import read_chart, write_chart
@@ -20,7 +21,7 @@ from pix2block.ground.errors import BadInput
 from pix2block.ground.settings import HABITS
 from pix2block.reports.ways_words import better_lines
 
-CAT = Path(__file__).parents[1] / "sample_images" / "tallow_cat.jpg"
+CAT = small_sample("tallow_cat.jpg")
 SEARCHES = (
     "pix2block.design.kept_features.find_features",
     "pix2block.calming.charts.calmed_for",
