@@ -1,4 +1,4 @@
-"""Colours of a picture's own: a K-median among stand-ins, then continuous moves on all blocks."""
+"""Colours of a picture's own: a K-median among stand-ins, then continuous moves among more."""
 
 from __future__ import annotations
 
@@ -128,7 +128,7 @@ def _settle(few: StandIns, centres: Floats, fixed: int) -> tuple[Floats, float]:
 
 
 def _polish(lab: Floats, weight: Floats, colors: Bytes, fixed: int) -> Bytes:
-    """Pattern search: each colour by a few sRGB levels, on all blocks, steps from 8 down to 1."""
+    """Pattern search: each colour by a few sRGB levels, steps from 8 down to 1."""
     colors, single = colors.copy(), lab.astype(np.float32)
     table = _table(single, to_lab(colors))
     step_of = np.zeros(len(colors), dtype=np.int64)
