@@ -29,9 +29,11 @@ from pix2block.command.cli import run
 from pix2block.command.worktable import _folder as folder_of
 from pix2block.ground.errors import BadInput
 from pix2block.options.table import Options
+from pix2block.recipes.again import chart_again
 from pix2block.recipes.from_file import open_chart
 from pix2block.recipes.keeping import LOG
 from pix2block.recipes.outputs import files_of, save
+from pix2block.web import address
 from pix2block.web.aside import all_beside, aside_state, go_on_with, lay_aside
 from pix2block.web.choices import places_of
 from pix2block.web.files_away import file_list
@@ -566,3 +568,34 @@ def test_a_small_log_does_not_fill_the_memory(monkeypatch: pytest.MonkeyPatch) -
     packed = base64.b64encode(zlib.compress(b" " * 10_001)).decode()
     with pytest.raises(BadInput, match="is damaged"):
         unpacked(packed)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs pipes as on posix")
+def test_pipes_in_a_folder_are_not_waited_for(tmp_path: Path) -> None:
+    """Each read would wait without end; here it is ended by a signal."""
+    root, folder = tmp_path / "root", tmp_path / "root" / "piece"
+    (folder / "worktable" / "aside").mkdir(parents=True)
+    (folder / "grid.csv").write_text("Moss,Tar\nTar,Moss\n")
+    save(open_chart(folder / "grid.csv"), folder, only=["chart.json"])
+    for name in ("summary.json", "worktable/asked.json", ".worktable-address.json"):
+        (folder / name).unlink(missing_ok=True)
+        os.mkfifo(folder / name, 0o600)
+    (root / "other").mkdir()
+    os.mkfifo(root / "other" / "chart.json")
+    before = signal.signal(signal.SIGALRM, lambda *_: pytest.fail("it waits for a pipe"))
+    signal.alarm(20)
+    try:
+        address.listen(folder)[0].close()
+        assert Session(folder).written == frozenset()
+        assert {one["name"] for one in Table(root=root).pieces_told()} == {"piece", "other"}
+        save(open_chart(folder / "chart.json"), folder, only=["summary.json"])
+        chart_again(samples_picture(tmp_path), root / "other", Options(width=4, colors=2))
+    finally:
+        signal.alarm(0)
+        signal.signal(signal.SIGALRM, before)
+    assert (folder / "summary.json").is_file()
+
+
+def samples_picture(folder: Path) -> Path:
+    (folder / "moon.png").write_bytes(picture_bytes())
+    return folder / "moon.png"

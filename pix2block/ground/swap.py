@@ -46,6 +46,14 @@ class CannotMove(Exception):
         self.name, self.why = name, why
 
 
+def bytes_of(path: Path) -> bytes:
+    """The bytes of a file. Raises FileNotFoundError where there is none: a pipe in its place would
+    be waited for without end."""
+    if not path.is_file():
+        raise FileNotFoundError(errno.ENOENT, "no such file", str(path))
+    return path.read_bytes()
+
+
 def sha256_of(path: Path) -> str | None:
     """The SHA-256 of a file's bytes, None where there is no file."""
     return hashlib.sha256(path.read_bytes()).hexdigest() if path.is_file() else None

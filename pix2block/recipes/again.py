@@ -10,6 +10,7 @@ from pix2block.chart.reading import read_chart
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import finish_swap, noting_files
 from pix2block.ground.progress import Progress
+from pix2block.ground.swap import bytes_of
 from pix2block.options.table import Options
 from pix2block.recipes.by_hand import with_hand_edit
 from pix2block.recipes.from_picture import ready_to_work, work
@@ -47,7 +48,7 @@ def _kept(folder: Path, sha256: str) -> Chart | None:
     finish_swap(folder)
     path = folder / CHART
     try:
-        chart, _ = read_chart(path.read_bytes(), str(path))
+        chart, _ = read_chart(bytes_of(path), str(path))
         same = chart.source is not None and chart.source.sha256 == sha256
         chart = with_hand_edit(chart, folder)
         if chart.mends:

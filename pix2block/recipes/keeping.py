@@ -20,7 +20,7 @@ from typing import Any
 from pix2block.ground.advice import Ask
 from pix2block.ground.errors import BadInput, refuse
 from pix2block.ground.frozen import dataclass
-from pix2block.ground.swap import Moves, sha256_of
+from pix2block.ground.swap import Moves, bytes_of, sha256_of
 
 CHART, SUMMARY = "chart.json", "summary.json"
 LOG = ".worktable.jsonl"  # of the worktable: each line that says of which files it is has a SHA-256
@@ -164,7 +164,7 @@ def recorded(folder: Path) -> tuple[dict[str, str] | None, bool]:
     """The files that a run wrote into a folder, by its summary.json, None without a list; and
     whether a summary.json there is a run's at all."""
     try:
-        kept: Any = json.loads((folder / SUMMARY).read_bytes())
+        kept: Any = json.loads(bytes_of(folder / SUMMARY))
     except (OSError, ValueError, RecursionError):
         return None, False
     if not isinstance(kept, dict) or not all(key in kept for key in _OLDER):
@@ -183,7 +183,7 @@ def as_written(folder: Path) -> dict[str, bytes]:
     """A folder's files by name, as the last run wrote them; none where any was changed since."""
     listed = recorded(folder)[0] or {}
     try:
-        found = {name: (folder / name).read_bytes() for name in (*listed, SUMMARY)}
+        found = {name: bytes_of(folder / name) for name in (*listed, SUMMARY)}
     except OSError:
         return {}
     return found if digests(found) == listed else {}

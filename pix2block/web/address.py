@@ -10,7 +10,7 @@ import socket
 from contextlib import suppress
 from pathlib import Path
 
-from pix2block.ground.swap import ON_WINDOWS
+from pix2block.ground.swap import ON_WINDOWS, bytes_of
 
 _FILE = ".worktable-address.json"  # for its owner's eyes alone
 
@@ -47,7 +47,7 @@ def _kept(place: Path) -> tuple[int, str]:
     try:
         if not _own(path):  # it came with somebody's folder
             return 0, secrets.token_urlsafe(24)
-        told = json.loads(path.read_text(encoding="utf-8"))
+        told = json.loads(bytes_of(path))
         port, token = int(told["port"]), str(told["token"])
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return 0, secrets.token_urlsafe(24)

@@ -9,6 +9,7 @@ from typing import Any
 
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import save_all
+from pix2block.ground.swap import bytes_of
 from pix2block.web.session import Session
 from pix2block.web.shown import study_json
 from pix2block.web.states import State, packed_state, unpacked_state
@@ -100,7 +101,7 @@ def _of(session: Session, number: int) -> tuple[dict[str, Any], State]:
 def _read(place: Path, number: int) -> dict[str, Any]:
     path = place / f"{number}{_SUFFIX}"
     try:
-        kept = json.loads(path.read_bytes())
+        kept = json.loads(bytes_of(path))
         return {key: kept[key] for key in ("chart", "wanted", "shown")}
     except (OSError, ValueError, LookupError, TypeError, RecursionError):
         raise _spoilt(path) from None

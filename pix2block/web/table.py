@@ -12,6 +12,7 @@ from typing import Any
 import msgspec
 
 from pix2block.ground.errors import BadInput
+from pix2block.ground.swap import bytes_of
 from pix2block.options.table import Options
 from pix2block.recipes.keeping import CHART, LOG, SUMMARY, own_folder
 from pix2block.recipes.outputs import save
@@ -153,7 +154,7 @@ def _worked_on(folder: Path) -> float:
 def _told(path: Path) -> tuple[str, int]:
     """The title of a chart.json and the row that is made, "" and 0 where it tells none."""
     try:
-        head = msgspec.json.decode(path.read_bytes(), type=_Head)
+        head = msgspec.json.decode(bytes_of(path), type=_Head)
     except (OSError, ValueError, RecursionError):  # msgspec's errors are ValueErrors
         return "", 0
     row = head.done.get("row", 0) if head.done else 0

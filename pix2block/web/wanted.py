@@ -17,7 +17,7 @@ from pix2block.ground import settings
 from pix2block.ground.errors import BadInput
 from pix2block.ground.files import save_all
 from pix2block.ground.frozen import dataclass
-from pix2block.ground.swap import ON_WINDOWS
+from pix2block.ground.swap import ON_WINDOWS, bytes_of
 from pix2block.ground.toml import read_toml
 from pix2block.options.picture_rules import NO_SUBJECT
 from pix2block.options.table import Options, specs
@@ -185,7 +185,7 @@ def wanted_of(folder: Path, chart: Chart) -> Wanted:
     """What a piece was asked with; where that was not kept, or another chart came since, as far as
     the chart itself tells it."""
     try:
-        told = json.loads((folder / PLACE / _ASKED).read_bytes())
+        told = json.loads(bytes_of(folder / PLACE / _ASKED))
         every = {key: _wanted(one) for key, one in told.items()}
     except (OSError, ValueError, AttributeError, TypeError, KeyError, RecursionError):
         every = {}
