@@ -14,7 +14,7 @@ import pytest
 from browser import opened, the_browser
 from makers import YARNS, chart_of, random_blocks
 from playwright.sync_api import Page
-from programs import axe, type_faults
+from programs import axe
 
 from pix2block.amounts.run_out import forecast
 from pix2block.amounts.under_way import Done, Left
@@ -30,7 +30,6 @@ from pix2block.options.progress_file import read_progress
 from pix2block.pages.chart_pages import row_spans
 from pix2block.pages.hookside import hookside_page, script
 from pix2block.pages.hookside_data import piece_data
-from pix2block.pages.shipped import TEMPLATES
 from pix2block.pattern.pattern import write_rows
 from pix2block.pattern.text import pattern_text
 
@@ -551,11 +550,6 @@ def test_axe_finds_nothing(tmp_path: Path) -> None:
         assert page.locator("body.finished").count() == 1
         page.evaluate(text)
         no_violation(page)
-
-
-def test_the_scripts_types_hold() -> None:
-    """Each module's JSDoc types, checked by TypeScript's compiler."""
-    assert type_faults(TEMPLATES / "hookside" / "start.js") == ""
 
 
 def test_bobbins_that_hang_and_are_cut(tmp_path: Path) -> None:

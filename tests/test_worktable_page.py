@@ -9,6 +9,7 @@ from playwright.sync_api import Page
 from programs import type_faults
 from worktables import PAINT, Asking
 
+from pix2block.pages.shipped import TEMPLATES
 from pix2block.web.files_away import STATIC
 
 
@@ -94,8 +95,8 @@ def test_the_hookside_page_keeps_how_far_it_is_beside_the_worktable(page: Page) 
 
 
 def test_the_scripts_types_hold() -> None:
-    """Each module's JSDoc types, checked by TypeScript's compiler."""
-    assert type_faults(STATIC / "main.js") == ""
+    """JSDoc types of each module, also of the hookside page, checked by TypeScript's compiler."""
+    assert type_faults(STATIC / "main.js", TEMPLATES / "hookside" / "start.js") == ""
 
 
 def test_what_is_typed_in_vain_is_told_beside_its_field(page: Page) -> None:
