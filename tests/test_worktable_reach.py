@@ -88,7 +88,8 @@ def go(page: Page, state: str) -> None:
 # What passes is neither listed nor sent, which would take five times as long; no rule of these
 # needs the style sheets to be asked for once more.
 _FOUND = """async (only) => {
-  const found = await axe.run(document, { runOnly: only, resultTypes: ['violations'], preload: false });
+  const how = { runOnly: only, resultTypes: ['violations'], preload: false };
+  const found = await axe.run(document, how);
   return found.violations.map((one) => [one.id, one.nodes.map((node) => node.target)]);
 }"""
 
