@@ -185,6 +185,10 @@ def test_weighing_may_be_out_three_times(used_m: float, refused: bool) -> None:
         forecast(amounts_of(chart), Done(1), told)
 
 
+def test_how_far_a_piece_is_is_its_rows_alone() -> None:
+    assert Done(3, 1, piece="x", notes=("from a file",)) == Done(3, 1) != Done(3)
+
+
 def test_nothing_told_leaves_the_plan() -> None:
     amounts = amounts_of(piece())
     out = forecast(amounts, Done(5), [])
