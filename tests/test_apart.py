@@ -65,6 +65,7 @@ def test_no_process_is_left_by_one_that_ended(line: bytes) -> None:
     assert done.stdout == done.stderr == b""
 
 
+@pytest.mark.usefixtures("afresh")
 def test_yarns_are_searched_for_as_long_as_they_are_wanted(tmp_path: Path) -> None:
     picture, asked = soft_picture(tmp_path / "soft.png"), Options(width=12, colors=3)
     times = 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -19,6 +20,8 @@ from pix2block.command.cli import run
 from pix2block.mending.apply import Call, apply_mends
 from pix2block.mending.asked import Done
 from pix2block.mending.back import Step, done_again, steps_of
+from pix2block.recipes import again
+from pix2block.recipes.from_picture import chart_picture
 from pix2block.recipes.replay import done_on, shields_of
 from pix2block.yarn.yarn import Yarn
 
@@ -219,3 +222,23 @@ def test_what_is_only_spelt_otherwise_is_no_edit(picture: Path, tmp_path: Path) 
     edit(folder, title="Buoy at dusk")
     assert run(["report", str(folder / "chart.json"), *CHEAP]) == 0
     assert chart_in(folder).mends == ()
+
+
+def test_a_folder_is_looked_at_when_its_files_stand_in_their_places(
+    picture: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A folder without a chart, one whose mended chart a power cut left aside, and one whose
+    journal does not hold."""
+    options = pix2block.Options(width=8, colors=3, look="photo")
+    folder, aside = tmp_path / "out", tmp_path / "aside.json"
+    plain = again.chart_again(picture, folder, options)
+    assert np.array_equal(plain.chart.blocks, chart_picture(picture, options).chart.blocks)
+    mended = apply_mends(plain.kept, [("paint", f"row 1={plain.chart.yarns[1].name}")]).after
+    aside.write_bytes(write_chart(mended))
+    folder.mkdir()
+    monkeypatch.setattr(again, "finish_swap", lambda at: shutil.copy(aside, at / "chart.json"))
+    assert len(again.chart_again(picture, folder, options).chart.mends) == 1
+    lines = json.loads(aside.read_text(encoding="utf-8"))
+    lines["mends"][0]["before"]["blocks"][0][0] = 7_000
+    aside.write_text(json.dumps(lines), encoding="utf-8")
+    assert not again.chart_again(picture, folder, options).chart.mends
