@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
 from math import ceil
@@ -33,7 +34,7 @@ from pix2block.web.palettes import judged
 from pix2block.web.paragraph import paragraph_of
 from pix2block.web.pasted import pasted_shelf
 from pix2block.web.plan_away import plan_files
-from pix2block.web.rest import ELSEWHERE, SPECS
+from pix2block.web.rest import ELSEWHERE, SPECS, said_of
 from pix2block.web.session import Session
 from pix2block.web.shelf_photo import keep_shelf, read_photo
 from pix2block.web.slip_nouns import Word
@@ -599,6 +600,12 @@ def test_the_size_reads_what_the_first_start_reads(
     for name, value in words.items():
         assert str(laid.state.wanted.words[name]).startswith(value)
     assert {"size", "width", "height"} & laid.state.wanted.words.keys() == words.keys()
+
+
+def test_what_was_not_asked_is_said_as_the_piece_has_it(laid: Session) -> None:
+    assert said_of("height", laid.state.study, laid.state.wanted) == str(laid.chart.height)
+    bare = replace(laid.state.wanted, words={})
+    assert said_of("width", laid.state.study, bare) == str(laid.chart.width) == "12"
 
 
 def test_more_yarns_hang_than_there_are_colours(laid: Session) -> None:

@@ -170,6 +170,8 @@ def said_of(name: str, study: Study, wanted: Wanted) -> str:
         return plain(name, value)
     if name in _OF_HABIT:
         return f"{getattr(study.chart.habit, name):g}"
+    if name in ("width", "height"):
+        return str(getattr(study.chart, name))
     shown = SPECS[name].shown_default
     return (
         plain(name, shown) if shown else "no" if isinstance(SPECS[name].rule, Flag) else "nothing"
