@@ -36,7 +36,7 @@ def chart_again(
     ready = ready_to_work(picture, options, progress)
     sha256 = ready.view.picture.sha256
     kept = None if options.fresh else _kept(Path(folder), sha256)
-    if kept is None or not (kept.mends or kept.done):
+    if kept is None:  # what does mends again need not be loaded
         return work(ready, options, calming)
     from pix2block.recipes.replay import work_again
 
